@@ -1,0 +1,1 @@
+"""Soakline: scores lots and their surfaces against editable coverage and drainage rules."""

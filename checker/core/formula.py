@@ -1,0 +1,130 @@
+"""Formulas: each carries its source and the range it holds in as data, and keeps to it.
+
+The range is enforced, never only described; nothing is extrapolated silently.
+"""
+
+from __future__ import annotations
+
+import functools
+import inspect
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Final, ParamSpec, TypeVar
+
+from checker.core.problems import CheckerError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+class OutOfRange(CheckerError):
+    """A formula was asked outside the range that its source gives."""
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """The values for which a formula holds, both ends included unless said otherwise.
+
+    Attributes:
+        low: The smallest value.
+        high: The largest value.
+        low_open: The smallest value itself is outside.
+        high_open: The largest value itself is outside.
+    """
+
+    low: float = -math.inf
+    high: float = math.inf
+    low_open: bool = False
+    high_open: bool = False
+
+    def holds(self, value: Any) -> bool:  # noqa: ANN401 - a float or an array of floats
+        """Whether a number, or every number of an array, lies in the range."""
+        if isinstance(value, int | float):
+            above = value > self.low if self.low_open else value >= self.low
+            below = value < self.high if self.high_open else value <= self.high
+            return above and below
+        import numpy as np
+
+        values = np.asarray(value, dtype=float)
+        all_above = values > self.low if self.low_open else values >= self.low
+        all_below = values < self.high if self.high_open else values <= self.high
+        return bool(np.all(all_above & all_below))
+
+    def __str__(self) -> str:
+        if self.high == math.inf:
+            return f"{'more than' if self.low_open else 'at least'} {self.low:g}"
+        if self.low == -math.inf:
+            return f"{'less than' if self.high_open else 'at most'} {self.high:g}"
+        return f"{self.low:g} to {self.high:g}"
+
+
+POSITIVE: Final = Range(0.0, low_open=True)
+NOT_NEGATIVE: Final = Range(0.0)
+FRACTION: Final = Range(0.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Formula:
+    """What the register knows of one formula."""
+
+    name: str
+    function: Callable[..., Any]
+    source: str
+    section: str
+    valid: Mapping[str, Range] = field(default_factory=dict)
+
+
+FORMULAS: Final[dict[str, Formula]] = {}
+"""Every formula that has been imported, by module and name."""
+
+
+def formula(
+    *, source: str, section: str, valid: Mapping[str, Range] | None = None
+) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Register a function as a formula and enforce its range on every call.
+
+    Args:
+        source: Key of a document in `rules/sources.yaml`.
+        section: Equation, table or page in it.
+        valid: The range of each argument that the source bounds, by argument name.
+
+    Raises:
+        TypeError: `valid` names something that is no argument.
+        OutOfRange: On a call, an argument lies outside its range or is not finite.
+    """
+    ranges = dict(valid or {})
+
+    def wrap(function: Callable[P, R]) -> Callable[P, R]:
+        signature = inspect.signature(function)
+        if unknown := set(ranges) - set(signature.parameters):
+            raise TypeError(f"{function.__name__} has no argument {sorted(unknown)}")
+        names = list(signature.parameters)
+
+        @functools.wraps(function)
+        def checked(*args: P.args, **kwargs: P.kwargs) -> R:
+            given = dict(zip(names, args, strict=False)) | kwargs
+            for name, span in ranges.items():
+                if name in given and given[name] is not None and not span.holds(given[name]):
+                    raise OutOfRange(
+                        f"{function.__name__}: {name} = {_short(given[name])} is outside {span}, "
+                        f"the range given in {source}, {section}"
+                    )
+            return function(*args, **kwargs)
+
+        FORMULAS[f"{function.__module__}.{function.__name__}"] = Formula(
+            name=function.__name__,
+            function=checked,
+            source=source,
+            section=section,
+            valid=ranges,
+        )
+        return checked
+
+    return wrap
+
+
+def _short(value: Any) -> str:  # noqa: ANN401 - shown as text only
+    return f"{value:g}" if isinstance(value, int | float) else str(value)

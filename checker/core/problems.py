@@ -1,0 +1,107 @@
+"""What can be wrong with a file, and how it is said: always with the place and what to do.
+
+Problems are collected, never raised one by one, so that a person sees all of them at once.
+"""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+
+class CheckerError(Exception):
+    """The base of every exception that this package raises on purpose."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where something stands: a file as the user named it, line and column counted from 1."""
+
+    file: str
+    line: int = 0
+    column: int = 0
+
+    def __str__(self) -> str:
+        parts = [self.file]
+        if self.line:
+            parts.append(str(self.line))
+            if self.column:
+                parts.append(str(self.column))
+        return ":".join(parts)
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that is wrong in a file.
+
+    Attributes:
+        place: Where it stands.
+        says: What is wrong, naming the value given and the values allowed.
+        do: What to do about it; empty when `says` already tells.
+    """
+
+    place: Place
+    says: str
+    do: str = ""
+
+    def __str__(self) -> str:
+        text = f"{self.place}: {self.says}"
+        return f"{text}; {self.do}" if self.do else text
+
+
+class BadInput(CheckerError):
+    """An input file cannot be used. Carries every problem found, in file order."""
+
+    def __init__(self, title: str, problems: Iterable[Problem]) -> None:
+        self.title = title
+        self.problems = tuple(
+            sorted(
+                set(problems), key=lambda p: (p.place.file, p.place.line, p.place.column, p.says)
+            )
+        )
+        super().__init__(title)
+
+    def __str__(self) -> str:
+        return "\n".join([self.title, *(f"  {problem}" for problem in self.problems)])
+
+
+@dataclass(slots=True)
+class Problems:
+    """Collects problems while a file is read.
+
+    Example:
+        >>> found = Problems()
+        >>> found.add(Place("lot.yaml", 3, 5), "'12 foo' is not an amount", "write it like 12 ft")
+        >>> found.stop_if_any("lot.yaml cannot be read")
+        Traceback (most recent call last):
+        checker.core.problems.BadInput: lot.yaml cannot be read
+          lot.yaml:3:5: '12 foo' is not an amount; write it like 12 ft
+    """
+
+    items: list[Problem] = field(default_factory=list)
+
+    def add(self, place: Place, says: str, do: str = "") -> None:
+        """Note one problem and go on."""
+        self.items.append(Problem(place, says, do))
+
+    def stop_if_any(self, title: str) -> None:
+        """Raise `BadInput` with all that was collected, if anything was."""
+        if self.items:
+            raise BadInput(title, self.items)
+
+    def __bool__(self) -> bool:
+        return bool(self.items)
+
+
+def did_you_mean(given: object, allowed: Iterable[str]) -> str:
+    """The hint for a misspelt name: the nearest allowed name, or the list when none is near."""
+    names = sorted(set(allowed))
+    near = difflib.get_close_matches(str(given), names, n=1, cutoff=0.6)
+    if near:
+        return f"did you mean '{near[0]}'?"
+    shown = ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
+    return f"use one of: {shown}" if names else ""

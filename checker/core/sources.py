@@ -1,0 +1,46 @@
+"""Where a number or a rule comes from, how far the text was read, and when."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Reading = Literal[
+    "read", "read in part", "from memory", "second-hand", "worked by hand", "invented"
+]
+"""How a text was come by. "from memory" must be verified before anyone relies on it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """A document that rules, tables or formulas cite.
+
+    Attributes:
+        key: Its short name in files.
+        document: Its title.
+        edition: The version or date of the text.
+        reading: How far it was read.
+        compared: The day a person laid the data beside the text, as YYYY-MM-DD; may be empty.
+        url: Where it was found; may be empty.
+        note: What was left out or looked wrong.
+    """
+
+    key: str
+    document: str
+    edition: str
+    reading: Reading = "read"
+    compared: str = ""
+    url: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Citation:
+    """A source and the section in it."""
+
+    source: Source
+    section: str = ""
+
+    def __str__(self) -> str:
+        text = ", ".join(part for part in (self.source.document, self.section) if part)
+        return f"{text} ({self.source.edition})" if self.source.edition else text

@@ -1,0 +1,1 @@
+"""The pavement section: formulas on plain numbers. Knows no site and no file."""

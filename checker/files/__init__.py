@@ -1,0 +1,1 @@
+"""Text to checked shapes: the only home of YAML and of shape checking."""

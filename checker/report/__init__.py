@@ -1,0 +1,1 @@
+"""Findings as pages: wording, rounding, drawing and rendering."""

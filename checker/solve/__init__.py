@@ -1,0 +1,1 @@
+"""The least change that meets the rules, with its proof."""

@@ -1,0 +1,1 @@
+"""Drainage: formulas on plain numbers. Knows no site and no file."""
