@@ -1,0 +1,230 @@
+"""The shape of a site file. Declared with pydantic, compiled by `compile.py`."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, NotRequired
+
+from pydantic import Field
+from typing_extensions import TypedDict
+
+Id = Annotated[
+    str,
+    Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", description="lower-case words with hyphens"),
+]
+AmountText = Annotated[str | int | float, Field(description="a number with its unit, e.g. 12 in")]
+Fact = Annotated[str | bool | int | float, Field(description="a text, yes or no, date or amount")]
+Point = Annotated[
+    list[float | int],
+    Field(
+        min_length=2,
+        max_length=3,
+        description="x, y and, for an arc to the next point, its bulge: tan of a quarter of the "
+        "included angle, positive when the arc runs counter-clockwise",
+    ),
+]
+Stage = Literal["existing", "removed", "proposed", "replaced"]
+
+
+class RectangleShape(TypedDict):
+    """An upright or turned rectangle."""
+
+    corner: Annotated[Point, Field(description="its lower left corner before turning")]
+    size: Annotated[list[float | int | str], Field(min_length=2, max_length=2)]
+    turned: NotRequired[Annotated[float | int, Field(description="degrees counter-clockwise")]]
+
+
+class CircleShape(TypedDict):
+    """A circle, by radius or diameter."""
+
+    centre: Point
+    radius: NotRequired[AmountText]
+    diameter: NotRequired[AmountText]
+
+
+class StripShape(TypedDict):
+    """A strip of one width along a line: a walk, a wall, a drain."""
+
+    along: Annotated[list[Point], Field(min_length=2)]
+    width: AmountText
+    side: NotRequired[
+        Annotated[
+            Literal["middle", "left", "right"],
+            Field(description="which side of the line, looking along it"),
+        ]
+    ]
+
+
+class RingShape(TypedDict):
+    """A band of one width round another surface: the coping round a pool."""
+
+    around: Id
+    width: AmountText
+    corners: NotRequired[Literal["square", "round"]]
+
+
+class ShapeShape(TypedDict):
+    """Where something lies: exactly one of the kinds, plus holes."""
+
+    points: NotRequired[Annotated[list[Point], Field(min_length=3)]]
+    rectangle: NotRequired[RectangleShape]
+    circle: NotRequired[CircleShape]
+    strip: NotRequired[StripShape]
+    ring: NotRequired[RingShape]
+    courses: NotRequired[
+        Annotated[list[str], Field(min_length=2, description="metes and bounds, one course a line")]
+    ]
+    start: NotRequired[Annotated[Point, Field(description="where the first course begins")]]
+    balance: NotRequired[
+        Annotated[
+            Literal["none", "compass rule"],
+            Field(description="how a closing error is spread; none unless asked for"),
+        ]
+    ]
+    layer: NotRequired[Annotated[str, Field(description="a layer of the drawing file")]]
+    at: NotRequired[Annotated[Point, Field(description="a single point, for a well or a tree")]]
+    line: NotRequired[Annotated[list[Point], Field(min_length=2)]]
+    holes: NotRequired[list[ShapeShape]]
+
+
+class LotShape(TypedDict):
+    """The lot."""
+
+    boundary: ShapeShape
+    sides: NotRequired[
+        Annotated[
+            dict[Id, list[int]],
+            Field(description="which boundary lines, counted from 1, are the front, rear, ..."),
+        ]
+    ]
+    recorded_area: NotRequired[AmountText]
+    closure: NotRequired[
+        Annotated[int, Field(ge=1, description="the survey must close within 1 in so many")]
+    ]
+
+
+class SurfaceShape(TypedDict):
+    """One surface. Every attribute is optional; a rule that needs an absent one asks for it."""
+
+    id: Id
+    material: Id
+    shape: ShapeShape
+    stage: NotRequired[Stage]
+    title: NotRequired[str]
+    was: NotRequired[
+        Annotated[Id, Field(description="the material it has today, where stage is replaced")]
+    ]
+    section: NotRequired[Annotated[Id, Field(description="its pavement section")]]
+    may_become: NotRequired[
+        Annotated[
+            list[Id], Field(description="what a search for the least change may turn it into")
+        ]
+    ]
+    fixed: NotRequired[Annotated[bool | str, Field(description="yes: never to be changed")]]
+    measured_by: NotRequired[
+        Annotated[str, Field(description="survey, field tape and date, length x width ...")]
+    ]
+    attributes: NotRequired[
+        Annotated[dict[str, Fact], Field(description="facts about it that rules may ask for")]
+    ]
+
+
+class FeatureShape(TypedDict):
+    """Something that is not a surface but that rules measure to."""
+
+    id: Id
+    kind: Annotated[
+        Literal[
+            "well", "septic-tank", "septic-field", "shoreline", "foundation", "tree", "utility",
+            "wall", "stream", "neighbour-structure", "public-way", "slope-toe", "other",
+        ],
+        Field(description="what it is"),
+    ]  # fmt: skip
+    shape: ShapeShape
+    title: NotRequired[str]
+
+
+class RegionShape(TypedDict):
+    """A named part of the land: an overlay, an easement, a slope class."""
+
+    id: Id
+    kind: Literal["overlay", "easement", "right-of-way", "slope-class", "wetland", "water", "other"]
+    shape: ShapeShape
+    title: NotRequired[str]
+
+
+class OnFileShape(TypedDict):
+    """A document that exists: an authorisation, a test report, a recorded agreement."""
+
+    document: Id
+    title: NotRequired[str]
+    of: NotRequired[str]
+    by: NotRequired[str]
+    date: NotRequired[str]
+    reference: NotRequired[str]
+
+
+class DrawingShape(TypedDict):
+    """A drawing file whose layers the shapes refer to."""
+
+    file: str
+    unit: NotRequired[
+        Annotated[str, Field(description="the unit of its numbers, when it has none")]
+    ]
+    layers: NotRequired[
+        Annotated[
+            dict[str, str],
+            Field(description="layer to material, or: lot, ignore, or the kind of a feature"),
+        ]
+    ]
+    coordinates: NotRequired[
+        Annotated[
+            Literal["longitude-latitude", "plan"],
+            Field(description="what the numbers of a GeoJSON or GIS file are"),
+        ]
+    ]
+
+
+class SiteShape(TypedDict):
+    """One lot and everything on it."""
+
+    format: Literal["site/1"]
+    title: str
+    place: Annotated[str, Field(description="id of a rule set, or the path of one")]
+    units: Annotated[
+        str, Field(description="the unit of bare coordinates: ft, m, us survey ft, in, mm")
+    ]
+    lot: LotShape
+    surfaces: list[SurfaceShape]
+    invented: NotRequired[Annotated[bool | str, Field(description="yes: made up, no real lot")]]
+    date: NotRequired[
+        Annotated[str, Field(description="YYYY-MM-DD: the law in force on this day is used")]
+    ]
+    shown_in: NotRequired[Literal["us", "metric"]]
+    north: NotRequired[
+        Annotated[float | int, Field(description="degrees from the top of the drawing, clockwise")]
+    ]
+    facts: NotRequired[Annotated[dict[str, Fact], Field(description="what the rule set asks for")]]
+    drawing: NotRequired[DrawingShape]
+    rest_of_lot: NotRequired[
+        Annotated[Id, Field(description="the material of all land that no surface covers")]
+    ]
+    order: NotRequired[
+        Annotated[
+            list[Id],
+            Field(description="surface ids, the first wins where two overlap at one level"),
+        ]
+    ]
+    features: NotRequired[list[FeatureShape]]
+    regions: NotRequired[list[RegionShape]]
+    readings: NotRequired[
+        Annotated[dict[str, str], Field(description="how the office reads an unclear clause")]
+    ]
+    on_file: NotRequired[list[OnFileShape]]
+    project: NotRequired[Annotated[dict[str, Any], Field(description="owner, parcel, preparer")]]
+    panels: NotRequired[Annotated[list[Any], Field(description="levels of deck panels")]]
+    ways_out: NotRequired[Annotated[dict[str, Any], Field(description="inlets, pipes, stores")]]
+    sections: NotRequired[Annotated[dict[str, Any], Field(description="pavement sections")]]
+    ground: NotRequired[Annotated[dict[str, Any], Field(description="soil and groundwater")]]
+    storms: NotRequired[Annotated[dict[str, Any], Field(description="design rain")]]
+    costs: NotRequired[Annotated[str, Field(description="the path of a cost table")]]
+    goal: NotRequired[Annotated[dict[str, Any], Field(description="what a change must reach")]]

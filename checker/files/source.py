@@ -1,0 +1,262 @@
+"""YAML or JSON text to plain data, with the place of every key and value.
+
+PyYAML's parser is used for the node tree only. Scalars follow the YAML 1.2 core rules (`no` stays
+a text, `010` is ten, `12:30` is a text), equal keys and not-a-number are refused, and size, depth
+and the number of nodes are bounded, so that a hostile file costs little.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+import yaml
+
+from checker.core.problems import BadInput, Place, Problem, Problems
+
+MAX_BYTES: Final = 8_000_000
+MAX_DEPTH: Final = 40
+MAX_NODES: Final = 400_000
+
+Path_ = tuple["str | int", ...]
+"""The way from the top of a document to a value: keys and list positions."""
+
+_INTEGER: Final = re.compile(r"[-+]?[0-9]+\Z")
+_FLOAT: Final = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?\Z")
+_NOT_FINITE: Final = re.compile(r"([-+]?\.(inf|Inf|INF)|\.(nan|NaN|NAN))\Z")
+_LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A file read to plain data.
+
+    Attributes:
+        file: The file as the user named it.
+        data: dicts, lists, texts, numbers, booleans and None.
+        values: The place of each value by its path.
+        keys: The place of each mapping key by the path of its value.
+    """
+
+    file: str
+    data: Any
+    values: dict[Path_, Place]
+    keys: dict[Path_, Place]
+
+    def place(self, *path: str | int) -> Place:
+        """The place of the value at a path, or of the nearest thing around it that exists."""
+        for end in range(len(path), -1, -1):
+            found = self.values.get(path[:end])
+            if found is not None:
+                return found
+        return Place(self.file)
+
+    def key_place(self, *path: str | int) -> Place:
+        """The place of the key that holds the value at a path."""
+        return self.keys.get(path) or self.place(*path)
+
+
+def read_bytes(path: Path, shown: str, limit: int = MAX_BYTES) -> bytes:
+    """The bytes of a file.
+
+    Raises:
+        BadInput: It cannot be opened, is no plain file, or is larger than the limit.
+    """
+    try:
+        if path.is_dir():
+            raise _bad(shown, "is a folder, not a file", "name the file inside it")
+        if not path.exists():
+            raise _bad(shown, "does not exist", "check the name and the folder you are in")
+        if not path.is_file():
+            raise _bad(shown, "is not a plain file", "name a plain file")
+        size = path.stat().st_size
+        if size > limit:
+            raise _bad(shown, f"has {size:,} bytes, more than the {limit:,} allowed", "split it")
+        return path.read_bytes()
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "the name cannot be used"
+        raise _bad(
+            shown, f"cannot be opened: {reason}", "check its name and permissions"
+        ) from error
+
+
+def _bad(shown: str, says: str, do: str) -> BadInput:
+    return BadInput(f"{shown} cannot be read", [Problem(Place(shown), says, do)])
+
+
+def read_document(path: Path, shown: str | None = None) -> Document:
+    """Read a YAML or JSON file.
+
+    Args:
+        path: The file.
+        shown: How messages name it; the path as given when None.
+
+    Raises:
+        BadInput: With every duplicate key and unusable value, or the first syntax error.
+    """
+    shown = shown or path.as_posix()
+    return read_text(_decoded(read_bytes(path, shown), shown), shown)
+
+
+def _decoded(raw: bytes, shown: str) -> str:
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        column = error.start - (raw.rfind(b"\n", 0, error.start) + 1) + 1
+        problem = Problem(
+            Place(shown, line, column), "is not UTF-8 text", "save the file as UTF-8 text"
+        )
+        raise BadInput(f"{shown} cannot be read", [problem]) from error
+
+
+def read_text(text: str, shown: str) -> Document:
+    """Read YAML or JSON text; see `read_document`."""
+    if len(text) > MAX_BYTES:
+        raise _bad(shown, f"has {len(text):,} characters, more than {MAX_BYTES:,}", "split it")
+    _refuse_deep(text, shown)
+    try:
+        root = yaml.compose(text, Loader=_LOADER)
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        place = Place(shown, mark.line + 1, mark.column + 1) if mark else Place(shown)
+        says = error.problem or error.context or "is not YAML"
+        raise BadInput(f"{shown} is not YAML", [Problem(place, says, _yaml_hint(says))]) from error
+    except yaml.YAMLError as error:
+        says = str(getattr(error, "reason", "")) or "holds a character that YAML forbids"
+        at = getattr(error, "position", None)
+        place = _place_of_offset(text, at, shown) if isinstance(at, int) else Place(shown)
+        do = "remove the character; plain text and spaces only"
+        raise BadInput(f"{shown} is not YAML", [Problem(place, says, do)]) from error
+    except (RecursionError, MemoryError, ValueError) as error:
+        raise _bad(shown, "is nested too deeply or malformed", "simplify it") from error
+    if root is None:
+        raise _bad(shown, "is empty", "start from the file that 'soakline new' writes")
+    reading = _Reading(shown)
+    data = reading.value(root, (), 0)
+    reading.problems.stop_if_any(f"{shown} cannot be read")
+    return Document(shown, data, reading.values, reading.keys)
+
+
+def _place_of_offset(text: str, offset: int, shown: str) -> Place:
+    before = text[:offset]
+    return Place(shown, before.count("\n") + 1, offset - (before.rfind("\n") + 1) + 1)
+
+
+def _refuse_deep(text: str, shown: str) -> None:
+    """Stop before the parser: it recurses on nested brackets and can exhaust the C stack."""
+    depth = 0
+    for match in re.finditer(r"[\[\]{}]", text):
+        depth += 1 if match[0] in "[{" else -1
+        if depth > 20 * MAX_DEPTH:
+            raise BadInput(
+                f"{shown} cannot be read",
+                [Problem(_place_of_offset(text, match.start(), shown), "is nested too deeply")],
+            )
+    indent = 0
+    for line in text.splitlines():
+        stripped = line.lstrip(" -?")
+        indent = max(indent, (len(line) - len(stripped)) if stripped else 0)
+    if indent > 2000:
+        raise _bad(shown, "is indented too deeply", "simplify it")
+
+
+def _yaml_hint(says: str) -> str:
+    if "\\t" in says or "tab" in says:
+        return "indent with spaces, not tabs"
+    if "mapping values" in says:
+        return "a text with ': ' in it needs quotes"
+    if "expected <block end>" in says or "expected ',' or" in says:
+        return "check the indentation and the brackets just above"
+    if "undefined alias" in says:
+        return "a text that starts with * needs quotes"
+    if "cannot start any token" in says:
+        return "a text that starts with @, ` or % needs quotes"
+    return "check the quotes, brackets and indentation here"
+
+
+class _Reading:
+    """One walk over the node tree."""
+
+    def __init__(self, shown: str) -> None:
+        self.shown = shown
+        self.problems = Problems()
+        self.values: dict[Path_, Place] = {}
+        self.keys: dict[Path_, Place] = {}
+        self.count = 0
+
+    def place(self, node: yaml.Node) -> Place:
+        return Place(self.shown, node.start_mark.line + 1, node.start_mark.column + 1)
+
+    def value(self, node: yaml.Node, path: Path_, depth: int) -> Any:  # noqa: ANN401 - plain data
+        self.count += 1
+        if self.count > MAX_NODES:
+            raise BadInput(
+                f"{self.shown} cannot be read",
+                [
+                    Problem(
+                        self.place(node),
+                        f"the file unfolds to more than {MAX_NODES:,} values",
+                        "remove repeated references",
+                    )
+                ],
+            )
+        place = self.place(node)
+        self.values[path] = place
+        if depth > MAX_DEPTH:
+            raise BadInput(
+                f"{self.shown} cannot be read",
+                [Problem(place, f"is nested more than {MAX_DEPTH} levels deep", "simplify it")],
+            )
+        if isinstance(node, yaml.MappingNode):
+            return self.mapping(node, path, depth)
+        if isinstance(node, yaml.SequenceNode):
+            return [self.value(item, (*path, i), depth + 1) for i, item in enumerate(node.value)]
+        if isinstance(node, yaml.ScalarNode):
+            return self.scalar(node, place)
+        raise AssertionError(f"an unknown kind of node: {node!r}")
+
+    def mapping(self, node: yaml.MappingNode, path: Path_, depth: int) -> dict[str, Any]:
+        data: dict[str, Any] = {}
+        for key_node, value_node in node.value:
+            place = self.place(key_node)
+            if not isinstance(key_node, yaml.ScalarNode):
+                self.problems.add(place, "a key must be a plain text", "put it in quotes")
+                continue
+            key = key_node.value
+            if key in data:
+                before = self.keys[(*path, key)]
+                self.problems.add(
+                    place, f"the key '{key}' stands twice, first in line {before.line}", "keep one"
+                )
+                continue
+            self.keys[(*path, key)] = place
+            data[key] = self.value(value_node, (*path, key), depth + 1)
+        return data
+
+    def scalar(self, node: yaml.ScalarNode, place: Place) -> object:
+        text: str = node.value
+        if node.style in {"'", '"', "|", ">"}:
+            return text
+        if text in {"", "~", "null", "Null", "NULL"}:
+            return None
+        if text in {"true", "True", "TRUE"}:
+            return True
+        if text in {"false", "False", "FALSE"}:
+            return False
+        if _INTEGER.match(text):
+            if len(text) > 30:
+                self.problems.add(place, f"the number {text[:12]}... is too long")
+                return 0
+            return int(text)
+        if _FLOAT.match(text):
+            number = float(text)
+            if number in {float("inf"), float("-inf")}:
+                self.problems.add(place, f"{text} is too large a number")
+            return number
+        if _NOT_FINITE.match(text):
+            self.problems.add(place, f"{text} is not a number that can be used", "give a number")
+            return 0.0
+        return text

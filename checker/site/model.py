@@ -1,0 +1,251 @@
+"""The lot as drawn: frozen records with the geometry inside, in metres on a local plane.
+
+x runs to the right of the drawing and y up; `north_degrees` says where north is.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TYPE_CHECKING, Any, Literal
+
+from checker.core.problems import Place
+from checker.core.units import Amount, System
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from shapely import Geometry, LineString, MultiLineString, MultiPolygon, Polygon
+
+    from checker.files.source import Document
+
+Stage = Literal["existing", "removed", "proposed", "replaced"]
+State = Literal["existing", "proposed"]
+"""The lot as it is today, or as it will be."""
+
+Level = Literal["ground", "raised", "roof"]
+"""Surfaces of one level displace each other; those of different levels lie over each other."""
+
+Value = Amount | str | bool | date
+"""A fact or attribute as the program holds it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material:
+    """A class of surface, from `rules/materials.yaml`.
+
+    Attributes:
+        id: Its name in files.
+        title: Its name on pages.
+        level: Where it lies.
+        precedence: Which wins where two overlap at one level; the larger number.
+        group: The heading under which worksheets list it.
+        nature: What rain meets: sealed, porous (built to let water through), open or water.
+        hatch: The pattern on plans.
+    """
+
+    id: str
+    title: str
+    level: Level
+    precedence: int
+    group: str
+    nature: Literal["sealed", "porous", "open", "water"]
+    hatch: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surface:
+    """One surface of the drawing.
+
+    Attributes:
+        id: Its name in the file.
+        title: Its name on pages.
+        material: What it is made of once the work is done.
+        was: What it is made of today; differs from `material` only where stage is "replaced".
+        stage: Stays, goes, comes, or is rebuilt in place.
+        shape: Polygon or multi-polygon, metres; exactly as drawn, overlaps included.
+        attributes: What the file says of it, by attribute name.
+        section: Id of its pavement section; may be empty.
+        may_become: Materials that a search for the least change may turn it into.
+        is_fixed: Never to be changed.
+        measured_by: How its area was measured.
+        place: Where the file says so.
+    """
+
+    id: str
+    title: str
+    material: Material
+    was: Material
+    stage: Stage
+    shape: Polygon | MultiPolygon
+    attributes: Mapping[str, Value]
+    place: Place
+    section: str = ""
+    may_become: tuple[Material, ...] = ()
+    is_fixed: bool = False
+    measured_by: str = ""
+
+    def material_in(self, state: State) -> Material | None:
+        """What it is made of today or after the work; None when it is not there then."""
+        if state == "existing":
+            return None if self.stage == "proposed" else self.was
+        return None if self.stage == "removed" else self.material
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feature:
+    """Something that rules measure to: a well, a shoreline, a tree."""
+
+    id: str
+    title: str
+    kind: str
+    shape: Geometry
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Region:
+    """A named part of the land: an overlay, an easement, a slope class."""
+
+    id: str
+    title: str
+    kind: str
+    shape: Polygon | MultiPolygon
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Repair:
+    """Something in the drawing that was mended or is in doubt; told, never silent."""
+
+    place: Place
+    says: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closure:
+    """How well a boundary of courses closes.
+
+    Attributes:
+        error_m: Length of the closing error.
+        perimeter_m: Sum of the course lengths.
+        balance: Whether and how the error was spread.
+    """
+
+    error_m: float
+    perimeter_m: float
+    balance: str = "none"
+
+    @property
+    def precision(self) -> float:
+        """The n of "1 in n"; infinite for a perfect closure."""
+        return self.perimeter_m / self.error_m if self.error_m > 0 else float("inf")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoundaryLine:
+    """One line or arc of the lot boundary.
+
+    Attributes:
+        number: Counted from 1 along the boundary as drawn.
+        side: front, rear, left, right, street ... or empty.
+        line: Its geometry, metres.
+        label: Bearing and distance or curve data as a surveyor writes it.
+    """
+
+    number: int
+    side: str
+    line: LineString
+    label: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot:
+    """The lot.
+
+    Attributes:
+        boundary: Polygon, metres.
+        lines: Its lines and arcs in order.
+        recorded_area_m2: What the deed or plat says; None when not given.
+        closure: For a boundary of courses.
+    """
+
+    boundary: Polygon
+    lines: tuple[BoundaryLine, ...]
+    place: Place
+    recorded_area_m2: float | None = None
+    closure: Closure | None = None
+
+    def side(self, name: str) -> MultiLineString | None:
+        """All boundary lines with a name as one geometry; None when there is none."""
+        from shapely import MultiLineString
+
+        found = [line.line for line in self.lines if line.side == name]
+        return MultiLineString(found) if found else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnFile:
+    """A document that exists."""
+
+    document: str
+    title: str = ""
+    of: str = ""
+    by: str = ""
+    date: str = ""
+    reference: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """One lot and everything on it.
+
+    Attributes:
+        title: Its name on pages.
+        place_id: The rule set it is under: an id or a path.
+        as_of: The day whose law counts; None for the newest.
+        system: Units for pages; None for the rule set's own.
+        unit: The unit of bare coordinates in the file.
+        rest_of_lot: The material of land that no surface covers; None when not said.
+        order: Surface ids that win over others at their level, first first.
+        facts: What the file says for the rule set's questions.
+        readings: How the office reads unclear clauses, by reading id.
+        repairs: Everything mended or in doubt in the drawing.
+        parts: The optional parts of the file as plain data (drainage, sections ...), each checked
+            by the layer that uses it.
+        document: The file, for places.
+        file: Where the file lies, for paths in it.
+    """
+
+    title: str
+    place_id: str
+    lot: Lot
+    surfaces: tuple[Surface, ...]
+    document: Document
+    file: Path
+    unit: str
+    is_invented: bool = False
+    as_of: date | None = None
+    system: System | None = None
+    north_degrees: float = 0.0
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    rest_of_lot: Material | None = None
+    order: tuple[str, ...] = ()
+    features: tuple[Feature, ...] = ()
+    regions: tuple[Region, ...] = ()
+    readings: Mapping[str, str] = field(default_factory=dict)
+    on_file: tuple[OnFile, ...] = ()
+    repairs: tuple[Repair, ...] = ()
+    parts: Mapping[str, Any] = field(default_factory=dict)
+
+    def surface(self, surface_id: str) -> Surface:
+        """The surface with an id.
+
+        Raises:
+            KeyError: There is none.
+        """
+        for surface in self.surfaces:
+            if surface.id == surface_id:
+                return surface
+        raise KeyError(surface_id)
