@@ -6,6 +6,7 @@ Run `python -m checker.files.compile` after a change of a shape; a test says whe
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any, Final
 
@@ -13,10 +14,11 @@ from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema
 
 from checker.files.rules_shape import RuleSetShape, SourcesShape, TableShape
-from checker.files.site_shape import SiteShape
+from checker.files.site_shape import MaterialsShape, SiteShape
 
 SHAPES: Final[dict[str, Any]] = {
     "site": SiteShape,
+    "materials": MaterialsShape,
     "ruleset": RuleSetShape,
     "table": TableShape,
     "sources": SourcesShape,
@@ -28,7 +30,9 @@ FOLDER: Final = Path(__file__).with_name("compiled")
 
 def core_schema(kind: str) -> Any:  # noqa: ANN401 - the engine's own structure
     """The engine's schema of a shape: unknown keys refused, no silent conversions."""
-    return _strict(json.loads(json.dumps(_plain(TypeAdapter(SHAPES[kind]).core_schema))))
+    text = json.dumps(_plain(TypeAdapter(SHAPES[kind]).core_schema))
+    # pydantic names a shape by its address in memory, which differs in every run.
+    return _strict(json.loads(re.sub(r"(checker\.[\w.]+):\d+", r"\1", text)))
 
 
 def _plain(node: object) -> Any:  # noqa: ANN401 - the engine's own structure

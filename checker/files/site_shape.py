@@ -106,9 +106,11 @@ class SurfaceShape(TypedDict):
     """One surface. Every attribute is optional; a rule that needs an absent one asks for it."""
 
     id: Id
-    material: Id
     shape: ShapeShape
-    stage: NotRequired[Stage]
+    material: NotRequired[
+        Annotated[Id, Field(description="needed unless the layer table of the drawing names it")]
+    ]
+    stage: NotRequired[Annotated[Stage, Field(description="existing when not said")]]
     title: NotRequired[str]
     was: NotRequired[
         Annotated[Id, Field(description="the material it has today, where stage is replaced")]
@@ -228,3 +230,26 @@ class SiteShape(TypedDict):
     storms: NotRequired[Annotated[dict[str, Any], Field(description="design rain")]]
     costs: NotRequired[Annotated[str, Field(description="the path of a cost table")]]
     goal: NotRequired[Annotated[dict[str, Any], Field(description="what a change must reach")]]
+
+
+class MaterialShape(TypedDict):
+    """A class of surface."""
+
+    id: Id
+    title: str
+    level: Literal["ground", "raised", "roof"]
+    precedence: Annotated[
+        int, Field(description="which wins where two of one level overlap: the larger number")
+    ]
+    nature: Annotated[
+        Literal["sealed", "porous", "open", "water"], Field(description="what rain meets")
+    ]
+    group: Annotated[str, Field(description="the heading in worksheets")]
+    hatch: NotRequired[str]
+
+
+class MaterialsShape(TypedDict):
+    """The list of materials."""
+
+    format: Literal["materials/1"]
+    materials: Annotated[list[MaterialShape], Field(min_length=1)]

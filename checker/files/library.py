@@ -1,0 +1,105 @@
+"""Finds `rules/` and `jurisdictions/`, in a checkout or in the installed package, and opens by id.
+
+A file is known by its name without the ending: `jurisdictions/alder-ferry.yaml` is `alder-ferry`.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from checker.core.problems import BadInput, Place, Problem, did_you_mean
+from checker.files.source import read_document
+
+if TYPE_CHECKING:
+    from checker.files.source import Document
+
+_PACKAGE = Path(__file__).resolve().parents[1]
+
+
+@cache
+def _folder(name: str) -> Path:
+    for candidate in (_PACKAGE.parent / name, _PACKAGE / "_data" / name):
+        if candidate.is_dir() and _is_ours(candidate, name):
+            return candidate
+    raise BadInput(
+        f"the folder {name}/ is missing",
+        [Problem(Place(f"{name}/"), "is not there", "install the package again")],
+    )
+
+
+def _is_ours(folder: Path, name: str) -> bool:
+    """An installed package may lie beside a stranger's `rules/`; ours stands by its materials."""
+    rules = folder if name == "rules" else folder.parent / "rules"
+    return (rules / "materials.yaml").is_file()
+
+
+def rules_folder() -> Path:
+    """The folder of model rules, materials, reference tables and sources.
+
+    Raises:
+        BadInput: The package is incomplete.
+    """
+    return _folder("rules")
+
+
+def jurisdictions_folder() -> Path:
+    """The folder with one rule set per place.
+
+    Raises:
+        BadInput: The package is incomplete.
+    """
+    return _folder("jurisdictions")
+
+
+def listed(folder: Path) -> dict[str, Path]:
+    """The YAML files directly in a folder, by name without the ending, in order of name."""
+    return {path.stem: path for path in sorted(folder.glob("*.yaml"))} if folder.is_dir() else {}
+
+
+def shown(path: Path) -> str:
+    """How messages name a file of the library: from `rules/` or `jurisdictions/` on."""
+    for folder in (rules_folder(), jurisdictions_folder()):
+        if path.is_relative_to(folder):
+            return f"{folder.name}/{path.relative_to(folder).as_posix()}"
+    return path.as_posix()
+
+
+def library_document(path: Path) -> Document:
+    """Read a file of the library.
+
+    Raises:
+        BadInput: It cannot be read.
+    """
+    return read_document(path, shown(path))
+
+
+def is_path(name: str) -> bool:
+    """Whether a reference in a file is a path rather than an id."""
+    return "/" in name or "\\" in name or name.endswith((".yaml", ".yml", ".json"))
+
+
+def find(name: str, known: dict[str, Path], beside: Path, place: Place, noun: str) -> Path:
+    """The file that an id or a path refers to.
+
+    Args:
+        name: An id of `known`, or a path, taken from the folder of `beside`.
+        known: Files by id.
+        beside: The file that holds the reference.
+        place: Where the reference stands.
+        noun: What is looked for, e.g. "rule set".
+
+    Raises:
+        BadInput: There is no such file.
+    """
+    if is_path(name):
+        path = beside.parent / name
+        if "\0" not in name and path.is_file():
+            return path
+        says, do = f"there is no file '{name}'", f"give the path from the folder of {place.file}"
+    else:
+        if name in known:
+            return known[name]
+        says, do = f"there is no {noun} '{name}'", did_you_mean(name, known)
+    raise BadInput(f"a {noun} is missing", [Problem(place, says, do)])

@@ -1,0 +1,35 @@
+"""The classes of surface, read from `rules/materials.yaml`."""
+
+from __future__ import annotations
+
+from functools import cache
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from checker.core.problems import Problems
+from checker.files.library import library_document, rules_folder
+from checker.files.shape import check_shape
+from checker.site.model import Material
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+@cache
+def materials() -> Mapping[str, Material]:
+    """Every material by id, in the order of the file.
+
+    Raises:
+        BadInput: The file is unreadable or names a material twice.
+    """
+    document = library_document(rules_folder() / "materials.yaml")
+    rows = check_shape("materials", document.data, document)["materials"]
+    problems = Problems()
+    found: dict[str, Material] = {}
+    for index, row in enumerate(rows):
+        if row["id"] in found:
+            place = document.place("materials", index, "id")
+            problems.add(place, f"the material '{row['id']}' stands twice", "keep one")
+        found[row["id"]] = Material(**row)
+    problems.stop_if_any(f"{document.file} cannot be used")
+    return MappingProxyType(found)
