@@ -290,7 +290,9 @@ class ReadingCondition:
     options: tuple[tuple[str, Condition], ...]
 
 
-Condition = Compare | Is | Dated | OnFile | Passes | All | AnyOf | Not | ForEach | ReadingCondition
+Condition = (
+    Compare | Is | Dated | OnFile | Passes | AllOf | AnyOf | Not | ForEach | ReadingCondition
+)
 
 
 @dataclass(frozen=True, slots=True)
