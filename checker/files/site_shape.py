@@ -84,6 +84,15 @@ class ShapeShape(TypedDict):
     at: NotRequired[Annotated[Point, Field(description="a single point, for a well or a tree")]]
     line: NotRequired[Annotated[list[Point], Field(min_length=2)]]
     holes: NotRequired[list[ShapeShape]]
+    repair: NotRequired[
+        Annotated[
+            Literal["linework", "structure"],
+            Field(
+                description="how an outline that crosses itself is mended: keep every edge and "
+                "fill by even and odd, or join what lies inside any loop"
+            ),
+        ]
+    ]
 
 
 class LotShape(TypedDict):
@@ -178,6 +187,12 @@ class DrawingShape(TypedDict):
             Field(description="layer to material, or: lot, ignore, or the kind of a feature"),
         ]
     ]
+    layer_by: NotRequired[
+        Annotated[str, Field(description="GeoJSON or GIS: the property that names the layer")]
+    ]
+    close_gaps: NotRequired[
+        Annotated[AmountText, Field(description="the largest gap of a ring that is closed")]
+    ]
     coordinates: NotRequired[
         Annotated[
             Literal["longitude-latitude", "plan"],
@@ -218,6 +233,12 @@ class SiteShape(TypedDict):
     ]
     features: NotRequired[list[FeatureShape]]
     regions: NotRequired[list[RegionShape]]
+    none_found: NotRequired[
+        Annotated[
+            list[Id],
+            Field(description="what was looked for and is not there: well, septic-field, ..."),
+        ]
+    ]
     readings: NotRequired[
         Annotated[dict[str, str], Field(description="how the office reads an unclear clause")]
     ]

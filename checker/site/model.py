@@ -211,6 +211,7 @@ class Site:
         order: Surface ids that win over others at their level, first first.
         facts: What the file says for the rule set's questions.
         readings: How the office reads unclear clauses, by reading id.
+        none_found: Kinds of feature or region that were looked for and are not there.
         repairs: Everything mended or in doubt in the drawing.
         parts: The optional parts of the file as plain data (drainage, sections ...), each checked
             by the layer that uses it.
@@ -236,6 +237,7 @@ class Site:
     regions: tuple[Region, ...] = ()
     readings: Mapping[str, str] = field(default_factory=dict)
     on_file: tuple[OnFile, ...] = ()
+    none_found: frozenset[str] = frozenset()
     repairs: tuple[Repair, ...] = ()
     parts: Mapping[str, Any] = field(default_factory=dict)
 

@@ -1,0 +1,262 @@
+"""A site file as a `Site`: the one door through which lots come in."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING, Any, Final, cast
+
+from checker.core.problems import BadInput, Place, Problem, Problems, did_you_mean
+from checker.core.units import LENGTH, UNIT
+from checker.files.shape import check_shape
+from checker.files.source import read_document
+from checker.site.clean import Notes
+from checker.site.lot import read_lot
+from checker.site.materials import materials
+from checker.site.model import Feature, Material, OnFile, Region, Site, Stage, Surface
+from checker.site.shapes import Shapes
+from checker.site.values import day, read_attributes, read_day, read_yes_or_no
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from shapely import MultiPolygon, Polygon
+
+    from checker.files.source import Document
+    from checker.site.drawing import Drawing
+
+PARTS: Final = (
+    "project", "panels", "ways_out", "sections", "ground", "storms", "costs", "goal",
+)  # fmt: skip
+"""Parts of the file that other layers check."""
+
+_DRAWINGS: Final = {".dxf", ".geojson", ".gpkg", ".shp", ".zip", ".dwg"}
+
+
+def read_site(path: Path, shown: str | None = None) -> Site:
+    """Read a site file.
+
+    Args:
+        path: A YAML or JSON file of the format `site/1`.
+        shown: How messages name it; the path as given when None.
+
+    Returns:
+        The lot with all shapes in metres; what was mended or is in doubt stands in `repairs`.
+
+    Raises:
+        BadInput: With every problem found.
+    """
+    shown = shown or path.as_posix()
+    if path.suffix.lower() in _DRAWINGS:
+        says = "is a drawing, not a site file"
+        do = "make a site file that refers to it, with 'soakline new'"
+        raise BadInput(f"{shown} cannot be read", [Problem(Place(shown), says, do)])
+    return site_of(read_document(path, shown), path)
+
+
+def site_of(document: Document, path: Path) -> Site:
+    """The site of a document that has been read; see `read_site`."""
+    data = check_shape("site", document.data, document)
+    site = _Reading(document, path, data).site()
+    assert site is not None
+    return site
+
+
+class _Reading:
+    """One walk over the plain data of a site file."""
+
+    def __init__(self, document: Document, path: Path, data: dict[str, Any]) -> None:
+        self.document = document
+        self.path = path
+        self.data = data
+        self.notes = Notes(unit=self.unit())
+        self.problems: Problems = self.notes.problems
+        self.drawing = self.read_drawing()
+        self.shapes = Shapes(
+            document,
+            self.notes,
+            drawing=self.drawing,
+            rings={
+                item["id"]: (item["shape"], ("surfaces", i, "shape"))
+                for i, item in enumerate(data["surfaces"])
+            },
+            north_degrees=float(data.get("north", 0.0)),
+        )
+
+    def unit(self) -> str:
+        given = self.data["units"]
+        found = UNIT.get(given.strip().lower())
+        if found is None or found.dimension != LENGTH:
+            lengths = [unit.name for unit in UNIT.values() if unit.dimension == LENGTH]
+            says, do = (
+                f"'units' is '{given}', which is no unit of length",
+                did_you_mean(given, lengths),
+            )
+            raise BadInput(
+                f"{self.document.file} cannot be used",
+                [Problem(self.document.place("units"), says, do)],
+            )
+        return found.name
+
+    def read_drawing(self) -> Drawing | None:
+        if "drawing" not in self.data:
+            return None
+        from checker.site.drawing import open_drawing
+
+        return open_drawing(self.data["drawing"], self.document, self.path, self.notes)
+
+    def site(self) -> Site | None:
+        data = self.data
+        self.unique_ids()
+        lot = read_lot(data["lot"], self.shapes)
+        surfaces = [self.surface(item, i) for i, item in enumerate(data["surfaces"])]
+        features = [self.feature(item, i) for i, item in enumerate(data.get("features", []))]
+        regions = [self.region(item, i) for i, item in enumerate(data.get("regions", []))]
+        rest = self.material(data["rest_of_lot"], "rest_of_lot") if "rest_of_lot" in data else None
+        as_of = None
+        if "date" in data:
+            as_of = read_day(data["date"], "'date'", self.document.place("date"), self.problems)
+        is_invented = "invented" in data and read_yes_or_no(
+            data["invented"], "'invented'", self.document.place("invented"), self.problems
+        )
+        self.check_order()
+        self.problems.stop_if_any(f"{self.document.file} cannot be used")
+        assert lot is not None
+        return Site(
+            title=data["title"],
+            place_id=data["place"],
+            lot=lot,
+            surfaces=tuple(surface for surface in surfaces if surface is not None),
+            document=self.document,
+            file=self.path,
+            unit=self.notes.unit,
+            is_invented=is_invented,
+            as_of=as_of,
+            system=data.get("shown_in"),
+            north_degrees=self.shapes.north_degrees,
+            facts=dict(data.get("facts", {})),
+            rest_of_lot=rest,
+            order=tuple(data.get("order", ())),
+            features=tuple(feature for feature in features if feature is not None),
+            regions=tuple(region for region in regions if region is not None),
+            readings=dict(data.get("readings", {})),
+            on_file=self.on_file(),
+            repairs=tuple(self.notes.repairs),
+            parts={name: data[name] for name in PARTS if name in data},
+        )
+
+    def unique_ids(self) -> None:
+        for group in ("surfaces", "features", "regions"):
+            items = self.data.get(group, [])
+            counts = Counter(item["id"] for item in items)
+            for index, item in enumerate(items):
+                if counts[item["id"]] > 1:
+                    place = self.document.place(group, index, "id")
+                    says = f"the id '{item['id']}' stands {counts[item['id']]} times in '{group}'"
+                    self.problems.add(place, says, "give each its own id")
+
+    def check_order(self) -> None:
+        ids = {item["id"] for item in self.data["surfaces"]}
+        for index, name in enumerate(self.data.get("order", [])):
+            if name not in ids:
+                place = self.document.place("order", index)
+                says = f"'order' names '{name}', which is not a surface"
+                self.problems.add(place, says, did_you_mean(name, ids))
+
+    def material(self, name: str, *at: str | int) -> Material | None:
+        found = materials().get(name)
+        if found is None:
+            says = f"there is no material '{name}'"
+            self.problems.add(self.document.place(*at), says, did_you_mean(name, materials()))
+        return found
+
+    def material_of(self, item: dict[str, Any], index: int) -> Material | None:
+        """What a surface is made of: as it says, or as the table of the drawing's layers says."""
+        layer = item["shape"].get("layer")
+        listed = self.drawing.material_of(layer) if self.drawing and layer is not None else None
+        if "material" not in item:
+            if listed is None:
+                place = self.document.place("surfaces", index)
+                self.problems.add(place, f"'material' of {item['id']} is missing", "add it")
+                return None
+            return self.material(listed, "drawing", "layers", layer)
+        if listed is not None and listed != item["material"]:
+            place = self.document.place("surfaces", index, "material")
+            says = (
+                f"{item['id']} is '{item['material']}', but the table of layers says that "
+                f"'{layer}' is '{listed}'"
+            )
+            self.problems.add(place, says, "put each material on its own layer, or correct one")
+        return self.material(item["material"], "surfaces", index, "material")
+
+    def surface(self, item: dict[str, Any], index: int) -> Surface | None:
+        at = ("surfaces", index)
+        name = item["id"]
+        material = self.material_of(item, index)
+        stage: Stage = item.get("stage", "existing")
+        was = material
+        if "was" in item:
+            was = self.material(item["was"], *at, "was")
+            if stage != "replaced":
+                says = f"'was' of {name} has no meaning where 'stage' is '{stage}'"
+                do = "remove it, or say 'stage: replaced'"
+                self.problems.add(self.document.key_place(*at, "was"), says, do)
+        drawn = self.shapes.surface(name, (*at, "shape"), name)
+        may_become = [
+            self.material(other, *at, "may_become", i)
+            for i, other in enumerate(item.get("may_become", []))
+        ]
+        attributes = read_attributes(
+            item.get("attributes", {}), self.document, (*at, "attributes"), name, self.problems
+        )
+        is_fixed = "fixed" in item and read_yes_or_no(
+            item["fixed"], f"'fixed' of {name}", self.document.place(*at, "fixed"), self.problems
+        )
+        if material is None or was is None or drawn is None:
+            return None
+        return Surface(
+            id=name,
+            title=item.get("title") or title_of(name),
+            material=material,
+            was=was,
+            stage=stage,
+            shape=drawn.shape,
+            attributes=attributes,
+            place=self.document.place(*at),
+            section=item.get("section", ""),
+            may_become=tuple(other for other in may_become if other is not None),
+            is_fixed=is_fixed,
+            measured_by=item.get("measured_by", ""),
+        )
+
+    def feature(self, item: dict[str, Any], index: int) -> Feature | None:
+        at = ("features", index)
+        shape = self.shapes.geometry(item["shape"], (*at, "shape"), item["id"])
+        if shape is None:
+            return None
+        title = item.get("title") or title_of(item["id"])
+        place = self.document.place(*at)
+        return Feature(id=item["id"], title=title, kind=item["kind"], shape=shape, place=place)
+
+    def region(self, item: dict[str, Any], index: int) -> Region | None:
+        at = ("regions", index)
+        drawn = self.shapes.area(item["shape"], (*at, "shape"), item["id"])
+        if drawn is None:
+            return None
+        shape: Polygon | MultiPolygon = drawn.shape
+        title = item.get("title") or title_of(item["id"])
+        place = self.document.place(*at)
+        return Region(id=item["id"], title=title, kind=item["kind"], shape=shape, place=place)
+
+    def on_file(self) -> tuple[OnFile, ...]:
+        found = []
+        for index, item in enumerate(self.data.get("on_file", [])):
+            if "date" in item and day(item["date"]) is None:
+                place = self.document.place("on_file", index, "date")
+                read_day(item["date"], f"the date of {item['document']}", place, self.problems)
+            found.append(OnFile(**cast("dict[str, str]", item)))
+        return tuple(found)
+
+
+def title_of(name: str) -> str:
+    """A title made of an id: `west-deck` is `West deck`."""
+    return name.replace("-", " ").capitalize()

@@ -1,0 +1,314 @@
+"""Shapes as a site file gives them, as geometry in metres.
+
+Points with arcs, rectangles, circles, strips along a line, rings round another surface, courses of
+a deed, layers of a drawing, single points and lines, and holes in any of the areas.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.problems import Place, did_you_mean
+from checker.core.units import UNIT
+from checker.site.arcs import Path, circle, line_points, snapped
+from checker.site.clean import Notes, areas_of, note_slivers, polygon, tidy
+from checker.site.offsets import grown, strip
+from checker.site.values import FARTHEST_M, read_length_m
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from shapely import Geometry, MultiPolygon, Polygon
+
+    from checker.files.source import Document
+    from checker.site.deed import Deed
+    from checker.site.drawing import Drawing
+
+At = tuple["str | int", ...]
+
+KINDS: Final = (
+    "points", "rectangle", "circle", "strip", "ring", "courses", "layer", "at", "line",
+)  # fmt: skip
+AREAS: Final = tuple(kind for kind in KINDS if kind not in {"at", "line"})
+_ONLY_WITH: Final = {"start": "courses", "balance": "courses"}
+
+
+@dataclass(slots=True)
+class Drawn:
+    """A shape that was read.
+
+    Attributes:
+        shape: Its geometry, metres.
+        outline: Its outer edge as exact lines and arcs, when it has one without holes.
+        deed: What the courses gave, for a shape of courses.
+    """
+
+    shape: Polygon | MultiPolygon
+    outline: Path | None = None
+    deed: Deed | None = None
+
+
+@dataclass(slots=True)
+class Shapes:
+    """Reads the shapes of one file.
+
+    Attributes:
+        document: The file.
+        notes: Where problems and repairs go.
+        drawing: The drawing file that layers refer to; None when there is none.
+        rings: What a ring may lie round: shape data and its path, by surface id.
+        north_degrees: Where north is, clockwise from the top, for courses.
+    """
+
+    document: Document
+    notes: Notes
+    drawing: Drawing | None = None
+    rings: Mapping[str, tuple[dict[str, Any], At]] = field(default_factory=dict)
+    north_degrees: float = 0.0
+    under_way: list[str] = field(default_factory=list)
+    done: dict[str, Drawn | None] = field(default_factory=dict)
+
+    def kind(self, data: dict[str, Any], at: At, owner: str, allowed: tuple[str, ...]) -> str:
+        """The one kind that a shape uses; empty after a problem."""
+        given = [kind for kind in KINDS if kind in data]
+        place = self.document.place(*at)
+        if len(given) != 1:
+            says = "names no kind of shape" if not given else f"has {' and '.join(given)}"
+            self.notes.problem(place, f"{owner} {says}", f"give one of: {', '.join(allowed)}")
+            return ""
+        if given[0] not in allowed:
+            says = f"{owner} is a {'point' if given[0] == 'at' else given[0]}, not an area"
+            self.notes.problem(place, says, f"give one of: {', '.join(allowed)}")
+            return ""
+        for key, kind in _ONLY_WITH.items():
+            if key in data and kind != given[0]:
+                says = f"{owner}: '{key}' has no meaning without '{kind}'"
+                self.notes.problem(self.document.key_place(*at, key), says, "remove it")
+        return given[0]
+
+    def geometry(self, data: dict[str, Any], at: At, owner: str) -> Geometry | None:
+        """A point, line or area; None after a problem."""
+        from shapely import LineString, Point
+
+        kind = self.kind(data, at, owner, KINDS)
+        if kind in {"at", "line"} and "holes" in data:
+            place = self.document.key_place(*at, "holes")
+            self.notes.problem(place, f"{owner}: only an area has holes", "remove them")
+        if kind == "at":
+            path = self.path([data["at"]], (*at, "at"), owner, bulges=False)
+            return Point(snapped(path[0][0], path[0][1])) if path else None
+        if kind == "line":
+            path = self.path(data["line"], (*at, "line"), owner)
+            place = self.document.place(*at, "line")
+            path = tidy(path, self.notes, place, owner, is_closed=False) if path else None
+            return LineString(line_points(path)) if path else None
+        if kind == "layer":
+            shape: Geometry | None = self.layer(data, at, owner, areas_only=False)
+            return shape
+        drawn = self.area(data, at, owner) if kind else None
+        return drawn.shape if drawn else None
+
+    def area(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+        """An area; None after a problem."""
+        kind = self.kind(data, at, owner, AREAS)
+        if not kind:
+            return None
+        drawn: Drawn | None = getattr(self, f"from_{kind}")(data, at, owner)
+        if drawn is not None and data.get("holes"):
+            drawn = self.with_holes(drawn, data["holes"], (*at, "holes"), owner)
+        if drawn is not None:
+            note_slivers(drawn.shape, self.notes, self.document.place(*at), owner)
+        return drawn
+
+    def path(self, points: list[Any], at: At, owner: str, *, bulges: bool = True) -> Path | None:
+        """Points of the file as a path in metres; None after a problem."""
+        size_m = UNIT[self.notes.unit].size_si
+        found: Path = []
+        is_good = True
+        for index, point in enumerate(points):
+            place = self.document.place(*at) if len(points) == 1 else None
+            place = place or self.document.place(*at, index)
+            numbers = [float(number) for number in point]
+            if len(numbers) == 3 and not bulges:
+                self.notes.problem(place, f"{owner}: a single point has no bulge", "give x and y")
+                is_good = False
+            if any(abs(number * size_m) > FARTHEST_M for number in numbers[:2]):
+                at_text = f"[{', '.join(f'{n:g}' for n in numbers)}]"
+                self.notes.problem(place, f"{owner}: {at_text} lies too far away", "check it")
+                is_good = False
+            bulge = numbers[2] if len(numbers) == 3 else 0.0
+            found.append((numbers[0] * size_m, numbers[1] * size_m, bulge))
+        return found if is_good else None
+
+    def enclosed(
+        self, path: Path | None, data: dict[str, Any], place: Place, owner: str
+    ) -> Drawn | None:
+        """The area inside a path."""
+        path = tidy(path, self.notes, place, owner, is_closed=True) if path else None
+        if path is None:
+            return None
+        shape = polygon(path, self.notes, place, owner, data.get("repair"))
+        if shape is None:
+            return None
+        return Drawn(shape, path if shape.geom_type == "Polygon" else None)
+
+    def from_points(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+        """A ring of points; the last one joins the first."""
+        path = self.path(data["points"], (*at, "points"), owner)
+        return self.enclosed(path, data, self.document.place(*at, "points"), owner)
+
+    def length_m(self, given: object, at: At, what: str) -> float | None:
+        """A length of the file."""
+        place = self.document.place(*at)
+        return read_length_m(given, self.notes.unit, what, place, self.notes.problems)
+
+    def from_rectangle(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+        """A rectangle from its lower left corner, turned about it."""
+        given, at = data["rectangle"], (*at, "rectangle")
+        corner = self.path([given["corner"]], (*at, "corner"), owner, bulges=False)
+        size = [
+            self.length_m(side, (*at, "size", index), f"the {noun} of {owner}")
+            for index, (side, noun) in enumerate(
+                zip(given["size"], ("width", "depth"), strict=True)
+            )
+        ]
+        width_m, depth_m = size
+        if corner is None or width_m is None or depth_m is None:
+            return None
+        angle_rad = math.radians(given.get("turned", 0.0))
+        cos, sin = math.cos(angle_rad), math.sin(angle_rad)
+        x_m, y_m, _ = corner[0]
+        path = [
+            (x_m + u * cos - v * sin, y_m + u * sin + v * cos, 0.0)
+            for u, v in ((0.0, 0.0), (width_m, 0.0), (width_m, depth_m), (0.0, depth_m))
+        ]
+        return self.enclosed(path, data, self.document.place(*at), owner)
+
+    def from_circle(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+        """A circle by its radius or diameter."""
+        given, at = data["circle"], (*at, "circle")
+        sizes = [key for key in ("radius", "diameter") if key in given]
+        if len(sizes) != 1:
+            place = self.document.place(*at)
+            self.notes.problem(place, f"{owner}: a circle needs a radius or a diameter", "give one")
+            return None
+        centre = self.path([given["centre"]], (*at, "centre"), owner, bulges=False)
+        size_m = self.length_m(given[sizes[0]], (*at, sizes[0]), f"the {sizes[0]} of {owner}")
+        if centre is None or size_m is None:
+            return None
+        radius_m = size_m if sizes[0] == "radius" else size_m / 2
+        path = circle((centre[0][0], centre[0][1]), radius_m)
+        return self.enclosed(path, data, self.document.place(*at), owner)
+
+    def from_strip(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+        """A strip of one width along a line, with square ends and mitred corners."""
+        given, at = data["strip"], (*at, "strip")
+        place = self.document.place(*at)
+        path = self.path(given["along"], (*at, "along"), owner)
+        width_m = self.length_m(given["width"], (*at, "width"), f"the width of {owner}")
+        path = tidy(path, self.notes, place, owner, is_closed=False) if path else None
+        if path is None or width_m is None:
+            return None
+        shape, outline = strip(path, width_m, given.get("side", "middle"))
+        found = areas_of(shape)
+        if found is None or not found.is_valid:
+            self.notes.problem(place, f"{owner}: no strip of that width fits this line",
+                               "draw it with points")  # fmt: skip
+            return None
+        return Drawn(found, outline)
+
+    def from_ring(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+        """A band round another surface; the inside of that surface stays free."""
+        from shapely import Polygon, get_parts, union_all
+
+        given, at = data["ring"], (*at, "ring")
+        width_m = self.length_m(given["width"], (*at, "width"), f"the width of {owner}")
+        core = self.surface(given["around"], (*at, "around"), owner)
+        if width_m is None or core is None:
+            return None
+        filled = [Polygon(part.exterior) for part in get_parts(core.shape)]
+        outline = core.outline if len(filled) == 1 else None
+        bigger = [grown(outline, part, width_m, given.get("corners", "square")) for part in filled]
+        band = areas_of(union_all([part for part, _ in bigger]).difference(union_all(filled)))
+        if band is None:
+            return None
+        return Drawn(band, bigger[0][1] if len(bigger) == 1 else None)
+
+    def surface(self, surface_id: str, at: At, owner: str) -> Drawn | None:
+        """The shape of a surface by its id, read once; rings may lie round rings."""
+        if surface_id in self.done:
+            return self.done[surface_id]
+        place = self.document.place(*at)
+        if surface_id not in self.rings:
+            says = f"{owner} lies round '{surface_id}', which is not a surface"
+            self.notes.problem(place, says, did_you_mean(surface_id, self.rings))
+            return None
+        if surface_id in self.under_way:
+            chain = " round ".join([*self.under_way, surface_id])
+            self.notes.problem(place, f"rings lie round each other: {chain}", "draw one of them")
+            return None
+        self.under_way.append(surface_id)
+        data, shape_at = self.rings[surface_id]
+        drawn = self.area(data, shape_at, surface_id)
+        self.under_way.pop()
+        self.done[surface_id] = drawn
+        return drawn
+
+    def with_holes(self, drawn: Drawn, holes: list[Any], at: At, owner: str) -> Drawn | None:
+        """An area without its holes."""
+        shape: Any = drawn.shape
+        for index, hole_data in enumerate(holes):
+            name = f"hole {index + 1} of {owner}"
+            hole = self.area(hole_data, (*at, index), name)
+            if hole is None:
+                return None
+            outside_m2 = hole.shape.difference(drawn.shape).area
+            if outside_m2 > 1e-6 * hole.shape.area:
+                place = self.document.place(*at, index)
+                says = f"{name} reaches {self.notes.area(outside_m2)} outside of it"
+                self.notes.repair(place, f"{says}; only the part inside is cut out")
+            shape = shape.difference(hole.shape)
+        rest = areas_of(shape)
+        if rest is None:
+            self.notes.problem(self.document.place(*at), f"nothing of {owner} is left by its holes")
+            return None
+        return Drawn(rest)
+
+    def from_courses(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+        """The courses of a deed."""
+        from checker.site.deed import read_deed
+
+        start = self.path([data.get("start", [0, 0])], (*at, "start"), owner, bulges=False)
+        if start is None:
+            return None
+        deed = read_deed(
+            [
+                (text, self.document.place(*at, "courses", i))
+                for i, text in enumerate(data["courses"])
+            ],
+            self.notes,
+            owner=owner,
+            start=start[0][:2],
+            north_degrees=self.north_degrees,
+            balance=data.get("balance", "none"),
+        )
+        if deed is None:
+            return None
+        drawn = self.enclosed(deed.path, data, self.document.place(*at, "courses"), owner)
+        return Drawn(drawn.shape, drawn.outline, deed) if drawn else None
+
+    def from_layer(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+        """All areas of a layer of the drawing."""
+        shape = self.layer(data, at, owner, areas_only=True)
+        return None if shape is None else Drawn(shape)
+
+    def layer(self, data: dict[str, Any], at: At, owner: str, *, areas_only: bool) -> Any:  # noqa: ANN401 - any geometry
+        """What a layer of the drawing holds."""
+        place = self.document.place(*at, "layer")
+        if self.drawing is None:
+            says = f"{owner} refers to the layer '{data['layer']}', but there is no drawing"
+            self.notes.problem(place, says, "name the file under 'drawing:'")
+            return None
+        return self.drawing.shape(data["layer"], self.notes, place, owner, areas_only=areas_only)

@@ -1,0 +1,142 @@
+"""Values that a site file gives: amounts, lengths, dates, yes or no, and surface attributes."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.problems import Place, Problems, did_you_mean
+from checker.core.units import LENGTH, UNIT, Amount, Dimension, UnreadableAmount, read_amount
+from checker.files.vocabulary import ATTRIBUTES, Term
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from checker.files.source import Document
+    from checker.site.model import Value
+
+_DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
+_YES_OR_NO: Final = {"yes": True, "true": True, "no": False, "false": False}
+FARTHEST_M: Final = 1e8
+"""No coordinate or length on Earth is longer; what is larger was typed wrongly."""
+
+
+def day(text: object) -> date | None:
+    """A day written YYYY-MM-DD; None when it is not one."""
+    if not isinstance(text, str) or not _DAY.match(text):
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def yes_or_no(given: object) -> bool | None:
+    """True or false from a boolean, `yes`, `no`; None when it is neither."""
+    if isinstance(given, bool):
+        return given
+    return _YES_OR_NO.get(given.strip().lower()) if isinstance(given, str) else None
+
+
+def read_yes_or_no(given: object, what: str, place: Place, problems: Problems) -> bool:
+    """Yes or no, False and a problem when it is neither."""
+    answer = yes_or_no(given)
+    if answer is None:
+        problems.add(place, f"{what} is {_shown(given)}", "say yes or no")
+    return bool(answer)
+
+
+def read_day(given: object, what: str, place: Place, problems: Problems) -> date | None:
+    """A day, None and a problem when it is none."""
+    found = day(given)
+    if found is None:
+        problems.add(place, f"{what} is {_shown(given)}", "write a day as YYYY-MM-DD")
+    return found
+
+
+def read_size(
+    given: object, dimension: Dimension, what: str, place: Place, problems: Problems
+) -> Amount | None:
+    """An amount of one kind that is not negative; None and a problem when it is not."""
+    try:
+        found = read_amount(given, dimension)
+    except UnreadableAmount as error:
+        problems.add(place, f"{what}: {error}")
+        return None
+    if found.value_si < 0:
+        problems.add(place, f"{what} is {_shown(given)}", "give it without a minus sign")
+        return None
+    return found
+
+
+def read_length_m(
+    given: object, unit: str, what: str, place: Place, problems: Problems
+) -> float | None:
+    """A length > 0 in metres; a bare number is in the unit of the file."""
+    if isinstance(given, int | float) and not isinstance(given, bool):
+        length_m = given * UNIT[unit].size_si
+    else:
+        read = read_size(given, LENGTH, what, place, problems)
+        if read is None:
+            return None
+        length_m = read.value_si
+    if not 0 < length_m < FARTHEST_M:
+        problems.add(place, f"{what} is {_shown(given)}", "give a length larger than 0")
+        return None
+    return length_m
+
+
+def read_attributes(
+    given: Mapping[str, Any],
+    document: Document,
+    at: tuple[str | int, ...],
+    owner: str,
+    problems: Problems,
+) -> dict[str, Value]:
+    """The attributes of a surface, by name, each of the kind that the vocabulary says."""
+    found: dict[str, Value] = {}
+    for name, raw in given.items():
+        term = ATTRIBUTES.get(name)
+        if term is None:
+            says = f"'{name}' is not an attribute of a surface"
+            problems.add(document.key_place(*at, name), says, did_you_mean(name, ATTRIBUTES))
+            continue
+        place = document.place(*at, name)
+        value = _attribute(term, raw, f"'{name}' of {owner}", place, problems)
+        if value is not None:
+            found[name] = value
+    return found
+
+
+def _attribute(
+    term: Term, raw: object, what: str, place: Place, problems: Problems
+) -> Value | None:
+    if term.kind == "yes or no":
+        before = len(problems.items)
+        answer = read_yes_or_no(raw, what, place, problems)
+        return answer if len(problems.items) == before else None
+    if term.kind == "date":
+        return read_day(raw, what, place, problems)
+    if term.kind == "amount":
+        found = read_size(raw, term.dimension, what, place, problems)
+        if found is not None and term.name.endswith("_share") and found.value_si > 1:
+            problems.add(
+                place, f"{what} is {_shown(raw)}", "give a share from 0 to 1, or a per cent"
+            )
+            return None
+        return found
+    if not isinstance(raw, str):
+        problems.add(place, f"{what} is {_shown(raw)}", "give a text")
+        return None
+    if term.choices and raw not in term.choices:
+        problems.add(place, f"{what} is {_shown(raw)}", did_you_mean(raw, term.choices))
+        return None
+    return raw
+
+
+def _shown(given: object) -> str:
+    if isinstance(given, bool):
+        return "yes" if given else "no"
+    text = str(given)
+    return f"'{text[:60]}'" + ("..." if len(text) > 60 else "")
