@@ -30,6 +30,9 @@ Level = Literal["ground", "raised", "roof"]
 Value = Amount | str | bool | date
 """A fact or attribute as the program holds it."""
 
+Shape = Any
+"""A shapely geometry in metres; which kind, the text beside it says."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Material:

@@ -1,0 +1,106 @@
+"""Measures of where a surface lies: distances to lines, buildings, wells, and its width."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+import shapely
+
+from checker.core.units import LENGTH
+from checker.measure.catalogue import NONE_NEAR_M, NotMeasured, surface_measure
+from checker.measure.regions import dwelling_shape
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from checker.measure.survey import Survey
+    from checker.site.model import Surface
+
+_TO_FEATURES: Final = (
+    "well",
+    "septic-tank",
+    "septic-field",
+    "shoreline",
+    "stream",
+    "foundation",
+    "slope-toe",
+    "tree",
+    "utility",
+)
+
+
+def _to_feature(kind: str) -> Callable[[Survey, Surface], float]:
+    def distance_m(survey: Survey, surface: Surface) -> float:
+        shapes = [item.shape for item in survey.site.features if item.kind == kind]
+        if shapes:
+            return float(surface.shape.distance(shapely.union_all(shapes)))
+        if kind in survey.site.none_found:
+            return NONE_NEAR_M
+        raise NotMeasured(f"draw each {kind} under 'features', or list '{kind}' under 'none_found'")
+
+    distance_m.__doc__ = f"Shortest distance from the surface to a {kind}, m."
+    return distance_m
+
+
+for _kind in _TO_FEATURES:
+    surface_measure(
+        f"distance_to_{_kind.replace('-', '_')}",
+        f"distance to the nearest {_kind.replace('-', ' ')}",
+        LENGTH,
+    )(_to_feature(_kind))
+
+
+@surface_measure("distance_to_lot_line", "distance to the nearest lot line", LENGTH)
+def distance_to_lot_line(survey: Survey, surface: Surface) -> float:
+    """Shortest distance from the surface to the boundary, m; 0 when it crosses it."""
+    return float(surface.shape.distance(survey.site.lot.boundary.exterior))
+
+
+def _to_side(side: str) -> Callable[[Survey, Surface], float]:
+    def distance_m(survey: Survey, surface: Surface) -> float:
+        line = survey.site.lot.side(side)
+        if line is None:
+            raise NotMeasured(f"name the {side} lot line under 'lot: sides: {{{side}: [...]}}'")
+        return float(surface.shape.distance(line))
+
+    distance_m.__doc__ = f"Shortest distance from the surface to the {side} lot line, m."
+    return distance_m
+
+
+for _side in ("front", "rear", "side"):
+    surface_measure(f"distance_to_{_side}_line", f"distance to the {_side} lot line", LENGTH)(
+        _to_side(_side)
+    )
+
+
+@surface_measure("distance_to_dwelling", "distance to the dwelling", LENGTH)
+def distance_to_dwelling(survey: Survey, surface: Surface) -> float:
+    """Shortest distance from the surface to the outline of the dwelling, m."""
+    dwelling = dwelling_shape(survey.site)
+    if dwelling is None:
+        raise NotMeasured(
+            "say which surface is the dwelling: 'attributes: {purpose: dwelling}' of a roof"
+        )
+    return float(surface.shape.distance(dwelling))
+
+
+@surface_measure("distance_to_pool", "distance to the pool water", LENGTH)
+def distance_to_pool(survey: Survey, surface: Surface) -> float:
+    """Shortest distance from the surface to a pool's or spa's water, m; far without one."""
+    shapes = [
+        item.shape
+        for item in survey.site.surfaces
+        if item.material.id in {"pool-water", "spa-water"} and item.stage != "removed"
+    ]
+    return float(surface.shape.distance(shapely.union_all(shapes))) if shapes else NONE_NEAR_M
+
+
+@surface_measure("width", "its narrowest width", LENGTH)
+def width(survey: Survey, surface: Surface) -> float:  # noqa: ARG001
+    """Shorter side of the smallest rectangle around the surface, m: exact for a straight strip."""
+    box = surface.shape.minimum_rotated_rectangle
+    corners = list(box.exterior.coords) if isinstance(box, shapely.Polygon) else []
+    if len(corners) < 4:
+        return 0.0
+    return min(math.dist(corners[0], corners[1]), math.dist(corners[1], corners[2]))
