@@ -153,6 +153,7 @@ UNITS: Final = (
     Unit("kg", MASS, 1.0),
     Unit("t", MASS, 1000.0, ("tonne", "tonnes")),
     Unit("lb/cu ft", DENSITY, _POUND_KG / FOOT_M**3, ("pcf", "lb/ft3")),
+    Unit("ton/cu yd", DENSITY, 2000 * _POUND_KG / 0.9144**3, ("tons/cu yd", "ton/yd3")),
     Unit("kg/m3", DENSITY, 1.0, ("kg/m³",)),
     Unit("oz/sq yd", FABRIC_MASS, _POUND_KG / 16 / 0.9144**2, ("oz/yd2", "oz/sy")),
     Unit("g/m2", FABRIC_MASS, 0.001, ("gsm", "g/m²")),
@@ -233,7 +234,7 @@ def amount(number: float, unit: str) -> Amount:
 _NUMBER: Final = r"(?:\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
 _FRACTION: Final = rf"(?:(?P<whole>\d+)[ -])?(?P<top>\d+)/(?P<bottom>\d+)|(?P<number>{_NUMBER})"
 _AMOUNT: Final = re.compile(
-    rf"\s*(?P<sign>[-+−]?)\s*(?P<dollar>\$?)\s*(?:{_FRACTION})\s*(?P<unit>[^\d\s].*?)?\s*$"
+    rf"\s*(?P<sign>[-+−]?)\s*(?P<dollar>\$?)\s*(?:{_FRACTION})\s*(?P<unit>1/s|[^\d\s].*?)?\s*$"
 )
 _FEET_INCHES: Final = re.compile(
     rf"\s*(?P<sign>[-+−]?)\s*(?P<feet>{_NUMBER})\s*(?:ft|feet|foot|'|′)\s*-?\s*"

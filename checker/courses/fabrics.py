@@ -32,7 +32,7 @@ class FabricLimits:
         above_included: Whether the lower end itself belongs to this row.
         to_included: Whether the upper end itself belongs to this row.
         opening_at_most_m: The largest apparent opening size, metres.
-        permittivity_at_least_per_s: The least permittivity, per second.
+        permittivity_at_least_per_s: The least permittivity, per second; None if not readable.
         woven_allowed: Whether a woven fabric may be used.
         open_area_at_least_fraction: For woven fabrics, the least share of open area; None if none.
     """
@@ -42,7 +42,7 @@ class FabricLimits:
     above_included: bool
     to_included: bool
     opening_at_most_m: float
-    permittivity_at_least_per_s: float
+    permittivity_at_least_per_s: float | None
     woven_allowed: bool = True
     open_area_at_least_fraction: float | None = None
 

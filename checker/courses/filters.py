@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from checker.core.formula import POSITIVE, formula
-from checker.courses.gradation import Band, Curve, Edge, NotMeasured, Scale, grain_size_m
+from checker.courses.gradation import Band, Curve, CurveTooShort, Edge, Scale, grain_size_m
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -169,7 +169,7 @@ def grain_span(material: Band | Curve | Grains, scale: Scale = "log") -> GrainSp
 def _size_m(curve: Curve, passing_fraction: float, scale: Scale) -> float | None:
     try:
         return grain_size_m(curve, passing_fraction, scale)
-    except NotMeasured:
+    except CurveTooShort:
         return None
 
 

@@ -6,6 +6,7 @@ from its neighbours where they leave no choice, and is otherwise unknown; it is 
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
@@ -28,7 +29,7 @@ class BadCurve(CheckerError):
     """Sieve results that no sample can give: a finer sieve passing more, or a share above 1."""
 
 
-class NotMeasured(CheckerError):
+class CurveTooShort(CheckerError):
     """A curve does not reach the share that was asked for."""
 
 
@@ -74,7 +75,7 @@ class Curve:
                     f"{passing_fraction * 100:g} % passing the {opening_m * 1000:g} mm sieve "
                     "is outside 0 to 100 %"
                 )
-        for (coarse_m, coarse_share), (fine_m, fine_share) in zip(pairs, pairs[1:], strict=False):
+        for (coarse_m, coarse_share), (fine_m, fine_share) in itertools.pairwise(pairs):
             if same(coarse_m, fine_m):
                 raise BadCurve(f"the {fine_m * 1000:g} mm sieve is given twice")
             if fine_share > coarse_share:
@@ -191,7 +192,7 @@ def grain_size_m(curve: Curve, passing_fraction: float, scale: Scale = "log") ->
         The size in metres. On a gap (several sieves passing the same share) the finest of them.
 
     Raises:
-        NotMeasured: The curve ends above the share asked for, or starts below it.
+        CurveTooShort: The curve ends above the share asked for, or starts below it.
         OutOfRange: The share is not between 0 and 1.
 
     Example:
@@ -207,12 +208,12 @@ def grain_size_m(curve: Curve, passing_fraction: float, scale: Scale = "log") ->
     if finest.passing_fraction > passing_fraction and not same(
         finest.passing_fraction, passing_fraction
     ):
-        raise NotMeasured(
+        raise CurveTooShort(
             f"{name} cannot be read: {finest.passing_fraction * 100:g} % still passes the finest "
             f"sieve, {finest.opening_m * 1000:g} mm; add a finer sieve"
         )
     if coarsest.passing_fraction < passing_fraction:
-        raise NotMeasured(
+        raise CurveTooShort(
             f"{name} cannot be read: only {coarsest.passing_fraction * 100:g} % passes the "
             f"coarsest sieve, {coarsest.opening_m * 1000:g} mm; add a coarser sieve"
         )

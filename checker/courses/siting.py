@@ -80,30 +80,3 @@ def frost_section_m(frost_depth_m: float, share_fraction: float = 0.65) -> float
         31.2
     """
     return share_fraction * frost_depth_m
-
-
-@formula(
-    source="section-arithmetic",
-    section="width of the bed x slope of the subgrade",
-    valid={"run_m": NOT_NEGATIVE, "slope_fraction": NOT_NEGATIVE, "depth_m": NOT_NEGATIVE},
-)
-def level_water_depth_m(run_m: float, slope_fraction: float, depth_m: float) -> float:
-    """Mean depth of level water that a bed of one depth holds on a sloping subgrade.
-
-    The water stands level with the top of the stone at the low end, so the bed fills as a wedge.
-
-    Args:
-        run_m: Length of the bed down the slope.
-        slope_fraction: Fall of the subgrade per run.
-        depth_m: Depth of stone square to the level.
-
-    Example:
-        By hand: 40 ft at 2 % falls 9.6 in; 12 in of stone holds 12 - 4.8 = 7.2 in on the mean.
-
-        >>> round(level_water_depth_m(40.0, 0.02, 1.0), 3)
-        0.6
-    """
-    rise_m = run_m * slope_fraction
-    if rise_m <= depth_m:
-        return depth_m - rise_m / 2
-    return depth_m**2 / (2 * rise_m)

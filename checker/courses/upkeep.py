@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import POSITIVE, formula
-from checker.core.units import FOOT_M
+from checker.core.units import FOOT_M, meets
 from checker.courses.takeoff import rounded_whole
 from checker.courses.voids import WATER_KG_PER_M3
 
@@ -47,12 +47,12 @@ def infiltration_m_per_s(water_kg: float, ring_m: float, time_s: float) -> float
     return 4 * water_kg / (math.pi * ring_m**2 * WATER_KG_PER_M3 * time_s)
 
 
-def test_water_kg(prewet_s: float) -> float:
+def pour_kg(prewet_s: float) -> float:
     """Water for the test, from how long the 8 lb of pre-wetting took.
 
     40 lb when it went in less than 30 s, else 8 lb. From memory of the standards.
     """
-    return FAST_TEST_KG if prewet_s < PREWET_LIMIT_S else SLOW_TEST_KG
+    return FAST_TEST_KG if meets(prewet_s, PREWET_LIMIT_S, "less than") else SLOW_TEST_KG
 
 
 @formula(
@@ -60,13 +60,13 @@ def test_water_kg(prewet_s: float) -> float:
     section="permeable pavement maintenance, test locations",
     valid={"area_m2": POSITIVE},
 )
-def tests_count(area_m2: float) -> int:
+def places_count(area_m2: float) -> int:
     """Places to test: one to 2,500 sq ft, one more per 2,500 to 15,000, then one per 10,000.
 
     Example:
         By hand: 7,000 sq ft: 1 + 4,500/2,500 rounded up.
 
-        >>> tests_count(7000 * 0.3048**2)
+        >>> places_count(7000 * 0.3048**2)
         3
     """
     step_m2, turn_m2, far_m2 = (size * FOOT_M**2 for size in (2500, 15000, 10000))

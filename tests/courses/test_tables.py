@@ -1,0 +1,91 @@
+"""The reference tables of the section: they load, cite known sources, mark what was not read."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from checker.core.units import UNIT
+from checker.courses.tables import BadTable, bands, cell_si, fabric_limits
+from checker.files.source import read_document
+
+RULES = Path(__file__).parents[2] / "rules"
+NAMES = [
+    "allowances", "deck-slopes", "fabric-classes", "fabric-laps", "fabric-limits-agency",
+    "fabric-limits-toronto", "infiltration-setbacks", "order-sizes", "section-limits",
+    "section-water-limits", "separation-below", "sieves", "soil-rates-colorado",
+    "soil-rates-minnesota", "soil-rates-texture", "standard-sections", "stone-densities",
+    "stone-quality", "stone-sizes", "upkeep-calendar", "wet-friction", "work-cautions",
+]  # fmt: skip
+SOURCES = {
+    source["key"]: source
+    for source in read_document(RULES / "sources" / "section.yaml").data["sources"]
+}
+KINDS = {"text", "number", "yes or no", "passing"}
+MARKS = {"from memory", "second-hand", "common practice, no source", "invented"}
+
+
+def table(name: str) -> dict[str, Any]:
+    return dict(read_document(RULES / "tables" / f"{name}.yaml").data)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_columns_and_sources(name: str) -> None:
+    data = table(name)
+    assert data["id"] == name
+    assert data["source"] in SOURCES
+    for unit in data["columns"].values():
+        assert unit in KINDS or unit in UNIT, unit
+    for row in data["rows"]:
+        assert set(row) <= set(data["columns"]), row
+        assert row.get("source", data["source"]) in SOURCES, row
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_mark_of_a_row_agrees_with_its_source(name: str) -> None:
+    for row in table(name)["rows"]:
+        if "source" not in row:
+            continue
+        reading = SOURCES[row["source"]]["reading"]
+        if reading in {"from memory", "second-hand", "invented"}:
+            assert any(mark in row["evidence"] for mark in MARKS), row
+
+
+def test_a_cell_without_a_unit_that_is_known() -> None:
+    with pytest.raises(BadTable, match="no unit that is known"):
+        cell_si({"depth": 3}, "depth", {"depth": "furlong"})
+
+
+def test_a_cell_that_is_no_number() -> None:
+    with pytest.raises(BadTable, match="'deep' in column 'depth' is not a number"):
+        cell_si({"depth": "deep"}, "depth", {"depth": "in"})
+
+
+def test_a_column_that_nobody_declared() -> None:
+    with pytest.raises(BadTable, match="no unit that is known"):
+        cell_si({"depth": 3}, "depth", {})
+
+
+@pytest.mark.parametrize("cell", ["many", "60-25", "101", "10-", -5, True])
+def test_shares_that_are_none(cell: object) -> None:
+    with pytest.raises(BadTable):
+        bands([{"size": "57", "1 in": cell, "No. 4": "0-10"}], {"1 in": 0.025, "No. 4": 0.00475})
+
+
+def test_a_size_that_stands_twice() -> None:
+    with pytest.raises(BadTable, match="stands twice"):
+        bands([{"size": "8"}, {"size": "8"}], {})
+
+
+def test_a_word_for_yes_or_no() -> None:
+    row = {"fines_above": 0, "fines_to": 15, "above_included": "maybe", "opening_at_most": 0.43}
+    columns = {"fines_above": "%", "fines_to": "%", "opening_at_most": "mm"}
+    with pytest.raises(BadTable, match="neither yes nor no"):
+        fabric_limits([row], columns)
+
+
+def test_a_row_that_lacks_its_limit() -> None:
+    with pytest.raises(BadTable, match="lacks 'opening_at_most'"):
+        fabric_limits([{"fines_above": 0, "fines_to": 15}], {"fines_above": "%", "fines_to": "%"})
