@@ -116,6 +116,7 @@ UNITS: Final = (
     Unit("us survey ft", LENGTH, SURVEY_FOOT_M, ("survey ft", "us-survey-ft", "usft")),
     Unit("yd", LENGTH, 0.9144, ("yard", "yards")),
     Unit("ch", LENGTH, 66 * SURVEY_FOOT_M, ("chain", "chains")),
+    Unit("link", LENGTH, 0.66 * SURVEY_FOOT_M, ("links", "lk")),
     Unit("rod", LENGTH, 16.5 * SURVEY_FOOT_M, ("rods", "pole", "poles", "perch", "perches")),
     Unit("mi", LENGTH, 5280 * FOOT_M, ("mile", "miles")),
     Unit("m", LENGTH, 1.0, ("metre", "metres", "meter", "meters")),

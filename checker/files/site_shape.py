@@ -80,6 +80,14 @@ class ShapeShape(TypedDict):
             Field(description="how a closing error is spread; none unless asked for"),
         ]
     ]
+    angles: NotRequired[
+        Annotated[
+            Literal["decimal", "packed"],
+            Field(
+                description="what 26.1000 in a course is: degrees, or packed 26 degrees 10 minutes"
+            ),
+        ]
+    ]
     layer: NotRequired[Annotated[str, Field(description="a layer of the drawing file")]]
     at: NotRequired[Annotated[Point, Field(description="a single point, for a well or a tree")]]
     line: NotRequired[Annotated[list[Point], Field(min_length=2)]]

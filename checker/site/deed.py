@@ -1,15 +1,44 @@
-"""Courses of a deed as a boundary: closure, balance and area."""
+"""Courses of a deed as a boundary: closure, balance, exact area.
+
+The last course is drawn to the point of beginning, as deeds call for it; the closing error is told
+and is spread over the courses only where the file asks for it.
+"""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
+
+from checker.site.bearings import UnreadableCourse, bearing_text
+from checker.site.calls import Line, read_course
+from checker.site.clean import SAME_POINT_M
+from checker.site.curves import Worked, work_out
+from checker.site.labels import curve_text, distance_text
+from checker.site.traverse import (
+    DOUBTFUL_PRECISION,
+    HOPELESS_PRECISION,
+    Leg,
+    balanced,
+    closure_of,
+    closure_text,
+    corners,
+    suspect,
+)
 
 if TYPE_CHECKING:
     from checker.core.problems import Place
     from checker.site.arcs import XY, Path
+    from checker.site.bearings import BareAngles
+    from checker.site.calls import Curve
     from checker.site.clean import Notes
     from checker.site.model import Closure
+
+TANGENT_TOLERANCE_DEGREES: Final = 30 / 3600
+"""A curve whose chord bearing is nearer than this to the tangent one is taken as tangent.
+
+Common practice, no source: printed bearings are good to a second or a few.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +56,7 @@ class Deed:
     closure: Closure
 
 
-def read_deed(
+def read_deed(  # noqa: PLR0913 - what a deed says of its courses
     courses: list[tuple[str, Place]],
     notes: Notes,
     *,
@@ -35,8 +64,139 @@ def read_deed(
     start: XY,
     north_degrees: float,
     balance: str,
+    bare: BareAngles = "ask",
 ) -> Deed | None:
-    """The boundary that courses describe; None after a problem."""
-    del start, north_degrees, balance
-    notes.problem(courses[0][1], f"{owner}: courses cannot be read yet", "give points")
-    return None
+    """The boundary that courses describe.
+
+    Args:
+        courses: Each course with its place.
+        notes: Where problems and doubts go.
+        owner: What it is the boundary of, for messages.
+        start: The point of beginning, metres.
+        north_degrees: Where north is, clockwise from the top of the drawing.
+        balance: "none" or "compass rule".
+        bare: What an angle such as 26.1000 means.
+
+    Returns:
+        None after a problem.
+    """
+    legs = read_legs(courses, notes, owner, bare)
+    if legs is None:
+        return None
+    closure = closure_of(legs, balance)
+    if not _closes(legs, closure, courses[0][1], notes, owner):
+        return None
+    points = corners(legs)
+    if balance == "compass rule":
+        points = balanced(points, legs, closure.perimeter_m)
+    angle_rad = math.radians(north_degrees)
+    cos, sin = math.cos(angle_rad), math.sin(angle_rad)
+    path = [
+        (
+            start[0] + x_m * cos + y_m * sin,
+            start[1] - x_m * sin + y_m * cos,
+            math.tan(leg.delta_rad / 4),
+        )
+        for (x_m, y_m), leg in zip(points, legs, strict=False)
+    ]
+    labels = tuple(_label(leg, notes.unit) for leg in legs)
+    return Deed(path=path, labels=labels, closure=closure)
+
+
+def read_legs(
+    courses: list[tuple[str, Place]], notes: Notes, owner: str, bare: BareAngles
+) -> list[Leg] | None:
+    """Each course worked out; None after a problem."""
+    legs: list[Leg] = []
+    is_good = True
+    for number, (text, place) in enumerate(courses, 1):
+        name = f"course {number} of {owner}"
+        try:
+            course = read_course(text, notes.unit, bare)
+            if isinstance(course, Line):
+                length_m = course.length.length_m
+                leg = Leg(
+                    azimuth_degrees=course.azimuth_degrees, chord_m=length_m, length_m=length_m
+                )
+            else:
+                leg = curve_leg(course, legs[-1] if legs and is_good else None, notes, place, name)
+            legs.append(leg)
+        except UnreadableCourse as error:
+            is_good = False
+            notes.problem(place, f"{name}: {error}")
+    return legs if is_good else None
+
+
+def curve_leg(curve: Curve, before: Leg | None, notes: Notes, place: Place, owner: str) -> Leg:
+    """A curve worked out; a printed chord bearing wins over the tangent assumption.
+
+    Raises:
+        UnreadableCourse: Its data do not fix it.
+    """
+    worked = work_out(curve, notes.unit)
+    side = 1 if curve.turn == "left" else -1
+    half_degrees = math.degrees(worked.delta_rad) / 2
+    tangent_azimuth = None
+    if before is not None:
+        # A curve to the left turns the heading counter-clockwise, so the azimuth falls.
+        leaves = before.azimuth_degrees - math.degrees(before.delta_rad) / 2
+        tangent_azimuth = (leaves - side * half_degrees) % 360
+    azimuth = curve.chord_azimuth_degrees
+    if azimuth is None:
+        if curve.is_tangent is False:
+            raise UnreadableCourse("a curve that is not tangent needs its chord bearing; add it")
+        if tangent_azimuth is None:
+            raise UnreadableCourse(
+                "a boundary that begins with a curve needs its chord bearing; add it, or begin at "
+                "another corner"
+            )
+        azimuth = tangent_azimuth
+        if curve.is_tangent is None:
+            notes.repair(
+                place,
+                f"{owner}: the curve names no chord bearing and was taken as tangent to the "
+                f"course before it, chord {bearing_text(azimuth)}",
+            )
+    elif tangent_azimuth is not None and curve.is_tangent is not False:
+        apart = math.fabs(math.remainder(azimuth - tangent_azimuth, 360))
+        if apart > TANGENT_TOLERANCE_DEGREES:
+            notes.repair(
+                place,
+                f"{owner}: the curve is not tangent to the course before it (a tangent one has "
+                f"the chord bearing {bearing_text(tangent_azimuth)}); the chord bearing given, "
+                f"{bearing_text(azimuth)}, was used",
+            )
+    return Leg(
+        azimuth_degrees=azimuth,
+        chord_m=worked.chord_m,
+        length_m=worked.arc_m,
+        delta_rad=side * worked.delta_rad,
+        radius_m=worked.radius_m,
+    )
+
+
+def _closes(legs: list[Leg], closure: Closure, place: Place, notes: Notes, owner: str) -> bool:
+    if closure.error_m <= SAME_POINT_M:
+        return True
+    says = f"{owner} {closure_text(closure, notes)}"
+    if closure.precision < HOPELESS_PRECISION:
+        do = suspect(legs) or "compare each bearing and distance with the deed"
+        notes.problem(place, says, do)
+        return False
+    if closure.balance == "none":
+        doubt = ""
+        if closure.precision < DOUBTFUL_PRECISION:
+            doubt = f"; {suspect(legs) or 'compare the courses with the deed'}"
+        notes.repair(place, f"{says}; the last course was drawn to the point of beginning{doubt}")
+    else:
+        notes.repair(place, f"{says}; balanced by the compass rule, as the file asks")
+    return True
+
+
+def _label(leg: Leg, unit: str) -> str:
+    bearing = bearing_text(leg.azimuth_degrees)
+    if not leg.delta_rad:
+        return f"{bearing} {distance_text(leg.length_m, unit)}"
+    worked = Worked(radius_m=leg.radius_m, delta_rad=math.fabs(leg.delta_rad))
+    turn = "left" if leg.delta_rad > 0 else "right"
+    return curve_text(turn, worked.radius_m, worked.delta_rad, bearing, unit)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Any
 
-from checker.core.units import AREA, LENGTH, UNIT, show_number
-from checker.site.arcs import STRAIGHT_BULGE, XY, Path, arc, piece_line, pieces
-from checker.site.bearings import azimuth_degrees, bearing_text
+from checker.core.units import AREA, meets
+from checker.site.arcs import Path, piece_line, pieces
+from checker.site.labels import label
 from checker.site.model import BoundaryLine, Lot
+from checker.site.traverse import closure_text
 from checker.site.values import read_size
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ def read_lot(data: dict[str, Any], shapes: Shapes) -> Lot | None:
         return None
     path = drawn.outline or [(x, y, 0.0) for x, y in list(drawn.shape.exterior.coords)[:-1]]
     lines = boundary_lines(path, sides(data, len(path), shapes), notes, shapes.north_degrees, drawn)
+    check_closure(data, drawn, shapes)
     return Lot(
         boundary=drawn.shape,
         lines=lines,
@@ -44,6 +45,20 @@ def read_lot(data: dict[str, Any], shapes: Shapes) -> Lot | None:
         recorded_area_m2=recorded.value_si if recorded else None,
         closure=drawn.deed.closure if drawn.deed else None,
     )
+
+
+def check_closure(data: dict[str, Any], drawn: Drawn, shapes: Shapes) -> None:
+    """Hold the courses to the closure that the file asks for, e.g. 10000 for 1 in 10,000."""
+    if "closure" not in data:
+        return
+    place = shapes.document.place("lot", "closure")
+    if drawn.deed is None:
+        says = "'closure' has no meaning for a boundary that is not made of courses"
+        shapes.notes.problem(place, says, "remove it")
+    elif not meets(drawn.deed.closure.precision, data["closure"], "at least"):
+        says = f"the lot boundary {closure_text(drawn.deed.closure, shapes.notes)}"
+        do = f"the file asks for 1 in {data['closure']:,}; compare the courses with the deed"
+        shapes.notes.problem(place, says, do)
 
 
 def sides(data: dict[str, Any], count: int, shapes: Shapes) -> dict[int, str]:
@@ -83,38 +98,3 @@ def boundary_lines(
         )
         for number, piece in enumerate(pieces(path, is_closed=True), 1)
     )
-
-
-def label(start: XY, end: XY, bulge: float, unit: str, north_degrees: float) -> str:
-    """Bearing and distance of a line, or the data of an arc, in the unit of the file.
-
-    Lengths have two decimals in feet, three in metres.
-    """
-    dx_m, dy_m = end[0] - start[0], end[1] - start[1]
-    bearing = bearing_text(azimuth_degrees(dx_m, dy_m, north_degrees))
-    chord = distance_text(math.hypot(dx_m, dy_m), unit)
-    if abs(bulge) < STRAIGHT_BULGE:
-        return f"{bearing} {chord}"
-    found = arc(start, end, bulge)
-    turn = "left" if bulge > 0 else "right"
-    return curve_text(turn, found.radius_m, abs(found.turn_rad), bearing, unit)
-
-
-def curve_text(turn: str, radius_m: float, turn_rad: float, chord_bearing: str, unit: str) -> str:
-    """The data of an arc: radius, arc length, central angle, chord bearing and chord."""
-    seconds_count = round(math.degrees(turn_rad) * 3600)
-    degrees, rest = divmod(seconds_count, 3600)
-    delta = f"{degrees:02d}°{rest // 60:02d}'{rest % 60:02d}\""
-    return (
-        f"curve {turn} R {distance_text(radius_m, unit)} "
-        f"L {distance_text(radius_m * turn_rad, unit)} Δ {delta} "
-        f"chord {chord_bearing} {distance_text(2 * radius_m * math.sin(turn_rad / 2), unit)}"
-    )
-
-
-def distance_text(length_m: float, unit: str) -> str:
-    """A boundary length: 285.10' in feet, 86.898 m in metres."""
-    if UNIT[unit].dimension == LENGTH and unit in {"m", "cm", "mm", "km"}:
-        return f"{show_number(length_m, 3)} m"
-    size_m = UNIT["us survey ft"].size_si if unit == "us survey ft" else UNIT["ft"].size_si
-    return f"{show_number(length_m / size_m, 2)}'"

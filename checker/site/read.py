@@ -140,6 +140,7 @@ class _Reading:
             regions=tuple(region for region in regions if region is not None),
             readings=dict(data.get("readings", {})),
             on_file=self.on_file(),
+            none_found=frozenset(data.get("none_found", ())),
             repairs=tuple(self.notes.repairs),
             parts={name: data[name] for name in PARTS if name in data},
         )

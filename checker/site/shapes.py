@@ -32,7 +32,7 @@ KINDS: Final = (
     "points", "rectangle", "circle", "strip", "ring", "courses", "layer", "at", "line",
 )  # fmt: skip
 AREAS: Final = tuple(kind for kind in KINDS if kind not in {"at", "line"})
-_ONLY_WITH: Final = {"start": "courses", "balance": "courses"}
+_ONLY_WITH: Final = {"start": "courses", "balance": "courses", "angles": "courses"}
 
 
 @dataclass(slots=True)
@@ -293,6 +293,7 @@ class Shapes:
             start=start[0][:2],
             north_degrees=self.north_degrees,
             balance=data.get("balance", "none"),
+            bare=data.get("angles", "ask"),
         )
         if deed is None:
             return None

@@ -1,0 +1,135 @@
+"""A traverse: courses worked out, their corners, closure, and how an error is spread."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from checker.core.formula import NOT_NEGATIVE, POSITIVE, formula
+from checker.core.units import UNIT, show_number
+from checker.site.model import Closure
+
+if TYPE_CHECKING:
+    from checker.site.arcs import XY
+    from checker.site.clean import Notes
+
+HOPELESS_PRECISION: Final = 100.0
+"""A boundary that closes worse than 1 in 100 has a course that was typed wrongly."""
+DOUBTFUL_PRECISION: Final = 5000.0
+"""Worse than 1 in 5,000 is told, where the file names no closure of its own."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leg:
+    """One course, worked out.
+
+    Attributes:
+        azimuth_degrees: Direction of the line or of the chord, clockwise from north.
+        chord_m: Straight length from end to end.
+        length_m: Length along the course.
+        delta_rad: Central angle, positive to the left; 0 for a line.
+        radius_m: Of a curve.
+    """
+
+    azimuth_degrees: float
+    chord_m: float
+    length_m: float
+    delta_rad: float = 0.0
+    radius_m: float = math.inf
+
+
+@formula(
+    source="traverse-course-page",
+    section="latitude = L cos Az, departure = L sin Az",
+    valid={"length_m": NOT_NEGATIVE},
+)
+def latitude_and_departure_m(length_m: float, azimuth_degrees: float) -> XY:
+    """How far a straight course goes north and how far east, metres.
+
+    Args:
+        length_m: Its length, >= 0.
+        azimuth_degrees: Its direction clockwise from north.
+    """
+    angle_rad = math.radians(azimuth_degrees)
+    return length_m * math.cos(angle_rad), length_m * math.sin(angle_rad)
+
+
+@formula(
+    source="traverse-course-page",
+    section="compass rule: correction = - error x length so far / perimeter",
+    valid={"perimeter_m": POSITIVE, "so_far_m": NOT_NEGATIVE},
+)
+def compass_correction_m(error_m: float, so_far_m: float, perimeter_m: float) -> float:
+    """What is added to a coordinate of a corner, metres.
+
+    Args:
+        error_m: Sum of the latitudes, or of the departures.
+        so_far_m: Length of the courses up to the corner.
+        perimeter_m: Length of all courses, > 0.
+    """
+    return -error_m * so_far_m / perimeter_m
+
+
+def corners(legs: list[Leg]) -> list[XY]:
+    """The corners as (east, north) from the point of beginning; the last one shows the error."""
+    east_m = north_m = 0.0
+    found = [(0.0, 0.0)]
+    for leg in legs:
+        latitude_m, departure_m = latitude_and_departure_m(leg.chord_m, leg.azimuth_degrees)
+        east_m, north_m = east_m + departure_m, north_m + latitude_m
+        found.append((east_m, north_m))
+    return found
+
+
+def closure_of(legs: list[Leg], balance: str = "none") -> Closure:
+    """How well courses close."""
+    return Closure(
+        error_m=math.hypot(*corners(legs)[-1]),
+        perimeter_m=math.fsum(leg.length_m for leg in legs),
+        balance=balance,
+    )
+
+
+def balanced(points: list[XY], legs: list[Leg], perimeter_m: float) -> list[XY]:
+    """Corners with the closing error spread in proportion to the lengths of the courses."""
+    error_x_m, error_y_m = points[-1]
+    so_far_m = 0.0
+    found = [points[0]]
+    for (x_m, y_m), leg in zip(points[1:], legs, strict=True):
+        so_far_m += leg.length_m
+        found.append((
+            x_m + compass_correction_m(error_x_m, so_far_m, perimeter_m),
+            y_m + compass_correction_m(error_y_m, so_far_m, perimeter_m),
+        ))  # fmt: skip
+    return found
+
+
+def closure_text(closure: Closure, notes: Notes) -> str:
+    """The closing error and precision in words."""
+    size_m = UNIT[notes.unit].size_si
+    return (
+        f"closes within {show_number(closure.error_m / size_m, 3)} {notes.unit} in "
+        f"{show_number(closure.perimeter_m / size_m, 2)} {notes.unit}, "
+        f"1 in {show_number(closure.precision, 0)}"
+    )
+
+
+def suspect(legs: list[Leg]) -> str:
+    """The one course that makes the boundary close when its bearing is read another way.
+
+    A call taken from the neighbour's deed runs the other way, and E and W, or N and S, are easily
+    mistaken for each other.
+    """
+    found = []
+    for number, leg in enumerate(legs, 1):
+        for way, azimuth in (
+            ("ran the other way", leg.azimuth_degrees + 180),
+            ("had E for W, or W for E", -leg.azimuth_degrees),
+            ("had N for S, or S for N", 180 - leg.azimuth_degrees),
+        ):
+            other = Leg(azimuth_degrees=azimuth % 360, chord_m=leg.chord_m, length_m=leg.length_m)
+            changed = [*legs[: number - 1], other, *legs[number:]]
+            if closure_of(changed).precision > DOUBTFUL_PRECISION:
+                found.append(f"it would close if course {number} {way}; compare it with the deed")
+    return found[0] if len(found) == 1 else ""
