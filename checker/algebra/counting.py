@@ -193,7 +193,10 @@ def _counting(
         return weighed
     # Over one spot the heaviest counts: its high end decides who is named, and the low end is
     # the greatest of the low ends, since each of them counts at least that much.
-    heaviest = max(weighed, key=lambda pair: (pair[1].weight.high_si, pair[1].weight.low_si))
+    # Of equals the upper one is named, which is what a person sees from above.
+    heaviest = max(
+        reversed(weighed), key=lambda pair: (pair[1].weight.high_si, pair[1].weight.low_si)
+    )
     low = max(item.weight.low_si for _, item in weighed)
     high = heaviest[1].weight.high_si
     missing = heaviest[1].weight.missing if low < high else ()

@@ -14,10 +14,13 @@ from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema
 
 from checker.files.rules_shape import RuleSetShape, SourcesShape, TableShape
-from checker.files.site_shape import MaterialsShape, SiteShape
+from checker.files.section_shape import GroundShape, SectionShape
+from checker.files.site_shape import Id, MaterialsShape, SiteShape
 
 SHAPES: Final[dict[str, Any]] = {
     "site": SiteShape,
+    "sections": dict[Id, SectionShape],
+    "ground": GroundShape,
     "materials": MaterialsShape,
     "ruleset": RuleSetShape,
     "table": TableShape,

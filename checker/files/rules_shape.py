@@ -143,6 +143,9 @@ class CountRowShape(TypedDict):
             Field(description="what counts once the exempt sum is passed"),
         ]
     ]
+    least_width: NotRequired[
+        Annotated[AmountText, Field(description="parts narrower than this do not count")]
+    ]
     drop_outer: NotRequired[
         Annotated[AmountText, Field(description="an outer strip of this width does not count")]
     ]

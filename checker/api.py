@@ -1,0 +1,177 @@
+"""Everything that the command line does, as calls: load, check, and what is made of a check.
+
+Example:
+    >>> from pathlib import Path
+    >>> site = load_site(Path("samples/fernhollow-before/site.yaml"))  # doctest: +SKIP
+    >>> checked = check(site, load_ruleset_for(site))  # doctest: +SKIP
+    >>> checked.verdict.status  # doctest: +SKIP
+    'fails'
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from checker.core.problems import Place, Problems, did_you_mean
+from checker.files import library
+from checker.files.source import read_document
+from checker.findings.lots import DrawnLot
+from checker.findings.run import judge
+from checker.measure.words import built_in
+from checker.rulesets.facts import read_facts
+from checker.rulesets.read import read_ruleset
+from checker.site.read import read_site
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from checker.core.units import System
+    from checker.files.source import Document
+    from checker.findings.examples import Tried
+    from checker.findings.model import Verdict
+    from checker.findings.sheet import Sheet
+    from checker.measure.survey import Survey
+    from checker.rulesets.rules import RuleSet
+    from checker.site.model import Site
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """A site judged under a rule set.
+
+    Attributes:
+        site: The lot as drawn.
+        ruleset: The rules.
+        verdict: A finding per rule.
+        sheet: Every number that was looked up.
+        survey: The measured drawing: partition, ledger, regions.
+        system: The units for pages.
+        day: The day whose law counts; None for the newest.
+    """
+
+    site: Site
+    ruleset: RuleSet
+    verdict: Verdict
+    sheet: Sheet
+    survey: Survey
+    system: System
+    day: date | None
+
+
+def load_site(path: Path, shown: str | None = None) -> Site:
+    """Read a site file.
+
+    Args:
+        path: The file.
+        shown: How messages name it; the path as given when None.
+
+    Raises:
+        BadInput: With every problem found.
+    """
+    return read_site(path, shown)
+
+
+def places() -> Mapping[str, Path]:
+    """The rule sets that come with the package, by id."""
+    return library.listed(library.jurisdictions_folder())
+
+
+def models() -> Mapping[str, Path]:
+    """The model rule sets that places adopt, by id."""
+    return library.listed(library.rules_folder() / "models")
+
+
+def load_ruleset(name: str, beside: Path | None = None, place: Place | None = None) -> RuleSet:
+    """Read a rule set by id or path, with the models it adopts.
+
+    Args:
+        name: An id of `places()` or `models()`, or a path.
+        beside: The file whose folder a relative path starts from; the current folder when None.
+        place: Where the name stands, for messages.
+
+    Raises:
+        BadInput: There is no such rule set, or it has problems.
+    """
+    known = dict(models()) | dict(places())
+    stands = place or Place(name)
+    path = library.find(name, known, beside or Path("."), stands, "rule set")
+    document = library.library_document(path)
+    return read_ruleset(document, lambda model: _model_document(model, path), built_in())
+
+
+def _model_document(name: str, beside: Path) -> Document:
+    path = library.find(name, dict(models()), beside, Place(name), "model rule set")
+    return library.library_document(path)
+
+
+def load_ruleset_for(site: Site) -> RuleSet:
+    """Read the rule set that a site file names.
+
+    Raises:
+        BadInput: There is no such rule set, or it has problems.
+    """
+    return load_ruleset(site.place_id, site.file, site.document.place("place"))
+
+
+def check(site: Site, ruleset: RuleSet) -> Checked:
+    """Judge a site under a rule set.
+
+    Raises:
+        BadInput: A fact or reading of the site does not fit the rule set.
+    """
+    problems = Problems()
+    facts = read_facts(
+        ruleset.facts, site.facts, lambda name: site.document.place("facts", name), problems
+    )
+    for reading, option in site.readings.items():
+        known = ruleset.words.readings.get(reading)
+        stands = site.document.place("readings", reading)
+        if known is None:
+            hint = did_you_mean(reading, ruleset.words.readings)
+            if hint.startswith("did you mean"):
+                problems.add(stands, f"'{reading}' is no reading of this place", hint)
+        elif option not in known:
+            hint = did_you_mean(option, known)
+            problems.add(stands, f"'{option}' is no option of '{reading}'", hint)
+    problems.stop_if_any(f"{site.document.file} does not fit {ruleset.title}")
+    options = {key: value for key, value in site.readings.items() if key in ruleset.readings}
+    lots: list[DrawnLot] = []
+
+    def lot() -> DrawnLot:
+        lots.append(DrawnLot(site, ruleset, facts))
+        return lots[-1]
+
+    system = site.system or ruleset.system
+    verdict, sheet = judge(ruleset, lot, options, site.as_of, system)
+    return Checked(
+        site=site,
+        ruleset=ruleset,
+        verdict=verdict,
+        sheet=sheet,
+        survey=lots[0].survey,
+        system=system,
+        day=site.as_of,
+    )
+
+
+def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:
+    """Run the worked examples of a rule set.
+
+    Raises:
+        BadInput: An example cannot be read.
+    """
+    from checker.findings.examples import try_examples as run
+
+    return run(ruleset)
+
+
+def read_yaml(path: Path) -> Document:
+    """Read a YAML or JSON file to plain data with places.
+
+    Raises:
+        BadInput: It cannot be read.
+    """
+    return read_document(path)

@@ -1,0 +1,179 @@
+"""Runs the worked examples that rules and counting tables carry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.algebra import evaluate
+from checker.algebra import nodes as n
+from checker.algebra.counting import Counted
+from checker.algebra.explain import Speaker
+from checker.core.problems import BadInput, Problems, did_you_mean
+from checker.core.units import Amount, UnreadableAmount, read_amount, same, show
+from checker.findings.lots import GivenLot
+from checker.findings.run import finding_of
+from checker.findings.sheet import Sheet
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.core.units import System
+    from checker.findings.model import Finding
+    from checker.rulesets.rules import Example, Rule, RuleSet
+
+_RULE_KEYS: Final = frozenset({"status", "measured", "limit", "margin", "because", "documents"})
+_COUNT_KEYS: Final = frozenset({"counted", "least", "most"})
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Something that an example expects and that did not come out."""
+
+    what: str
+    expected: str
+    found: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """One example, run.
+
+    Attributes:
+        of: The rule or counting table it belongs to.
+        example: The example.
+        differences: Empty when it holds.
+    """
+
+    of: str
+    example: Example
+    differences: tuple[Difference, ...]
+
+    @property
+    def holds(self) -> bool:
+        """Whether everything expected came out."""
+        return not self.differences
+
+
+def examples_of(ruleset: RuleSet) -> Iterator[tuple[str, Example]]:
+    """Every example of a rule set with the rule or table it belongs to."""
+    for name, examples in ruleset.count_examples.items():
+        for example in examples:
+            yield name, example
+    for rule in ruleset.rules:
+        for example in rule.examples:
+            yield rule.id, example
+
+
+def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:
+    """Run every example of a rule set.
+
+    Raises:
+        BadInput: An example cannot be read.
+    """
+    return tuple(try_example(ruleset, of, example) for of, example in examples_of(ruleset))
+
+
+def try_example(ruleset: RuleSet, of: str, example: Example) -> Tried:
+    """Run one example.
+
+    Args:
+        ruleset: The rules it belongs to.
+        of: Id of its rule, or name of its counting table.
+        example: The example.
+
+    Raises:
+        BadInput: It names something unknown or gives something unreadable.
+    """
+    problems = Problems()
+    lot = GivenLot(example, ruleset, problems)
+    sheet = Sheet(ruleset, lot, lot.options, lot.day)
+    allowed = _COUNT_KEYS if of in ruleset.counts else _RULE_KEYS
+    for key in example.expect:
+        if key not in allowed:
+            place = example.document.place(*example.path, "expect", key)
+            problems.add(place, f"'{key}' cannot be expected here", did_you_mean(key, allowed))
+    problems.stop_if_any(f"the example '{example.name}' of {of} cannot be read")
+    if of in ruleset.counts:
+        differences = _count_differences(ruleset, of, example, sheet)
+    else:
+        rule = ruleset.rule(of)
+        finding = finding_of(rule, sheet, Speaker(ruleset.words, ruleset.system))
+        differences = _rule_differences(example, finding, rule, ruleset.system)
+    problems.stop_if_any(f"the example '{example.name}' of {of} cannot be read")
+    return Tried(of=of, example=example, differences=tuple(differences))
+
+
+def _expected(example: Example, key: str) -> Amount:
+    try:
+        return read_amount(example.expect[key])
+    except UnreadableAmount as error:
+        problems = Problems()
+        problems.add(example.document.place(*example.path, "expect", key), str(error))
+        raise BadInput("an example cannot be read", problems.items) from error
+
+
+def _count_differences(
+    ruleset: RuleSet, of: str, example: Example, sheet: Sheet
+) -> Iterator[Difference]:
+    counted = sheet.counted(n.Named(of))
+    if not isinstance(counted, Counted):
+        yield Difference("counted", str(example.expect), counted.ask)
+        return
+    total = counted.total
+    found: dict[str, Amount | None] = {
+        "counted": evaluate.as_amount(total),
+        "least": total.end(high=False),
+        "most": total.end(high=True),
+    }
+    for key in example.expect:
+        yield from _amount_difference(key, _expected(example, key), found[key], ruleset.system)
+
+
+def _rule_differences(
+    example: Example, finding: Finding, rule: Rule, system: System
+) -> Iterator[Difference]:
+    del rule
+    expect: dict[str, Any] = dict(example.expect)
+    status = expect.get("status")
+    if status is not None and status != finding.status:
+        why = f" ({finding.because})" if finding.because else ""
+        yield Difference("status", str(status), f"{finding.status}{why}")
+    for key, found in (
+        ("measured", finding.measured),
+        ("limit", finding.limit),
+        ("margin", finding.margin),
+    ):
+        if key in expect:
+            yield from _amount_difference(key, _expected(example, key), found, system)
+    if "because" in expect:
+        wanted = expect["because"]
+        names = {missing.name for missing in finding.missing} | {
+            f"{missing.name} of {missing.of}" for missing in finding.missing if missing.of
+        }
+        missing_names = wanted if isinstance(wanted, list) else [wanted]
+        for name in missing_names:
+            if name not in names and str(name) not in finding.because:
+                yield Difference("because", str(name), ", ".join(sorted(names)) or finding.because)
+    if "documents" in expect and set(expect["documents"]) != set(finding.documents):
+        yield Difference("documents", str(expect["documents"]), str(list(finding.documents)))
+
+
+def _amount_difference(
+    what: str, expected: Amount, found: Amount | None, system: System
+) -> Iterator[Difference]:
+    if found is None:
+        yield Difference(what, show(expected, system), "nothing certain")
+        return
+    alike = expected.dimension == found.dimension
+    tiny = abs(expected.value_si - found.value_si) < 1e-9
+    if not alike or not (same(expected.value_si, found.value_si) or tiny):
+        shown = Amount(found.value_si, found.dimension, expected.unit if alike else found.unit)
+        yield Difference(what, _plain(expected, system), _plain(shown, system))
+
+
+def _plain(amount: Amount, system: System) -> str:
+    """All digits, since a difference may lie far behind the point."""
+    if amount.unit:
+        return f"{amount.to(amount.unit):,.10g} {amount.unit}"
+    return show(amount, system, decimals=6)

@@ -1,0 +1,142 @@
+"""The finding: one rule judged on one site, with every number and where it comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from checker.algebra.counting import Contribution
+    from checker.algebra.explain import Step
+    from checker.algebra.values import Judged, Missing
+    from checker.core.problems import Place
+    from checker.core.sources import Citation
+    from checker.core.units import Amount
+
+Status = Literal[
+    "passes", "passes with conditions", "relief possible", "fails", "cannot tell", "does not apply"
+]
+
+STATUSES: Final[tuple[Status, ...]] = (
+    "fails",
+    "cannot tell",
+    "relief possible",
+    "passes with conditions",
+    "passes",
+    "does not apply",
+)
+"""From what needs attention first to what needs none."""
+
+MET: Final = frozenset({"passes", "passes with conditions", "does not apply"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remedy:
+    """What to change so that the rule is met.
+
+    Attributes:
+        says: The change, as an instruction.
+        by: How much; None when no number can be given.
+        is_proven_least: The solver proved that nothing smaller will do.
+        meets: Ids of the rules that are met after it.
+    """
+
+    says: str
+    by: Amount | None = None
+    is_proven_least: bool = False
+    meets: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingVerdict:
+    """What the verdict is when an unclear clause is read in a given way."""
+
+    reading: str
+    option: str
+    title: str
+    question: str
+    status: Status
+    is_chosen: bool
+    margin: Amount | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One rule judged on one site.
+
+    Attributes:
+        rule: Id of the rule.
+        title: Its name on pages.
+        status: The outcome.
+        measured: What is there; the unfavourable end where something is missing.
+        limit: What is asked.
+        margin: Room left, negative when not met; in the unit of the limit.
+        order: The rule's own wording of the comparison.
+        parts: Every comparison that took part.
+        says: The rule in English.
+        trace: How the measured number and the limit came about.
+        contributions: What each surface adds to the measured number.
+        citation: Document, section, edition.
+        place: File and line of the rule.
+        because: For cannot tell and does not apply: why.
+        if_unfavourable: For cannot tell: the verdict under the unfavourable assumption.
+        missing: What must be given.
+        documents: What must be handed in with it.
+        band: Words of the rung of the ladder that decided.
+        readings: Verdicts under the ways an unclear clause can be read.
+        remedies: What to change.
+        caution: A danger to point out.
+        note: Anything the reader should know.
+        origin: The model the rule was adopted from.
+    """
+
+    rule: str
+    title: str
+    status: Status
+    says: str
+    citation: Citation
+    place: Place
+    measured: Amount | None = None
+    limit: Amount | None = None
+    margin: Amount | None = None
+    order: str = ""
+    parts: tuple[Judged, ...] = ()
+    trace: tuple[Step, ...] = ()
+    contributions: tuple[Contribution, ...] = ()
+    because: str = ""
+    if_unfavourable: Status | None = None
+    missing: tuple[Missing, ...] = ()
+    documents: tuple[str, ...] = ()
+    band: str = ""
+    readings: tuple[ReadingVerdict, ...] = ()
+    remedies: tuple[Remedy, ...] = ()
+    caution: str = ""
+    note: str = ""
+    origin: str = ""
+    remedy_kinds: tuple[str, ...] = ()
+
+    @property
+    def is_met(self) -> bool:
+        """Whether nothing stands in the way of a permit."""
+        return self.status in MET
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """All findings of a site under a rule set.
+
+    Attributes:
+        findings: In the order of the rules.
+        counts: Number of findings by status.
+    """
+
+    findings: tuple[Finding, ...]
+    counts: Mapping[Status, int] = field(default_factory=dict)
+
+    @property
+    def status(self) -> Status:
+        """The worst of all findings; "does not apply" when none applies."""
+        held = {finding.status for finding in self.findings}
+        return next((status for status in STATUSES if status in held), "does not apply")

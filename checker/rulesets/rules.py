@@ -1,0 +1,180 @@
+"""Rules and rule sets as the program holds them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from checker.algebra import nodes as n
+    from checker.algebra.counting import CountTable
+    from checker.algebra.regions import RegionRule
+    from checker.algebra.vocabulary import Vocabulary, Word
+    from checker.core.problems import Place
+    from checker.core.sources import Citation, Source
+    from checker.core.units import System
+    from checker.files.source import Document
+
+VERIFY = "Verify with the authority: texts change, and the official's reading decides."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingChoice:
+    """An unclear clause and the ways it can be read.
+
+    Attributes:
+        question: What to ask the office.
+        options: Titles by option id.
+        default: The option used until the office has answered.
+        citation: The clause; None when not given.
+    """
+
+    id: str
+    question: str
+    options: Mapping[str, str]
+    default: str
+    citation: Citation | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """A rung of the outcome ladder, tried when the rule itself is not met."""
+
+    outcome: Literal["passes with conditions", "relief possible"]
+    require: n.Condition
+    documents: tuple[str, ...] = ()
+    says: str = ""
+    citation: Citation | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Example:
+    """A worked example of a rule or counting table.
+
+    Attributes:
+        name: What it shows.
+        is_printed: Printed in a source rather than worked by hand.
+        given: Names and values as the file writes them.
+        expect: What must come out.
+        note: The arithmetic.
+        path: Where it stands in `document`.
+    """
+
+    name: str
+    is_printed: bool
+    given: Mapping[str, Any]
+    expect: Mapping[str, Any]
+    document: Document
+    path: tuple[str | int, ...]
+    note: str = ""
+    citation: Citation | None = None
+
+    @property
+    def place(self) -> Place:
+        """Where it stands."""
+        return self.document.place(*self.path)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """One rule.
+
+    Attributes:
+        id: Its name in files.
+        title: Its name on pages.
+        citation: Where the law says so.
+        require: What must hold.
+        applies: When it is asked at all.
+        or_else: The outcome ladder below a plain pass.
+        documents: What is owed even when it passes.
+        note: Anything the reader should know.
+        caution: A danger to point out.
+        remedies: Kinds of change that can help.
+        examples: Worked examples.
+        place: Where it stands.
+        origin: Id of the rule set it was adopted from; empty for the set's own.
+        since: The first day it is in force; None with the set.
+        until: The first day it is no longer in force.
+    """
+
+    id: str
+    title: str
+    citation: Citation
+    require: n.Condition
+    applies: n.Condition
+    place: Place
+    or_else: tuple[Band, ...] = ()
+    documents: tuple[str, ...] = ()
+    note: str = ""
+    caution: str = ""
+    remedies: tuple[str, ...] = ()
+    examples: tuple[Example, ...] = ()
+    origin: str = ""
+    since: date | None = None
+    until: date | None = None
+
+    def is_in_force(self, day: date | None) -> bool:
+        """Whether it is in force on a day; without a day, unless it has ended."""
+        if day is None:
+            return self.until is None
+        return not (self.since and day < self.since) and not (self.until and day >= self.until)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleSet:
+    """The rules of one place, or a model that places adopt.
+
+    Attributes:
+        id: Its name in files.
+        title: Its name on pages.
+        kind: published law, invented for the samples, or a model.
+        rules: In order, adopted ones first.
+        words: All names its rules may use.
+        facts: What it asks about a lot.
+        readings: Its unclear clauses.
+        regions: The regions it defines.
+        counts: Its counting tables, by the measure they make.
+        count_examples: Worked examples of counting tables, by measure.
+        amounts: Amounts it defines, by name.
+        sources: What it cites, by key.
+        left_out: What of the text is not in the file.
+        submission: What the office asks for, as plain data.
+        document: Its file.
+        documents: Its file and those of the models it adopts, by id.
+    """
+
+    id: str
+    title: str
+    kind: Literal["published", "invented", "model"]
+    since: date
+    until: date | None
+    rules: tuple[Rule, ...]
+    words: Vocabulary
+    document: Document
+    system: System = "us"
+    verify: str = VERIFY
+    note: str = ""
+    facts: Mapping[str, Word] = field(default_factory=dict)
+    readings: Mapping[str, ReadingChoice] = field(default_factory=dict)
+    regions: Mapping[str, RegionRule] = field(default_factory=dict)
+    counts: Mapping[str, CountTable] = field(default_factory=dict)
+    count_examples: Mapping[str, tuple[Example, ...]] = field(default_factory=dict)
+    amounts: Mapping[str, n.Number] = field(default_factory=dict)
+    sources: Mapping[str, Source] = field(default_factory=dict)
+    left_out: tuple[str, ...] = ()
+    submission: Mapping[str, Any] = field(default_factory=dict)
+    documents: Mapping[str, Document] = field(default_factory=dict)
+
+    def rule(self, rule_id: str) -> Rule:
+        """The rule with an id.
+
+        Raises:
+            KeyError: There is none.
+        """
+        for rule in self.rules:
+            if rule.id == rule_id:
+                return rule
+        raise KeyError(rule_id)
