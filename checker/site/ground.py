@@ -100,5 +100,8 @@ def read_ground(data: object, document: Document) -> Ground:
             sieves=soil.sieves(),
         ),
     )
+    if found.safety_factor is not None and found.safety_factor < 1:
+        says = f"{fields.what('safety_factor')} is {found.safety_factor:g}"
+        problems.add(fields.place("safety_factor"), says, "give 1 or more; 2 is common")
     problems.stop_if_any(f"{document.file} cannot be used")
     return found
