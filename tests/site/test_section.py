@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from checker.core.problems import BadInput
@@ -67,11 +69,12 @@ def test_what_is_not_said_is_none() -> None:
 
 def problems(text: str, part: str = "sections") -> list[str]:
     found = document(text)
+    readers: dict[str, Callable[[object, Document], object]] = {
+        "sections": read_sections,
+        "ground": read_ground,
+    }
     with pytest.raises(BadInput) as caught:
-        if part == "sections":
-            read_sections(found.data[part], found)
-        else:
-            read_ground(found.data[part], found)
+        readers[part](found.data[part], found)
     return [str(problem) for problem in caught.value.problems]
 
 
@@ -88,10 +91,14 @@ sections:
 """
     assert problems(text) == [
         "lot.yaml:4:10: 'use' of 'terrace' is 'walking'; use one of: pedestrian, vehicle",
-        "lot.yaml:6:24: 'thicknes' is not a key of entry 1 of 'courses' of 'terrace'; "
-        "did you mean 'thickness'?",
-        "lot.yaml:7:18: 'course' of entry 2 of 'courses' of 'terrace' is 'bas'; "
-        "did you mean 'base'?",
+        (
+            "lot.yaml:6:24: 'thicknes' is not a key of entry 1 of 'courses' of 'terrace'; "
+            "did you mean 'thickness'?"
+        ),
+        (
+            "lot.yaml:7:18: 'course' of entry 2 of 'courses' of 'terrace' is 'bas'; "
+            "did you mean 'base'?"
+        ),
         "lot.yaml:8:32: 'stone' of entry 3 of 'courses' of 'terrace' is the number 9; give a text",
     ]
 
@@ -110,19 +117,27 @@ sections:
 """
     assert problems(text) == [
         "lot.yaml:6:9: the base is 0 thick; give its thickness, or leave the course out",
-        "lot.yaml:6:41: 'width' of course 1 of terrace has no meaning for a base; use one of: "
-        "abrasion, compaction, fines, fractured_faces, porosity, sieves, specific_gravity, stone, "
-        "thickness, void_ratio, washed",
-        "lot.yaml:6:64: 'porosity' of course 1 of terrace is '40', more than the whole; "
-        "give a share from 0 to 1, or a per cent such as 40 %",
+        (
+            "lot.yaml:6:41: 'width' of course 1 of terrace has no meaning for a base; use one of: "
+            "abrasion, compaction, fines, fractured_faces, porosity, sieves, specific_gravity, stone, "
+            "thickness, void_ratio, washed"
+        ),
+        (
+            "lot.yaml:6:64: 'porosity' of course 1 of terrace is '40', more than the whole; "
+            "give a share from 0 to 1, or a per cent such as 40 %"
+        ),
         "lot.yaml:7:9: a unit stands below the base; list the courses from the top down",
         "lot.yaml:7:35: 'thickness' of course 2 of terrace: 'two' is not an amount",
         "lot.yaml:8:33: 'washed' of course 3 of terrace is 'maybe'; say yes or no",
         "lot.yaml:9:22: 'diameter' of the pipe of terrace is 0",
-        "lot.yaml:9:35: 'holes' of the pipe of terrace: '3' has no unit, but a length is wanted; "
-        "write it like '12 ft'",
-        "lot.yaml:9:45: the pipe of terrace has both 'holes' and 'slots'; "
-        "keep the wider of the two",
+        (
+            "lot.yaml:9:35: 'holes' of the pipe of terrace: '3' has no unit, but a length is wanted; "
+            "write it like '12 ft'"
+        ),
+        (
+            "lot.yaml:9:45: the pipe of terrace has both 'holes' and 'slots'; "
+            "keep the wider of the two"
+        ),
     ]
 
 
