@@ -121,7 +121,7 @@ def suspect(legs: list[Leg]) -> str:
     A call taken from the neighbour's deed runs the other way, and E and W, or N and S, are easily
     mistaken for each other.
     """
-    found = []
+    found: dict[int, str] = {}
     for number, leg in enumerate(legs, 1):
         for way, azimuth in (
             ("ran the other way", leg.azimuth_degrees + 180),
@@ -131,5 +131,6 @@ def suspect(legs: list[Leg]) -> str:
             other = Leg(azimuth_degrees=azimuth % 360, chord_m=leg.chord_m, length_m=leg.length_m)
             changed = [*legs[: number - 1], other, *legs[number:]]
             if closure_of(changed).precision > DOUBTFUL_PRECISION:
-                found.append(f"it would close if course {number} {way}; compare it with the deed")
-    return found[0] if len(found) == 1 else ""
+                says = f"it would close if course {number} {way}; compare it with the deed"
+                found.setdefault(number, says)
+    return next(iter(found.values())) if len(found) == 1 else ""
