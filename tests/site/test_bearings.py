@@ -133,8 +133,8 @@ def test_doubts_are_refused(text: str, says: str) -> None:
     "text",
     [
         (
-            "curve to the right with a radius of 960.00', an arc length of 71.08', central angle of "
-            "4°14'32\", the chord of which bears S 49°20'23\" W 71.06 feet"
+            "curve to the right with a radius of 960.00', an arc length of 71.08', central angle "
+            "of 4°14'32\", the chord of which bears S 49°20'23\" W 71.06 feet"
         ),
         "curve right R 960.00 L 71.08 delta 4-14-32 chord S49-20-23W 71.06",
         "CURVE RIGHT, R=960.00', A=71.08', Δ=4°14'32\", chord bearing S49°20'23\"W, chord 71.06'",

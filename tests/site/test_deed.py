@@ -169,11 +169,13 @@ def test_curves_that_are_not_tangent_keep_their_printed_chord_bearing() -> None:
     assert [repair.says for repair in notes.repairs] == [
         (
             "course 2 of the lot: the curve is not tangent to the course before it (a tangent one "
-            f"has the chord bearing {tangent['2']}); the chord bearing given, S 51°24'09\" W, was used"
+            f"has the chord bearing {tangent['2']}); the chord bearing given, "
+            "S 51°24'09\" W, was used"
         ),
         (
             "course 4 of the lot: the curve is not tangent to the course before it (a tangent one "
-            f"has the chord bearing {tangent['4']}); the chord bearing given, S 49°20'23\" W, was used"
+            f"has the chord bearing {tangent['4']}); the chord bearing given, "
+            "S 49°20'23\" W, was used"
         ),
     ]
 
