@@ -34,6 +34,9 @@ class Difference:
     expected: str
     found: str
 
+    def __str__(self) -> str:
+        return f"{self.what}: expected {self.expected}, found {self.found}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:

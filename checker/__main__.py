@@ -1,0 +1,5 @@
+"""`python -m checker` is the `soakline` command."""
+
+from checker.cli import main
+
+main()
