@@ -17,7 +17,7 @@ from checker.core.problems import CheckerError
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from checker.api import Checked
+    from checker.findings.checked import Checked
 
 SiteFile = Annotated[
     Path, typer.Argument(metavar="SITE", help="The site file.", show_default=False)

@@ -423,12 +423,12 @@ def show_pair(first: Amount, second: Amount, system: System) -> tuple[str, str]:
     texts = show(first, system), show(second, system)
     if same(first.value_si, second.value_si) or first.dimension != second.dimension:
         return texts
-    start = unit_for(first.dimension, system)[1]
-    for decimals in range(start, 10):
+    start = len(texts[0].split()[0].partition(".")[2])
+    for decimals in range(start + 1, start + 11):
         if texts[0] != texts[1]:
             break
         texts = (
-            show(first, system, decimals=decimals + 1),
-            show(second, system, decimals=decimals + 1),
+            show(first, system, decimals=decimals),
+            show(second, system, decimals=decimals),
         )
     return texts
