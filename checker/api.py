@@ -10,13 +10,13 @@ Example:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from checker.core.problems import Place, Problems, did_you_mean
 from checker.files import library
 from checker.files.source import read_document
+from checker.findings.checked import Checked
 from checker.findings.lots import DrawnLot
 from checker.findings.run import judge
 from checker.measure.words import built_in
@@ -26,39 +26,11 @@ from checker.site.read import read_site
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from datetime import date
 
-    from checker.core.units import System
     from checker.files.source import Document
     from checker.findings.examples import Tried
-    from checker.findings.model import Verdict
-    from checker.findings.sheet import Sheet
-    from checker.measure.survey import Survey
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Checked:
-    """A site judged under a rule set.
-
-    Attributes:
-        site: The lot as drawn.
-        ruleset: The rules.
-        verdict: A finding per rule.
-        sheet: Every number that was looked up.
-        survey: The measured drawing: partition, ledger, regions.
-        system: The units for pages.
-        day: The day whose law counts; None for the newest.
-    """
-
-    site: Site
-    ruleset: RuleSet
-    verdict: Verdict
-    sheet: Sheet
-    survey: Survey
-    system: System
-    day: date | None
 
 
 def load_site(path: Path, shown: str | None = None) -> Site:
@@ -97,7 +69,7 @@ def load_ruleset(name: str, beside: Path | None = None, place: Place | None = No
     """
     known = dict(models()) | dict(places())
     stands = place or Place(name)
-    path = library.find(name, known, beside or Path("."), stands, "rule set")
+    path = library.find(name, known, beside or Path("here"), stands, "rule set")
     document = library.library_document(path)
     return read_ruleset(document, lambda model: _model_document(model, path), built_in())
 
