@@ -23,9 +23,9 @@ def agrees(found: Amount | None, written: str) -> bool:
     expected = read_amount(written)
     if found is None or found.dimension != expected.dimension:
         return False
-    decimals = len(written.split()[0].partition(".")[2])
+    decimals = len(written.partition(" ")[0].partition(".")[2])
     unit = expected.unit
-    gap = abs(found.to(unit) - expected.to(unit)) if unit else abs(found.value_si - expected.value_si)
+    gap = abs(found.to(unit) - expected.to(unit))
     return same(found.value_si, expected.value_si) or gap <= 0.5 * 10**-decimals
 
 

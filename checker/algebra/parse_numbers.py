@@ -127,7 +127,7 @@ class Numbers(Keys):
             state, region = data.get("state", ""), data.get("in", "")
         word = self._word(name, path, scope)
         if word is None:
-            return n.Fixed(Amount(0.0))
+            return n.Named(str(name))
         if word.kind != "amount":
             self.wrong(path, f"'{name}' is no amount but a {word.kind}", "use it under 'fact'")
         if state not in {"", "existing", "proposed"}:

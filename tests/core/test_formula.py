@@ -22,8 +22,7 @@ def test_outside_it_says_where_the_range_comes_from() -> None:
     with pytest.raises(OutOfRange) as raised:
         storage_m(2.0, 0.5)
     assert str(raised.value) == (
-        "storage_m: void_fraction = 0.5 is outside 0.3 to 0.45, "
-        "the range given in a-manual, 5.3"
+        "storage_m: void_fraction = 0.5 is outside 0.3 to 0.45, the range given in a-manual, 5.3"
     )
 
 

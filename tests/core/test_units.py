@@ -141,7 +141,7 @@ def test_each_order_is_the_opposite_of_another(orders: tuple[str, str], a: int, 
 
 
 @given(width=st.integers(1, 4000), depth=st.integers(1, 4000), percent=st.integers(1, 100))
-def test_a_lot_exactly_at_its_limit_is_met_in_any_unit(width: int, depth: int, percent: int) -> None:
+def test_a_lot_at_its_limit_is_met_in_any_unit(width: int, depth: int, percent: int) -> None:
     lot_m2 = (width / 4 * 0.3048) * (depth / 4 * 0.3048)
     cover_m2 = width / 4 * depth / 4 * percent / 100 * 0.3048**2
     assert meets(cover_m2, percent / 100 * lot_m2, "at most")
