@@ -13,14 +13,18 @@ from typing import Any, Final
 from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema
 
+from checker.files.project_shape import ProjectShape
 from checker.files.rules_shape import RuleSetShape, SourcesShape, TableShape
 from checker.files.section_shape import GroundShape, SectionShape
 from checker.files.site_shape import Id, MaterialsShape, SiteShape
+from checker.files.submission_shape import SubmissionShape
 
 SHAPES: Final[dict[str, Any]] = {
     "site": SiteShape,
     "sections": dict[Id, SectionShape],
     "ground": GroundShape,
+    "project": ProjectShape,
+    "submission": SubmissionShape,
     "materials": MaterialsShape,
     "ruleset": RuleSetShape,
     "table": TableShape,

@@ -3,28 +3,31 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from checker.algebra.counting import Spot
 from checker.algebra.scopes import SurfaceScope
 from checker.algebra.values import Missing, Quantity, certain, unknown
 from checker.core.formula import OutOfRange
 from checker.core.units import AREA, Amount
-from checker.measure import cover, layout  # noqa: F401 - importing registers their measures
+from checker.measure import cover, layout, works  # noqa: F401 - importing registers their measures
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, as_value
 from checker.measure.partition import REST, SLIVER_M2, Partition, areas_within, partition
 from checker.measure.regions import NoRegion, make_region
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from checker.algebra import nodes as n
     from checker.algebra.regions import RegionRule
     from checker.algebra.scopes import AttributeValue
     from checker.algebra.values import Context
     from checker.algebra.vocabulary import Vocabulary
+    from checker.files.source import Document
     from checker.measure.partition import Layer, Piece
     from checker.site.model import Shape, Site, State, Surface
+
+T = TypeVar("T")
 
 
 class Survey:
@@ -53,6 +56,7 @@ class Survey:
         self._partitions: dict[State, Partition] = {}
         self._spots: dict[State, tuple[Spot, ...]] = {}
         self._measured: dict[tuple[str, str], object] = {}
+        self._parts: dict[str, Any] = {}
 
     def bind(self, lot: Context) -> None:
         """Set the scope of the lot, which the scopes of its surfaces fall back on."""
@@ -64,6 +68,13 @@ class Survey:
         if self._lot is None:
             raise AssertionError("bind() comes first")
         return self._lot
+
+    def part(self, name: str, read: Callable[[Any, Document], T]) -> T:
+        """An optional part of the site file, read once; `read` gets None when it is absent."""
+        if name not in self._parts:
+            self._parts[name] = read(self.site.parts.get(name), self.site.document)
+        found: T = self._parts[name]
+        return found
 
     def region(self, region_id: str) -> Shape:
         """The geometry of a region.
