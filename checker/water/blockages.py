@@ -1,0 +1,109 @@
+"""Blocks everything that can silt up, one by one and then the worst two at once."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from checker.water.conveyance import carry
+from checker.water.network import SURFACE
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from checker.water.conveyance import Memo
+    from checker.water.flows import Flows
+    from checker.water.network import Network
+    from checker.water.storms import Storm
+
+Harm = tuple[float, ...]
+"""How bad a case is, the worst thing first; compared as tuples are."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blockages:
+    """A storm with nothing blocked, with each thing blocked, and with the worst two.
+
+    Attributes:
+        open: Nothing blocked.
+        single: Each thing blocked by itself, in the order of `Network.blockable`.
+        worst_pair: The two that together do most harm; None when fewer than two can be blocked.
+    """
+
+    open: Flows
+    single: tuple[Flows, ...]
+    worst_pair: Flows | None
+
+    @property
+    def cases(self) -> tuple[Flows, ...]:
+        """All cases, the open one first."""
+        pair = () if self.worst_pair is None else (self.worst_pair,)
+        return (self.open, *self.single, *pair)
+
+
+def harm(network: Network) -> Callable[[Flows], Harm]:
+    """The usual order of harm: into house or pool, to a neighbour, standing, over any edge.
+
+    All volumes in cubic metres.
+    """
+    onto = {edge.id: edge.onto for edge in network.edges}
+
+    def measure(flows: Flows) -> Harm:
+        over = dict.fromkeys((*onto.values(), "house", "pool", "neighbour"), 0.0)
+        for edge, kind in onto.items():
+            over[kind] += flows.volume_m3(edge)
+        return (
+            over["house"] + over["pool"],
+            over["neighbour"],
+            flows.standing_m3,
+            math.fsum(over.values()),
+        )
+
+    return measure
+
+
+def blockages(
+    network: Network,
+    storm: Storm,
+    *,
+    after_s: float = 86400.0,
+    worse: Callable[[Flows], Harm] | None = None,
+) -> Blockages:
+    """Carry a storm through a network with each thing blocked in turn, and the worst two.
+
+    Two things are tried together when water still goes through the second while the first is
+    blocked: a thing that passes nothing changes nothing when it silts up too.
+
+    Args:
+        network: Without faults.
+        storm: The rain.
+        after_s: Time after the rain that is still followed.
+        worse: What makes a case worse; `harm` of the network when None.
+    """
+    memo: Memo = {}
+    measure = harm(network) if worse is None else worse
+
+    def case(*blocked: str) -> Flows:
+        return carry(network, storm, blocked, after_s=after_s, memo=memo)
+
+    names = network.blockable()
+    single = tuple(case(name) for name in names)
+    worst: Flows | None = None
+    tried: set[frozenset[str]] = set()
+    for name, flows in zip(names, single, strict=True):
+        for second in _in_use(flows, names):
+            pair = frozenset((name, second))
+            if second != name and pair not in tried:
+                tried.add(pair)
+                both = case(*pair)
+                if worst is None or measure(both) > measure(worst):
+                    worst = both
+    return Blockages(open=case(), single=single, worst_pair=worst)
+
+
+def _in_use(flows: Flows, names: Sequence[str]) -> list[str]:
+    """What water goes through in a case, and can be blocked."""
+    used = {link.start for link in flows.links} | {link.through for link in flows.links}
+    used |= {f"{link.end}{SURFACE}" for link in flows.links if link.how != "passes on"}
+    return [name for name in names if name in used]

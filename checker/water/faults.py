@@ -1,0 +1,203 @@
+"""What makes a drainage network impossible: loops, orphans, water that would run uphill."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from checker.water.network import (
+    Catchment,
+    Edge,
+    Inlet,
+    Outlet,
+    Pipe,
+    Store,
+    below,
+    spills,
+    topological,
+)
+from checker.water.outlets import Soil
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from checker.water.network import Element, Network
+
+FaultKind = Literal["double", "unknown", "loop", "orphan", "uphill", "level"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Why a network cannot work.
+
+    Attributes:
+        element: Id of the element at fault, the first of a loop.
+        kind: What kind of fault.
+        says: What is wrong.
+        do: What to do about it.
+    """
+
+    element: str
+    kind: FaultKind
+    says: str
+    do: str
+
+
+@dataclass(slots=True)
+class _Faults:
+    items: list[Fault] = field(default_factory=list)
+
+    def add(self, element: str, kind: FaultKind, says: str, do: str) -> None:
+        self.items.append(Fault(element, kind, says, do))
+
+
+def faults(network: Network) -> tuple[Fault, ...]:
+    """Everything that makes a network impossible: each named, none hidden by another.
+
+    Looks for double and unknown ids, loops, drains that lead nowhere or get no water, pipes and
+    surface flows that run uphill, and ends below what receives them. Levels that are None are
+    passed over: a missing level is for the caller to ask for.
+    """
+    found = _Faults()
+    seen: set[str] = set()
+    for element in network:
+        if element.id in seen:
+            found.add(
+                element.id, "double", f"'{element.id}' is there twice", "give each its own id"
+            )
+        seen.add(element.id)
+    known = network.by_id()
+    _check_links(known, found)
+    _check_loops(known, found)
+    _check_levels(network, known, found)
+    return tuple(found.items)
+
+
+def _check_links(known: Mapping[str, Element], found: _Faults) -> None:
+    reached = {t for element in known.values() for t in (*below(element), *spills(element))}
+    for element in known.values():
+        for target in (*below(element), *spills(element)):
+            if target not in known:
+                says = f"'{element.id}' leads to '{target}', which does not exist"
+                found.add(element.id, "unknown", says, "write the id of what it leads to")
+            elif isinstance(known[target], Catchment):
+                says = (
+                    f"'{element.id}' leads to '{target}', which is a surface that only sheds water"
+                )
+                found.add(element.id, "unknown", says, "lead to an inlet, pipe, store or outlet")
+        for name in _dead_ends(element):
+            found.add(element.id, "orphan", f"'{name}' leads nowhere", "say what it drains to")
+        if isinstance(element, Inlet | Pipe | Store) and element.id not in reached:
+            says = f"no water comes to '{element.id}'"
+            found.add(element.id, "orphan", says, "lead a surface or a pipe to it, or leave it out")
+
+
+def _dead_ends(element: Element) -> list[str]:
+    """What should lead on and does not; soil is an end of its own."""
+    match element:
+        case Catchment() | Inlet() | Pipe():
+            return [] if element.to else [element.id]
+        case Store():
+            return [
+                f"{element.id}/{outlet.name}"
+                for outlet in element.outlets
+                if not outlet.to and not isinstance(outlet, Soil)
+            ]
+        case Outlet() | Edge():
+            return []
+
+
+def _check_loops(known: Mapping[str, Element], found: _Faults) -> None:
+    links = {
+        element.id: [t for t in (*below(element), *spills(element)) if t in known]
+        for element in known.values()
+    }
+    _, left = topological(links)
+    while left:
+        loop = _loop_in(links, left)
+        says = f"water goes round: {' -> '.join([*loop, loop[0]])}"
+        found.add(loop[0], "loop", says, "let one of them lead somewhere else")
+        left = left - set(loop)
+        links = {node: [t for t in links[node] if t in left] for node in left}
+        _, left = topological(links)
+
+
+def _loop_in(links: Mapping[str, Sequence[str]], left: set[str]) -> list[str]:
+    """A loop among nodes that have no order; it begins with the first id in the alphabet."""
+    before: dict[str, str] = {}
+    for node in sorted(left):
+        for target in links[node]:
+            if target in left:
+                before.setdefault(target, node)
+    node = min(left)
+    walked: list[str] = []
+    while node not in walked:
+        walked.append(node)
+        node = before[node]
+    loop = walked[walked.index(node) :][::-1]
+    first = loop.index(min(loop))
+    return loop[first:] + loop[:first]
+
+
+def _check_levels(network: Network, known: Mapping[str, Element], found: _Faults) -> None:
+    for pipe in network.pipes:
+        if pipe.upper_m is not None and pipe.lower_m is not None and pipe.upper_m <= pipe.lower_m:
+            word = "is level" if pipe.upper_m == pipe.lower_m else "runs uphill"
+            says = f"the pipe '{pipe.id}' {word}, from {pipe.upper_m:g} m to {pipe.lower_m:g} m"
+            found.add(pipe.id, "uphill", says, "lower its end or raise its start")
+    for element in known.values():
+        for target in below(element):
+            if target in known:
+                _check_step(element, known[target], found)
+        for target in spills(element):
+            if target in known and isinstance(element, Inlet | Store):
+                _check_spill(element, known[target], found)
+
+
+def _end_m(element: Element) -> float | None:
+    """Level at which an element hands water on below ground."""
+    match element:
+        case Inlet():
+            return element.rim_m
+        case Pipe():
+            return element.lower_m
+        case Catchment() | Store() | Outlet() | Edge():
+            return None
+
+
+def _start_m(element: Element) -> float | None:
+    """Level at which an element takes water below ground."""
+    match element:
+        case Pipe():
+            return element.upper_m
+        case Outlet():
+            return element.level_m
+        case Store():
+            return element.shape.bottom_m
+        case Catchment() | Inlet() | Edge():
+            return None
+
+
+def _check_step(upper: Element, lower: Element, found: _Faults) -> None:
+    end_m, start_m = _end_m(upper), _start_m(lower)
+    if end_m is not None and start_m is not None and end_m < start_m:
+        says = (
+            f"'{upper.id}' ends at {end_m:g} m, below '{lower.id}' that should take its water at "
+            f"{start_m:g} m"
+        )
+        found.add(upper.id, "level", says, "raise the one or lower the other")
+
+
+def _check_spill(upper: Inlet | Store, lower: Element, found: _Faults) -> None:
+    level_m = -math.inf
+    if isinstance(lower, Edge):
+        level_m = lower.crest_m
+    elif isinstance(lower, Inlet | Store) and lower.rim_m is not None:
+        level_m = lower.rim_m
+    if upper.spill_m < level_m:
+        says = (
+            f"water at '{upper.id}' goes on at {upper.spill_m:g} m, too low to reach '{lower.id}' "
+            f"at {level_m:g} m"
+        )
+        found.add(upper.id, "uphill", says, "name the lower way, or check both levels")

@@ -1,0 +1,127 @@
+"""What a storm did in a network: ways that water took, levels at which it stood, the balance."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    import numpy as np
+    import numpy.typing as npt
+
+    Floats = npt.NDArray[np.float64]
+
+How = Literal["drains", "passes on", "spills", "wells up", "soaks away", "stands"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """Water that went from one element to another, or to its end.
+
+    Attributes:
+        start: Id of the element that it left.
+        through: The outlet by which it left a store, as `store/outlet`; when it welled up, the
+            element that could not pass it; else empty.
+        end: Id of the element that it reached; empty when it soaked away, left or stands.
+        how: In which way.
+        volume_m3: All of it.
+        peak_m3_per_s: Largest mean flow of a step.
+        flow_m3_per_s: Mean flow of each step, shape (n,).
+    """
+
+    start: str
+    through: str = ""
+    end: str
+    how: How
+    volume_m3: float
+    peak_m3_per_s: float
+    flow_m3_per_s: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stand:
+    """How high water stands at an inlet, in a store or over an edge.
+
+    Attributes:
+        level_m: Highest level.
+        depth_m: Above the grate, the bottom of the store or the crest.
+        time_s: End of the step in which it was reached.
+        over: It stands above where it should leave: over the spill level, rim or crest.
+        emptied_s: For a store, time from the end of the rain until it is empty; infinite when it
+            never is, 0 when it stayed empty. None for others.
+    """
+
+    level_m: float
+    depth_m: float
+    time_s: float
+    over: bool
+    emptied_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flows:
+    """What a storm did in a network.
+
+    Attributes:
+        step_s: Length of a step.
+        step_count: Number of steps, the time after the rain included.
+        blocked: What was blocked.
+        links: All ways that water took, in the order of the flow.
+        stands: Highest water by id of inlet, store and edge.
+        rain_m3: Water that ran off the catchments.
+        stored_m3: What is still in stores at the end.
+    """
+
+    step_s: float
+    step_count: int
+    blocked: tuple[str, ...]
+    links: tuple[Link, ...]
+    stands: Mapping[str, Stand]
+    rain_m3: float
+    stored_m3: float
+
+    def volume_m3(self, element: str) -> float:
+        """All water that came to an element."""
+        return math.fsum(link.volume_m3 for link in self.links if link.end == element)
+
+    def peak_m3_per_s(self, element: str) -> float:
+        """Largest flow that came to an element, all ways together."""
+        flows = [link.flow_m3_per_s for link in self.links if link.end == element]
+        return float(sum(flows[1:], flows[0]).max()) if flows else 0.0
+
+    @property
+    def standing_m3(self) -> float:
+        """Water that found no way and stands somewhere on the surface."""
+        return math.fsum(link.volume_m3 for link in self.links if link.how == "stands")
+
+    @property
+    def balance_fraction(self) -> float:
+        """What is missing in the balance, over all runoff: less what left, soaked away, stands."""
+        ended = math.fsum(link.volume_m3 for link in self.links if not link.end)
+        missing = self.rain_m3 - ended - self.stored_m3
+        return missing / self.rain_m3 if self.rain_m3 > 0 else missing
+
+    def path(self, element: str) -> tuple[str, ...]:
+        """The way that most of an element's water took, id by id to its end.
+
+        Where it was sent back up, the id of the open top follows that of what was full.
+        """
+        walked = [element]
+        while True:
+            at = walked[-1]
+            ways = [
+                link
+                for link in self.links
+                if (link.through if link.how == "wells up" else link.start) == at
+            ]
+            if not ways:
+                return tuple(walked)
+            most = max(ways, key=lambda link: link.volume_m3)
+            if most.through:
+                walked.append(most.start if most.how == "wells up" else most.through)
+            if not most.end or most.end in walked:
+                return tuple(walked)
+            walked.append(most.end)
