@@ -8,67 +8,53 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING
 
-import typer
+import click
 
 from checker.core.problems import CheckerError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Sequence
 
-    from checker.findings.checked import Checked
+    from checker.api import Checked
 
-SiteFile = Annotated[
-    Path, typer.Argument(metavar="SITE", help="The site file.", show_default=False)
-]
-Place = Annotated[
-    str,
-    typer.Option("--place", help="Judge under this rule set instead: an id or a path."),
-]
-Folder = Annotated[Path, typer.Option("--out", help="The folder for what is written.")]
+_WIDE = {"max_content_width": 80}
 
-app = typer.Typer(
-    name="soakline",
-    help="Scores lots and their paving against editable coverage and drainage rules.",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-)
-rules_app = typer.Typer(help="List, show, test and compare rule sets.", no_args_is_help=True)
-app.add_typer(rules_app, name="rules")
+
+@click.group(context_settings=_WIDE)
+def app() -> None:
+    """Score lots and their paving against editable coverage and drainage rules."""
+
+
+@app.group()
+def rules() -> None:
+    """List, show, test and compare rule sets."""
 
 
 def say(text: str) -> None:
     """Print a text; characters that the terminal cannot show are replaced."""
     encoding = sys.stdout.encoding or "utf-8"
-    typer.echo(text.encode(encoding, "replace").decode(encoding))
+    click.echo(text.encode(encoding, "replace").decode(encoding))
 
 
-def checked(site_file: Path, place: str = "") -> Checked:
+def checked(site_file: str, place: str = "") -> Checked:
     """Load a site and its rule set and judge it."""
     from checker import api
 
-    site = api.load_site(site_file)
+    site = api.load_site(Path(site_file))
     ruleset = api.load_ruleset(place) if place else api.load_ruleset_for(site)
     return api.check(site, ruleset)
 
 
 @app.command()
-def check(
-    site_file: SiteFile,
-    place: Place = "",
-    out: Folder = Path("soakline-report"),
-    allow_unknown: Annotated[
-        bool,
-        typer.Option("--allow-unknown", help="Do not count rules that cannot be told as failures."),
-    ] = False,
-    no_report: Annotated[
-        bool, typer.Option("--no-report", help="Print the verdict only, write no files.")
-    ] = False,
-) -> None:
-    """Judge a site: print the verdict and write report.html, report.md and findings.json."""
+@click.argument("site_file", metavar="SITE")
+@click.option("--place", default="", help="Judge under this rule set instead: an id or a path.")
+@click.option("--out", default="soakline-report", help="Folder for the pages.", show_default=True)
+@click.option("--allow-unknown", is_flag=True, help="Rules that cannot be told are no failures.")
+@click.option("--no-report", is_flag=True, help="Print the verdict only.")
+def check(site_file: str, place: str, out: str, *, allow_unknown: bool, no_report: bool) -> int:
+    """Judge a site: print the verdict, write report.html, report.md, findings.json."""
     from checker.report.text import verdict_table
 
     result = checked(site_file, place)
@@ -76,70 +62,58 @@ def check(
     if not no_report:
         from checker.report.render import write_reports
 
-        written = write_reports(result, out)
-        say("")
-        say(f"Written to {out.as_posix()}: {', '.join(path.name for path in written)}")
+        written = write_reports(result, Path(out))
+        say(f"\nWritten to {Path(out).as_posix()}: {', '.join(path.name for path in written)}")
     allowed = {"cannot tell"} if allow_unknown else set()
     bad = [f for f in result.verdict.findings if not f.is_met and f.status not in allowed]
-    raise typer.Exit(1 if bad else 0)
+    return 1 if bad else 0
 
 
 @app.command()
-def new(
-    site_file: Annotated[
-        Path, typer.Argument(metavar="SITE", help="The file to write.", show_default=False)
-    ],
-    place: Annotated[
-        str, typer.Option("--place", help="Id or path of the rule set.")
-    ] = "alder-ferry",
-    units: Annotated[str, typer.Option("--units", help="Unit of coordinates: ft or m.")] = "ft",
-    drawing: Annotated[
-        Path | None,
-        typer.Option("--drawing", help="A DXF, GeoJSON, GeoPackage or Shapefile to start from."),
-    ] = None,
-    title: Annotated[str, typer.Option("--title", help="Name of the project.")] = "My lot",
-) -> None:
+@click.argument("site_file", metavar="SITE")
+@click.option("--place", default="alder-ferry", help="Id or path of the rule set.")
+@click.option("--units", default="ft", help="Unit of coordinates: ft or m.", show_default=True)
+@click.option("--drawing", help="A DXF, GeoJSON, GeoPackage or Shapefile to start from.")
+@click.option("--title", default="My lot", help="Name of the project.")
+def new(site_file: str, place: str, units: str, drawing: str | None, title: str) -> None:
     """Write a commented site file that checks at once."""
     from checker import api
 
-    path = api.new_site(site_file, title=title, place=place, units=units, drawing=drawing)
-    say(f"Written: {path.as_posix()}")
-    say(f"Next: soakline check {path.as_posix()}")
+    path = api.new_site(
+        Path(site_file),
+        title=title,
+        place=place,
+        units=units,
+        drawing=Path(drawing) if drawing else None,
+    )
+    say(f"Written: {path.as_posix()}\nNext: soakline check {path.as_posix()}")
 
 
-@rules_app.command("list")
-def rules_list() -> None:
+@rules.command("list")
+def list_rules() -> None:
     """List the places and models that come with the program."""
     from checker import api
 
     say(api.listing())
 
 
-@rules_app.command("show")
-def rules_show(
-    ruleset: Annotated[str, typer.Argument(metavar="RULESET", help="Id or path of a rule set.")],
-) -> None:
-    """Say in English what a rule set asks."""
+@rules.command("show")
+@click.argument("ruleset")
+def show_rules(ruleset: str) -> None:
+    """Say in English what a rule set (an id or a path) asks."""
     from checker import api
 
     say(api.describe_ruleset(api.load_ruleset(ruleset)))
 
 
-@rules_app.command("test")
-def rules_test(
-    rulesets: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="[RULESET]...", help="Ids or paths; all that come with the program."
-        ),
-    ] = None,
-) -> None:
-    """Run the worked examples that rule sets carry."""
+@rules.command("test")
+@click.argument("rulesets", nargs=-1)
+def try_rules(rulesets: Sequence[str]) -> int:
+    """Run the worked examples of rule sets; of all that come along when none is named."""
     from checker import api
 
-    names = rulesets or [*api.models(), *api.places()]
     failed = 0
-    for name in names:
+    for name in rulesets or [*api.models(), *api.places()]:
         tried = api.try_examples(api.load_ruleset(name))
         wrong = [item for item in tried if not item.holds]
         failed += len(wrong)
@@ -148,32 +122,26 @@ def rules_test(
             say(f"  {item.example.place}: {item.of}: {item.example.name}")
             for difference in item.differences:
                 say(f"    {difference}")
-    raise typer.Exit(1 if failed else 0)
+    return 1 if failed else 0
 
 
-@rules_app.command("compare")
-def rules_compare(
-    old: Annotated[str, typer.Argument(metavar="OLD", help="Id or path of the earlier one.")],
-    new_: Annotated[str, typer.Argument(metavar="NEW", help="Id or path of the later one.")],
-    site_file: Annotated[
-        Path | None, typer.Option("--site", help="Judge this site under both.")
-    ] = None,
-) -> None:
+@rules.command("compare")
+@click.argument("old")
+@click.argument("new_", metavar="NEW")
+@click.option("--site", "site_file", help="Judge this site under both.")
+def compare_rules(old: str, new_: str, site_file: str | None) -> None:
     """Compare two versions of a rule set, rule by rule."""
     from checker import api
 
     before, after = api.load_ruleset(old), api.load_ruleset(new_)
     say(api.compare_rulesets(before, after))
     if site_file is not None:
-        say(api.rescore(api.load_site(site_file), before, after))
+        say(api.rescore(api.load_site(Path(site_file)), before, after))
 
 
-@rules_app.command("schema")
-def rules_schema(
-    kind: Annotated[
-        str, typer.Argument(metavar="KIND", help="site, ruleset, table or sources.")
-    ] = "ruleset",
-) -> None:
+@rules.command("schema")
+@click.argument("kind", default="ruleset")
+def schema(kind: str) -> None:
     """Print the JSON Schema of a kind of file, for editors that complete and check."""
     import json
 
@@ -182,38 +150,32 @@ def rules_schema(
     say(json.dumps(api.json_schema(kind), indent=2, sort_keys=True))
 
 
-def run(arguments: list[str] | None = None) -> int:
+def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code; no input ends in a traceback."""
     import gc
 
     # A check lives a fraction of a second: collecting costs more than the memory it frees.
     gc.disable()
     try:
-        result: Any = app(args=arguments, standalone_mode=False)
+        code = app(args=arguments, prog_name="soakline", standalone_mode=False)
     except CheckerError as wrong:
-        typer.echo(str(wrong), err=True)
+        click.echo(str(wrong), err=True)
         return 2
-    except KeyboardInterrupt:
+    except click.ClickException as wrong:
+        wrong.show()
+        return 2
+    except (click.Abort, KeyboardInterrupt):
         return 130
     except BrokenPipeError:
         sys.stderr.close()
         return 0
-    except Exception as error:
-        return _our_fault(error)
-    return int(result or 0)
+    except Exception:  # noqa: BLE001 - the last resort: said as our own mistake
+        import traceback
 
-
-def _our_fault(error: Exception) -> int:
-    show: Callable[..., Any] | None = getattr(error, "show", None)
-    code = getattr(error, "exit_code", None)
-    if show is not None and isinstance(code, int):
-        show()
-        return 2
-    import traceback
-
-    traceback.print_exc()
-    typer.echo("This is a mistake of Soakline, not of your files. Please report it.", err=True)
-    return 3
+        traceback.print_exc()
+        click.echo("This is a mistake of Soakline, not of your files. Please report it.", err=True)
+        return 3
+    return int(code or 0)
 
 
 def main() -> None:
