@@ -75,7 +75,9 @@ def load_ruleset(name: str, beside: Path | None = None, place: Place | None = No
 
 
 def _model_document(name: str, beside: Path) -> Document:
-    path = library.find(name, dict(models()), beside, Place(name), "model rule set")
+    """A rule set to adopt: a model, or the file of a wider authority."""
+    known = dict(places()) | dict(models())
+    path = library.find(name, known, beside, Place(name), "model rule set")
     return library.library_document(path)
 
 

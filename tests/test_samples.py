@@ -12,7 +12,7 @@ from checker.algebra import evaluate
 from checker.algebra.nodes import Named
 from checker.core.units import Amount, read_amount, same
 from checker.files.source import read_document
-from checker.findings.lots import _KEY
+from checker.findings.given import KEY
 
 ROOT = Path(__file__).resolve().parents[1]
 EXPECTED = sorted((ROOT / "samples").glob("*/expected.yaml"))
@@ -59,7 +59,7 @@ def test_counted_measures_are_as_worked_by_hand(path: Path) -> None:
     expected: dict[str, Any] = read_document(path).data
     result = checked(path)
     for key, wanted in expected.get("counted", {}).items():
-        match = _KEY.match(key)
+        match = KEY.match(key)
         assert match is not None
         named = Named(match["name"], match["state"] or "", match["region"] or "")
         found = evaluate.as_amount(result.sheet.number(named))

@@ -213,6 +213,8 @@ def _weigh(table: CountTable, layer: Context) -> _Weighed:
         if fits.holds is False:
             continue
         weight, why = _gated(row, layer)
+        if evaluate.UNCLEAR in weight.missing:
+            weight = _silent(table, layer)
         possible.append(weight)
         if first < 0:
             first, note = index, why
@@ -223,19 +225,20 @@ def _weigh(table: CountTable, layer: Context) -> _Weighed:
         if table.otherwise is not None:
             possible.append(evaluate.number(table.otherwise, layer))
         else:
-            # The text is silent on this surface: everything from nothing to all may count.
-            material = layer.fact("material")
-            ask = (
-                f"ask the office how '{material}' counts toward {table.title} ({layer.surface_id})"
-                if isinstance(material, str)
-                else layer.missing("material").ask
-            )
-            missing.append(Missing("material", layer.surface_id, ask))
-            possible.append(Quantity(0.0, 1.0))
+            possible.append(_silent(table, layer))
     low = min(item.low_si for item in possible)
     high = max(item.high_si for item in possible)
     asked = (*missing, *(m for item in possible for m in item.missing)) if low < high else ()
     return _Weighed(first, Quantity(max(low, 0.0), min(high, 1.0), RATIO, asked), note)
+
+
+def _silent(table: CountTable, layer: Context) -> Quantity:
+    """The text is silent on this surface: everything from nothing to all may count."""
+    material = layer.fact("material")
+    ask = layer.missing("material").ask
+    if isinstance(material, str):
+        ask = f"ask the office how '{material}' counts toward {table.title} ({layer.surface_id})"
+    return Quantity(0.0, 1.0, RATIO, (Missing("material", layer.surface_id, ask),))
 
 
 def _gated(row: CountRow, layer: Context) -> tuple[Quantity, str]:

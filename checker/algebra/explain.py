@@ -94,6 +94,8 @@ class Speaker:
                 return f"a figure by {self.number(by)} ({pairs}; between them the {between})"
             case n.LimitOf(rule=rule):
                 return f"the limit of rule '{rule}'"
+            case n.Choose(cases=(), otherwise=None):
+                return "a number that the text leaves undefined"
             case n.Choose(cases=cases, otherwise=otherwise):
                 said = [f"{self.number(c.value)} where {self.condition(c.when)}" for c in cases]
                 if otherwise is not None:

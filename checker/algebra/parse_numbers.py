@@ -35,6 +35,9 @@ NUMBER_HEADS: Final = {
 }
 """The heads of numbers, each with the other keys it takes."""
 
+UNDEFINED: Final = "cannot tell"
+"""How a rule set writes a number that its text leaves undefined."""
+
 
 class Numbers(Keys):
     """Reads numbers; conditions inside them are read by the class built on it."""
@@ -51,6 +54,8 @@ class Numbers(Keys):
         if isinstance(data, int | float):
             return n.Fixed(Amount(float(data)))
         if isinstance(data, str):
+            if data == UNDEFINED:
+                return n.Choose(())
             if data[:1].isalpha():
                 return self._named(data, path, scope)
             return n.Fixed(self._amount(data, path))

@@ -33,6 +33,19 @@ class Source:
     url: str = ""
     note: str = ""
 
+    @property
+    def is_remembered(self) -> bool:
+        """Nobody has laid the data beside the text."""
+        return self.reading == "from memory"
+
+    @property
+    def ask(self) -> str:
+        """What to do before anyone relies on a remembered text."""
+        return (
+            f"this is written from memory: lay it beside the text of {self.document}, then change "
+            f"'reading' of the source '{self.key}'"
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Citation:

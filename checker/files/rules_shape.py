@@ -78,6 +78,7 @@ class FactShape(TypedDict):
     """Something about the lot that the drawing does not tell."""
 
     kind: Literal["text", "yes or no", "amount", "date"]
+    title: NotRequired[Annotated[str, Field(description="what it is called on pages")]]
     ask: Annotated[str, Field(description="the question put to the person")]
     dimension: NotRequired[
         Literal["length", "area", "volume", "time", "rate", "number or share", "money"]
@@ -122,7 +123,18 @@ class CountRowShape(TypedDict):
     """One row of a counting table; the first that fits a surface decides."""
 
     where: NotRequired[dict[str, Any]]
-    weight: Annotated[Any, Field(description="a share from 0 to 1, or an expression")]
+    weight: NotRequired[
+        Annotated[
+            Any,
+            Field(
+                description="a share from 0 to 1, an expression, or 'cannot tell'; needed unless "
+                "`rows_of` stands alone"
+            ),
+        ]
+    ]
+    rows_of: NotRequired[
+        Annotated[Name, Field(description="all rows of this other table stand here")]
+    ]
     title: NotRequired[str]
     needs: NotRequired[
         Annotated[list[Any], Field(description="conditions for this weight; else `otherwise`")]
@@ -244,6 +256,12 @@ class RuleSetShape(TypedDict):
     regions: NotRequired[dict[Id, RegionRuleShape]]
     counts: NotRequired[dict[Name, CountShape]]
     amounts: NotRequired[dict[Name, AmountRuleShape]]
+    examples: NotRequired[
+        Annotated[
+            dict[str, list[ExampleShape]],
+            Field(description="worked examples for adopted rules and tables, by id or name"),
+        ]
+    ]
     left_out: NotRequired[list[str]]
     submission: NotRequired[
         Annotated[dict[str, Any], Field(description="what the office asks for")]

@@ -11,7 +11,8 @@ from checker.algebra.counting import Counted
 from checker.algebra.explain import Speaker
 from checker.core.problems import BadInput, Problems, did_you_mean
 from checker.core.units import Amount, UnreadableAmount, read_amount, same, show
-from checker.findings.lots import GivenLot
+from checker.findings.given import GivenLot
+from checker.findings.model import STATUSES
 from checker.findings.run import finding_of
 from checker.findings.sheet import Sheet
 
@@ -20,9 +21,11 @@ if TYPE_CHECKING:
 
     from checker.core.units import System
     from checker.findings.model import Finding
-    from checker.rulesets.rules import Example, Rule, RuleSet
+    from checker.rulesets.rules import Example, RuleSet
 
-_RULE_KEYS: Final = frozenset({"status", "measured", "limit", "margin", "because", "documents"})
+_RULE_KEYS: Final = frozenset(
+    {"status", "measured", "limit", "margin", "because", "documents", "if_unfavourable"}
+)
 _COUNT_KEYS: Final = frozenset({"counted", "least", "most"})
 
 
@@ -46,11 +49,13 @@ class Tried:
         of: The rule or counting table it belongs to.
         example: The example.
         differences: Empty when it holds.
+        finding: What came out, for an example of a rule.
     """
 
     of: str
     example: Example
     differences: tuple[Difference, ...]
+    finding: Finding | None = None
 
     @property
     def holds(self) -> bool:
@@ -91,20 +96,31 @@ def try_example(ruleset: RuleSet, of: str, example: Example) -> Tried:
     problems = Problems()
     lot = GivenLot(example, ruleset, problems)
     sheet = Sheet(ruleset, lot, lot.options, lot.day)
-    allowed = _COUNT_KEYS if of in ruleset.counts else _RULE_KEYS
-    for key in example.expect:
-        if key not in allowed:
-            place = example.document.place(*example.path, "expect", key)
-            problems.add(place, f"'{key}' cannot be expected here", did_you_mean(key, allowed))
+    _check_expected(example, _COUNT_KEYS if of in ruleset.counts else _RULE_KEYS, problems)
     problems.stop_if_any(f"the example '{example.name}' of {of} cannot be read")
+    finding = None
     if of in ruleset.counts:
-        differences = _count_differences(ruleset, of, example, sheet)
+        differences = tuple(_count_differences(ruleset, of, example, sheet))
     else:
-        rule = ruleset.rule(of)
-        finding = finding_of(rule, sheet, Speaker(ruleset.words, ruleset.system))
-        differences = _rule_differences(example, finding, rule, ruleset.system)
+        finding = finding_of(ruleset.rule(of), sheet, Speaker(ruleset.words, ruleset.system))
+        differences = tuple(_rule_differences(example, finding, ruleset.system))
     problems.stop_if_any(f"the example '{example.name}' of {of} cannot be read")
-    return Tried(of=of, example=example, differences=tuple(differences))
+    return Tried(of=of, example=example, differences=differences, finding=finding)
+
+
+def _check_expected(example: Example, allowed: frozenset[str], problems: Problems) -> None:
+    def wrong(key: str, says: str, do: str) -> None:
+        problems.add(example.document.place(*example.path, "expect", key), says, do)
+
+    if not example.expect:
+        wrong("", "the example expects nothing", did_you_mean("", allowed))
+    for key, value in example.expect.items():
+        if key not in allowed:
+            wrong(key, f"'{key}' cannot be expected here", did_you_mean(key, allowed))
+        elif key in {"status", "if_unfavourable"} and value not in STATUSES:
+            wrong(key, f"'{value}' is no status", did_you_mean(value, STATUSES))
+        elif key == "documents" and not isinstance(value, list):
+            wrong(key, "'documents' is a list of names", "write it as [one, another]")
 
 
 def _expected(example: Example, key: str) -> Amount:
@@ -133,15 +149,15 @@ def _count_differences(
         yield from _amount_difference(key, _expected(example, key), found[key], ruleset.system)
 
 
-def _rule_differences(
-    example: Example, finding: Finding, rule: Rule, system: System
-) -> Iterator[Difference]:
-    del rule
+def _rule_differences(example: Example, finding: Finding, system: System) -> Iterator[Difference]:
     expect: dict[str, Any] = dict(example.expect)
     status = expect.get("status")
     if status is not None and status != finding.status:
         why = f" ({finding.because})" if finding.because else ""
         yield Difference("status", str(status), f"{finding.status}{why}")
+    worst = expect.get("if_unfavourable")
+    if worst is not None and worst != finding.if_unfavourable:
+        yield Difference("if_unfavourable", str(worst), str(finding.if_unfavourable))
     for key, found in (
         ("measured", finding.measured),
         ("limit", finding.limit),

@@ -89,7 +89,7 @@ def finding_of(rule: Rule, sheet: Sheet, speaker: Speaker) -> Finding:
     if outcome.status == "cannot tell":
         finding = replace(finding, if_unfavourable=_unfavourable(truth))
     if part is None or outcome.status == "does not apply":
-        return finding
+        return _verified(finding)
     measured, limit = part.worst
     margin_si = part.margin_si
     margin = None
@@ -97,14 +97,26 @@ def finding_of(rule: Rule, sheet: Sheet, speaker: Speaker) -> Finding:
         margin = Amount(margin_si, limit.dimension, limit.unit)
     if measured is not None and limit is not None and not measured.unit and limit.unit == "%":
         measured = replace(measured, unit="%")
+    return _verified(
+        replace(
+            finding,
+            measured=measured,
+            limit=limit,
+            margin=margin,
+            order=part.order,
+            trace=_trace(part, sheet, speaker),
+            contributions=_contributions(part, sheet),
+        )
+    )
+
+
+def _verified(finding: Finding) -> Finding:
+    """A verdict that rests on a text nobody has laid beside the file cannot be told."""
+    source = finding.citation.source
+    if not source.is_remembered or finding.status in {"does not apply", "cannot tell"}:
+        return finding
     return replace(
-        finding,
-        measured=measured,
-        limit=limit,
-        margin=margin,
-        order=part.order,
-        trace=_trace(part, sheet, speaker),
-        contributions=_contributions(part, sheet),
+        finding, status="cannot tell", because=source.ask, if_unfavourable=finding.status
     )
 
 

@@ -178,6 +178,9 @@ class Sheet:
                 met = evaluate.condition(band.require, self)
         if applies.holds is None and met.holds is not True:
             return Truth(holds=None, missing=applies.missing + met.missing)
+        source = rule.citation.source
+        if source.is_remembered:
+            return Truth(holds=None, missing=(Missing("", "", source.ask),), parts=met.parts)
         because = met.because or ((f"rule '{rule.id}' is not met",) if met.holds is False else ())
         return Truth(holds=met.holds, missing=met.missing, parts=met.parts, because=because)
 
