@@ -89,6 +89,15 @@ class ShapeShape(TypedDict):
         ]
     ]
     layer: NotRequired[Annotated[str, Field(description="a layer of the drawing file")]]
+    pattern: NotRequired[
+        Annotated[str, Field(description="of the layer, only the hatches of this pattern")]
+    ]
+    nested: NotRequired[
+        Annotated[
+            Literal["hole", "filled"],
+            Field(description="what an outline inside another one of the layer is"),
+        ]
+    ]
     at: NotRequired[Annotated[Point, Field(description="a single point, for a well or a tree")]]
     line: NotRequired[Annotated[list[Point], Field(min_length=2)]]
     holes: NotRequired[list[ShapeShape]]
@@ -205,6 +214,16 @@ class DrawingShape(TypedDict):
         Annotated[
             Literal["longitude-latitude", "plan"],
             Field(description="what the numbers of a GeoJSON or GIS file are"),
+        ]
+    ]
+    origin: NotRequired[
+        Annotated[
+            list[float | int],
+            Field(
+                min_length=2,
+                max_length=2,
+                description="longitude and latitude that become 0, 0 of the plan",
+            ),
         ]
     ]
 

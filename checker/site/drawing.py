@@ -1,42 +1,257 @@
-"""A drawing file that shapes refer to by layer."""
+"""A drawing file that shapes refer to by layer: what it holds, and the table of its layers.
+
+The readers (`dxf`, `geojson`, `gis`) turn a file into layers of pieces in metres; what a layer
+means is said in the site file alone. Nothing is guessed: what is not said is told or asked.
+"""
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING, Any, Final, Literal
+
+from checker.core.problems import BadInput, Place, Problem, did_you_mean
+from checker.core.units import LENGTH, UNIT
+from checker.site.materials import materials
+from checker.site.values import read_length_m
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
-    from checker.core.problems import Place
     from checker.files.source import Document
+    from checker.site.arcs import Path as LinePath
     from checker.site.clean import Notes
 
+Kind = Literal["area", "line", "point"]
 
-@dataclass(slots=True)
+FEATURE_KINDS: Final = (
+    "well", "septic-tank", "septic-field", "shoreline", "foundation", "tree", "utility", "wall",
+    "stream", "neighbour-structure", "public-way", "slope-toe", "other",
+)  # fmt: skip
+"""What a layer may hold besides surfaces; the same list as in the shape of the site file."""
+
+MAX_PIECES: Final = 50_000
+MAX_VERTICES: Final = 500_000
+SUFFIXES: Final = {
+    ".dxf": "dxf", ".geojson": "geojson", ".json": "geojson",
+    ".gpkg": "gis", ".shp": "gis", ".zip": "gis",
+}  # fmt: skip
+
+
+@dataclass(slots=True, kw_only=True)
+class Piece:
+    """One thing on a layer.
+
+    Attributes:
+        kind: An area is meant as closed; a line may still close, or join others into a ring.
+        rings: For an area its outer ring and more rings by even and odd, else one path; metres.
+        name: How messages call it, e.g. "polyline 2F".
+        place: The file, with line and column where it has them.
+        pattern: The pattern of a hatch.
+        is_flagged: False for a line that no flag calls closed.
+    """
+
+    kind: Kind
+    rings: list[LinePath]
+    name: str
+    place: Place
+    pattern: str = ""
+    is_flagged: bool = True
+
+
+@dataclass(slots=True, kw_only=True)
+class Layer:
+    """One layer of a drawing.
+
+    Attributes:
+        name: As in the file.
+        pieces: What has geometry.
+        counts: How many of each sort of thing it holds, those without geometry included.
+        state: "off" or "frozen", else empty.
+    """
+
+    name: str
+    pieces: list[Piece] = field(default_factory=list)
+    counts: Counter[str] = field(default_factory=Counter)
+    state: str = ""
+
+    def told(self) -> str:
+        """What it holds, in words: `2 polylines, 1 text`."""
+        return ", ".join(
+            f"{count} {noun}{'s' if count != 1 else ''}"
+            for noun, count in sorted(self.counts.items())
+        )
+
+
+@dataclass(slots=True, kw_only=True)
 class Drawing:
     """The layers of a drawing file.
 
     Attributes:
-        materials: The material of each layer that the site file names.
+        file: How messages name the file.
+        layers: By name.
+        unit: The unit of its numbers; "degrees" for longitude and latitude.
+        table: What the site file says of each layer: a material, `lot`, `ignore` or a feature kind.
+        used: The layers that a shape refers to, with who does.
+        folds_case: Layer names differ by more than capitals.
     """
 
-    materials: dict[str, str] = field(default_factory=dict)
+    file: str
+    unit: str
+    layers: dict[str, Layer] = field(default_factory=dict)
+    table: dict[str, str] = field(default_factory=dict)
+    used: dict[str, str] = field(default_factory=dict)
+    folds_case: bool = False
 
-    def material_of(self, layer: str) -> str | None:
-        """The material that the table of layers gives; None when it gives none."""
-        return self.materials.get(layer)
+    def layer(self, name: str) -> Layer:
+        """The layer of a name, made when it is new."""
+        return self.layers.setdefault(name, Layer(name=name))
 
-    def shape(self, layer: str, notes: Notes, place: Place, owner: str, *, areas_only: bool) -> Any:  # noqa: ANN401 - any geometry
-        """What a layer holds, as one geometry; None after a problem."""
-        del layer, areas_only
-        notes.problem(place, f"{owner}: layers cannot be read yet", "give points")
+    def find(self, name: str) -> Layer | None:
+        """The layer that a site file names; None when there is none."""
+        if name in self.layers or not self.folds_case:
+            return self.layers.get(name)
+        folded = {layer.casefold(): layer for layer in self.layers}
+        known = folded.get(name.casefold())
+        return self.layers[known] if known is not None else None
+
+    def meaning(self, name: str) -> str | None:
+        """What the table says of a layer; None when it says nothing."""
+        layer = self.find(name)
+        for key, meaning in self.table.items():
+            if key == name or (layer is not None and self.find(key) is layer):
+                return meaning
+        return None
+
+    def material_of(self, name: str) -> str | None:
+        """The material that the table gives a layer; None when it gives none."""
+        meaning = self.meaning(name)
+        return None if meaning in {"lot", "ignore", *FEATURE_KINDS} else meaning
 
 
 def open_drawing(
     data: dict[str, Any], document: Document, path: Path, notes: Notes
 ) -> Drawing | None:
-    """The drawing that a site file names; None after a problem."""
-    del data, path
-    notes.problem(document.place("drawing"), "drawings cannot be read yet", "give points")
-    return None
+    """The drawing that a site file names.
+
+    Args:
+        data: The `drawing` part of the site file.
+        document: The site file, for places.
+        path: Where the site file lies; the drawing's path is taken from its folder.
+        notes: Where problems and repairs go.
+
+    Returns:
+        None after a problem.
+    """
+    unit = _unit(data, document, notes)
+    if "close_gaps" in data:
+        place = document.place("drawing", "close_gaps")
+        gap_m = read_length_m(data["close_gaps"], notes.unit, "'close_gaps'", place, notes.problems)
+        notes.gap_m = gap_m if gap_m is not None else notes.gap_m
+    name = data["file"]
+    if "\0" in name or not name.strip():
+        notes.problem(document.place("drawing", "file"), f"'{name!a}' is no name of a file")
+        return None
+    shown = (PurePosixPath(document.file).parent / PurePosixPath(name)).as_posix()
+    try:
+        drawing = load(path.parent / name, shown, data | {"unit": unit}, notes)
+    except BadInput as error:
+        notes.problems.items.extend(error.problems)
+        return None
+    if drawing is not None:
+        _read_table(drawing, data.get("layers", {}), document, notes)
+    return drawing
+
+
+def load(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> Drawing | None:
+    """Read a drawing file by its ending.
+
+    Args:
+        path: The file.
+        shown: How messages name it.
+        options: `unit`, `coordinates`, `layer_by`, `origin` of the site file, those that are there.
+        notes: Where problems and repairs go.
+
+    Raises:
+        BadInput: It cannot be read at all.
+    """
+    sort = SUFFIXES.get(path.suffix.lower())
+    if sort == "dxf":
+        from checker.site.dxf import read_dxf
+
+        return read_dxf(path, shown, options, notes)
+    if sort == "geojson":
+        from checker.site.geojson import read_geojson
+
+        return read_geojson(path, shown, options, notes)
+    if sort == "gis":
+        from checker.site.gis import read_gis
+
+        return read_gis(path, shown, options, notes)
+    do = "give a .dxf, .geojson, .gpkg or .shp file"
+    if path.suffix.lower() == ".dwg":
+        do = "save it as .dxf from the program that made it"
+    raise BadInput(
+        f"{shown} cannot be read",
+        [Problem(Place(shown), f"'{path.suffix}' is no kind of drawing that can be read", do)],
+    )
+
+
+def _unit(data: dict[str, Any], document: Document, notes: Notes) -> str | None:
+    if "unit" not in data:
+        return None
+    found = UNIT.get(data["unit"].strip().lower())
+    if found is None or found.dimension != LENGTH:
+        lengths = [unit.name for unit in UNIT.values() if unit.dimension == LENGTH]
+        says = f"'unit' of the drawing is '{data['unit']}', which is no unit of length"
+        notes.problem(document.place("drawing", "unit"), says, did_you_mean(data["unit"], lengths))
+        return None
+    return found.name
+
+
+def _read_table(drawing: Drawing, table: dict[str, str], document: Document, notes: Notes) -> None:
+    words = {"lot", "ignore", *FEATURE_KINDS}
+    for name, meaning in table.items():
+        layer = drawing.find(name)
+        if layer is None:
+            says = f"the drawing {drawing.file} has no layer '{name}'"
+            place = document.key_place("drawing", "layers", name)
+            notes.problem(place, says, did_you_mean(name, drawing.layers))
+        if meaning not in words and meaning not in materials():
+            says = f"'{meaning}' is no material, and not one of: lot, ignore, or a kind of feature"
+            place = document.place("drawing", "layers", name)
+            notes.problem(place, says, did_you_mean(meaning, [*materials(), *words]))
+        drawing.table[name] = meaning
+
+
+def check_layers_used(drawing: Drawing, document: Document, notes: Notes) -> None:
+    """Hold the table of layers against the shapes that refer to layers; call it last.
+
+    A layer that the table gives a meaning must be used, or its area would be missing; a layer with
+    areas that nobody mentions is told.
+    """
+    for name, meaning in drawing.table.items():
+        layer = drawing.find(name)
+        if layer is None:
+            continue
+        user = drawing.used.get(layer.name)
+        place = document.key_place("drawing", "layers", name)
+        if meaning == "ignore" and user is not None:
+            notes.problem(place, f"the layer '{name}' is to be ignored, but {user} refers to it")
+        elif meaning != "ignore" and user is None:
+            what = "the lot boundary" if meaning == "lot" else f"'{meaning}'"
+            notes.problem(
+                place,
+                f"the layer '{name}' is said to be {what}, but no shape refers to it",
+                f"add one with 'shape: {{layer: {name}}}', or say 'ignore'",
+            )
+        elif meaning == "lot" and user != "the lot boundary":
+            notes.problem(
+                place, f"the layer '{name}' is said to be the lot, but {user} refers to it"
+            )
+    for layer in drawing.layers.values():
+        if layer.name in drawing.used or drawing.meaning(layer.name) is not None:
+            continue
+        if any(piece.kind != "point" for piece in layer.pieces):
+            place = document.place("drawing")
+            says = f"the layer '{layer.name}' ({layer.told()}) is not used"
+            notes.repair(place, f"{says}; nothing on it is counted")

@@ -10,9 +10,10 @@ from checker.core.units import LENGTH, UNIT
 from checker.files.shape import check_shape
 from checker.files.source import read_document
 from checker.site.clean import Notes
+from checker.site.doubts import check_lot_size, check_outside
 from checker.site.lot import read_lot
 from checker.site.materials import materials
-from checker.site.model import Feature, Material, OnFile, Region, Site, Stage, Surface
+from checker.site.model import Feature, Lot, Material, OnFile, Region, Site, Stage, Surface
 from checker.site.shapes import Shapes
 from checker.site.values import day, read_attributes, read_day, read_yes_or_no
 
@@ -75,6 +76,7 @@ class _Reading:
             document,
             self.notes,
             drawing=self.drawing,
+            has_drawing="drawing" in data,
             rings={
                 item["id"]: (item["shape"], ("surfaces", i, "shape"))
                 for i, item in enumerate(data["surfaces"])
@@ -119,6 +121,7 @@ class _Reading:
             data["invented"], "'invented'", self.document.place("invented"), self.problems
         )
         self.check_order()
+        self.check_whole(lot, surfaces)
         self.problems.stop_if_any(f"{self.document.file} cannot be used")
         assert lot is not None
         return Site(
@@ -144,6 +147,19 @@ class _Reading:
             repairs=tuple(self.notes.repairs),
             parts={name: data[name] for name in PARTS if name in data},
         )
+
+    def check_whole(self, lot: Lot | None, surfaces: list[Surface | None]) -> None:
+        """Doubts that only the whole drawing shows."""
+        if self.drawing is not None:
+            from checker.site.drawing import check_layers_used
+
+            check_layers_used(self.drawing, self.document, self.notes)
+        if lot is None:
+            return
+        is_layer = self.drawing is not None and "layer" in self.data["lot"]["boundary"]
+        unit = self.drawing.unit if self.drawing is not None and is_layer else self.notes.unit
+        check_lot_size(lot, unit, self.notes)
+        check_outside(lot, [surface for surface in surfaces if surface is not None], self.notes)
 
     def unique_ids(self) -> None:
         for group in ("surfaces", "features", "regions"):

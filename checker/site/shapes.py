@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 
     from checker.files.source import Document
     from checker.site.deed import Deed
-    from checker.site.drawing import Drawing
+    from checker.site.drawing import Drawing, Layer
+    from checker.site.layers import Asked
 
 At = tuple["str | int", ...]
 
@@ -32,7 +33,10 @@ KINDS: Final = (
     "points", "rectangle", "circle", "strip", "ring", "courses", "layer", "at", "line",
 )  # fmt: skip
 AREAS: Final = tuple(kind for kind in KINDS if kind not in {"at", "line"})
-_ONLY_WITH: Final = {"start": "courses", "balance": "courses", "angles": "courses"}
+_ONLY_WITH: Final = {
+    "start": "courses", "balance": "courses", "angles": "courses",
+    "nested": "layer", "pattern": "layer",
+}  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -57,7 +61,8 @@ class Shapes:
     Attributes:
         document: The file.
         notes: Where problems and repairs go.
-        drawing: The drawing file that layers refer to; None when there is none.
+        drawing: The drawing file that layers refer to; None when there is none, or it is unusable.
+        has_drawing: The file names a drawing.
         rings: What a ring may lie round: shape data and its path, by surface id.
         north_degrees: Where north is, clockwise from the top, for courses.
     """
@@ -65,6 +70,7 @@ class Shapes:
     document: Document
     notes: Notes
     drawing: Drawing | None = None
+    has_drawing: bool = False
     rings: Mapping[str, tuple[dict[str, Any], At]] = field(default_factory=dict)
     north_degrees: float = 0.0
     under_way: list[str] = field(default_factory=list)
@@ -92,6 +98,8 @@ class Shapes:
         """A point, line or area; None after a problem."""
         from shapely import LineString, Point
 
+        from checker.site.layers import layer_geometry
+
         kind = self.kind(data, at, owner, KINDS)
         if kind in {"at", "line"} and "holes" in data:
             place = self.document.key_place(*at, "holes")
@@ -105,8 +113,8 @@ class Shapes:
             path = tidy(path, self.notes, place, owner, is_closed=False) if path else None
             return LineString(line_points(path)) if path else None
         if kind == "layer":
-            shape: Geometry | None = self.layer(data, at, owner, areas_only=False)
-            return shape
+            layer, asked = self.layer(data, at, owner)
+            return layer_geometry(layer, self.notes, asked) if layer else None
         drawn = self.area(data, at, owner) if kind else None
         return drawn.shape if drawn else None
 
@@ -302,14 +310,26 @@ class Shapes:
 
     def from_layer(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
         """All areas of a layer of the drawing."""
-        shape = self.layer(data, at, owner, areas_only=True)
-        return None if shape is None else Drawn(shape)
+        from checker.site.layers import layer_area
 
-    def layer(self, data: dict[str, Any], at: At, owner: str, *, areas_only: bool) -> Any:  # noqa: ANN401 - any geometry
-        """What a layer of the drawing holds."""
-        place = self.document.place(*at, "layer")
-        if self.drawing is None:
+        layer, asked = self.layer(data, at, owner)
+        found = layer_area(layer, self.notes, asked) if layer else None
+        return Drawn(*found) if found else None
+
+    def layer(self, data: dict[str, Any], at: At, owner: str) -> tuple[Layer | None, Asked]:
+        """The layer that a shape names, None after a problem, and what is asked of it."""
+        from checker.site.layers import Asked, find_layer
+
+        asked = Asked(
+            owner=owner,
+            place=self.document.place(*at, "layer"),
+            pattern=data.get("pattern"),
+            nested=data.get("nested"),
+            method=data.get("repair"),
+        )
+        if self.drawing is not None:
+            return find_layer(self.drawing, data["layer"], self.notes, asked), asked
+        if not self.has_drawing:
             says = f"{owner} refers to the layer '{data['layer']}', but there is no drawing"
-            self.notes.problem(place, says, "name the file under 'drawing:'")
-            return None
-        return self.drawing.shape(data["layer"], self.notes, place, owner, areas_only=areas_only)
+            self.notes.problem(asked.place, says, "name the file under 'drawing:'")
+        return None, asked

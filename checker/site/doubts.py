@@ -1,0 +1,104 @@
+"""Doubts that only the whole drawing shows: its units, its recorded area, what lies outside.
+
+The bounds are this project's own (common practice, no source): a house lot has 50 m2 to 40 ha;
+under 2 m2 or over 4 km2 is no lot at all; a recorded area within half a per cent agrees.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+from checker.core.units import UNIT, show_number
+
+if TYPE_CHECKING:
+    from checker.site.clean import Notes
+    from checker.site.model import Lot, Surface
+
+PLAUSIBLE_M2: Final = (50.0, 400_000.0)
+POSSIBLE_M2: Final = (2.0, 4_000_000.0)
+AGREES_FRACTION: Final = 0.005
+UNIT_FITS_FRACTION: Final = 0.02
+TOO_FAR_FRACTION: Final = 0.25
+_UNITS: Final = ("ft", "m", "in", "mm", "cm", "yd")
+
+
+def check_lot_size(lot: Lot, unit: str, notes: Notes) -> None:
+    """Say so when the area of the lot speaks for another unit of the drawing.
+
+    Args:
+        lot: The lot.
+        unit: The unit in which its boundary is drawn.
+        notes: Where doubts go.
+    """
+    area_m2 = lot.boundary.area
+    if lot.recorded_area_m2:
+        _check_recorded(lot, lot.recorded_area_m2, unit, notes)
+        return
+    if PLAUSIBLE_M2[0] <= area_m2 <= PLAUSIBLE_M2[1]:
+        return
+    fits = [
+        f"{notes.area(other_m2)} in '{other}'"
+        for other, other_m2 in _in_other_units(area_m2, unit)
+        if PLAUSIBLE_M2[0] <= other_m2 <= PLAUSIBLE_M2[1]
+    ]
+    says = f"the lot has {notes.area(area_m2)} in '{unit}', hardly the size of a lot"
+    if fits:
+        says += f"; it would have {' or '.join(fits)}"
+    if POSSIBLE_M2[0] <= area_m2 <= POSSIBLE_M2[1]:
+        notes.repair(lot.place, f"{says}; kept as drawn, check the unit")
+    else:
+        do = "correct the unit, or give the lot's 'recorded_area' to confirm it"
+        notes.problem(lot.place, says, do)
+
+
+def _in_other_units(area_m2: float, unit: str) -> list[tuple[str, float]]:
+    size_m = UNIT[unit].size_si if unit in UNIT else 1.0
+    return [
+        (other, area_m2 * (UNIT[other].size_si / size_m) ** 2) for other in _UNITS if other != unit
+    ]
+
+
+def _check_recorded(lot: Lot, recorded_m2: float, unit: str, notes: Notes) -> None:
+    area_m2 = lot.boundary.area
+    off = area_m2 / recorded_m2 - 1
+    if math.fabs(off) <= AGREES_FRACTION:
+        return
+    says = (
+        f"the lot is drawn with {notes.area(area_m2)}, but its recorded area is "
+        f"{notes.area(recorded_m2)}"
+    )
+    for other, other_m2 in _in_other_units(area_m2, unit):
+        if math.fabs(other_m2 / recorded_m2 - 1) <= UNIT_FITS_FRACTION:
+            do = f"the two agree when the drawing is in '{other}' rather than '{unit}'"
+            notes.problem(lot.place, says, do)
+            return
+    if math.fabs(off) > TOO_FAR_FRACTION:
+        notes.problem(lot.place, says, "correct one of them")
+        return
+    percent = show_number(100 * math.fabs(off), 1)
+    notes.repair(lot.place, f"{says} ({percent} % {'more' if off > 0 else 'less'}); kept as drawn")
+
+
+def check_outside(lot: Lot, surfaces: list[Surface], notes: Notes) -> None:
+    """Tell of surfaces that reach outside the lot; if all of them do, the places do not match."""
+    from shapely import prepare
+
+    prepare(lot.boundary)
+    strangers = []
+    for surface in surfaces:
+        if lot.boundary.covers(surface.shape):
+            continue
+        outside_m2 = surface.shape.difference(lot.boundary).area
+        if outside_m2 >= surface.shape.area * (1 - 1e-9):
+            strangers.append(surface)
+        elif outside_m2 > 1e-6 * surface.shape.area:
+            says = f"{surface.id} reaches {notes.area(outside_m2)} outside the lot"
+            notes.repair(surface.place, f"{says}; that part is listed apart")
+    if strangers and len(strangers) == len(surfaces):
+        says = "no surface lies inside the lot"
+        do = "lot and surfaces must share one origin and one unit"
+        notes.problem(lot.place, says, do)
+        return
+    for surface in strangers:
+        notes.repair(surface.place, f"{surface.id} lies outside the lot; it is listed apart")

@@ -1,0 +1,198 @@
+"""GeoPackage and Shapefile drawings, an optional extra."""
+
+from __future__ import annotations
+
+import warnings
+import zipfile
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.problems import BadInput, Place, Problem, did_you_mean
+from checker.core.units import UNIT
+from checker.files.source import read_bytes
+from checker.site.drawing import MAX_PIECES, MAX_VERTICES, Drawing, Kind, Piece
+from checker.site.projection import Frame, bounds, frame_of_crs, to_plan
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from shapely.geometry.base import BaseGeometry
+
+    from checker.site.arcs import Path as LinePath
+    from checker.site.clean import Notes
+
+MAX_GIS_BYTES: Final = 100_000_000
+MAX_ZIP_FILES: Final = 100
+_KINDS: Final[dict[str, Kind]] = {"Polygon": "area", "LineString": "line", "Point": "point"}
+
+
+def read_gis(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> Drawing | None:
+    """The layers of a GeoPackage or Shapefile, plain or zipped.
+
+    The layers are the file's own; with `layer_by` they are the values of that field.
+
+    Args:
+        path: The file.
+        shown: How messages name it.
+        options: `unit`, `coordinates`, `layer_by`, `origin` of the site file, those that are there.
+        notes: Where problems and repairs go.
+
+    Returns:
+        None after a problem.
+
+    Raises:
+        BadInput: It cannot be read, or a library is missing.
+    """
+    read_bytes(path, shown, MAX_GIS_BYTES)
+    name = _inside_zip(path, shown) if path.suffix.lower() == ".zip" else str(path)
+    try:
+        import pyogrio
+    except ImportError as error:
+        do = "install it with: pip install 'soakline[gis]'"
+        raise _bad(shown, "needs the library pyogrio to be read", do) from error
+    drawing = Drawing(file=shown, unit="m")
+    found: list[tuple[str, Piece]] = []
+    references: set[str] = set()
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            for layer in pyogrio.list_layers(name):
+                if layer[1] is None:
+                    drawing.layer(str(layer[0])).counts["row without geometry"] += 1
+                    continue
+                found += _features(pyogrio, name, str(layer[0]), options, drawing, references)
+    except BadInput:
+        raise
+    except Exception as error:  # a third-party parser on a file of unknown origin
+        reason = " ".join(str(error).replace(str(path), shown).split())[:160]
+        do = "for a Shapefile keep its .shx, .dbf and .prj beside it"
+        raise _bad(shown, f"cannot be read: {reason}", do) from error
+    pieces = [piece for _, piece in found]
+    frame = _frame(pieces, references, options, shown, notes)
+    if frame is None or not to_plan(pieces, frame, options.get("origin"), shown, notes):
+        return None
+    drawing.unit = frame.unit
+    for layer_name, piece in found:
+        drawing.layer(layer_name).pieces.append(piece)
+    says = "a GIS file is seldom a survey"
+    notes.repair(Place(shown), f"{says}; compare the lot with its deed or plat")
+    return drawing
+
+
+def _bad(shown: str, says: str, do: str) -> BadInput:
+    return BadInput(f"{shown} cannot be read", [Problem(Place(shown), says, do)])
+
+
+def _inside_zip(path: Path, shown: str) -> str:
+    """The one drawing in a zip file, after a look at what it would unfold to."""
+    try:
+        with zipfile.ZipFile(path) as packed:
+            entries = packed.infolist()
+    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
+        raise _bad(shown, "is no zip file", "zip it again") from error
+    if len(entries) > MAX_ZIP_FILES or sum(e.file_size for e in entries) > MAX_GIS_BYTES:
+        says = f"unfolds to more than {MAX_ZIP_FILES} files or {MAX_GIS_BYTES:,} bytes"
+        raise _bad(shown, says, "zip only the layers that matter")
+    drawings = [e.filename for e in entries if e.filename.lower().endswith((".shp", ".gpkg"))]
+    if len(drawings) != 1 or ".." in drawings[0]:
+        says = f"holds {len(drawings)} Shapefiles or GeoPackages"
+        raise _bad(shown, says, "zip one at a time, with its companion files")
+    return f"/vsizip/{path}/{drawings[0]}"
+
+
+def _features(
+    pyogrio: Any,  # noqa: ANN401 - the module
+    name: str,
+    layer: str,
+    options: dict[str, Any],
+    drawing: Drawing,
+    references: set[str],
+) -> list[tuple[str, Piece]]:
+    from shapely import from_wkb
+
+    info = pyogrio.read_info(name, layer=layer, force_feature_count=True)
+    if info["features"] > MAX_PIECES:
+        says = f"the layer '{layer}' holds more than {MAX_PIECES:,} things"
+        raise _bad(drawing.file, says, "keep only the lot and what lies on it")
+    by = options.get("layer_by")
+    if by is not None and by not in info["fields"]:
+        says = f"the layer '{layer}' has no field '{by}'"
+        raise _bad(drawing.file, says, did_you_mean(by, [str(f) for f in info["fields"]]))
+    meta, _, shapes, values = pyogrio.raw.read(
+        name, layer=layer, columns=[by] if by else [], force_2d=True
+    )
+    references.add(str(meta["crs"] or ""))
+    names = [str(value) for value in values[0]] if by else [layer] * len(shapes)
+    found: list[tuple[str, Piece]] = []
+    for key, shape in zip(names, from_wkb(shapes), strict=True):
+        target = drawing.layer(key)
+        if shape is None:
+            target.counts["row without geometry"] += 1
+            continue
+        for piece in _pieces(shape, drawing.file, layer):
+            word = {"area": "polygon", "line": "line", "point": "point"}[piece.kind]
+            target.counts[word] += 1
+            found.append((key, piece))
+    if sum(len(ring) for _, piece in found for ring in piece.rings) > MAX_VERTICES:
+        says = f"the layer '{layer}' holds more than {MAX_VERTICES:,} points"
+        raise _bad(drawing.file, says, "keep only the lot and what lies on it")
+    return found
+
+
+def _pieces(shape: BaseGeometry, shown: str, layer: str) -> list[Piece]:
+    from shapely import get_parts, get_rings
+
+    parts: list[Any] = [shape]
+    while any(part.geom_type not in _KINDS for part in parts):
+        parts = [piece for part in parts for piece in get_parts(part)]
+    found = []
+    for part in parts:
+        if part.is_empty:
+            continue
+        kind = _KINDS[part.geom_type]
+        lines = get_rings(part) if kind == "area" else [part]
+        rings: list[LinePath] = [[(x, y, 0.0) for x, y in line.coords] for line in lines]
+        name = f"{'polygon' if kind == 'area' else kind} of '{layer}'"
+        flagged = kind == "area"
+        piece = Piece(kind=kind, rings=rings, name=name, place=Place(shown), is_flagged=flagged)
+        found.append(piece)
+    return found
+
+
+def _frame(
+    pieces: list[Piece],
+    references: set[str],
+    options: dict[str, Any],
+    shown: str,
+    notes: Notes,
+) -> Frame | None:
+    """What the numbers are, by the file's own reference or the site file; None after a problem."""
+    place = Place(shown)
+    low_x, low_y, high_x, high_y = bounds(pieces)
+    named = sorted(reference for reference in references if reference)
+    if len(named) > 1:
+        says = (
+            f"its layers have different coordinate references: {', '.join(n[:40] for n in named)}"
+        )
+        notes.problem(place, says, "project them to one")
+        return None
+    if options.get("coordinates") == "plan":
+        unit = options.get("unit")
+        if unit is None:
+            notes.problem(
+                place, "its plan coordinates have no unit", "say 'unit:' under 'drawing:'"
+            )
+            return None
+        return Frame(unit=unit, size_m=UNIT[unit].size_si)
+    if named:
+        return frame_of_crs(named[0], shown, ((low_x + high_x) / 2, (low_y + high_y) / 2))
+    if options.get("coordinates") == "longitude-latitude":
+        return Frame(unit="degrees", crs="OGC:CRS84")
+    is_degrees = max(abs(low_x), abs(high_x)) <= 180 and max(abs(low_y), abs(high_y)) <= 90
+    likely = "longitude-latitude" if is_degrees and high_x - low_x < 1 else "plan"
+    notes.problem(
+        place,
+        "it names no coordinate reference (a Shapefile keeps it in its .prj file)",
+        f"say 'coordinates: {likely}'{' and unit:' if likely == 'plan' else ''} under 'drawing:', "
+        "if that is what its numbers are",
+    )
+    return None

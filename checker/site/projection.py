@@ -1,0 +1,162 @@
+"""Places on the globe, and points of a coordinate reference, as points of a local plan in metres.
+
+Longitude and latitude go through a transverse Mercator projection about a point beside the lot: at
+a mile from it lengths are true to three parts in a hundred million (d^2 / 2 R^2), and up is north.
+Grid coordinates (state plane and the like) stay as they are; only a grid that stretches lengths is
+projected anew.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.problems import BadInput, Place, Problem
+from checker.core.units import UNIT
+
+if TYPE_CHECKING:
+    from checker.site.arcs import Path
+    from checker.site.clean import Notes
+    from checker.site.drawing import Piece
+
+WIDEST_DEGREES: Final = 1.0
+STRETCH_FRACTION: Final = 0.0005
+"""Survey grids stretch lengths by up to 1 in 2,500, web maps by 20 % and more (from memory)."""
+ORIGIN_DECIMALS: Final = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """What the numbers of a file are.
+
+    Attributes:
+        unit: A unit of length, or "degrees".
+        size_m: The size of the unit; 1 for degrees.
+        crs: The coordinate reference to project from; None when the numbers are a plan.
+    """
+
+    unit: str
+    size_m: float = 1.0
+    crs: Any = None
+
+
+def pyproj_or_stop(shown: str) -> Any:  # noqa: ANN401 - the module
+    """The projection library.
+
+    Raises:
+        BadInput: It is not installed.
+    """
+    try:
+        import pyproj
+    except ImportError as error:
+        do = "install it with: pip install 'soakline[gis]', or give plan coordinates"
+        raise BadInput(
+            f"{shown} cannot be read",
+            [Problem(Place(shown), "needs the library pyproj for longitude and latitude", do)],
+        ) from error
+    return pyproj
+
+
+def frame_of_crs(text: str, shown: str, centre: tuple[float, float]) -> Frame:
+    """What a named coordinate reference means for the numbers of a file.
+
+    Args:
+        text: As the file names it, e.g. EPSG:2276 or WKT.
+        shown: How messages name the file.
+        centre: The middle of what the file holds, in its numbers.
+
+    Raises:
+        BadInput: The reference is unknown, or its unit is no length.
+    """
+    pyproj = pyproj_or_stop(shown)
+    unit, factors = "", None
+    try:
+        crs = pyproj.CRS.from_user_input(text)
+        if crs.is_geographic:
+            return Frame(unit="degrees", crs=crs)
+        size_m = float(crs.axis_info[0].unit_conversion_factor)
+        sizes = {name: UNIT[name].size_si for name in ("m", "ft", "us survey ft")}
+        unit = next((n for n, own_m in sizes.items() if math.fabs(own_m - size_m) < 1e-9), "")
+        if crs.is_projected:
+            globe = pyproj.Transformer.from_crs(crs, crs.geodetic_crs, always_xy=True)
+            factors = pyproj.Proj(crs).get_factors(*globe.transform(*centre))
+    except Exception as error:  # a third-party parser on a file of unknown origin
+        raise _unusable(text, shown) from error
+    if not unit or factors is None:
+        raise _unusable(text, shown)
+    stretch = max(math.fabs(factors.meridional_scale - 1), math.fabs(factors.parallel_scale - 1))
+    if stretch > STRETCH_FRACTION:
+        return Frame(unit="degrees", crs=crs)
+    return Frame(unit=unit, size_m=UNIT[unit].size_si)
+
+
+def _unusable(text: str, shown: str) -> BadInput:
+    says = f"its coordinate reference '{text[:60]}' cannot be used"
+    do = "say 'coordinates: plan' and 'unit:' under 'drawing:', or project the file first"
+    return BadInput(f"{shown} cannot be read", [Problem(Place(shown), says, do)])
+
+
+def to_plan(
+    pieces: list[Piece], frame: Frame, origin: list[float] | None, shown: str, notes: Notes
+) -> bool:
+    """Turn the numbers of pieces into metres of the plan, in place; False after a problem.
+
+    Args:
+        pieces: As read from the file.
+        frame: What their numbers are.
+        origin: Longitude and latitude that become 0, 0; None for a point beside the lot.
+        shown: How messages name the file.
+        notes: Where problems and repairs go.
+    """
+    place = Place(shown)
+    if frame.crs is None:
+        for piece in pieces:
+            piece.rings = [
+                [(x * frame.size_m, y * frame.size_m, bulge) for x, y, bulge in ring]
+                for ring in piece.rings
+            ]
+        return True
+    pyproj = pyproj_or_stop(shown)
+    _map(pieces, pyproj.Transformer.from_crs(frame.crs, "OGC:CRS84", always_xy=True))
+    low_x, low_y, high_x, high_y = bounds(pieces)
+    if max(high_x - low_x, high_y - low_y) > WIDEST_DEGREES or not math.isfinite(high_x + high_y):
+        says = f"reaches over more than {WIDEST_DEGREES:g} degree, which is no lot"
+        notes.problem(place, says, "keep only the lot and what lies on it")
+        return False
+    longitude, latitude = origin or (
+        round((low_x + high_x) / 2, ORIGIN_DECIMALS),
+        round((low_y + high_y) / 2, ORIGIN_DECIMALS),
+    )
+    plane = (
+        f"+proj=tmerc +lat_0={latitude!r} +lon_0={longitude!r} +k=1 +x_0=0 +y_0=0 "
+        "+datum=WGS84 +units=m"
+    )
+    _map(pieces, pyproj.Transformer.from_crs("OGC:CRS84", plane, always_xy=True))
+    _, _, high_x, high_y = bounds(pieces)
+    if not math.isfinite(high_x + high_y):
+        notes.problem(place, "has points that cannot be put on a plan", "check its coordinates")
+        return False
+    notes.repair(
+        place,
+        f"longitude and latitude were put on a plan with its origin at {longitude:g}, {latitude:g} "
+        "and north up",
+    )
+    return True
+
+
+def bounds(pieces: list[Piece]) -> tuple[float, float, float, float]:
+    """The lowest and highest numbers of all pieces."""
+    xs = [vertex[0] for piece in pieces for ring in piece.rings for vertex in ring] or [0.0]
+    ys = [vertex[1] for piece in pieces for ring in piece.rings for vertex in ring] or [0.0]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _map(pieces: list[Piece], transformer: Any) -> None:  # noqa: ANN401 - pyproj's own
+    for piece in pieces:
+        piece.rings = [_mapped(ring, transformer) for ring in piece.rings]
+
+
+def _mapped(ring: Path, transformer: Any) -> Path:  # noqa: ANN401 - pyproj's own
+    xs, ys = transformer.transform([v[0] for v in ring], [v[1] for v in ring])
+    return [(float(x), float(y), vertex[2]) for x, y, vertex in zip(xs, ys, ring, strict=True)]
