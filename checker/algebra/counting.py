@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 
 from checker.algebra import evaluate
 from checker.algebra.values import Missing, Quantity
+from checker.core.records import record
 from checker.core.units import AREA, RATIO, meets
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 Levels = Literal["heaviest", "top", "ground", "sum"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class CountRow:
     """One row of a counting table.
 
@@ -58,7 +59,7 @@ class CountRow:
     clause: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class CountTable:
     """A counting table.
 
@@ -78,7 +79,7 @@ class CountTable:
     clause: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Spot:
     """A part of the lot that the same surfaces lie over.
 
@@ -94,7 +95,7 @@ class Spot:
     trimmed_m2: Callable[[str, float], float] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Contribution:
     """What one surface adds to a measure.
 
@@ -115,7 +116,7 @@ class Contribution:
     clause: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Counted:
     """A counted measure and what it is made of."""
 
@@ -133,7 +134,7 @@ class _Tally:
     missing: dict[Missing, None] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Weighed:
     row: int
     weight: Quantity

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, assert_never
 
 from checker.algebra import nodes as n
 from checker.algebra.evaluate import number
+from checker.core.records import record
 from checker.core.units import RATIO, Amount, Order, System, show
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ _ORDER_WORDS: Final[dict[Order, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Step:
     """One step of a calculation: what, how much, and where from."""
 
@@ -33,7 +33,7 @@ class Step:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Speaker:
     """Says nodes in English.
 

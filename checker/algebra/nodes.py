@@ -10,24 +10,24 @@ inside counting tables, that of one surface (its attributes first, then the lot)
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
 from checker.core.problems import Place
+from checker.core.records import record
 from checker.core.units import Amount, Order, RoundingWay
 
 DateOrder = Literal["before", "on or before", "after", "on or after"]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Fixed:
     """An amount written in the rule."""
 
     amount: Amount
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Named:
     """A measure, a fact that is an amount, an amount the rule set defines, or an attribute.
 
@@ -48,7 +48,7 @@ class Named:
         return f"{text} ({self.state})" if self.state else text
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Share:
     """A fixed share of another number: 45 % of the lot area."""
 
@@ -56,14 +56,14 @@ class Share:
     of: Number
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Sum:
     """All terms added."""
 
     terms: tuple[Number, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Difference:
     """One number less others; may stop at zero, as allowances do."""
 
@@ -72,14 +72,14 @@ class Difference:
     stops_at_zero: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Product:
     """All factors multiplied."""
 
     factors: tuple[Number, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Ratio:
     """One number divided by another; undefined when the lower one is zero."""
 
@@ -87,21 +87,21 @@ class Ratio:
     bottom: Number
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Least:
     """The least of several: "whichever is less"."""
 
     terms: tuple[Number, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Greatest:
     """The greatest of several: "whichever is greater"."""
 
     terms: tuple[Number, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Tier:
     """One row of a tier table: from a low end to a high end, each inclusive or not."""
 
@@ -112,7 +112,7 @@ class Tier:
     high_included: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Tiers:
     """The row that the number falls in decides. In a gap, or in two rows, it is undefined."""
 
@@ -120,7 +120,7 @@ class Tiers:
     rows: tuple[Tier, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Bracket:
     """One marginal bracket: this share of the part above the last end up to this one."""
 
@@ -128,7 +128,7 @@ class Bracket:
     up_to: Amount | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Brackets:
     """Marginal brackets: each share counts only for its own part of the number."""
 
@@ -136,7 +136,7 @@ class Brackets:
     rows: tuple[Bracket, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Points:
     """A table of points; between them straight lines or steps, outside undefined."""
 
@@ -145,14 +145,14 @@ class Points:
     between: Literal["straight line", "lower point", "higher point"]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LimitOf:
     """The limit that another rule of the same set sets."""
 
     rule: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Case:
     """One case of a `Choose`."""
 
@@ -160,7 +160,7 @@ class Case:
     value: Number
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Choose:
     """The first case whose condition holds; without one the otherwise, or undefined."""
 
@@ -168,7 +168,7 @@ class Choose:
     otherwise: Number | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ByReading:
     """A number that depends on how an unclear clause is read."""
 
@@ -176,14 +176,14 @@ class ByReading:
     options: tuple[tuple[str, Number], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ByDate:
     """A number that the law changed: the latest one in force on the day that counts."""
 
     values: tuple[tuple[date, Number], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rounded:
     """A number that the rule rounds."""
 
@@ -213,7 +213,7 @@ Number = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Compare:
     """A number against a limit, in the rule's own words."""
 
@@ -222,7 +222,7 @@ class Compare:
     limit: Number
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Is:
     """A fact or attribute is one of some values: texts, or True and False."""
 
@@ -230,7 +230,7 @@ class Is:
     values: tuple[str | bool, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Dated:
     """A date that is a fact or attribute stands before or after a day."""
 
@@ -239,42 +239,42 @@ class Dated:
     day: date
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class OnFile:
     """A document exists; inside a surface's scope, one for that surface or for all."""
 
     document: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Passes:
     """Another rule of the same set passes, with or without conditions."""
 
     rule: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AllOf:
     """Every part holds."""
 
     parts: tuple[Condition, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class AnyOf:
     """At least one part holds."""
 
     parts: tuple[Condition, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Not:
     """The part does not hold."""
 
     part: Condition
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ForEach:
     """Every surface that `where` selects meets `require`; one that has none meets it."""
 
@@ -282,7 +282,7 @@ class ForEach:
     require: Condition
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ReadingCondition:
     """A condition that depends on how an unclear clause is read."""
 
@@ -295,7 +295,7 @@ Condition = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Located:
     """Where a node stands in its file; kept beside the tree so that nodes compare by meaning."""
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from checker.core.records import record
 
 if TYPE_CHECKING:
     from checker.algebra import nodes as n
@@ -11,7 +12,7 @@ if TYPE_CHECKING:
 RegionMaking = Literal["overlay", "kind", "yard", "band"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class RegionRule:
     """One region of a rule set.
 

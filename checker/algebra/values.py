@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
+from checker.core.records import record
 from checker.core.units import RATIO, Amount, Dimension, Order, meets, same
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ class Missing:
     ask: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Quantity:
     """A number in SI that lies between two ends; certain when they are equal.
 
@@ -82,7 +83,7 @@ def unknown(missing: Iterable[Missing], dimension: Dimension = RATIO) -> Quantit
     return Quantity(-math.inf, math.inf, dimension, tuple(missing))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Judged:
     """One comparison with its three numbers.
 
@@ -124,7 +125,7 @@ class Judged:
         return room if self.wants_less else -room
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Truth:
     """Whether a condition holds.
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from checker.core.records import made, record
 from checker.core.units import RATIO, Dimension
 
 if TYPE_CHECKING:
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 Kind = Literal["amount", "text", "yes or no", "date"]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Word:
     """One name.
 
@@ -38,7 +38,7 @@ class Word:
     ask: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Vocabulary:
     """All names that one rule set may use.
 
@@ -52,8 +52,8 @@ class Vocabulary:
 
     lot: Mapping[str, Word]
     surface: Mapping[str, Word]
-    regions: Mapping[str, str] = field(default_factory=dict)
-    readings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    regions: Mapping[str, str] = made(factory=dict)
+    readings: Mapping[str, tuple[str, ...]] = made(factory=dict)
     rules: frozenset[str] = frozenset()
 
     def word(self, name: str) -> Word | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -15,8 +14,9 @@ def nodes(node: object) -> Iterator[object]:
         for item in node:
             yield from nodes(item)
         return
-    if not is_dataclass(node) or isinstance(node, type):
+    names: tuple[str, ...] | None = getattr(type(node), "__match_args__", None)
+    if names is None:
         return
     yield node
-    for item in fields(node):
-        yield from nodes(getattr(node, item.name))
+    for name in names:
+        yield from nodes(getattr(node, name))

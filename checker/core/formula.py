@@ -8,10 +8,10 @@ from __future__ import annotations
 import functools
 import inspect
 import math
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, ParamSpec, TypeVar
 
 from checker.core.problems import CheckerError
+from checker.core.records import made, record
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -24,7 +24,7 @@ class OutOfRange(CheckerError):
     """A formula was asked outside the range that its source gives."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Range:
     """The values for which a formula holds, both ends included unless said otherwise.
 
@@ -66,7 +66,7 @@ NOT_NEGATIVE: Final = Range(0.0)
 FRACTION: Final = Range(0.0, 1.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Formula:
     """What the register knows of one formula."""
 
@@ -74,7 +74,7 @@ class Formula:
     function: Callable[..., Any]
     source: str
     section: str
-    valid: Mapping[str, Range] = field(default_factory=dict)
+    valid: Mapping[str, Range] = made(factory=dict)
 
 
 FORMULAS: Final[dict[str, Formula]] = {}

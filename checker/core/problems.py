@@ -9,6 +9,8 @@ import difflib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from checker.core.records import record
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -17,7 +19,7 @@ class CheckerError(Exception):
     """The base of every exception that this package raises on purpose."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Place:
     """Where something stands: a file as the user named it, line and column counted from 1."""
 
@@ -34,7 +36,7 @@ class Place:
         return ":".join(parts)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Problem:
     """One thing that is wrong in a file.
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from checker.core.records import record
 
 Reading = Literal[
     "read", "read in part", "from memory", "second-hand", "worked by hand", "invented"
@@ -11,7 +12,7 @@ Reading = Literal[
 """How a text was come by. "from memory" must be verified before anyone relies on it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Source:
     """A document that rules, tables or formulas cite.
 
@@ -47,7 +48,7 @@ class Source:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Citation:
     """A source and the section in it."""
 

@@ -7,11 +7,11 @@ float's name ends in its unit. Amounts are read and shown at the edge only.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from typing import Final, Literal
 
 from checker.core.problems import CheckerError
+from checker.core.records import record
 
 System = Literal["us", "metric"]
 Order = Literal["at most", "at least", "less than", "more than", "equal to"]
@@ -29,7 +29,7 @@ class UnreadableAmount(CheckerError):
     """A text is not an amount, or is one of another kind."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Dimension:
     """Powers of length, time, mass and money, e.g. an area is length 2."""
 
@@ -100,7 +100,7 @@ _GALLON_M3: Final = 231 * INCH_M**3
 _POUND_KG: Final = 0.45359237
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Unit:
     """A unit: how it is written, its dimension and its size in SI."""
 
@@ -192,7 +192,7 @@ SHOWN: Final[dict[System, dict[Dimension, tuple[str, int]]]] = {
 """The unit and the number of decimals in which each dimension is shown, per system."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Amount:
     """A number with its dimension; the number is in SI.
 

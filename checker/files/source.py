@@ -8,13 +8,13 @@ and the number of nodes are bounded, so that a hostile file costs little.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 import yaml
 
 from checker.core.problems import BadInput, Place, Problem, Problems
+from checker.core.records import record
 
 MAX_BYTES: Final = 8_000_000
 MAX_DEPTH: Final = 40
@@ -29,7 +29,7 @@ _NOT_FINITE: Final = re.compile(r"([-+]?\.(inf|Inf|INF)|\.(nan|NaN|NAN))\Z")
 _LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Document:
     """A file read to plain data.
 

@@ -6,15 +6,15 @@ sets, by the JSON Schema and by the message that asks for a missing one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
+from checker.core.records import record
 from checker.core.units import AREA, LENGTH, RATIO, SPEED, Dimension
 
 Kind = Literal["amount", "text", "yes or no", "date"]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Term:
     """A name that rules may use.
 

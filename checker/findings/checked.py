@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from checker.core.records import record
 
 if TYPE_CHECKING:
     from datetime import date
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from checker.site.model import Site
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Checked:
     """A site judged under a rule set.
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, Literal
+
+from checker.core.records import made, record
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -32,7 +33,7 @@ STATUSES: Final[tuple[Status, ...]] = (
 MET: Final = frozenset({"passes", "passes with conditions", "does not apply"})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Remedy:
     """What to change so that the rule is met.
 
@@ -49,7 +50,7 @@ class Remedy:
     meets: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class ReadingVerdict:
     """What the verdict is when an unclear clause is read in a given way."""
 
@@ -62,7 +63,7 @@ class ReadingVerdict:
     margin: Amount | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Finding:
     """One rule judged on one site.
 
@@ -123,7 +124,7 @@ class Finding:
         return self.status in MET
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Verdict:
     """All findings of a site under a rule set.
 
@@ -133,7 +134,7 @@ class Verdict:
     """
 
     findings: tuple[Finding, ...]
-    counts: Mapping[Status, int] = field(default_factory=dict)
+    counts: Mapping[Status, int] = made(factory=dict)
 
     @property
     def status(self) -> Status:

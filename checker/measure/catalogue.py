@@ -6,10 +6,10 @@ says what to give; the rule that needed it then answers "cannot tell".
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import CheckerError
+from checker.core.records import record
 from checker.core.units import RATIO, Amount, Dimension
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ class NotMeasured(CheckerError):
     """The drawing lacks what a measure needs; the message says what to give."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Measure:
     """What the register knows of one measure.
 

@@ -7,10 +7,11 @@ other.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 import shapely
+
+from checker.core.records import made, record
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -27,7 +28,7 @@ REST: Final = "rest-of-lot"
 """The id under which land that no surface covers is listed."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Layer:
     """One surface as it takes part in a state of the lot."""
 
@@ -36,7 +37,7 @@ class Layer:
     id: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Piece:
     """A part of the lot that the same surfaces lie over.
 
@@ -53,7 +54,7 @@ class Piece:
     inside: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LedgerLine:
     """What became of one surface's drawn area.
 
@@ -74,10 +75,10 @@ class LedgerLine:
     outside_m2: float
     displaced_m2: float
     visible_m2: float
-    displaced_by: Mapping[str, float] = field(default_factory=dict)
+    displaced_by: Mapping[str, float] = made(factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Partition:
     """A state of the lot, every spot once.
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
+
+from checker.core.records import made, record
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 VERIFY = "Verify with the authority: texts change, and the official's reading decides."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class ReadingChoice:
     """An unclear clause and the ways it can be read.
 
@@ -39,7 +40,7 @@ class ReadingChoice:
     citation: Citation | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Band:
     """A rung of the outcome ladder, tried when the rule itself is not met."""
 
@@ -50,7 +51,7 @@ class Band:
     citation: Citation | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Example:
     """A worked example of a rule or counting table.
 
@@ -78,7 +79,7 @@ class Example:
         return self.document.place(*self.path)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Rule:
     """One rule.
 
@@ -123,7 +124,7 @@ class Rule:
         return not (self.since and day < self.since) and not (self.until and day >= self.until)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class RuleSet:
     """The rules of one place, or a model that places adopt.
 
@@ -157,16 +158,16 @@ class RuleSet:
     system: System = "us"
     verify: str = VERIFY
     note: str = ""
-    facts: Mapping[str, Word] = field(default_factory=dict)
-    readings: Mapping[str, ReadingChoice] = field(default_factory=dict)
-    regions: Mapping[str, RegionRule] = field(default_factory=dict)
-    counts: Mapping[str, CountTable] = field(default_factory=dict)
-    count_examples: Mapping[str, tuple[Example, ...]] = field(default_factory=dict)
-    amounts: Mapping[str, n.Number] = field(default_factory=dict)
-    sources: Mapping[str, Source] = field(default_factory=dict)
+    facts: Mapping[str, Word] = made(factory=dict)
+    readings: Mapping[str, ReadingChoice] = made(factory=dict)
+    regions: Mapping[str, RegionRule] = made(factory=dict)
+    counts: Mapping[str, CountTable] = made(factory=dict)
+    count_examples: Mapping[str, tuple[Example, ...]] = made(factory=dict)
+    amounts: Mapping[str, n.Number] = made(factory=dict)
+    sources: Mapping[str, Source] = made(factory=dict)
     left_out: tuple[str, ...] = ()
-    submission: Mapping[str, Any] = field(default_factory=dict)
-    documents: Mapping[str, Document] = field(default_factory=dict)
+    submission: Mapping[str, Any] = made(factory=dict)
+    documents: Mapping[str, Document] = made(factory=dict)
 
     def rule(self, rule_id: str) -> Rule:
         """The rule with an id.

@@ -5,11 +5,11 @@ x runs to the right of the drawing and y up; `north_degrees` says where north is
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any, Literal
 
 from checker.core.problems import Place
+from checker.core.records import made, record
 from checker.core.units import Amount, System
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ Shape = Any
 """A shapely geometry in metres; which kind, the text beside it says."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Material:
     """A class of surface, from `rules/materials.yaml`.
 
@@ -57,7 +57,7 @@ class Material:
     hatch: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Surface:
     """One surface of the drawing.
 
@@ -96,7 +96,7 @@ class Surface:
         return None if self.stage == "removed" else self.material
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Feature:
     """Something that rules measure to: a well, a shoreline, a tree."""
 
@@ -107,7 +107,7 @@ class Feature:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Region:
     """A named part of the land: an overlay, an easement, a slope class."""
 
@@ -118,7 +118,7 @@ class Region:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Repair:
     """Something in the drawing that was mended or is in doubt; told, never silent."""
 
@@ -126,7 +126,7 @@ class Repair:
     says: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Closure:
     """How well a boundary of courses closes.
 
@@ -146,7 +146,7 @@ class Closure:
         return self.perimeter_m / self.error_m if self.error_m > 0 else float("inf")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class BoundaryLine:
     """One line or arc of the lot boundary.
 
@@ -163,7 +163,7 @@ class BoundaryLine:
     label: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Lot:
     """The lot.
 
@@ -188,7 +188,7 @@ class Lot:
         return MultiLineString(found) if found else None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class OnFile:
     """A document that exists."""
 
@@ -200,7 +200,7 @@ class OnFile:
     reference: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Site:
     """One lot and everything on it.
 
@@ -233,16 +233,16 @@ class Site:
     as_of: date | None = None
     system: System | None = None
     north_degrees: float = 0.0
-    facts: Mapping[str, Any] = field(default_factory=dict)
+    facts: Mapping[str, Any] = made(factory=dict)
     rest_of_lot: Material | None = None
     order: tuple[str, ...] = ()
     features: tuple[Feature, ...] = ()
     regions: tuple[Region, ...] = ()
-    readings: Mapping[str, str] = field(default_factory=dict)
+    readings: Mapping[str, str] = made(factory=dict)
     on_file: tuple[OnFile, ...] = ()
     none_found: frozenset[str] = frozenset()
     repairs: tuple[Repair, ...] = ()
-    parts: Mapping[str, Any] = field(default_factory=dict)
+    parts: Mapping[str, Any] = made(factory=dict)
 
     def surface(self, surface_id: str) -> Surface:
         """The surface with an id.

@@ -1,0 +1,138 @@
+"""The project's own standards, kept by looking at the code. An exemption needs a reason."""
+
+from __future__ import annotations
+
+import ast
+import importlib
+import inspect
+import pkgutil
+import re
+import typing
+from pathlib import Path
+from typing import Final
+
+import pytest
+
+import checker
+from checker.core.formula import FORMULAS
+from checker.files import compile as shapes
+from checker.files.source import read_document
+from checker.files.vocabulary import ATTRIBUTES
+
+ROOT = Path(__file__).resolve().parents[1]
+MODULES = sorted(path for path in (ROOT / "checker").rglob("*.py") if "_data" not in path.parts)
+LONGEST = 400
+
+UNITS = (
+    "_m", "_mm", "_m2", "_m3", "_s", "_kg", "_degrees", "_dollars", "_years",
+    "_fraction", "_fractions", "_ratio", "_count", "_number", "_numbers", "_factor", "_coefficient",
+    "_m_per_s", "_m2_per_s", "_m3_per_s", "_m_per_s2", "_per_s", "_per_m2",
+    "_kg_per_m3", "_kg_per_m2", "_kg_per_m", "_dollars_per_m2",
+)  # fmt: skip
+
+# Names of float arguments of formulas that carry no unit, each with its reason.
+PLAIN_NAMES: Final[dict[str, str]] = {
+    "b_in_per_h": "a constant fitted to a table in inches per hour, as its source prints it",
+    "weir_coefficient_si": "its unit is the square root of metres per second, whatever the weir",
+}
+
+
+def shown(path: Path) -> str:
+    return path.relative_to(ROOT).as_posix()
+
+
+def test_the_top_level_is_fixed() -> None:
+    allowed = {
+        "README.md", "DEVELOPERS.md", "LICENSE", "CHANGELOG.md", "pyproject.toml",
+        "rules", "checker", "tests", "jurisdictions", "samples",
+    }  # fmt: skip
+    made = {"dist", "build", "soakline-report", "soakline-packet"}
+    found = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
+    assert {name for name in found - made if not name.endswith(".egg-info")} == allowed
+
+
+@pytest.mark.parametrize("path", MODULES, ids=shown)
+def test_no_module_outgrows_its_idea(path: Path) -> None:
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST
+
+
+@pytest.mark.parametrize("path", MODULES, ids=shown)
+def test_modules_are_nouns_without_underscores_and_say_what_they_hold(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    assert ast.get_docstring(tree)
+    if path.name not in {"__init__.py", "__main__.py"}:
+        assert re.fullmatch(r"[a-z][a-z0-9_]*", path.stem)
+    assert path.stem not in {"utils", "helpers", "manager", "base", "common", "misc"}
+
+
+@pytest.mark.parametrize(
+    "path", [path for path in MODULES if path.name == "__init__.py"], ids=shown
+)
+def test_packages_hold_a_docstring_and_nothing_else(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    assert len(tree.body) == 1
+
+
+def test_compiled_shapes_are_current() -> None:
+    stale = [
+        path.name
+        for path, text in shapes.texts().items()
+        if not path.exists() or path.read_text(encoding="utf-8") != text
+    ]
+    assert stale == [], "run: python -m checker.files.compile"
+
+
+def every_formula() -> list[str]:
+    for package in ("checker.water", "checker.courses"):
+        found = importlib.import_module(package)
+        for module in pkgutil.walk_packages(found.__path__, f"{package}."):
+            importlib.import_module(module.name)
+    return sorted(name for name in FORMULAS if name.startswith("checker."))
+
+
+def known_sources() -> set[str]:
+    keys: set[str] = set()
+    for path in sorted((ROOT / "rules" / "sources").glob("*.yaml")):
+        keys |= {item["key"] for item in read_document(path).data["sources"]}
+    return keys
+
+
+@pytest.mark.parametrize("name", every_formula())
+def test_a_formula_cites_a_source_that_is_declared(name: str) -> None:
+    entry = FORMULAS[name]
+    assert entry.source in known_sources()
+    assert entry.section
+
+
+@pytest.mark.parametrize("name", every_formula())
+def test_the_floats_of_a_formula_name_their_unit(name: str) -> None:
+    function = inspect.unwrap(FORMULAS[name].function)
+    hints = inspect.get_annotations(function)
+    for argument, hint in hints.items():
+        text = hint if isinstance(hint, str) else getattr(hint, "__name__", str(hint))
+        if argument == "return" or not re.search(r"\b(float|Floats)\b", text):
+            continue
+        if argument in PLAIN_NAMES:
+            continue
+        assert argument.endswith(UNITS), f"{argument} names no unit"
+
+
+def test_attributes_have_one_description_each() -> None:
+    texts = [term.text for term in ATTRIBUTES.values()]
+    assert len(texts) == len(set(texts))
+
+
+def test_nothing_tells_of_machines_or_of_how_the_work_came_about() -> None:
+    words = re.compile(
+        r"transcript|seed document|source video|practitioner in the|/root/|/home/|/tmp/lead", re.I
+    )
+    for path in [*MODULES, *(ROOT / "tests").rglob("*.py"), *ROOT.glob("*.md")]:
+        if path.name == "test_conformance.py":
+            continue
+        match = words.search(path.read_text(encoding="utf-8"))
+        assert match is None, f"{shown(path)}: {match and match[0]}"
+
+
+def test_the_package_says_what_it_is() -> None:
+    assert checker.__doc__
+    assert typing.TYPE_CHECKING is False
