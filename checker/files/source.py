@@ -9,9 +9,14 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
 import yaml
+
+try:
+    from yaml import CSafeLoader as Base
+except ImportError:  # a platform without the wheel's C part; ten times slower, else the same
+    from yaml import SafeLoader as Base  # type: ignore[assignment]
 
 from checker.core.problems import BadInput, Place, Problem, Problems
 from checker.core.records import record
@@ -26,7 +31,14 @@ Path_ = tuple["str | int", ...]
 _INTEGER: Final = re.compile(r"[-+]?[0-9]+\Z")
 _FLOAT: Final = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?\Z")
 _NOT_FINITE: Final = re.compile(r"([-+]?\.(inf|Inf|INF)|\.(nan|NaN|NAN))\Z")
-_LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+Mark = tuple[int, int]
+"""Line and column, counted from 1."""
+
+
+class _Loader(Base):
+    """PyYAML's parser without its guesses at what a plain scalar means; those are made here."""
+
+    yaml_implicit_resolvers: ClassVar[dict[str, Any]] = {}
 
 
 @record
@@ -36,26 +48,27 @@ class Document:
     Attributes:
         file: The file as the user named it.
         data: dicts, lists, texts, numbers, booleans and None.
-        values: The place of each value by its path.
-        keys: The place of each mapping key by the path of its value.
+        values: Where each value stands, by its path.
+        keys: Where each mapping key stands, by the path of its value.
     """
 
     file: str
     data: Any
-    values: dict[Path_, Place]
-    keys: dict[Path_, Place]
+    values: dict[Path_, Mark]
+    keys: dict[Path_, Mark]
 
     def place(self, *path: str | int) -> Place:
         """The place of the value at a path, or of the nearest thing around it that exists."""
         for end in range(len(path), -1, -1):
             found = self.values.get(path[:end])
             if found is not None:
-                return found
+                return Place(self.file, *found)
         return Place(self.file)
 
     def key_place(self, *path: str | int) -> Place:
         """The place of the key that holds the value at a path."""
-        return self.keys.get(path) or self.place(*path)
+        found = self.keys.get(path)
+        return Place(self.file, *found) if found is not None else self.place(*path)
 
 
 def read_bytes(path: Path, shown: str, limit: int = MAX_BYTES) -> bytes:
@@ -118,7 +131,7 @@ def read_text(text: str, shown: str) -> Document:
         raise _bad(shown, f"has {len(text):,} characters, more than {MAX_BYTES:,}", "split it")
     _refuse_deep(text, shown)
     try:
-        root = yaml.compose(text, Loader=_LOADER)
+        root = yaml.compose(text, Loader=_Loader)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         place = Place(shown, mark.line + 1, mark.column + 1) if mark else Place(shown)
@@ -183,8 +196,8 @@ class _Reading:
     def __init__(self, shown: str) -> None:
         self.shown = shown
         self.problems = Problems()
-        self.values: dict[Path_, Place] = {}
-        self.keys: dict[Path_, Place] = {}
+        self.values: dict[Path_, Mark] = {}
+        self.keys: dict[Path_, Mark] = {}
         self.count = 0
 
     def place(self, node: yaml.Node) -> Place:
@@ -203,40 +216,47 @@ class _Reading:
                     )
                 ],
             )
-        place = self.place(node)
-        self.values[path] = place
+        mark = node.start_mark
+        self.values[path] = (mark.line + 1, mark.column + 1)
         if depth > MAX_DEPTH:
             raise BadInput(
                 f"{self.shown} cannot be read",
-                [Problem(place, f"is nested more than {MAX_DEPTH} levels deep", "simplify it")],
+                [
+                    Problem(
+                        self.place(node),
+                        f"is nested more than {MAX_DEPTH} levels deep",
+                        "simplify it",
+                    )
+                ],
             )
         if isinstance(node, yaml.MappingNode):
             return self.mapping(node, path, depth)
         if isinstance(node, yaml.SequenceNode):
             return [self.value(item, (*path, i), depth + 1) for i, item in enumerate(node.value)]
         if isinstance(node, yaml.ScalarNode):
-            return self.scalar(node, place)
+            return self.scalar(node)
         raise AssertionError(f"an unknown kind of node: {node!r}")
 
     def mapping(self, node: yaml.MappingNode, path: Path_, depth: int) -> dict[str, Any]:
         data: dict[str, Any] = {}
         for key_node, value_node in node.value:
-            place = self.place(key_node)
+            mark = key_node.start_mark
             if not isinstance(key_node, yaml.ScalarNode):
-                self.problems.add(place, "a key must be a plain text", "put it in quotes")
+                self.problems.add(
+                    self.place(key_node), "a key must be a plain text", "put it in quotes"
+                )
                 continue
             key = key_node.value
             if key in data:
-                before = self.keys[(*path, key)]
-                self.problems.add(
-                    place, f"the key '{key}' stands twice, first in line {before.line}", "keep one"
-                )
+                first = self.keys[(*path, key)][0]
+                says = f"the key '{key}' stands twice, first in line {first}"
+                self.problems.add(self.place(key_node), says, "keep one")
                 continue
-            self.keys[(*path, key)] = place
+            self.keys[(*path, key)] = (mark.line + 1, mark.column + 1)
             data[key] = self.value(value_node, (*path, key), depth + 1)
         return data
 
-    def scalar(self, node: yaml.ScalarNode, place: Place) -> object:
+    def scalar(self, node: yaml.ScalarNode) -> object:
         text: str = node.value
         if node.style in {"'", '"', "|", ">"}:
             return text
@@ -248,15 +268,17 @@ class _Reading:
             return False
         if _INTEGER.match(text):
             if len(text) > 30:
-                self.problems.add(place, f"the number {text[:12]}... is too long")
+                self.problems.add(self.place(node), f"the number {text[:12]}... is too long")
                 return 0
             return int(text)
         if _FLOAT.match(text):
             number = float(text)
             if number in {float("inf"), float("-inf")}:
-                self.problems.add(place, f"{text} is too large a number")
+                self.problems.add(self.place(node), f"{text} is too large a number")
             return number
         if _NOT_FINITE.match(text):
-            self.problems.add(place, f"{text} is not a number that can be used", "give a number")
+            self.problems.add(
+                self.place(node), f"{text} is not a number that can be used", "give a number"
+            )
             return 0.0
         return text
