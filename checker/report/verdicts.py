@@ -1,0 +1,352 @@
+"""Findings as texts: what was found, why, and what to do, each ready to print."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from checker.core.units import AREA, Amount, show_number, unit_for
+from checker.findings.model import STATUSES
+from checker.report.wording import (
+    NOT_KNOWN,
+    NOTHING,
+    SIGNS,
+    at_least_text,
+    capital,
+    clean,
+    margin_text,
+    pair_text,
+    place_text,
+    plural,
+    range_text,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.algebra.counting import Contribution
+    from checker.algebra.values import Judged
+    from checker.core.units import System
+    from checker.findings.checked import Checked
+    from checker.findings.model import Finding, ReadingVerdict, Remedy, Status, Verdict
+    from checker.report.keys import Keys
+
+
+class StatusWord(NamedTuple):
+    """A status with its sign; `key` is a word without spaces for styles."""
+
+    sign: str
+    word: str
+    key: str
+
+
+class Pair(NamedTuple):
+    """Something with its text."""
+
+    what: str
+    text: str
+
+
+class PartRow(NamedTuple):
+    """One comparison that took part in a finding."""
+
+    of: str
+    measured: str
+    order: str
+    limit: str
+    margin: str
+    holds: str
+
+
+class ShareRow(NamedTuple):
+    """What one surface adds to the measured number."""
+
+    letter: str
+    surface: str
+    area: str
+    factor: str
+    counted: str
+    row: str
+
+
+class ReadingRow(NamedTuple):
+    """The verdict under one reading of an unclear clause."""
+
+    reading: str
+    title: str
+    status: StatusWord
+    margin: str
+    used: str
+
+
+class FindingView(NamedTuple):
+    """One finding, ready to print."""
+
+    id: str
+    title: str
+    status: StatusWord
+    says: str
+    citation: str
+    stands: str
+    origin: str
+    measured: str
+    order: str
+    limit: str
+    margin: str
+    room: str
+    because: tuple[str, ...]
+    asks: tuple[str, ...]
+    unfavourable: StatusWord | None
+    steps: tuple[Pair, ...]
+    parts: tuple[PartRow, ...]
+    shares: tuple[ShareRow, ...]
+    share_unit: str
+    questions: tuple[str, ...]
+    readings: tuple[ReadingRow, ...]
+    documents: tuple[str, ...]
+    band: str
+    remedies: tuple[str, ...]
+    caution: str
+    note: str
+
+
+REMEDY_WORDS: Final = {
+    "swap-to-permeable": "turn paving into permeable paving where the rules credit it",
+    "remove-paving": "take up paving and return it to soil",
+    "add-treatment": "lead the runoff to a treatment facility of sufficient size",
+    "move-surface": "move the surface",
+    "shrink-surface": "make the surface smaller",
+}
+"""Kinds of change that rule sets name, in words; others are said as they are written."""
+
+_HEADLINES: Final[dict[Status, str]] = {
+    "fails": "The design does not meet {}.",
+    "cannot tell": "{} cannot be judged yet: something is missing.",
+    "relief possible": "The design needs relief from the authority for {}.",
+    "passes with conditions": "The design meets the rules, {} with conditions.",
+    "passes": "The design meets every rule of this set that applies to it.",
+    "does not apply": "No rule of this set applies to the design.",
+}
+
+
+def status_word(status: Status) -> StatusWord:
+    """A status with its sign."""
+    return StatusWord(SIGNS[status], status, status.replace(" ", "-"))
+
+
+def headline(verdict: Verdict) -> str:
+    """The overall verdict as a sentence, of any status."""
+    counts = verdict.counts
+    status = verdict.status
+    said = [capital(_HEADLINES[status].format(_rules(counts.get(status, 0))))]
+    if status == "fails" and counts.get("cannot tell"):
+        said.append(capital(_HEADLINES["cannot tell"].format(_rules(counts["cannot tell"]))))
+    return " ".join(said)
+
+
+def _rules(count: int) -> str:
+    return plural(count, "rule")
+
+
+def tally(verdict: Verdict) -> tuple[tuple[StatusWord, str], ...]:
+    """How many findings have each status, the worst first."""
+    return tuple(
+        (status_word(status), str(verdict.counts[status]))
+        for status in STATUSES
+        if verdict.counts.get(status)
+    )
+
+
+def finding_views(checked: Checked, keys: Keys) -> tuple[FindingView, ...]:
+    """All findings, those that need attention first, otherwise in the order of the rules."""
+    ordered = sorted(checked.verdict.findings, key=lambda item: STATUSES.index(item.status))
+    return tuple(_Viewing(finding, checked, keys).view() for finding in ordered)
+
+
+class _Viewing:
+    def __init__(self, finding: Finding, checked: Checked, keys: Keys) -> None:
+        self.finding = finding
+        self.system: System = checked.system
+        self.checked = checked
+        self.keys = keys
+
+    def view(self) -> FindingView:
+        finding = self.finding
+        measured, limit = self.measured_and_limit()
+        asks = tuple(dict.fromkeys(clean(item.ask) for item in finding.missing))
+        unit = unit_for(AREA, self.system)[0]
+        return FindingView(
+            id=finding.rule,
+            title=clean(finding.title),
+            status=status_word(finding.status),
+            says=clean(finding.says),
+            citation=clean(finding.citation),
+            stands=place_text(finding.place),
+            origin=clean(finding.origin),
+            measured=measured,
+            order=finding.order,
+            limit=limit,
+            margin=self.margin(),
+            room=self.room(),
+            because=() if asks else _sentences(finding.because),
+            asks=asks,
+            unfavourable=(
+                status_word(finding.if_unfavourable) if finding.if_unfavourable else None
+            ),
+            steps=tuple(
+                Pair(capital(clean(step.what)), range_text(step.value, self.system))
+                for step in finding.trace
+            ),
+            parts=tuple(self.part(part) for part in finding.parts)
+            if len(finding.parts) > 1
+            else (),
+            shares=tuple(self.shares(unit)),
+            share_unit=unit,
+            questions=tuple(dict.fromkeys(clean(item.question) for item in finding.readings)),
+            readings=tuple(self.reading(item) for item in finding.readings),
+            documents=tuple(map(clean, finding.documents)),
+            band=clean(finding.band),
+            remedies=tuple(self.remedies()),
+            caution=clean(finding.caution),
+            note=clean(finding.note),
+        )
+
+    def measured_and_limit(self) -> tuple[str, str]:
+        finding = self.finding
+        if finding.measured is None and finding.limit is None and not finding.parts:
+            return NOTHING, NOTHING
+        part = self.decisive()
+        if part is not None and not part.measured.is_certain:
+            low = range_text(part.measured, self.system)
+            return low, range_text(part.limit, self.system)
+        if finding.measured is None or finding.limit is None:
+            measured = part.measured if part else None
+            limit = part.limit if part else None
+            return (
+                range_text(measured, self.system) if measured else NOT_KNOWN,
+                range_text(limit, self.system) if limit else NOT_KNOWN,
+            )
+        return pair_text(finding.measured, finding.limit, self.system)
+
+    def decisive(self) -> Judged | None:
+        """The comparison whose numbers stand in the finding."""
+        finding = self.finding
+        for part in finding.parts:
+            measured, limit = part.worst
+            if (
+                part.order == finding.order
+                and _is(measured, finding.measured)
+                and _is(limit, finding.limit)
+            ):
+                return part
+        return finding.parts[0] if len(finding.parts) == 1 else None
+
+    def margin(self) -> str:
+        if self.finding.margin is None:
+            return NOTHING
+        return margin_text(self.finding.margin, self.system)
+
+    def room(self) -> str:
+        """The margin in words."""
+        finding = self.finding
+        if finding.margin is None or finding.limit is None:
+            return ""
+        text = margin_text(finding.margin, self.system)
+        if text == NOTHING:
+            return "nothing of the kind is near"
+        if finding.margin.value_si == 0:
+            if finding.order in {"less than", "more than"}:
+                return "exactly at the limit, which this rule does not allow"
+            return "exactly at the limit, which this rule allows"
+        if text.startswith("−"):
+            over = finding.order in {"at most", "less than"}
+            said = f"{'over' if over else 'short'} by {text.removeprefix('−')}"
+        else:
+            said = f"{text.removeprefix('+')} to spare"
+        return f"{said}, taking what is missing at its worst" if finding.missing else said
+
+    def part(self, part: Judged) -> PartRow:
+        measured, limit = (
+            range_text(part.measured, self.system),
+            range_text(part.limit, self.system),
+        )
+        worst_measured, worst_limit = part.worst
+        if part.measured.is_certain and part.limit.is_certain and worst_measured and worst_limit:
+            measured, limit = pair_text(worst_measured, worst_limit, self.system)
+        margin = NOTHING
+        if part.margin_si is not None and worst_limit is not None:
+            margin = margin_text(
+                Amount(part.margin_si, worst_limit.dimension, worst_limit.unit), self.system
+            )
+        return PartRow(
+            of=self.keys.named(part.of) if part.of else "The lot",
+            measured=measured,
+            order=part.order,
+            limit=limit,
+            margin=margin,
+            holds={True: "✓ holds", False: "✗ does not hold", None: "? cannot tell"}[part.holds],
+        )
+
+    def shares(self, unit: str) -> Iterator[ShareRow]:
+        decimals = unit_for(AREA, self.system)[1]
+        for item in sorted(self.finding.contributions, key=self.place_of):
+            area = show_number(Amount(item.area_m2, AREA).to(unit), decimals)
+            yield ShareRow(
+                letter=self.keys.letter(item.of),
+                surface=self.keys.name(item.of) if item.of else "Exempt part",
+                area=area if item.of else "",
+                factor=range_text(item.weight, self.system),
+                counted=range_text(item.counted, self.system).removesuffix(f" {unit}"),
+                row=clean(item.row),
+            )
+
+    def place_of(self, item: Contribution) -> int:
+        ids = [surface.id for surface in self.checked.site.surfaces]
+        return ids.index(item.of) if item.of in ids else len(ids)
+
+    def reading(self, item: ReadingVerdict) -> ReadingRow:
+        margin = margin_text(item.margin, self.system) if item.margin else NOTHING
+        answered = item.reading in self.checked.site.readings
+        used = "as the site file says" if answered else "assumed until the office answers"
+        return ReadingRow(
+            reading=clean(item.reading),
+            title=clean(item.title),
+            status=status_word(item.status),
+            margin=margin,
+            used=used if item.is_chosen else "",
+        )
+
+    def remedies(self) -> Iterator[str]:
+        finding = self.finding
+        for remedy in finding.remedies:
+            yield self.remedy(remedy)
+        if finding.is_met or finding.remedies:
+            return
+        margin = finding.margin
+        if margin is not None and margin.value_si < 0:
+            by = at_least_text(Amount(-margin.value_si, margin.dimension, margin.unit), self.system)
+            less = finding.order in {"at most", "less than"}
+            yield (
+                f"The measured number must {'come down' if less else 'go up'} by at least {by}"
+                + (" if what is missing is as bad as it can be." if finding.missing else ".")
+            )
+        kinds = [
+            REMEDY_WORDS.get(kind, clean(kind).replace("-", " ")) for kind in finding.remedy_kinds
+        ]
+        if kinds:
+            yield f"Changes that can help: {'; '.join(kinds)}."
+
+    def remedy(self, remedy: Remedy) -> str:
+        by = f" ({at_least_text(remedy.by, self.system)})" if remedy.by else ""
+        least = "; nothing smaller will do" if remedy.is_proven_least else ""
+        meets = f"; then met: {', '.join(map(clean, remedy.meets))}" if remedy.meets else ""
+        return f"{capital(clean(remedy.says))}{by}{least}{meets}."
+
+
+def _is(first: Amount | None, second: Amount | None) -> bool:
+    if first is None or second is None:
+        return first is second
+    return first.value_si == second.value_si and first.dimension == second.dimension
+
+
+def _sentences(because: str) -> tuple[str, ...]:
+    return tuple(capital(clean(text)) for text in because.split("; ") if text.strip())

@@ -1,0 +1,247 @@
+"""A check as texts ready to print: every page is made from this and from nothing else.
+
+Rounding and wording happen here and in the modules that this one puts together; the pages that
+are written from it only place the texts.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from checker.core.units import AREA, LENGTH, Amount, show, show_number
+from checker.report.coverage import Coverage, coverage_of
+from checker.report.keys import Keys
+from checker.report.ledger import Ledger, ledgers_of
+from checker.report.places import PlanItem, features_of, plan_items
+from checker.report.verdicts import (
+    FindingView,
+    Pair,
+    StatusWord,
+    finding_views,
+    headline,
+    status_word,
+    tally,
+)
+from checker.report.wording import capital, clean, pair_text, place_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.core.sources import Source
+    from checker.findings.checked import Checked
+
+KINDS: Final = {
+    "published": "published law, as far as it was put into the file",
+    "invented": "an invented place, for samples and tests only",
+    "model": "a model for places to adopt, not law",
+}
+
+READINGS: Final = {
+    "read": "read",
+    "read in part": "read in part",
+    "from memory": "from memory: verify before relying on it",
+    "second-hand": "second-hand: verify before relying on it",
+    "worked by hand": "worked by hand",
+    "invented": "invented",
+}
+
+CAUTIONS: Final = (
+    "This is a check of a drawing against rules that people typed into a file. It is no survey, no "
+    + "legal advice and no permit, and nobody has sealed it.",
+    "Defer to the local code and to licensed professionals. Where this report and the authority "
+    + "differ, the authority is right. A reviewer's silence is no approval.",
+    "Only a licensed surveyor can certify the boundary and the areas; only a licensed engineer, "
+    + "where the place asks for one, can certify the design.",
+    "Have buried utilities located before any digging, and keep easements as they are.",
+    "Digging beside a pool shell, a footing or a wall, high groundwater, and emptying a pool can "
+    + "bring down or lift a structure: ask an engineer first.",
+    "Metal, wiring and paving near a pool are part of its electric bonding: a licensed electrician "
+    + "checks it before anything is covered. Suction covers and barriers stay complete throughout.",
+    "Water must not be sent onto a neighbour's land in a new place or in greater force.",
+    "Paving that was put in against the rules may have to come out again.",
+)
+"""What every report says. Common practice, no source."""
+
+VERIFY_ROUNDING: Final = (
+    "Figures are rounded for print, half up; every verdict is made from the unrounded ones. Two "
+    "figures that stand beside each other are printed with as many digits as it takes to tell "
+    "them apart."
+)
+
+
+class Header(NamedTuple):
+    """What was judged, and under which rules."""
+
+    title: str
+    is_invented: bool
+    place: str
+    place_kind: str
+    is_law: bool
+    force: str
+    day: str
+    verify: str
+    note: str
+
+
+class SourceRow(NamedTuple):
+    """A document that the rules cite."""
+
+    document: str
+    edition: str
+    reading: str
+    compared: str
+    note: str
+    url: str
+
+
+class LotLine(NamedTuple):
+    """One line of the boundary."""
+
+    number: str
+    side: str
+    label: str
+    length: str
+
+
+class View(NamedTuple):
+    """Everything that a report says."""
+
+    header: Header
+    status: StatusWord
+    headline: str
+    tally: tuple[tuple[StatusWord, str], ...]
+    findings: tuple[FindingView, ...]
+    plan: tuple[PlanItem, ...]
+    others: tuple[Pair, ...]
+    coverage: tuple[Coverage, ...]
+    ledgers: tuple[Ledger, ...]
+    lot: tuple[Pair, ...]
+    lot_lines: tuple[LotLine, ...]
+    repairs: tuple[Pair, ...]
+    facts: tuple[Pair, ...]
+    sources: tuple[SourceRow, ...]
+    left_out: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def view_of(checked: Checked) -> View:
+    """The texts of a check."""
+    keys = Keys(checked.site)
+    verdict = checked.verdict
+    findings = finding_views(checked, keys)
+    own = (f"{finding.title}: {finding.caution}" for finding in findings if finding.caution)
+    return View(
+        header=_header(checked),
+        status=status_word(verdict.status),
+        headline=headline(verdict),
+        tally=tally(verdict),
+        findings=findings,
+        plan=plan_items(checked, keys),
+        others=features_of(checked),
+        coverage=coverage_of(checked, keys),
+        ledgers=ledgers_of(checked, keys),
+        lot=tuple(_lot(checked)),
+        lot_lines=tuple(_lot_lines(checked)),
+        repairs=tuple(
+            Pair(place_text(repair.place), capital(clean(repair.says)))
+            for repair in checked.site.repairs
+        ),
+        facts=tuple(_facts(checked)),
+        sources=tuple(_source(source) for source in checked.ruleset.sources.values()),
+        left_out=tuple(map(clean, checked.ruleset.left_out)),
+        cautions=(*CAUTIONS, *own),
+    )
+
+
+def _header(checked: Checked) -> Header:
+    ruleset = checked.ruleset
+    force = f"in force since {ruleset.since.isoformat()}"
+    if ruleset.until is not None:
+        force += f", until {ruleset.until.isoformat()}"
+    day = "judged by the newest text in the file"
+    if checked.day is not None:
+        day = f"judged by the law of {checked.day.isoformat()}"
+    return Header(
+        title=clean(checked.site.title),
+        is_invented=checked.site.is_invented,
+        place=clean(ruleset.title),
+        place_kind=KINDS[ruleset.kind],
+        is_law=ruleset.kind == "published",
+        force=force,
+        day=day,
+        verify=clean(ruleset.verify),
+        note=clean(ruleset.note),
+    )
+
+
+def _source(source: Source) -> SourceRow:
+    return SourceRow(
+        document=clean(source.document),
+        edition=clean(source.edition) or "not given",
+        reading=READINGS[source.reading],
+        compared=clean(source.compared) or "never",
+        note=clean(source.note),
+        url=clean(source.url),
+    )
+
+
+def _lot(checked: Checked) -> Iterator[Pair]:
+    lot, system = checked.site.lot, checked.system
+    drawn = Amount(lot.boundary.area, AREA)
+    if lot.recorded_area_m2 is None:
+        yield Pair("Area as drawn", show(drawn, system))
+    else:
+        recorded = Amount(lot.recorded_area_m2, AREA)
+        texts = pair_text(drawn, recorded, system)
+        yield Pair("Area as drawn", texts[0])
+        yield Pair("Area by deed or plat", texts[1])
+        apart = abs(drawn.value_si - recorded.value_si) / (recorded.value_si or 1.0)
+        yield Pair("Difference of the two", f"{show_number(apart * 100, 2)} %")
+    yield Pair("Perimeter", show(Amount(lot.boundary.exterior.length, LENGTH), system))
+    closure = lot.closure
+    if closure is None:
+        return
+    yield Pair("Sum of the courses", show(Amount(closure.perimeter_m, LENGTH), system))
+    yield Pair("Closing error", show(Amount(closure.error_m, LENGTH), system))
+    is_exact = closure.precision == float("inf")
+    precision = "exact" if is_exact else f"1 in {show_number(closure.precision, 0)}"
+    yield Pair("Precision of the closure", precision)
+    balance = clean(closure.balance)
+    yield Pair("Closing error spread", "not spread" if balance == "none" else f"by {balance}")
+
+
+def _lot_lines(checked: Checked) -> Iterator[LotLine]:
+    for line in checked.site.lot.lines:
+        yield LotLine(
+            number=str(line.number),
+            side=clean(line.side),
+            label=clean(line.label),
+            length=show(Amount(line.line.length, LENGTH), checked.system),
+        )
+
+
+def _facts(checked: Checked) -> Iterator[Pair]:
+    site, ruleset = checked.site, checked.ruleset
+    for name, word in ruleset.facts.items():
+        given = site.facts.get(name)
+        text = "not given" if given is None else clean(_yes_or_no(given))
+        yield Pair(capital(clean(word.title)), text)
+    for name, choice in ruleset.readings.items():
+        option = checked.sheet.option(name)
+        how = "as the site file says" if name in site.readings else "assumed, not yet answered"
+        title = clean(choice.options.get(option, option))
+        yield Pair(f"Reading of an unclear clause: {clean(choice.question)}", f"{title} ({how})")
+    for item in site.on_file:
+        said = [clean(item.title), f"for {clean(item.of)}" if item.of else ""]
+        said += [f"by {clean(item.by)}" if item.by else "", clean(item.date), clean(item.reference)]
+        text = ", ".join(part for part in said if part) or "yes"
+        yield Pair(f"On file: {clean(item.document)}", text)
+    if site.none_found:
+        none = ", ".join(sorted(clean(kind).replace("-", " ") for kind in site.none_found))
+        yield Pair("Looked for and not there", none)
+
+
+def _yes_or_no(value: object) -> object:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return value

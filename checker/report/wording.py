@@ -1,0 +1,170 @@
+"""How amounts, statuses and places are worded on every page: the one home of rounding.
+
+Texts that stand side by side differ whenever their amounts do, a margin that is not met never
+prints as zero, and what a file says is made harmless to print before anything else sees it.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import TYPE_CHECKING, Final
+
+from checker.core.units import (
+    LENGTH,
+    RATIO,
+    Amount,
+    rounded,
+    same,
+    show,
+    show_number,
+    show_pair,
+    unit_for,
+)
+from checker.measure.catalogue import NONE_NEAR_M
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from checker.algebra.values import Quantity
+    from checker.core.problems import Place
+    from checker.core.units import Dimension, System
+    from checker.findings.model import Status
+
+SIGNS: Final[dict[Status, str]] = {
+    "fails": "✗",
+    "cannot tell": "?",
+    "relief possible": "±",
+    "passes with conditions": "✓+",
+    "passes": "✓",
+    "does not apply": "–",
+}
+"""A sign beside the word of each status, so that nothing is told by colour alone."""
+
+NONE_FOUND: Final = "none found"
+NOT_KNOWN: Final = "not known"
+NOTHING: Final = "–"
+
+_UNPRINTABLE: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+"""Unicode classes that a page cannot show or that turn its text around."""
+
+
+def clean(text: object) -> str:
+    """A text of a file as pages may print it: one line, without control or direction signs."""
+    raw = str(text)
+    if raw.isascii() and raw.isprintable():
+        return " ".join(raw.split())
+    kept = (" " if unicodedata.category(sign) in _UNPRINTABLE else sign for sign in raw)
+    return " ".join("".join(kept).split())
+
+
+def capital(text: str) -> str:
+    """A text with its first letter in upper case."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def plural(count: int, noun: str, several: str = "") -> str:
+    """A count with its noun: 1 rule, 2 rules."""
+    return f"{count} {noun if count == 1 else several or noun + 's'}"
+
+
+def place_text(place: Place) -> str:
+    """File and line; of a file outside the package its name alone, never a folder."""
+    file = place.file.replace("\\", "/")
+    if not file.startswith(("rules/", "jurisdictions/")):
+        file = file.rsplit("/", 1)[-1]
+    return clean(f"{file}:{place.line}" if place.line else file)
+
+
+def amount_text(value: Amount, system: System) -> str:
+    """An amount; a distance to something that is not there is "none found"."""
+    if value.dimension == LENGTH and value.value_si >= NONE_NEAR_M:
+        return NONE_FOUND
+    return show(value, system)
+
+
+def pair_text(first: Amount, second: Amount, system: System) -> tuple[str, str]:
+    """Two amounts that are compared: their texts differ whenever they do."""
+    if NONE_FOUND in (amount_text(first, system), amount_text(second, system)):
+        return amount_text(first, system), amount_text(second, system)
+    return show_pair(first, second, system)
+
+
+def margin_text(margin: Amount, system: System) -> str:
+    """Room left with its sign; never zero unless it is zero."""
+    if margin.dimension == LENGTH and margin.value_si >= NONE_NEAR_M / 2:
+        return NOTHING
+    nothing = Amount(0.0, margin.dimension, margin.unit)
+    text, _ = show_pair(margin, nothing, system)
+    return f"+{text}" if margin.value_si > 0 else text.replace("-", "−", 1)
+
+
+def at_least_text(value: Amount, system: System) -> str:
+    """An amount that must be reached: rounded up, so that the printed one is enough."""
+    unit, decimals = unit_for(value.dimension, system)
+    if value.dimension == RATIO:
+        unit, decimals = ("%", 2) if value.unit == "%" else ("", 4)
+    number = value.to(unit)
+    step = rounded(number, 10.0**-decimals, "up") / number if number else 0.0
+    return show(Amount(value.value_si * step, value.dimension, value.unit), system)
+
+
+def range_text(value: Quantity, system: System) -> str:
+    """A number that may be uncertain: "4,642 sq ft", "2,587 to 4,528 sq ft", "not known"."""
+    low, high = value.end(high=False), value.end(high=True)
+    if low is None and high is None:
+        return NOT_KNOWN
+    if low is None or high is None:
+        known = low or high
+        assert known is not None
+        return f"{'at least' if high is None else 'at most'} {amount_text(known, system)}"
+    if value.is_certain:
+        return amount_text(low, system)
+    first, second = pair_text(low, high, system)
+    unit = value.unit if value.unit in {"%", "in/ft"} else unit_for(value.dimension, system)[0]
+    return f"{first.removesuffix(' ' + unit) if unit else first} to {second}"
+
+
+def number_in(value_si: float, dimension: Dimension, system: System) -> float:
+    """A number in the unit that pages show its dimension in."""
+    return Amount(value_si, dimension).to(unit_for(dimension, system)[0])
+
+
+def fixed_text(low: float, high: float, decimals: int) -> str:
+    """A table cell without its unit: a number, or a range of two."""
+    texts = show_number(low, decimals), show_number(high, decimals)
+    if texts[0] == texts[1]:
+        return _signed(texts[0])
+    return f"{_signed(texts[0])} to {_signed(texts[1])}"
+
+
+def _signed(text: str) -> str:
+    return text.replace("-", "−", 1)
+
+
+def decimals_that_add_up(sums: Iterable[tuple[Sequence[float], float]], least: int) -> int:
+    """The fewest decimals at which printed parts add up to their printed sums.
+
+    Args:
+        sums: Parts with their sum, in the unit of the page.
+        least: The decimals to start from; at most two more are tried.
+
+    Returns:
+        The decimals; those that add up best are not sought, the page says that it rounds.
+    """
+    known = [(tuple(parts), total) for parts, total in sums]
+    for decimals in range(least, least + 3):
+        if all(_adds_up(parts, total, decimals) for parts, total in known):
+            return decimals
+    return least
+
+
+def _adds_up(parts: Sequence[float], total: float, decimals: int) -> bool:
+    def printed(number: float) -> int:
+        return int(show_number(number, decimals).replace(",", "").replace(".", ""))
+
+    return sum(map(printed, parts)) == printed(total)
+
+
+def is_same(first: float, second: float) -> bool:
+    """Whether two numbers are one within the one tolerance, or both next to nothing."""
+    return same(first, second) or abs(first - second) < 1e-9

@@ -1,0 +1,165 @@
+"""The coverage worksheets and the ledger of areas as blocks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.report.blocks import Column, Link, Row, Section, Table, Text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from checker.report.blocks import Block
+    from checker.report.coverage import ChangeLine, CountState, Coverage
+    from checker.report.ledger import Booked, Ledger
+
+
+def coverage_section(all_coverage: Sequence[Coverage]) -> Section:
+    """A worksheet for each counting table."""
+    blocks: list[Block] = [
+        Section(f"coverage-{item.name}", item.title, tuple(_worksheet(item)))
+        for item in all_coverage
+    ]
+    if not blocks:
+        blocks.append(Text(("The rule set counts no areas.",)))
+    return Section("coverage", "Coverage worksheet", tuple(blocks))
+
+
+def _worksheet(item: Coverage) -> Iterator[Block]:
+    if item.clause:
+        yield Text((f"Counted by {item.clause}, unless a line names another clause.",))
+    for state in item.states:
+        yield _state_table(item, state)
+    if item.changes:
+        yield _change_table(item)
+    for limit in item.limits:
+        rows = tuple(Row(row) for row in limit.rows)
+        caption = f"Maximum, existing and proposed: {limit.rule} ({limit.test})"
+        columns = (
+            Column("What"),
+            Column("Area", is_number=True),
+            Column("Share of the lot", is_number=True),
+        )
+        yield Table(caption, columns, rows)
+
+
+def _state_table(item: Coverage, state: CountState) -> Table:
+    unit = item.unit
+    columns = (
+        Column("Key"),
+        Column("Surface"),
+        Column("Group"),
+        Column("Material"),
+        Column(f"Measured, {unit}", is_number=True),
+        Column(f"Taken out, {unit}", is_number=True),
+        Column(f"Used, {unit}", is_number=True),
+        Column("Factor", is_number=True),
+        Column(f"Counted, {unit}", is_number=True),
+        Column("Counted as"),
+        Column("Clause"),
+    )
+    rows: list[Row] = []
+    for group, used, counted in state.subtotals:
+        rows += [
+            Row(
+                (
+                    line.letter,
+                    line.surface,
+                    line.group,
+                    line.material,
+                    line.measured,
+                    line.taken_out,
+                    line.used,
+                    line.factor,
+                    line.counted,
+                    line.row,
+                    line.clause,
+                )
+            )
+            for line in state.lines
+            if line.group == group
+        ]
+        cells = ("", f"Subtotal, {group}", group, "", "", "", used, "", counted, "", "")
+        rows.append(Row(cells, "subtotal"))
+    rows.append(Row(("", "Total", "", "", "", "", state.used, "", state.counted, "", ""), "total"))
+    rows.append(
+        Row(("", "Area that does not count", "", "", "", "", "", "", state.not_counted, "", ""))
+    )
+    rows.append(Row(("", "Lot area", "", "", "", "", "", "", item.lot_area, "", "")))
+    rows.append(Row(("", "Share of the lot, %", *[""] * 6, state.share, "", "")))
+    caption = (
+        f"{item.title}, {state.title.lower()}: area used, factor and area counted. Taken out: "
+        "what overlaps another surface that counts there, or lies outside the lot"
+    )
+    return Table(caption, columns, tuple(rows), header=1)
+
+
+def _change_table(item: Coverage) -> Table:
+    names = (
+        "Existing",
+        "Removed or built over",
+        "Converted, before",
+        "Converted, after",
+        "New or uncovered",
+        "Proposed",
+        "Net change",
+    )
+    columns = (
+        Column("Key"),
+        Column("Surface"),
+        Column("Group"),
+        *(Column(name, is_number=True) for name in names),
+    )
+    rows = [Row(_change_cells(line)) for line in item.changes]
+    rows += [Row(_change_cells(line), "subtotal") for line in item.change_subtotals]
+    rows.append(Row(_change_cells(item.change_total), "total"))
+    caption = (
+        f"{item.title}, from today to after the work, counted {item.unit}. Proposed = existing "
+        "− removed − converted before + converted after + new"
+    )
+    return Table(caption, columns, tuple(rows), header=1)
+
+
+def _change_cells(line: ChangeLine) -> tuple[str | Link, ...]:
+    return tuple(line)
+
+
+def ledger_section(ledgers: Sequence[Ledger]) -> Section:
+    """What became of every drawn area, and that the sum is the lot."""
+    lead = (
+        'Surfaces of one level that overlap are counted once: the one named under "Overlap given '
+        'to" keeps the area. The ground adds up to the lot; decks and roofs lie over it.'
+    )
+    return Section(
+        "ledger", "Every area once", (Text((lead,)), *(_ledger_table(one) for one in ledgers))
+    )
+
+
+def _ledger_table(ledger: Ledger) -> Table:
+    unit = ledger.unit
+    columns = (
+        Column("Key"),
+        Column("Surface"),
+        Column("Material"),
+        Column(f"Drawn, {unit}", is_number=True),
+        Column(f"Outside the lot, {unit}", is_number=True),
+        Column(f"Overlap, {unit}", is_number=True),
+        Column("Overlap given to"),
+        Column(f"Left, {unit}", is_number=True),
+    )
+    rows = [Row(_booked(line)) for line in ledger.ground]
+    rows.append(Row(("", "All ground surfaces", *[""] * 5, ledger.visible), "subtotal"))
+    rows.append(Row(("", ledger.rest_name, *[""] * 5, ledger.rest)))
+    rows.append(Row(("", "Sum of the ground", *[""] * 5, ledger.total), "total"))
+    rows.append(Row(("", "Lot area", *[""] * 5, ledger.lot_area), "total"))
+    rows += [
+        Row((*_booked(line)[:2], f"{line.material}, over the ground", *_booked(line)[3:]))
+        for line in ledger.above
+    ]
+    ending = "" if ledger.reconciles else ". The sum is not the lot: report this"
+    caption = f"Ledger of areas, {ledger.title.lower()}{ending}"
+    return Table(caption, columns, tuple(rows), header=1)
+
+
+def _booked(line: Booked) -> tuple[str, ...]:
+    return tuple(line)
