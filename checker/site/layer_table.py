@@ -1,0 +1,160 @@
+"""The table of a drawing's layers for a new site file: what each holds, and a guess of what it is.
+
+Guesses come from the name of the layer alone, and are marked as guesses. A layer is taken in only
+where its outlines are free of doubt; the others are left as remarks, with the doubt.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.problems import Place
+from checker.core.units import AREA, Amount, show
+from checker.site.clean import Notes
+from checker.site.drawing import FEATURE_KINDS
+from checker.site.layers import Asked, layer_area, layer_geometry
+
+if TYPE_CHECKING:
+    from checker.site.arcs import Path
+    from checker.site.drawing import Drawing, Layer
+
+_WORDS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
+    ("pool-coping", ("coping",)),
+    ("pool-water", ("pool", "water")),
+    ("spa-water", ("spa", "tub")),
+    ("roof-eave", ("eave", "overhang")),
+    ("roof", ("house", "building", "bldg", "roof", "garage", "shed", "dwelling")),
+    ("concrete-drive", ("drive", "driveway", "parking")),
+    ("permeable-paving", ("permeable", "pervious")),
+    ("sand-set-pavers", ("paver", "pavers")),
+    ("wood-deck", ("deck",)),
+    ("pergola-open", ("pergola", "arbor")),
+    ("concrete-slab", ("walk", "sidewalk", "patio", "slab", "terrace", "concrete")),
+    ("steps", ("steps", "stairs", "stoop")),
+    ("retaining-wall", ("wall",)),
+    ("equipment-pad", ("equipment", "pad", "equip")),
+    ("gravel", ("gravel",)),
+    ("lawn", ("lawn", "grass")),
+    ("artificial-turf", ("turf",)),
+    ("planting-bed", ("planting", "bed", "beds", "garden")),
+    ("tree", ("tree", "trees")),
+    ("well", ("well",)),
+    ("septic-field", ("septic", "drainfield")),
+    ("shoreline", ("shore", "shoreline")),
+    ("lot", ("lot", "parcel", "boundary", "property", "prop")),
+)
+"""What a word in the name of a layer suggests; the first that fits. Common practice, no source."""
+_TRIALS: Final[tuple[tuple[str, dict[str, Any]], ...]] = (
+    ("", {}),
+    (", nested: hole", {"nested": "hole"}),
+    (", repair: linework", {"method": "linework"}),
+)
+
+
+@dataclass(slots=True, kw_only=True)
+class Row:
+    """One layer.
+
+    Attributes:
+        layer: The layer.
+        meaning: A material, `lot` or a kind of feature; empty without a guess.
+        shape: The shape as the site file writes it.
+        geometry: What it is; None where its outlines are in doubt.
+        outline: Its outline, when it is one ring of lines and arcs.
+        doubt: Why it cannot be taken in as it is.
+        told: What the reading of it noted.
+    """
+
+    layer: Layer
+    meaning: str = ""
+    shape: str = ""
+    geometry: Any = None
+    outline: Path | None = None
+    doubt: str = ""
+    told: tuple[str, ...] = ()
+
+
+def quoted(text: str) -> str:
+    """A text as YAML takes it; JSON's quotes are YAML's too."""
+    is_word = re.fullmatch(r"[A-Za-z][A-Za-z0-9_-]*", text) is not None
+    if is_word and text.lower() not in {"yes", "no", "true", "false", "null", "on", "off"}:
+        return text
+    return json.dumps(text, ensure_ascii=not text.isprintable())
+
+
+def remark(text: str) -> str:
+    """A text for a remark: one line that cannot end it."""
+    return "".join(c if c.isprintable() else " " for c in text)[:300]
+
+
+def guess(name: str) -> str:
+    """What the name of a layer suggests; empty for nothing."""
+    words = set(re.split(r"[^a-z]+", name.lower()))
+    return next((meaning for meaning, hints in _WORDS if words & set(hints)), "")
+
+
+def rows_of(drawing: Drawing, notes: Notes) -> list[Row]:
+    """Every layer that holds anything, in order of name; one of them at most is the lot."""
+    rows = [_row(layer, notes) for _, layer in sorted(drawing.layers.items()) if layer.counts]
+    lots = [row for row in rows if row.meaning == "lot"]
+    single = [row for row in lots if _is_one_piece(row)]
+    keep = max(single, key=_area_m2, default=None)
+    for row in lots:
+        if row is not keep:
+            row.meaning, row.doubt = "", row.doubt or "not one ring, or another layer is the lot"
+    return rows
+
+
+def _area_m2(row: Row) -> float:
+    return float(row.geometry.area) if row.geometry is not None else 0.0
+
+
+def _is_one_piece(row: Row) -> bool:
+    from shapely import Polygon
+
+    return isinstance(row.geometry, Polygon) and not len(row.geometry.interiors)
+
+
+def _row(layer: Layer, notes: Notes) -> Row:
+    row = Row(layer=layer, meaning=guess(layer.name))
+    place = Place("drawing")
+    if row.meaning in FEATURE_KINDS:
+        own = Notes(unit=notes.unit)
+        asked = Asked(owner=layer.name, place=place)
+        row.shape = f"{{layer: {quoted(layer.name)}}}"
+        row.geometry = layer_geometry(layer, own, asked) if layer.pieces else None
+    else:
+        _try_area(row, place, notes)
+    if row.geometry is None:
+        row.meaning = ""
+    return row
+
+
+def _try_area(row: Row, place: Place, notes: Notes) -> None:
+    if not any(piece.kind != "point" for piece in row.layer.pieces):
+        return
+    for key, how in _TRIALS:
+        own = Notes(unit=notes.unit, gap_m=notes.gap_m)
+        found = layer_area(row.layer, own, Asked(owner=row.layer.name, place=place, **how))
+        if found is not None:
+            row.shape = f"{{layer: {quoted(row.layer.name)}{key}}}"
+            row.geometry, row.outline = found
+            told = ["an outline inside another one was taken as a hole"] if "hole" in key else []
+            row.told = (*told, *(repair.says for repair in own.repairs))
+            row.doubt = ""
+            return
+        if not row.doubt:
+            row.doubt = "; ".join(problem.says for problem in own.problems.items[:2])
+
+
+def area_text(row: Row, notes: Notes) -> str:
+    """What a layer holds: things by sort, and its area."""
+    parts = [row.layer.told()]
+    if row.geometry is not None and row.geometry.area > 0:
+        parts.append(show(Amount(row.geometry.area, AREA), notes.system))
+    if row.layer.state:
+        parts.append(row.layer.state)
+    return ", ".join(parts)
