@@ -38,7 +38,7 @@ Mark = tuple[int, int]
 class _Loader(Base):
     """PyYAML's parser without its guesses at what a plain scalar means; those are made here."""
 
-    yaml_implicit_resolvers: ClassVar[dict[str, Any]] = {}
+    yaml_implicit_resolvers: ClassVar[dict[str, Any]] = {}  # type: ignore[misc]
 
 
 @record
