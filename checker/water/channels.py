@@ -215,8 +215,8 @@ def depressed_share_fraction(
 
 
 @formula(
-    source="derived",
-    section="momentum along a level, frictionless channel with even inflow and a free outfall",
+    source="open-channel-memory",
+    section="level, frictionless channel with even inflow and a free outfall",
     valid={"flow_m3_per_s": NOT_NEGATIVE, "width_m": POSITIVE},
 )
 def level_trench_depth_m(flow_m3_per_s: float, width_m: float) -> float:
@@ -255,8 +255,8 @@ Outfall = Literal["free"] | float
 
 
 @formula(
-    source="hec-22",
-    section="momentum with friction by Manning's equation; spatially varied flow from memory",
+    source="open-channel-memory",
+    section="spatially varied flow with increasing discharge, friction by Manning's equation",
     valid={"flow_m3_per_s": NOT_NEGATIVE, "part_count": Range(10, 10_000)},
 )
 def trench_profile_m(

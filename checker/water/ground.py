@@ -15,7 +15,7 @@ _VOIDS: Final = Range(0.0, 1.0, low_open=True)
 
 
 @formula(
-    source="common-practice",
+    source="water-practice",
     section="measured rate over a safety factor",
     valid={"measured_m_per_s": NOT_NEGATIVE, "safety_factor": Range(1.0)},
 )
@@ -170,7 +170,7 @@ def water_held_m(depth_m: float, void_fraction: float) -> float:
 
 
 @formula(
-    source="derived",
+    source="water-arithmetic",
     section="wedge of stone under a level water surface",
     valid={"depth_m": NOT_NEGATIVE, "length_m": POSITIVE, "slope_fraction": NOT_NEGATIVE},
 )
@@ -225,8 +225,8 @@ def water_quality_volume_m3(rain_m: float, area_m2: float, impervious_fraction: 
 
 
 @formula(
-    source="tr-55",
-    section="chapter 6, polynomial for types II and III, from memory; HEC-22 gives 25 % either way",
+    source="tr-55-memory",
+    section="chapter 6, types II and III; good to 25 % either way (HEC-22)",
     valid={"outflow_fraction": Range(0.1, 0.8)},
 )
 def storage_share(outflow_fraction: float) -> float:
@@ -250,7 +250,7 @@ def triangular_storage_m3(
 
 
 @formula(
-    source="derived",
+    source="water-arithmetic",
     section="falling head in a tank of constant area through an orifice",
     valid={
         "area_m2": POSITIVE,

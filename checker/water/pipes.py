@@ -208,7 +208,7 @@ def root(
 
 
 @formula(
-    source="derived",
+    source="water-arithmetic",
     section="fall of a pipe over its length",
     valid={"length_m": POSITIVE},
 )

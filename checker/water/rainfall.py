@@ -33,7 +33,7 @@ class DepthTable:
     title: str = ""
 
 
-@formula(source="common-practice", section="straight line between logarithms of both")
+@formula(source="water-practice", section="straight line between logarithms of both")
 def rain_depth_m(table: DepthTable, duration_s: float, return_period_years: float) -> float:
     """Depth of rain of a duration, between the rows of a table only.
 
@@ -117,7 +117,7 @@ def fitted_intensity_m_per_s(
 
 
 @formula(
-    source="common-practice",
+    source="water-practice",
     section="one inch an hour on one square foot is 0.01039 gallons a minute",
     valid={"rain_m_per_s": NOT_NEGATIVE, "area_m2": NOT_NEGATIVE},
 )

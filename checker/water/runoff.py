@@ -179,8 +179,8 @@ def mixed_runoff_depth_m(
 
 
 @formula(
-    source="tr-55",
-    section="figures 2-3 and 2-4, as formulas from memory",
+    source="tr-55-memory",
+    section="figures 2-3 and 2-4, as formulas",
     valid={
         "pervious_number": _CURVE_NUMBER,
         "impervious_fraction": FRACTION,
@@ -218,8 +218,8 @@ def composite_curve_number(
 
 
 @formula(
-    source="common-practice",
-    section="conversion of curve numbers to dry and wet ground, from memory",
+    source="tr-55-memory",
+    section="conversion of curve numbers to dry and wet ground",
     valid={"curve_number": _CURVE_NUMBER},
 )
 def curve_number_for_wetness(

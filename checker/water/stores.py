@@ -130,7 +130,7 @@ class Shape:
 
 
 @formula(
-    source="derived",
+    source="water-arithmetic",
     section="upright walls over a base that is level, or falls along its length",
     valid={
         "depth_m": POSITIVE,
@@ -182,7 +182,7 @@ def stone_bed(
 
 
 @formula(
-    source="derived",
+    source="water-arithmetic",
     section="a round chamber in a round pit of stone",
     valid={
         "depth_m": POSITIVE,

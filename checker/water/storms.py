@@ -96,7 +96,7 @@ def typed_storm(
 
 
 @formula(
-    source="common-practice",
+    source="water-practice",
     section="uniform storm",
     valid={"depth_m": NOT_NEGATIVE, "duration_s": POSITIVE, "step_s": POSITIVE},
 )
@@ -106,7 +106,7 @@ def uniform_storm(depth_m: float, duration_s: float, step_s: float, title: str =
 
 
 @formula(
-    source="common-practice",
+    source="water-practice",
     section="alternating blocks",
     valid={"duration_s": POSITIVE, "step_s": POSITIVE},
 )
@@ -155,7 +155,7 @@ def _between(time_s: float, times_s: Sequence[float], values: Sequence[float]) -
 
 
 @formula(
-    source="common-practice",
+    source="water-practice",
     section="linear time-area",
     valid={"concentration_s": NOT_NEGATIVE, "runoff_fraction": FRACTION, "area_m2": NOT_NEGATIVE},
 )

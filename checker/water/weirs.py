@@ -38,7 +38,7 @@ def orifice_flow_m3_per_s(
 
 
 @formula(
-    source="derived",
+    source="water-arithmetic",
     section="wetted part as an orifice; HEC-22, equation 8-17, once it is drowned",
     valid={"diameter_m": POSITIVE, "depth_m": NOT_NEGATIVE, "discharge_coefficient": _COEFFICIENT},
 )
