@@ -20,6 +20,12 @@ Name = Annotated[
     ),
 ]
 Day = Annotated[str, Field(description="YYYY-MM-DD")]
+AllGiven = Annotated[
+    dict[str, Any],
+    Field(
+        description="what every example here is given, unless it says otherwise; null takes it away"
+    ),
+]
 ReadingMark = Literal[
     "read", "read in part", "from memory", "second-hand", "worked by hand", "invented"
 ]
@@ -195,6 +201,7 @@ class CountShape(TypedDict):
     ]
     per: NotRequired[Annotated[Name, Field(description="the measure it is compared with")]]
     cite: NotRequired[CiteShape]
+    all_given: NotRequired[AllGiven]
     examples: NotRequired[list[ExampleShape]]
 
 
@@ -233,6 +240,7 @@ class RuleShape(TypedDict):
     note: NotRequired[str]
     caution: NotRequired[str]
     remedies: NotRequired[list[Id]]
+    all_given: NotRequired[AllGiven]
     examples: NotRequired[list[ExampleShape]]
 
 

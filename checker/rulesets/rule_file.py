@@ -138,10 +138,14 @@ class RuleFile:
 
     def examples(self, item: Mapping[str, Any], at: Path) -> tuple[Example, ...]:
         """The worked examples of a rule or counting table."""
-        return self.example_list(item.get("examples", ()), (*at, "examples"))
+        return self.example_list(
+            item.get("examples", ()), (*at, "examples"), item.get("all_given", {})
+        )
 
-    def example_list(self, items: Iterable[Mapping[str, Any]], at: Path) -> tuple[Example, ...]:
-        """Worked examples of a list."""
+    def example_list(
+        self, items: Iterable[Mapping[str, Any]], at: Path, shared: Mapping[str, Any] | None = None
+    ) -> tuple[Example, ...]:
+        """Worked examples of a list, each with what all of them are given."""
         found: list[Example] = []
         names: set[str] = set()
         for index, item in enumerate(items):
@@ -154,11 +158,12 @@ class RuleFile:
                     (*path, "name"), f"the example '{item['name']}' stands twice", "rename one"
                 )
             names.add(item["name"])
+            given = {**(shared or {}), **item["given"]}
             found.append(
                 Example(
                     name=item["name"],
                     is_printed=item["source"] == "printed",
-                    given=item["given"],
+                    given={name: value for name, value in given.items() if value is not None},
                     expect=item["expect"],
                     document=self.document,
                     path=path,
