@@ -13,14 +13,15 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from checker.algebra import evaluate
+from checker.algebra import nodes as n
 from checker.algebra.values import Missing, Quantity
+from checker.algebra.walk import nodes
 from checker.core.records import record
 from checker.core.units import AREA, RATIO, meets
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-    from checker.algebra import nodes as n
     from checker.algebra.values import Context
 
 Levels = Literal["heaviest", "top", "ground", "sum"]
@@ -250,8 +251,9 @@ def _gated(row: CountRow, layer: Context) -> tuple[Quantity, str]:
     if all(truth.holds for truth in truths):
         return weight, ""
     conservative = evaluate.number(row.otherwise, layer)
-    if any(truth.holds is False for truth in truths):
-        return conservative, "condition not met"
+    failed = [need for need, truth in zip(row.needs, truths, strict=True) if truth.holds is False]
+    if failed:
+        return conservative, f"condition not met: {_subjects(failed)}"
     missing = tuple(m for truth in truths if truth.holds is None for m in truth.missing)
     return (
         Quantity(
@@ -262,6 +264,20 @@ def _gated(row: CountRow, layer: Context) -> tuple[Quantity, str]:
         ),
         "condition not proven",
     )
+
+
+def _subjects(needs: list[n.Condition]) -> str:
+    """What each of some conditions is about, by the first name in it."""
+    found: list[str] = []
+    for need in needs:
+        for node in nodes(need):
+            if isinstance(node, n.Named | n.Is | n.Dated):
+                found.append(node.name.replace("_", " "))
+                break
+            if isinstance(node, n.OnFile):
+                found.append(f"no {node.document} on file")
+                break
+    return ", ".join(dict.fromkeys(found))
 
 
 def _summed(

@@ -63,6 +63,8 @@ def number(node: n.Number, context: Context) -> Quantity:
         case n.Brackets(of=of, rows=bracket_rows):
             whole = number(of, context)
             low, high = (_bracketed(end, bracket_rows) for end in (whole.low_si, whole.high_si))
+            if low == math.inf:
+                return unknown(whole.missing or (UNCLEAR,), whole.dimension)
             return Quantity(low, high, whole.dimension, whole.missing)
         case n.Points():
             return _points(node, number(node.by, context))
@@ -80,7 +82,8 @@ def number(node: n.Number, context: Context) -> Quantity:
                 rounded(end, step.value_si, way) if math.isfinite(end) else end
                 for end in (inner.low_si, inner.high_si)
             )
-            return Quantity(low, high, inner.dimension, inner.missing, inner.unit)
+            unit = step.unit if inner.dimension == RATIO else inner.unit
+            return Quantity(low, high, inner.dimension, inner.missing, unit)
         case _:
             assert_never(node)
 

@@ -191,6 +191,12 @@ SHOWN: Final[dict[System, dict[Dimension, tuple[str, int]]]] = {
 }  # fmt: skip
 """The unit and the number of decimals in which each dimension is shown, per system."""
 
+SMALL_LENGTHS: Final[dict[System, dict[str, str]]] = {
+    "us": {"in": "in", "mm": "mm"},
+    "metric": {"in": "mm", "mm": "mm", "cm": "mm"},
+}
+"""A length written in one of these is shown in a small unit, since 1/8 in is no 0.01 ft."""
+
 
 @record
 class Amount:
@@ -398,16 +404,20 @@ def show(
 ) -> str:
     """An amount as text in a system's unit, e.g. `4,725 sq ft`.
 
-    An amount that was written in per cent stays in per cent, and a price keeps its sign first.
+    An amount that was written in per cent stays in per cent, one written in inches or millimetres
+    stays in a small unit, and a price keeps its sign first.
     """
     unit, places = unit_for(value.dimension, system)
+    is_small = value.dimension == LENGTH and value.unit in SMALL_LENGTHS[system]
+    if is_small:
+        unit, places = SMALL_LENGTHS[system][value.unit], 3
     if value.dimension == RATIO and value.unit in {"%", "in/ft"}:
         unit, places = value.unit, 2 if value.unit == "%" else 3
     if decimals is not None:
         places = decimals
     number = value.to(unit) if unit in UNIT else value.value_si
     text = show_number(number, places)
-    if value.dimension == RATIO and unit == "" and "." in text:
+    if (is_small or (value.dimension == RATIO and unit == "")) and "." in text:
         text = text.rstrip("0").rstrip(".")
     sign = "+" if signed and number > 0 else ""
     if unit.startswith("$"):

@@ -44,6 +44,16 @@ class Opening:
         return "passes" if self.guide else "borderline"
 
 
+def sphere_m(width_m: float, length_m: float | None, lies: Travel) -> float:
+    """The largest sphere that an opening lets through, or the largest that may meet its long side.
+
+    The narrow side of a slot counts, or the long one where people walk in any direction.
+    """
+    if length_m is None:
+        return width_m
+    return max(width_m, length_m) if lies == "any" else min(width_m, length_m)
+
+
 def opening(width_m: float, length_m: float | None = None, *, lies: Travel = "across") -> Opening:
     """Hold an opening against both wordings of the 1/2 in rule.
 
@@ -57,14 +67,11 @@ def opening(width_m: float, length_m: float | None = None, *, lies: Travel = "ac
         >>> opening(0.5 * 0.0254).answer, opening(0.375 * 0.0254, 0.15, lies="along").answer
         ('borderline', 'fails')
     """
-    long_m = width_m if length_m is None else max(width_m, length_m)
-    short_m = width_m if length_m is None else min(width_m, length_m)
-    elongated = not meets(long_m, SPHERE_M, "at most")
-    if lies == "any":
-        short_m = long_m
+    through_m = sphere_m(width_m, length_m, lies)
+    elongated = not meets(max(width_m, length_m or 0.0), SPHERE_M, "at most")
     return Opening(
-        standard=meets(short_m, SPHERE_M, "at most"),
-        guide=meets(short_m, SPHERE_M, "less than"),
+        standard=meets(through_m, SPHERE_M, "at most"),
+        guide=meets(through_m, SPHERE_M, "less than"),
         turned_right=lies != "along" or not elongated,
     )
 

@@ -83,12 +83,10 @@ class SectionPipeShape(TypedDict):
     cover: NotRequired[
         Annotated[AmountText, Field(description="of stone over its top, inside the bed")]
     ]
-    raised: NotRequired[
+    outlet_above_subgrade: NotRequired[
         Annotated[
-            YesOrNo,
-            Field(
-                description="no: it drains all that reaches it; yes: what lies below it soaks in"
-            ),
+            AmountText,
+            Field(description="where its outlet turns up: water below that level soaks in"),
         ]
     ]
     length: NotRequired[AmountText]

@@ -95,8 +95,8 @@ def finding_of(rule: Rule, sheet: Sheet, speaker: Speaker) -> Finding:
     margin = None
     if margin_si is not None and limit is not None:
         margin = Amount(margin_si, limit.dimension, limit.unit)
-    if measured is not None and limit is not None and not measured.unit and limit.unit == "%":
-        measured = replace(measured, unit="%")
+    if measured is not None and limit is not None and not measured.unit:
+        measured = replace(measured, unit=limit.unit)
     return _verified(
         replace(
             finding,
@@ -185,7 +185,7 @@ def _unfavourable(truth: Truth) -> Status | None:
 
 def governing(truth: Truth, status: Status) -> Judged | None:
     """The comparison that decided: the one with the least room for its limit."""
-    wanted = {"fails": False, "cannot tell": None}.get(status, True)
+    wanted = {"passes": True, "cannot tell": None}.get(status, False)
     pool = [part for part in truth.parts if part.holds is wanted] or list(truth.parts)
 
     def room(part: Judged) -> float:

@@ -10,10 +10,12 @@ from checker.algebra.scopes import SurfaceScope
 from checker.algebra.values import Missing, Quantity, certain, unknown
 from checker.core.formula import OutOfRange
 from checker.core.units import AREA, Amount
+from checker.files.vocabulary import ATTRIBUTES
 from checker.measure import cover, layout, works  # noqa: F401 - importing registers their measures
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, as_value
 from checker.measure.partition import REST, SLIVER_M2, Partition, areas_within, partition
 from checker.measure.regions import NoRegion, make_region
+from checker.measure.section import register  # noqa: F401 - likewise
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -238,7 +240,8 @@ class _Measured:
             found = as_value(known.function(self._survey, self._surface), known)
         except (NotMeasured, OutOfRange) as lacks:
             ask = f"{lacks} (for {self._surface.id})"
-            if known.kind != "amount":
+            if known.kind != "amount" or name in ATTRIBUTES:
+                # What the file itself can give is asked for in the words of its attribute.
                 found = None
             else:
                 found = unknown([Missing(name, self._surface.id, ask)], known.dimension)

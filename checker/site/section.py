@@ -118,7 +118,7 @@ class BedPipe:
         stone: The size right round it; empty for the course it lies in.
         above_subgrade_m: From the subgrade to its bottom.
         cover_m: Stone over its top within the bed.
-        is_raised: What lies below it is left to soak in.
+        outlet_above_subgrade_m: Level of an outlet that turns up; None for a plain one.
         length_m: Its length.
         slope_fraction: Its fall.
     """
@@ -132,7 +132,7 @@ class BedPipe:
     stone: str = ""
     above_subgrade_m: float | None = None
     cover_m: float | None = None
-    is_raised: bool | None = None
+    outlet_above_subgrade_m: float | None = None
     length_m: float | None = None
     slope_fraction: float | None = None
 

@@ -50,12 +50,14 @@ def read_sections(data: object, document: Document) -> dict[str, Section]:
     """The sections of a site file, by id.
 
     Args:
-        data: What stands under `sections`.
+        data: What stands under `sections`; None when nothing does.
         document: The file, for places.
 
     Raises:
         BadInput: With every problem found.
     """
+    if data is None:
+        return {}
     shaped: dict[str, Any] = check_shape("sections", data, document, ("sections",))
     problems = Problems()
     found = {
@@ -200,7 +202,7 @@ def _pipe(
         stone=fields.text("stone"),
         above_subgrade_m=fields.length_m("above_subgrade"),
         cover_m=fields.length_m("cover"),
-        is_raised=fields.yes("raised"),
+        outlet_above_subgrade_m=fields.length_m("outlet_above_subgrade"),
         length_m=fields.length_m("length"),
         slope_fraction=fields.ratio("slope"),
     )

@@ -1,0 +1,257 @@
+"""What a section is made of: kind, use, thicknesses, stone, and sieve tests against their sizes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.algebra.values import Missing, Quantity
+from checker.core.units import RATIO
+from checker.courses.gradation import fit
+from checker.courses.surface import aspect_ratio
+from checker.courses.tables import sieve_name
+from checker.measure.catalogue import NotMeasured
+from checker.measure.section.bed import Bed, Layer, bed_of, need_bed, sieve_openings
+
+if TYPE_CHECKING:
+    from checker.measure.survey import Survey
+    from checker.site.model import Surface
+    from checker.site.section import CourseKind
+
+
+def kind(survey: Survey, surface: Surface) -> str:
+    """permeable, conventional, or none where it names no section."""
+    bed = bed_of(survey, surface)
+    return bed.section.kind if bed else "none"
+
+
+def use(survey: Survey, surface: Surface) -> str:
+    """Pedestrian or vehicle; none where it names no section."""
+    bed = bed_of(survey, surface)
+    return bed.section.use if bed else "none"
+
+
+def _thickness_m(survey: Survey, surface: Surface, *kinds: CourseKind) -> float:
+    bed = need_bed(survey, surface)
+    return bed.thickness_m(bed.of(*kinds))
+
+
+def unit_thickness_m(survey: Survey, surface: Surface) -> float:
+    """Thickness of the units, 0 without any."""
+    return _thickness_m(survey, surface, "unit")
+
+
+def bedding_thickness_m(survey: Survey, surface: Surface) -> float:
+    """Thickness of the bedding, 0 without any."""
+    return _thickness_m(survey, surface, "bedding")
+
+
+def base_thickness_m(survey: Survey, surface: Surface) -> float:
+    """Thickness of base and choker together, 0 without any."""
+    return _thickness_m(survey, surface, "choker", "base")
+
+
+def subbase_thickness_m(survey: Survey, surface: Surface) -> float:
+    """Thickness of the subbase, 0 without any."""
+    return _thickness_m(survey, surface, "subbase")
+
+
+def stone_thickness_m(survey: Survey, surface: Surface) -> float:
+    """Thickness of all stone below the bedding."""
+    bed = need_bed(survey, surface)
+    return bed.thickness_m(bed.reservoir)
+
+
+def section_thickness_m(survey: Survey, surface: Surface) -> float:
+    """From the finished surface down to the subgrade."""
+    bed = need_bed(survey, surface)
+    return depth_m(bed)
+
+
+def depth_m(bed: Bed) -> float:
+    """From the finished surface down to the subgrade, m.
+
+    Raises:
+        NotMeasured: A course has no thickness.
+    """
+    return bed.thickness_m((*bed.of("unit"), *bed.stones))
+
+
+def joint_width_m(survey: Survey, surface: Surface) -> float:
+    """Width of the joints."""
+    bed = need_bed(survey, surface)
+    joint = _one(bed, "joint")
+    return bed.need(joint.course.width_m, "width", joint)
+
+
+def open_fraction(survey: Survey, surface: Surface) -> float:
+    """Share of the surface that is joint."""
+    bed = need_bed(survey, surface)
+    joint = _one(bed, "joint")
+    return bed.need(joint.course.open_fraction, "open_share", joint)
+
+
+def unit_aspect_ratio(survey: Survey, surface: Surface) -> float:
+    """Length of a unit over its thickness."""
+    bed = need_bed(survey, surface)
+    unit = _one(bed, "unit")
+    return aspect_ratio(
+        bed.need(unit.course.length_m, "length", unit),
+        bed.need(unit.course.thickness_m, "thickness", unit),
+    )
+
+
+def _one(bed: Bed, kind_: CourseKind) -> Layer:
+    found = bed.of(kind_)
+    if not found:
+        raise NotMeasured(f"add the course '{kind_}' to {bed.section.id}")
+    return found[0]
+
+
+def _stone(survey: Survey, surface: Surface, kind_: CourseKind) -> str:
+    bed = bed_of(survey, surface)
+    layers = bed.of(kind_) if bed else ()
+    if not layers:
+        return "none"
+    if not layers[0].course.stone:
+        raise NotMeasured(f"give 'stone' of the {layers[0].name}")
+    return layers[0].course.stone
+
+
+def joint_stone(survey: Survey, surface: Surface) -> str:
+    """Size of the stone in the joints, none without any."""
+    return _stone(survey, surface, "joint")
+
+
+def bedding_stone(survey: Survey, surface: Surface) -> str:
+    """Size of the stone of the bedding, none without any."""
+    return _stone(survey, surface, "bedding")
+
+
+def base_stone(survey: Survey, surface: Surface) -> str:
+    """Size of the stone of the base, none without any."""
+    return _stone(survey, surface, "base")
+
+
+def subbase_stone(survey: Survey, surface: Surface) -> str:
+    """Size of the stone of the subbase, none without any."""
+    return _stone(survey, surface, "subbase")
+
+
+def _fines_fraction(bed: Bed, layer: Layer) -> float:
+    if layer.course.fines_fraction is not None:
+        return layer.course.fines_fraction
+    tested = dict(layer.course.sieves).get("No. 200")
+    return bed.need(tested, "fines", layer)
+
+
+def bedding_fines_fraction(survey: Survey, surface: Surface) -> float:
+    """Share of the bedding stone that passes the No. 200 sieve."""
+    bed = need_bed(survey, surface)
+    return _fines_fraction(bed, _one(bed, "bedding"))
+
+
+def reservoir_fines_fraction(survey: Survey, surface: Surface) -> float:
+    """The largest share passing the No. 200 sieve among the stone below the bedding."""
+    bed = need_bed(survey, surface)
+    return max((_fines_fraction(bed, layer) for layer in bed.reservoir), default=0.0)
+
+
+def fractured_fraction(survey: Survey, surface: Surface) -> float:
+    """Share of the bedding stone with fractured faces."""
+    bed = need_bed(survey, surface)
+    layer = _one(bed, "bedding")
+    return bed.need(layer.course.fractured_fraction, "fractured_faces", layer)
+
+
+def abrasion_fraction(survey: Survey, surface: Surface) -> float:
+    """The largest loss in the abrasion test among all stone under the units."""
+    bed = need_bed(survey, surface)
+    return max(
+        (bed.need(layer.course.abrasion_fraction, "abrasion", layer) for layer in bed.stones),
+        default=0.0,
+    )
+
+
+def is_washed(survey: Survey, surface: Surface) -> bool:
+    """Every course of stone under the units is washed."""
+    bed = need_bed(survey, surface)
+    for layer in bed.stones:
+        if layer.course.is_washed is None:
+            bed.need(None, "washed", layer)
+    return all(layer.course.is_washed for layer in bed.stones)
+
+
+def is_compacted(survey: Survey, surface: Surface) -> bool:
+    """The subgrade below it is compacted."""
+    bed = need_bed(survey, surface)
+    layer = _one(bed, "subgrade")
+    if layer.course.is_compacted is None:
+        bed.need(None, "compacted", layer)
+    return bool(layer.course.is_compacted)
+
+
+def has_edge(survey: Survey, surface: Surface) -> bool:
+    """Something holds the edge."""
+    return bool(need_bed(survey, surface).section.edge)
+
+
+def wells(survey: Survey, surface: Surface) -> int:
+    """Number of observation wells; 0 where none is drawn."""
+    return need_bed(survey, surface).section.well_count or 0
+
+
+def is_lined(survey: Survey, surface: Surface) -> bool:
+    """A liner is among the courses."""
+    return bool(need_bed(survey, surface).of("liner"))
+
+
+def has_subgrade_fabric(survey: Survey, surface: Surface) -> bool:
+    """A fabric lies below the lowest stone."""
+    return subgrade_sheet(need_bed(survey, surface)) is not None
+
+
+def subgrade_sheet(bed: Bed) -> Layer | None:
+    """The fabric below the lowest course of stone; None without one."""
+    found: Layer | None = None
+    for layer in bed.layers:
+        if layer.course.kind == "fabric":
+            found = layer
+        elif layer in bed.stones:
+            found = None
+    return found
+
+
+def has_grid(survey: Survey, surface: Surface) -> bool:
+    """A grid is among the courses."""
+    return bool(need_bed(survey, surface).of("grid"))
+
+
+def sieves_outside(survey: Survey, surface: Surface) -> Quantity:
+    """Sieves on which the submitted tests lie outside the sizes that the courses name.
+
+    A sieve that was not tested counts as one that may be outside; so does every sieve of a course
+    without a test. The answer is then a range, and asks for what is missing.
+    """
+    bed = need_bed(survey, surface)
+    outside_count, open_count = 0, 0
+    missing: list[Missing] = []
+    for layer in bed.layers:
+        if layer.band is None or layer.course.kind == "subgrade":
+            continue
+        owner = f"the {layer.name} of {bed.section.id}"
+        if layer.curve is None:
+            open_count += len(layer.band.limits)
+            missing.append(
+                Missing("sieves_outside", surface.id, f"give a sieve test, 'sieves', of {owner}")
+            )
+            continue
+        for result in fit(layer.curve, layer.band):
+            if result.holds is False:
+                outside_count += 1
+            elif result.holds is None:
+                open_count += 1
+                name = sieve_name(result.limits.opening_m, sieve_openings())
+                missing.append(
+                    Missing("sieves_outside", surface.id, f"give the {name} sieve of {owner}")
+                )
+    return Quantity(float(outside_count), float(outside_count + open_count), RATIO, tuple(missing))
