@@ -169,7 +169,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         sys.stderr.close()
         return 0
-    except Exception:  # noqa: BLE001 - the last resort: said as our own mistake
+    except Exception:
         import traceback
 
         traceback.print_exc()
