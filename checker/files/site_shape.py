@@ -100,6 +100,9 @@ class ShapeShape(TypedDict):
     ]
     at: NotRequired[Annotated[Point, Field(description="a single point, for a well or a tree")]]
     line: NotRequired[Annotated[list[Point], Field(min_length=2)]]
+    parts: NotRequired[
+        Annotated[list[ShapeShape], Field(min_length=1, description="several areas as one")]
+    ]
     holes: NotRequired[list[ShapeShape]]
     repair: NotRequired[
         Annotated[

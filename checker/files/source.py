@@ -190,6 +190,34 @@ def _yaml_hint(says: str) -> str:
     return "check the quotes, brackets and indentation here"
 
 
+def spans(text: str) -> dict[Path_, tuple[int, int]]:
+    """Where each value of a text that can be read begins and ends, as offsets, by its path.
+
+    A value in block style ends where the next one begins, remarks between them included.
+    """
+    starts = [0]
+    for line in text.splitlines(keepends=True):
+        starts.append(starts[-1] + len(line))
+    found: dict[Path_, tuple[int, int]] = {}
+
+    def offset(mark: Any) -> int:  # noqa: ANN401 - PyYAML's own
+        return starts[min(int(mark.line), len(starts) - 1)] + int(mark.column)
+
+    def walk(node: yaml.Node, path: Path_) -> None:
+        found[path] = (offset(node.start_mark), offset(node.end_mark))
+        if isinstance(node, yaml.MappingNode):
+            for key_node, value_node in node.value:
+                walk(value_node, (*path, key_node.value))
+        elif isinstance(node, yaml.SequenceNode):
+            for index, item in enumerate(node.value):
+                walk(item, (*path, index))
+
+    root = yaml.compose(text, Loader=_Loader)
+    if root is not None:
+        walk(root, ())
+    return found
+
+
 class _Reading:
     """One walk over the node tree."""
 

@@ -78,9 +78,10 @@ class Row:
 
 
 def quoted(text: str) -> str:
-    """A text as YAML takes it; JSON's quotes are YAML's too."""
-    is_word = re.fullmatch(r"[A-Za-z][A-Za-z0-9_-]*", text) is not None
-    if is_word and text.lower() not in {"yes", "no", "true", "false", "null", "on", "off"}:
+    """A text as YAML takes it, in a list too; JSON's quotes are YAML's as well."""
+    is_plain = re.fullmatch(r"[A-Za-z0-9]([A-Za-z0-9 _./%-]*[A-Za-z0-9_./%-])?", text) is not None
+    is_number = re.fullmatch(r"[0-9]+(\.[0-9]*)?([eE][-+]?[0-9]+)?", text) is not None
+    if is_plain and not is_number and text.lower() not in {"true", "false", "null"}:
         return text
     return json.dumps(text, ensure_ascii=not text.isprintable())
 

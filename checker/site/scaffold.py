@@ -195,8 +195,8 @@ def _drawing_body(drawing: Drawing, said: list[str], file: str, notes: Notes) ->
 
 def _table(rows: list[Row], notes: Notes) -> list[str]:
     lines = [
-        "  # What each layer is: a material, lot, ignore, or a kind of feature. Each entry below is a",
-        "  # guess from the layer's name: correct it. Fill in those that start with # as well.",
+        "  # What each layer is: a material, lot, ignore, or a kind of feature. Each entry is",
+        "  # guessed from the layer's name: correct it. Fill in those that start with # as well.",
     ]
     entries = []
     for row in rows:

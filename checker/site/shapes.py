@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import Place, did_you_mean
 from checker.core.units import UNIT
 from checker.site.arcs import Path, circle, line_points, snapped
-from checker.site.clean import Notes, areas_of, note_slivers, polygon, tidy
+from checker.site.clean import Notes, areas_of, joined, note_slivers, polygon, tidy
 from checker.site.offsets import grown, strip
 from checker.site.values import FARTHEST_M, read_length_m
 
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 At = tuple["str | int", ...]
 
 KINDS: Final = (
-    "points", "rectangle", "circle", "strip", "ring", "courses", "layer", "at", "line",
+    "points", "rectangle", "circle", "strip", "ring", "courses", "layer", "parts", "at", "line",
 )  # fmt: skip
 AREAS: Final = tuple(kind for kind in KINDS if kind not in {"at", "line"})
 _ONLY_WITH: Final = {
@@ -283,6 +283,18 @@ class Shapes:
             self.notes.problem(self.document.place(*at), f"nothing of {owner} is left by its holes")
             return None
         return Drawn(rest)
+
+    def from_parts(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+        """Several areas as one; where they overlap is told."""
+        areas = [
+            self.area(part, (*at, "parts", index), f"part {index + 1} of {owner}")
+            for index, part in enumerate(data["parts"])
+        ]
+        shapes = [drawn.shape for drawn in areas if drawn is not None]
+        if len(shapes) < len(areas):
+            return None
+        whole = joined(shapes, self.notes, self.document.place(*at, "parts"), owner)
+        return Drawn(whole) if whole is not None else None
 
     def from_courses(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
         """The courses of a deed."""
