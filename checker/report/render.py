@@ -1,27 +1,137 @@
-"""Writes the report of a check: report.html, report.md and findings.json."""
+"""Writes the report of a check: a page, its plan, the same as Markdown, and the findings as data.
+
+All files are made before the first is written, and each takes its place whole or not at all.
+"""
 
 from __future__ import annotations
 
-import html
-from typing import TYPE_CHECKING
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
 
-from checker.report.text import verdict_table
+from checker.core.problems import BadInput, Place, Problem
+from checker.report.html_page import MARK as HTML_MARK
+from checker.report.html_page import html_of
+from checker.report.keys import Keys
+from checker.report.markdown_page import MARK as MARKDOWN_MARK
+from checker.report.markdown_page import markdown_of
+from checker.report.page import page_of
+from checker.report.plan import MARK as PLAN_MARK
+from checker.report.plan import plan_svg
+from checker.report.records import FORMAT, records_of
+from checker.report.view import view_of
 
 if TYPE_CHECKING:
-    from pathlib import Path
+    from collections.abc import Mapping
 
     from checker.findings.checked import Checked
+    from checker.report.view import View
+
+HTML: Final = "report.html"
+MARKDOWN: Final = "report.md"
+PLAN: Final = "plan.svg"
+FINDINGS: Final = "findings.json"
+
+_MARKS: Final = {
+    HTML: HTML_MARK,
+    MARKDOWN: MARKDOWN_MARK,
+    PLAN: PLAN_MARK,
+    FINDINGS: f'"format": "{FORMAT}"',
+}
+_HEAD_BYTES: Final = 1000
+"""A mark of ours stands this near the start of a file."""
+
+
+def reports_of(checked: Checked) -> dict[str, str]:
+    """The text of every file of the report, by file name."""
+    view = view_of(checked)
+    svg = plan_svg(checked, Keys(checked.site), described(view))
+    page = page_of(view, svg, PLAN)
+    records = json.dumps(records_of(checked), indent=1, ensure_ascii=False, allow_nan=False)
+    return {
+        HTML: html_of(page),
+        MARKDOWN: markdown_of(page),
+        PLAN: svg + "\n",
+        FINDINGS: records + "\n",
+    }
+
+
+def described(view: View) -> str:
+    """What the plan shows, in words."""
+    items = (
+        f"{item.letter}: {item.surface}, {item.material}, {item.stage}, {item.area}, {item.where}."
+        for item in view.plan
+    )
+    others = (f"{item.what}: {item.text}." for item in view.others)
+    lot = ", ".join(f"{pair.what.lower()} {pair.text}" for pair in view.lot[:2])
+    return " ".join((f"The lot, {lot}.", *items, *others))
 
 
 def write_reports(checked: Checked, folder: Path) -> list[Path]:
-    """Write all reports of a check into a folder and give their paths."""
-    folder.mkdir(parents=True, exist_ok=True)
-    text = verdict_table(checked)
-    pages = {
-        "report.html": f"<!doctype html><pre>{html.escape(text)}</pre>\n",
-        "report.md": f"```\n{text}\n```\n",
-        "findings.json": "{}\n",
-    }
-    for name, page in pages.items():
-        (folder / name).write_text(page, encoding="utf-8", newline="\n")
-    return [folder / name for name in pages]
+    """Write all reports of a check into a folder.
+
+    Args:
+        checked: The check.
+        folder: Is made when it is not there; other files in it stay as they are.
+
+    Returns:
+        The files written.
+
+    Raises:
+        BadInput: The folder cannot be used, or holds a file of another's under one of the names.
+    """
+    texts = reports_of(checked)
+    _prepare(folder, texts)
+    temporary: list[tuple[Path, Path]] = []
+    try:
+        for name, text in texts.items():
+            target = folder / name
+            draft = folder / f".{name}.part"
+            temporary.append((draft, target))
+            draft.write_bytes(text.encode("utf-8"))
+        for draft, target in temporary:
+            draft.replace(target)
+    except OSError as error:
+        for draft, _ in temporary:
+            draft.unlink(missing_ok=True)
+        raise _refused(folder, f"cannot be written: {error.strerror}", _OTHER) from error
+    return [target for _, target in temporary]
+
+
+_OTHER: Final = "choose another folder"
+
+
+def _prepare(folder: Path, texts: Mapping[str, str]) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError as error:
+        raise _refused(folder, "is a file, not a folder", _OTHER) from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "the name cannot be used"
+        raise _refused(folder, f"cannot be made: {reason}", _OTHER) from error
+    foreign = [name for name in texts if not _is_ours(folder / name)]
+    if foreign:
+        problems = [
+            Problem(
+                Place((folder / name).as_posix()),
+                "is there already and was not written by this program",
+                "move it away, or choose another folder",
+            )
+            for name in foreign
+        ]
+        raise BadInput(f"{folder.as_posix()} cannot be used for reports", problems)
+
+
+def _is_ours(path: Path) -> bool:
+    """Whether a file may be replaced: it is not there, or bears our mark."""
+    if not path.exists() and not path.is_symlink():
+        return True
+    if not path.is_file():
+        return False
+    with path.open("rb") as file:
+        return _MARKS[path.name].encode() in file.read(_HEAD_BYTES)
+
+
+def _refused(folder: Path, says: str, do: str) -> BadInput:
+    place = Place(folder.as_posix())
+    return BadInput(f"{place} cannot be used for reports", [Problem(place, says, do)])

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.core.units import AREA, LENGTH, Amount, show, show_number
+from checker.report.cautions import CAUTIONS
 from checker.report.coverage import Coverage, coverage_of
 from checker.report.keys import Keys
 from checker.report.ledger import Ledger, ledgers_of
@@ -44,23 +45,6 @@ READINGS: Final = {
     "worked by hand": "worked by hand",
     "invented": "invented",
 }
-
-CAUTIONS: Final = (
-    "This is a check of a drawing against rules that people typed into a file. It is no survey, no "
-    + "legal advice and no permit, and nobody has sealed it.",
-    "Defer to the local code and to licensed professionals. Where this report and the authority "
-    + "differ, the authority is right. A reviewer's silence is no approval.",
-    "Only a licensed surveyor can certify the boundary and the areas; only a licensed engineer, "
-    + "where the place asks for one, can certify the design.",
-    "Have buried utilities located before any digging, and keep easements as they are.",
-    "Digging beside a pool shell, a footing or a wall, high groundwater, and emptying a pool can "
-    + "bring down or lift a structure: ask an engineer first.",
-    "Metal, wiring and paving near a pool are part of its electric bonding: a licensed electrician "
-    + "checks it before anything is covered. Suction covers and barriers stay complete throughout.",
-    "Water must not be sent onto a neighbour's land in a new place or in greater force.",
-    "Paving that was put in against the rules may have to come out again.",
-)
-"""What every report says. Common practice, no source."""
 
 VERIFY_ROUNDING: Final = (
     "Figures are rounded for print, half up; every verdict is made from the unrounded ones. Two "

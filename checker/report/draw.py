@@ -1,0 +1,383 @@
+"""The lot as drawing: geometry to SVG elements at a given scale. Page layout stands elsewhere.
+
+Surfaces of the ground come first, then decks, then roofs, so that each shows over what lies
+beneath it. What goes is cross-hatched over everything. Stages differ by line and hatch as well as
+by colour, and each surface carries the letter of the tables.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from checker.measure.partition import SLIVER_M2
+from checker.measure.regions import NoRegion
+from checker.report import colours
+from checker.report.hatches import STYLES, hatch_id, hatch_of, pattern
+from checker.report.labels import Box, Placer
+from checker.report.lettering import Letters
+from checker.report.lot_lines import draw_lot_lines
+from checker.report.svg import escape, tag, text_width_mm
+from checker.report.wording import capital, clean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.findings.checked import Checked
+    from checker.report.keys import Keys
+    from checker.report.scale import Frame
+    from checker.site.model import Shape, Surface
+
+LEVELS: Final = ("ground", "raised", "roof")
+NAME_MM: Final = 2.5
+"""Height of the letters of names."""
+
+_NOT_PAVED: Final = frozenset({"open", "water"})
+
+
+class Drawing(NamedTuple):
+    """A drawn lot.
+
+    Attributes:
+        defs: Patterns and the clipping frame.
+        body: What is drawn, in order.
+        stages: Stages that occur, for the legend.
+        materials: Hatch, title and stage of each material that occurs, for the legend.
+        has_regions: Regions are drawn.
+        has_features: Features are drawn.
+        has_outside: Something is drawn beyond the lot line.
+        numbered: Boundary lines that bear a number because their text does not fit.
+        beyond: Names of what lies too far away to be drawn.
+    """
+
+    defs: tuple[str, ...]
+    body: tuple[str, ...]
+    stages: tuple[str, ...]
+    materials: tuple[tuple[str, str, str], ...]
+    has_regions: bool
+    has_features: bool
+    has_outside: bool
+    numbered: tuple[int, ...]
+    beyond: tuple[str, ...]
+
+
+def drawn_bounds(checked: Checked, spare: float = 0.25) -> tuple[float, float, float, float]:
+    """What a plan shows: the lot, and what is drawn near it, metres.
+
+    Args:
+        checked: The site.
+        spare: How far beyond the lot things are followed, as a share of its larger side.
+    """
+    site = checked.site
+    left, bottom, right, top = site.lot.boundary.bounds
+    reach_m = spare * max(right - left, top - bottom)
+    limit = (left - reach_m, bottom - reach_m, right + reach_m, top + reach_m)
+    near = [surface.shape.bounds for surface in site.surfaces]
+    shapes: list[Shape] = [item.shape for item in site.features]
+    near += [shape.bounds for shape in shapes if _touches(shape.bounds, limit)]
+    boxes = [site.lot.boundary.bounds, *near]
+    return (
+        max(min(box[0] for box in boxes), limit[0]),
+        max(min(box[1] for box in boxes), limit[1]),
+        min(max(box[2] for box in boxes), limit[2]),
+        min(max(box[3] for box in boxes), limit[3]),
+    )
+
+
+def _touches(box: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return box[0] <= other[2] and other[0] <= box[2] and box[1] <= other[3] and other[1] <= box[3]
+
+
+def draw_lot(
+    checked: Checked,
+    keys: Keys,
+    frame: Frame,
+    stages: frozenset[str] = frozenset(STYLES),
+    prefix: str = "",
+) -> Drawing:
+    """Draw the lot.
+
+    Args:
+        checked: The site, measured.
+        keys: The letters of its surfaces.
+        frame: Scale and place on the paper.
+        stages: Stages to show; e.g. existing and removed alone for a plan of today.
+        prefix: Set before every id, where several drawings share a page.
+    """
+    return _Pen(checked, keys, frame, stages, prefix).drawing()
+
+
+class _Pen:
+    def __init__(
+        self, checked: Checked, keys: Keys, frame: Frame, stages: frozenset[str], prefix: str
+    ) -> None:
+        self.checked = checked
+        self.site = checked.site
+        self.keys = keys
+        self.frame = frame
+        self.prefix = prefix
+        self.surfaces = [s for s in self.site.surfaces if s.stage in stages]
+        self.shows_work = "proposed" in stages
+        room = Box(
+            frame.x_mm, frame.y_mm, frame.x_mm + frame.width_mm, frame.y_mm + frame.height_mm
+        )
+        self.placer = Placer(room)
+        self.patterns: dict[str, str] = {}
+        self.materials: dict[tuple[str, str], str] = {}
+        self.has_outside = False
+        self.has_regions = False
+        self.has_features = False
+        self.beyond: list[str] = []
+
+    def drawing(self) -> Drawing:
+        shapes = {surface.id: self.shape_of(surface) for surface in self.surfaces}
+        gone = {surface.id: self.gone(surface) for surface in self.surfaces}
+        ground = [
+            self.surface(surface, shapes[surface.id])
+            for level in LEVELS
+            for surface in self.surfaces
+            if surface.material.level == level and surface.stage != "removed"
+        ]
+        going = [
+            self.hatched(shape, "", "removed")
+            for surface in self.surfaces
+            if (shape := gone[surface.id]) is not None
+        ]
+        regions = list(self.regions())
+        lines = draw_lot_lines(self.site.lot, self.frame, self.placer)
+        features = list(self.features())
+        letters = Letters(self.keys, self.frame, self.placer)
+        names = letters.draw(self.surfaces, shapes, gone)
+        clip = f"{self.prefix}drawing"
+        frame = self.frame
+        edge = tag("rect", x=frame.x_mm, y=frame.y_mm, width=frame.width_mm, height=frame.height_mm)
+        stages = {surface.stage for surface in self.surfaces}
+        if any(shape is not None for shape in gone.values()):
+            stages.add("removed")
+        return Drawing(
+            defs=(*self.patterns.values(), tag("clipPath", edge, id=clip)),
+            body=(
+                tag("g", *ground, *going, *regions, lines.outline, clip_path=f"url(#{clip})"),
+                *lines.labels,
+                *features,
+                *self.region_names,
+                *names,
+            ),
+            stages=tuple(stage for stage in STYLES if stage in stages),
+            materials=tuple(
+                (hatch, title, stage) for (hatch, title), stage in self.materials.items()
+            ),
+            has_regions=self.has_regions,
+            has_features=self.has_features,
+            has_outside=self.has_outside,
+            numbered=lines.numbered,
+            beyond=tuple(self.beyond),
+        )
+
+    # Surfaces
+
+    def shape_of(self, surface: Surface) -> Shape:
+        """What is seen of a surface within the lot."""
+        state = "proposed" if self.shows_work and surface.stage != "removed" else "existing"
+        visible = self.checked.survey.partition(state).visible  # type: ignore[arg-type]
+        return visible.get(surface.id, surface.shape)
+
+    def gone(self, surface: Surface) -> Shape | None:
+        """What goes of an existing surface: all of it, or what the work is built over."""
+        if surface.stage == "proposed" or not self.shows_work:
+            return self.shape_of(surface) if surface.stage == "removed" else None
+        before = self.checked.survey.partition("existing").visible.get(surface.id)
+        if before is None or before.is_empty:
+            return None
+        if surface.stage == "removed":
+            return before
+        after = self.checked.survey.partition("proposed").visible.get(surface.id)
+        if after is None or surface.was.nature in _NOT_PAVED:
+            return None
+        if abs(before.area - after.area) <= SLIVER_M2:
+            return None
+        lost = before.difference(after)
+        return lost if lost.area > 0.01 else None
+
+    def surface(self, surface: Surface, shape: Shape) -> str:
+        outside = surface.shape.difference(self.site.lot.boundary)
+        parts = [] if shape.is_empty else [self.filled(surface, shape)]
+        if outside.area > 0.01:
+            self.has_outside = True
+            parts.append(
+                tag(
+                    "path",
+                    d=self.frame.path(outside),
+                    fill="none",
+                    stroke=STYLES[surface.stage].line,
+                    stroke_width=0.35,
+                    stroke_dasharray="0.4 0.9",
+                )
+            )
+        return "".join(parts)
+
+    def filled(self, surface: Surface, shape: Shape) -> str:
+        style = STYLES[surface.stage]
+        material = surface.material
+        path = self.frame.path(shape)
+        # Decks and roofs let what lies beneath them show through.
+        opacity = 1.0 if material.level == "ground" else 0.55
+        parts = [tag("path", d=path, fill=style.fill, fill_opacity=opacity, fill_rule="evenodd")]
+        hatch = hatch_of(material.hatch, surface.stage)
+        self.materials.setdefault((hatch, clean(material.title)), surface.stage)
+        if hatch:
+            parts.append(self.hatch_path(path, hatch, surface.stage))
+        parts.append(self.outline(path, surface.stage))
+        return "".join(parts)
+
+    def hatched(self, shape: Shape, material_hatch: str, stage: str) -> str:
+        path = self.frame.path(shape)
+        return self.hatch_path(path, hatch_of(material_hatch, stage), stage) + self.outline(
+            path, stage
+        )
+
+    def hatch_path(self, path: str, hatch: str, stage: str) -> str:
+        name = hatch_id(hatch, stage)
+        self.patterns.setdefault(name, pattern(hatch, stage))
+        return tag("path", d=path, fill=f"url(#{name})", fill_rule="evenodd")
+
+    def outline(self, path: str, stage: str) -> str:
+        style = STYLES[stage]
+        dashes = {"stroke_dasharray": style.dashes} if style.dashes else {}
+        return tag(
+            "path",
+            d=path,
+            fill="none",
+            stroke=style.line,
+            stroke_width=style.width_mm,
+            stroke_linejoin="round",
+            **dashes,
+        )
+
+    # Regions and features
+
+    def regions(self) -> Iterator[str]:
+        self.region_names: list[str] = []
+        named: list[tuple[str, Shape]] = [(r.title, r.shape) for r in self.site.regions]
+        for name, rule in self.checked.ruleset.regions.items():
+            try:
+                named.append((rule.title, self.checked.survey.region(name)))
+            except NoRegion:
+                continue
+        drawn: list[Shape] = []
+        for title, shape in named:
+            if shape.is_empty or any(shape.equals(other) for other in drawn):
+                continue
+            drawn.append(shape)
+            self.has_regions = True
+            yield tag(
+                "path",
+                d=self.frame.path(shape),
+                fill="none",
+                stroke=colours.REGION,
+                stroke_width=0.3,
+                stroke_dasharray="3 1.2",
+            )
+            self.region_names += self.name_in(capital(clean(title)), shape)
+
+    def name_in(self, title: str, shape: Shape) -> Iterator[str]:
+        """The name of a region along its lower or upper edge, where there is room."""
+        left, bottom, right, top = shape.bounds
+        width = text_width_mm(title, NAME_MM)
+        low, high = self.frame.at(left, bottom), self.frame.at(right, top)
+        for y in (low[1] - 2.2, high[1] + 2.2, (low[1] + high[1]) / 2):
+            for x in ((low[0] + high[0]) / 2, low[0] + width / 2 + 2, high[0] - width / 2 - 2):
+                if self.placer.has_room_for((x, y), width, NAME_MM, 0.0):
+                    self.placer.take_text((x, y), width, NAME_MM + 0.6, 0.0)
+                    yield name_text(title, (x, y), colours.REGION)
+                    return
+
+    def features(self) -> Iterator[str]:
+        frame = self.frame
+        for item in self.site.features:
+            shape: Shape = item.shape
+            left, bottom, right, top = shape.bounds
+            corners = frame.at(left, bottom), frame.at(right, top)
+            middle = ((corners[0][0] + corners[1][0]) / 2, (corners[0][1] + corners[1][1]) / 2)
+            room = self.placer.room
+            if not (room.left <= middle[0] <= room.right and room.top <= middle[1] <= room.bottom):
+                self.beyond.append(clean(item.title))
+                continue
+            self.has_features = True
+            if shape.geom_type == "Point":
+                yield self.point_mark(middle)
+            else:
+                yield tag(
+                    "path",
+                    d=frame.path(shape),
+                    fill="none",
+                    stroke=colours.INK,
+                    stroke_width=0.4,
+                    stroke_dasharray="0.6 0.6",
+                )
+            yield from self.name_near(clean(item.title), middle)
+
+    def point_mark(self, middle: tuple[float, float]) -> str:
+        x, y = middle
+        self.placer.take(Box(x - 1.4, y - 1.4, x + 1.4, y + 1.4))
+        cross = f"M{x - 1.2:.2f} {y:.2f}h2.4M{x:.2f} {y - 1.2:.2f}v2.4"
+        ring = tag(
+            "circle", cx=x, cy=y, r=1.2, fill=colours.PAPER, stroke=colours.INK, stroke_width=0.3
+        )
+        return ring + tag("path", d=cross, stroke=colours.INK, stroke_width=0.25)
+
+    def name_near(self, title: str, middle: tuple[float, float]) -> Iterator[str]:
+        width = text_width_mm(title, NAME_MM)
+        x, y = middle
+        for at in (
+            (x + width / 2 + 2, y), (x - width / 2 - 2, y), (x, y - 3.4), (x, y + 3.4),
+            (x, y - 6.5), (x, y + 6.5),
+        ):  # fmt: skip
+            if self.placer.has_room_for(at, width, NAME_MM, 0.0):
+                self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)
+                yield name_text(title, at, colours.INK)
+                return
+
+
+def name_text(text: str, middle: tuple[float, float], colour: str) -> str:
+    """A name with a white edge, so that it can be read over lines."""
+    return tag(
+        "text",
+        escape(text),
+        x=middle[0],
+        y=middle[1] + NAME_MM * 0.35,
+        font_size=NAME_MM,
+        text_anchor="middle",
+        fill=colour,
+        stroke=colours.PAPER,
+        stroke_width=0.8,
+        paint_order="stroke",
+    )
+
+
+def azimuth_arrow(x: float, y: float, north_degrees: float, size: float) -> str:
+    """A north arrow about a point; north is turned clockwise from up by so many degrees."""
+    half = size / 2
+    shaft = f"M0 {half:g}L0 {-half:g}"
+    head = f"M0 {-half:g}L{-size * 0.16:g} {-half + size * 0.34:g}L0 {-half + size * 0.26:g}Z"
+    other = f"M0 {-half:g}L{size * 0.16:g} {-half + size * 0.34:g}L0 {-half + size * 0.26:g}Z"
+    turned = math.radians(north_degrees)
+    away = half + 2.6
+    letter = tag(
+        "text",
+        "N",
+        x=x + away * math.sin(turned),
+        y=y - away * math.cos(turned) + 1.2,
+        font_size=3.4,
+        font_weight="bold",
+        text_anchor="middle",
+        fill=colours.INK,
+    )
+    needle = tag(
+        "g",
+        tag("path", d=shaft, stroke=colours.INK, stroke_width=0.35),
+        tag("path", d=head, fill=colours.INK, stroke=colours.INK, stroke_width=0.2),
+        tag("path", d=other, fill=colours.PAPER, stroke=colours.INK, stroke_width=0.2),
+        transform=f"translate({x:g} {y:g}) rotate({north_degrees:g})",
+    )
+    return needle + letter

@@ -1,0 +1,110 @@
+"""Hatches by material and line styles by stage, so that a plan can be read without colour."""
+
+from __future__ import annotations
+
+from typing import Final, NamedTuple
+
+from checker.report import colours
+from checker.report.svg import tag
+
+
+class Style(NamedTuple):
+    """How the outline and hatch of a stage are drawn; widths in millimetres."""
+
+    title: str
+    line: str
+    width_mm: float
+    dashes: str
+    fill: str
+    hatch: str
+
+
+STYLES: Final = {
+    "existing": Style(
+        "Existing, stays", colours.EXISTING, 0.3, "1.6 0.9",
+        colours.EXISTING_FILL, colours.EXISTING_HATCH,
+    ),
+    "removed": Style(
+        "Existing, removed or built over", colours.REMOVED, 0.3, "2.4 0.8 0.4 0.8",
+        "none", colours.REMOVED,
+    ),
+    "proposed": Style(
+        "New", colours.PROPOSED, 0.6, "", colours.PROPOSED_FILL, colours.PROPOSED_HATCH
+    ),
+    "replaced": Style(
+        "Rebuilt in place", colours.PROPOSED, 0.6, "4 1",
+        colours.PROPOSED_FILL, colours.PROPOSED_HATCH,
+    ),
+}  # fmt: skip
+"""Outline, fill and hatch colour of each stage."""
+
+CROSS: Final = "cross"
+"""The hatch of what goes, whatever it is made of."""
+
+_TUFT: Final = "l-0.4-0.9m0.4 0.9v-1.1m0 1.1l0.4-0.9"
+
+_TILES: Final[dict[str, tuple[float, float, str, float]]] = {
+    "roof": (2.6, 2.6, "M0 2.6L2.6 0M-0.3 0.3L0.3-0.3M2.3 2.9L2.9 2.3", 0.14),
+    "slats": (1.8, 4, "M0.9 0V4", 0.2),
+    "boards": (8, 1.3, "M0 0.65H8M3 0.65V1.3M7 0V0.65", 0.14),
+    "stone": (
+        9, 6,
+        "M0 0H9M0 3H9M2.2 0L2 3M5.6 0L5.9 3M8.3 0L8.1 3M0.9 3L1.2 6M4.1 3L3.9 6M7 3L7.3 6", 0.14,
+    ),
+    "water": (6, 3, "M0.3 0.8q0.7-0.7 1.4 0t1.4 0M3.3 2.3q0.7-0.7 1.4 0t1.2 0", 0.16),
+    "solid": (0.8, 0.8, "M0 0.4H0.8", 0.4),
+    "slab": (
+        7, 7,
+        "M1 1.2h0.01M4.6 0.8h0.01M2.8 3.4h0.01M6 4.2h0.01M1.2 5.8h0.01M4.3 6l0.5-0.8 0.5 0.8z",
+        0.34,
+    ),
+    "pavers": (4, 2.4, "M0 0H4M0 1.2H4M1 0V1.2M3 1.2V2.4", 0.14),
+    "permeable": (4, 4, "M0 0H4M0 2H4M1 0V2M3 2V4M2 1h0.01M0 3h0.01M4 3h0.01", 0.14),
+    "gravel": (
+        4, 4,
+        "M0.5 0.9a0.4 0.4 0 1 0 0.8 0a0.4 0.4 0 1 0-0.8 0M2.4 2.7a0.5 0.5 0 1 0 1 0",
+        0.16,
+    ),
+    "turf": (3, 3, "M0.6 1.2V0.4M1.1 1.2V0.4M2.1 2.7V1.9M2.6 2.7V1.9", 0.14),
+    "green": (6, 6, f"M1 1.8{_TUFT}M4 4.8{_TUFT}", 0.14),
+    CROSS: (3.4, 3.4, "M0 3.4L3.4 0M0 0L3.4 3.4", 0.18),
+}  # fmt: skip
+"""Width and height of a tile, its path and the width of its line, all in millimetres."""
+
+
+def hatch_id(hatch: str, stage: str) -> str:
+    """The id of a hatch in the colour of a stage."""
+    return f"hatch-{hatch}-{stage}"
+
+
+def is_drawn(hatch: str) -> bool:
+    """Whether a material has a hatch at all."""
+    return hatch in _TILES
+
+
+def pattern(hatch: str, stage: str) -> str:
+    """The pattern element of a hatch in the colour of a stage."""
+    width_mm, height_mm, path, line_mm = _TILES[hatch]
+    lines = tag(
+        "path",
+        d=path,
+        fill="none",
+        stroke=STYLES[stage].hatch,
+        stroke_width=line_mm,
+        stroke_linecap="round",
+    )
+    return tag(
+        "pattern",
+        lines,
+        id=hatch_id(hatch, stage),
+        width=width_mm,
+        height=height_mm,
+        patternUnits="userSpaceOnUse",
+    )
+
+
+def hatch_of(material_hatch: str, stage: str) -> str:
+    """The hatch that a surface is drawn with; empty for none."""
+    if stage == "removed":
+        return CROSS
+    return material_hatch if is_drawn(material_hatch) else ""

@@ -1,0 +1,193 @@
+"""A page of blocks as one HTML file: no scripts, nothing loaded, every text escaped."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, assert_never
+
+from checker.report import colours
+from checker.report.blocks import (
+    Bullets,
+    Chip,
+    Figure,
+    Link,
+    Pairs,
+    Section,
+    Strong,
+    Table,
+    Text,
+)
+from checker.report.svg import escape
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from checker.report.blocks import Block, Inline, Page, Row
+
+MARK = '<meta name="generator" content="soakline">'
+"""Stands in every page, so that the program knows its own files again."""
+
+POLICY = (
+    '<meta http-equiv="Content-Security-Policy" '
+    "content=\"default-src 'none'; style-src 'unsafe-inline'\">"
+)
+"""Even if a text got through as markup, nothing may run and nothing may be loaded."""
+
+_STYLE = Path(__file__).with_name("report.css")
+
+
+def html_of(page: Page) -> str:
+    """The page as HTML."""
+    parts = [
+        "<!DOCTYPE html>",
+        '<html lang="en">',
+        "<head>",
+        '<meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        POLICY,
+        MARK,
+        f"<title>{escape(page.title)}: check of the lot</title>",
+        f"<style>\n{_palette()}{_STYLE.read_text(encoding='utf-8')}</style>",
+        "</head>",
+        "<body>",
+        '<a class="skip" href="#main">Skip to the report</a>',
+        "<header>",
+        f"<h1>{escape(page.title)}</h1>",
+        *_blocks(page.above, 2),
+        "</header>",
+        '<nav aria-label="Contents">',
+        "<ul>",
+        *(
+            f'<li><a href="#{escape(section.id)}">{escape(section.title)}</a></li>'
+            for section in page.sections
+        ),
+        "</ul>",
+        "</nav>",
+        '<main id="main" tabindex="-1">',
+        *_blocks(page.sections, 2),
+        "</main>",
+        "<footer>",
+        *_blocks(page.below, 2),
+        "</footer>",
+        "</body>",
+        "</html>",
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _palette() -> str:
+    names = {
+        "paper": colours.PAPER,
+        "ink": colours.INK,
+        "quiet": colours.QUIET,
+        "line": colours.LINE,
+        "shade": colours.SHADE,
+        "link": colours.LINK,
+    } | colours.STATUS
+    return f":root{{{';'.join(f'--{name}:{colour}' for name, colour in names.items())}}}\n"
+
+
+def _blocks(blocks: Iterable[Block], level: int) -> Iterator[str]:
+    for block in blocks:
+        match block:
+            case Text():
+                name = f' class="{block.kind}"' if block.kind else ""
+                yield f"<p{name}>{_runs(block.runs)}</p>"
+            case Bullets():
+                yield from _bullets(block)
+            case Pairs():
+                yield "<dl>"
+                for name, value in block.items:
+                    yield f"<div><dt>{escape(name)}</dt><dd>{escape(value)}</dd></div>"
+                yield "</dl>"
+            case Table():
+                yield from _table(block)
+            case Figure():
+                yield '<figure role="group" aria-label="Plan">'
+                yield '<div class="sheet" role="region" aria-label="Plan of the lot" tabindex="0">'
+                yield block.svg
+                yield "</div>"
+                yield f"<figcaption>{escape(block.caption)}</figcaption>"
+                yield "</figure>"
+            case Section():
+                yield from _section(block, level)
+            case _:
+                assert_never(block)
+
+
+def _section(section: Section, level: int) -> Iterator[str]:
+    name = escape(section.id)
+    chip = f"{_chip(section.status)} " if section.status else ""
+    yield f'<section id="{name}" aria-labelledby="{name}-title">'
+    yield f'<h{level} id="{name}-title">{chip}{escape(section.title)}</h{level}>'
+    yield from _blocks(section.blocks, level + 1)
+    yield "</section>"
+
+
+def _bullets(bullets: Bullets) -> Iterator[str]:
+    name = f' class="{bullets.kind}"' if bullets.kind else ""
+    yield f"<div{name}>"
+    if bullets.label:
+        yield f"<p><strong>{escape(bullets.label)}</strong></p>"
+    yield "<ul>"
+    for item in bullets.items:
+        yield f"<li>{escape(item)}</li>"
+    yield "</ul>"
+    yield "</div>"
+
+
+def _table(table: Table) -> Iterator[str]:
+    caption = escape(table.caption)
+    yield f'<div class="wide" role="region" aria-label="{caption}" tabindex="0">'
+    yield "<table>"
+    yield f"<caption>{caption}</caption>"
+    heads = (
+        f'<th scope="col"{_number(column.is_number)}>{escape(column.title)}</th>'
+        for column in table.columns
+    )
+    yield f"<thead><tr>{''.join(heads)}</tr></thead>"
+    yield "<tbody>"
+    for row in table.rows:
+        name = f' class="{row.kind}"' if row.kind else ""
+        yield f"<tr{name}>{''.join(_cells(table, row))}</tr>"
+    yield "</tbody>"
+    yield "</table>"
+    yield "</div>"
+
+
+def _cells(table: Table, row: Row) -> Iterator[str]:
+    for index, (column, cell) in enumerate(zip(table.columns, row.cells, strict=True)):
+        text = _run(cell)
+        if index == table.header:
+            yield f'<th scope="row">{text}</th>'
+        else:
+            yield f"<td{_number(column.is_number)}>{text}</td>"
+
+
+def _number(is_number: bool) -> str:  # noqa: FBT001 - one attribute or none
+    return ' class="n"' if is_number else ""
+
+
+def _runs(runs: Iterable[Inline]) -> str:
+    return "".join(map(_run, runs))
+
+
+def _run(run: Inline) -> str:
+    match run:
+        case str():
+            return escape(run)
+        case Strong(text=text):
+            return f"<strong>{escape(text)}</strong>"
+        case Link(text=text, to=to):
+            return f'<a href="#{escape(to)}">{escape(text)}</a>'
+        case Chip():
+            return _chip(run)
+        case _:
+            assert_never(run)
+
+
+def _chip(chip: Chip) -> str:
+    return (
+        f'<span class="chip {escape(chip.key)}"><span aria-hidden="true">{escape(chip.sign)}'
+        f"</span> {escape(chip.word)}</span>"
+    )

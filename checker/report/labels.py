@@ -1,0 +1,115 @@
+"""Finds room for letters and names on a plan, so that nothing covers anything else."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+
+class Box(NamedTuple):
+    """A rectangle on paper, millimetres."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def meets(self, other: Box) -> bool:
+        """Whether two rectangles overlap."""
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.top < other.bottom
+            and other.top < self.bottom
+        )
+
+
+Point = tuple[float, float]
+
+
+class Placer:
+    """Keeps what is taken on the paper and finds free places in a fixed order.
+
+    Args:
+        room: The drawing.
+    """
+
+    def __init__(self, room: Box) -> None:
+        self.room = room
+        self.taken: list[Box] = []
+        self.leaders: list[tuple[Point, Point]] = []
+
+    def take(self, box: Box) -> None:
+        """Note that something stands here."""
+        self.taken.append(box)
+
+    def take_text(self, middle: Point, width: float, height: float, degrees: float) -> None:
+        """Note a line of text, turned by an angle, as a row of small boxes."""
+        for box in self._boxes(middle, width, height, degrees):
+            self.take(box)
+
+    def has_room_for(self, middle: Point, width: float, height: float, degrees: float) -> bool:
+        """Whether a line of text fits here."""
+        return all(self.is_free(box) for box in self._boxes(middle, width, height, degrees))
+
+    @staticmethod
+    def _boxes(middle: Point, width: float, height: float, degrees: float) -> list[Box]:
+        along = math.radians(degrees)
+        count = max(1, math.ceil(width / max(height, 0.1)))
+        half = height / 2 if count > 1 else max(height, width) / 2
+        found: list[Box] = []
+        for index in range(count):
+            offset = ((index + 0.5) / count - 0.5) * width
+            x = middle[0] + offset * math.cos(along)
+            y = middle[1] + offset * math.sin(along)
+            found.append(Box(x - half, y - half, x + half, y + half))
+        return found
+
+    def is_free(self, box: Box) -> bool:
+        """Whether nothing stands here and it lies within the drawing."""
+        inside = (
+            box.left >= self.room.left
+            and box.right <= self.room.right
+            and box.top >= self.room.top
+            and box.bottom <= self.room.bottom
+        )
+        return inside and not any(box.meets(other) for other in self.taken)
+
+    def beside(self, anchor: Point, radius: float, toward: float) -> Point | None:
+        """A free place for a round label near a point, joined to it by a leader.
+
+        Args:
+            anchor: What the label is for.
+            radius: Of the label.
+            toward: The direction to try first, radians on paper.
+
+        Returns:
+            The middle of the label; None when the drawing is full.
+        """
+        for distance in (5.5, 7.5, 10.0, 13.0, 17.0, 22.0, 28.0):
+            for turn in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8):
+                angle = toward + turn * math.pi / 8
+                x = anchor[0] + distance * math.cos(angle)
+                y = anchor[1] + distance * math.sin(angle)
+                box = Box(x - radius, y - radius, x + radius, y + radius)
+                leader = (anchor, (x, y))
+                if self.is_free(box) and not any(_cross(leader, other) for other in self.leaders):
+                    self.take(box)
+                    self.leaders.append(leader)
+                    return x, y
+        return None
+
+
+def _cross(first: tuple[Point, Point], second: tuple[Point, Point]) -> bool:
+    def side(a: Point, b: Point, c: Point) -> float:
+        return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+    return (
+        side(*first, second[0]) * side(*first, second[1]) < 0
+        and side(*second, first[0]) * side(*second, first[1]) < 0
+    )
+
+
+def upright(degrees: float) -> float:
+    """An angle of a line of text turned so that it never stands on its head, -90 to 90."""
+    return (degrees + 90) % 180 - 90

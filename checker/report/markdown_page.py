@@ -1,0 +1,125 @@
+"""A page of blocks as Markdown with tables, readable as plain text; every text escaped."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final, assert_never
+
+from checker.report.blocks import (
+    Bullets,
+    Chip,
+    Figure,
+    Link,
+    Pairs,
+    Section,
+    Strong,
+    Table,
+    Text,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from checker.report.blocks import Block, Inline, Page
+
+MARK: Final = "<!-- written by soakline -->"
+"""Stands in every page, so that the program knows its own files again."""
+
+_ESCAPES: Final = {
+    ord("&"): "&amp;",
+    ord("<"): "&lt;",
+    ord(">"): "&gt;",
+} | {ord(sign): f"\\{sign}" for sign in "\\`*_[]|~$"}
+_LIST_LIKE: Final = re.compile(r"(#{1,6}(?= |$)|[-+=](?=[ -+=]|$)|\d{1,9}(?=[.)]))")
+
+
+def escape(text: str) -> str:
+    """A text that Markdown shows as it is, also in a table and at the start of a line."""
+    plain = text.translate(_ESCAPES)
+    start = _LIST_LIKE.match(plain)
+    if start is None:
+        return plain
+    if start[0][0].isdigit():
+        return f"{start[0]}\\{plain[start.end() :]}"
+    return f"\\{plain}"
+
+
+def markdown_of(page: Page) -> str:
+    """The page as Markdown."""
+    parts = [MARK, f"# {escape(page.title)}", *_blocks(page.above, 2)]
+    parts += [*_blocks(page.sections, 2), *_blocks(page.below, 2)]
+    return "\n\n".join(parts) + "\n"
+
+
+def _blocks(blocks: Iterable[Block], level: int) -> Iterator[str]:
+    for block in blocks:
+        match block:
+            case Text():
+                yield _runs(block.runs)
+            case Bullets():
+                if block.label:
+                    yield f"**{escape(block.label)}**"
+                yield "\n".join(f"- {escape(item)}" for item in block.items)
+            case Pairs():
+                yield "\n".join(
+                    f"- {escape(name)}: **{escape(value)}**" for name, value in block.items
+                )
+            case Table():
+                yield f"**{escape(block.caption)}**"
+                yield "\n".join(_table(block))
+            case Figure():
+                yield f"![{escape(block.says)}]({block.file})"
+                yield escape(block.caption)
+            case Section():
+                chip = f"{_run(Chip(*block.status))}: " if block.status else ""
+                yield f"{'#' * level} {chip}{escape(block.title)}"
+                yield from _blocks(block.blocks, level + 1)
+            case _:
+                assert_never(block)
+
+
+def _table(table: Table) -> Iterator[str]:
+    heads = [escape(column.title) for column in table.columns]
+    rows = [[_run(cell) for cell in row.cells] for row in table.rows]
+    for row, source in zip(rows, table.rows, strict=True):
+        if source.kind:
+            row[:] = [f"**{cell}**" if cell else "" for cell in row]
+    widths = [
+        max(3, *(len(cells[index]) for cells in [heads, *rows]))
+        for index in range(len(table.columns))
+    ]
+    yield _line(heads, table, widths)
+    rules = (
+        "-" * (width - 1) + (":" if column.is_number else "-")
+        for column, width in zip(table.columns, widths, strict=True)
+    )
+    yield f"| {' | '.join(rules)} |"
+    for row in rows:
+        yield _line(row, table, widths)
+
+
+def _line(cells: list[str], table: Table, widths: list[int]) -> str:
+    shown = (
+        cell.rjust(width) if column.is_number else cell.ljust(width)
+        for cell, column, width in zip(cells, table.columns, widths, strict=True)
+    )
+    return f"| {' | '.join(shown)} |"
+
+
+def _runs(runs: Iterable[Inline]) -> str:
+    return "".join(map(_run, runs))
+
+
+def _run(run: Inline) -> str:
+    match run:
+        case str():
+            return escape(run)
+        case Strong(text=text):
+            lead, trail = text[: len(text) - len(text.lstrip())], text[len(text.rstrip()) :]
+            return f"{lead}**{escape(text.strip())}**{trail}"
+        case Link(text=text):
+            return escape(text)
+        case Chip(sign=sign, word=word):
+            return f"**{escape(sign)} {escape(word)}**"
+        case _:
+            assert_never(run)

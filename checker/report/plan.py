@@ -1,0 +1,210 @@
+"""The plan of a report as one SVG: the drawing, north, the bar scale and the legend."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from checker.report import colours
+from checker.report.draw import azimuth_arrow, draw_lot, drawn_bounds
+from checker.report.hatches import STYLES, hatch_id, pattern
+from checker.report.scale import Frame, Scale, fitting_scale
+from checker.report.svg import escape, number, tag, text_width_mm
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.findings.checked import Checked
+    from checker.report.draw import Drawing
+    from checker.report.keys import Keys
+
+MARGIN_MM: Final = 8.0
+"""Room around the lot for the text of its lines and for letters beside it."""
+
+FOOT_MM: Final = 16.0
+ROW_MM: Final = 4.8
+COLUMNS: Final = 3
+TEXT_MM: Final = 2.5
+MARK: Final = "<!-- written by soakline -->"
+"""Stands in every plan, so that the program knows its own files again."""
+
+FONT: Final = "Helvetica, Arial, 'Liberation Sans', sans-serif"
+
+
+class Paper(NamedTuple):
+    """The room that a plan may take, millimetres."""
+
+    width_mm: float
+    height_mm: float
+
+
+REPORT: Final = Paper(184.0, 220.0)
+"""Fits US Letter and A4 upright with half-inch margins and a caption."""
+
+
+def plan_svg(checked: Checked, keys: Keys, says: str, paper: Paper = REPORT) -> str:
+    """The plan.
+
+    Args:
+        checked: The site, measured.
+        keys: The letters of its surfaces.
+        says: What it shows, for people who cannot see it.
+        paper: The room for it.
+    """
+    left, bottom, right, top = drawn_bounds(checked)
+    legend_mm = ROW_MM * _most_rows(checked)
+    room = (
+        paper.width_mm - 2 * MARGIN_MM,
+        paper.height_mm - 2 * MARGIN_MM - FOOT_MM - legend_mm,
+    )
+    scale = fitting_scale(right - left, top - bottom, room, checked.system)
+    size = 1000 / scale.ratio
+    width_mm, height_mm = paper.width_mm, (top - bottom) * size + 2 * MARGIN_MM
+    spare_m = (width_mm / size - (right - left)) / 2
+    frame = Frame(
+        scale=scale,
+        left_m=left - spare_m,
+        top_m=top + MARGIN_MM / size,
+        x_mm=0.0,
+        y_mm=0.0,
+        width_mm=width_mm,
+        height_mm=height_mm,
+    )
+    drawing = draw_lot(checked, keys, frame)
+    foot = list(_foot(scale, checked.site.north_degrees, height_mm))
+    items = list(_legend(drawing))
+    rows = -(-len(items) // COLUMNS)
+    legend = [
+        item.at(width_mm / COLUMNS * (index // rows), height_mm + FOOT_MM + ROW_MM * (index % rows))
+        for index, item in enumerate(items)
+    ]
+    total_mm = height_mm + FOOT_MM + ROW_MM * rows + 1
+    patterns = {
+        hatch_id(item.hatch, item.stage): pattern(item.hatch, item.stage)
+        for item in items
+        if item.hatch
+    }
+    known = "".join(drawing.defs)
+    more = "".join(text for name, text in patterns.items() if f'id="{name}"' not in known)
+    return tag(
+        "svg",
+        MARK,
+        tag("title", escape(f"Plan of {checked.site.title}"), id="plan-title"),
+        tag("desc", escape(says), id="plan-desc"),
+        tag("defs", known, more),
+        tag("rect", x=0, y=0, width=width_mm, height=total_mm, fill=colours.PAPER),
+        *drawing.body,
+        *foot,
+        *legend,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {number(width_mm)} {number(total_mm)}",
+        width=f"{number(width_mm)}mm",
+        height=f"{number(total_mm)}mm",
+        role="img",
+        aria_labelledby="plan-title plan-desc",
+        font_family=FONT,
+    )
+
+
+def _most_rows(checked: Checked) -> int:
+    """As many rows as the legend can need, to leave room for it."""
+    materials = {surface.material.title for surface in checked.site.surfaces}
+    return -(-(len(materials) + 7) // COLUMNS)
+
+
+def _foot(scale: Scale, north_degrees: float, y: float) -> Iterator[str]:
+    yield azimuth_arrow(12.0, y + 9.0, north_degrees, 11.0)
+    x, top = 34.0, y + 8.0
+    length = scale.bar_m * 1000 / scale.ratio
+    ends = (0.0, 0.25, 0.5, 1.0)
+    for index in range(3):
+        yield tag(
+            "rect",
+            x=x + length * ends[index],
+            y=top,
+            width=length * (ends[index + 1] - ends[index]),
+            height=1.6,
+            fill=colours.PAPER if index % 2 else colours.INK,
+            stroke=colours.INK,
+            stroke_width=0.25,
+        )
+    for share, label in zip(ends, scale.bar_labels, strict=True):
+        yield _words(label, x + length * share, top - 1.2, anchor="middle")
+    yield _words(f"Scale {scale.text} at full size", x, top + 5.6)
+
+
+def _words(text: str, x: float, y: float, anchor: str = "start") -> str:
+    return tag(
+        "text", escape(text), x=x, y=y, font_size=TEXT_MM, text_anchor=anchor, fill=colours.INK
+    )
+
+
+class _Item(NamedTuple):
+    """One entry of the legend: a swatch of lines and hatch, and its words."""
+
+    text: str
+    line: str = ""
+    width_mm: float = 0.0
+    dashes: str = ""
+    fill: str = "none"
+    hatch: str = ""
+    stage: str = "existing"
+    is_line: bool = False
+
+    def at(self, x: float, y: float) -> str:
+        return self.swatch(x + 1, y) + _words(self.text, x + 12, y + 2.9)
+
+    def swatch(self, x: float, y: float) -> str:
+        stroke: dict[str, str | float] = {}
+        if self.line:
+            stroke = {"stroke": self.line, "stroke_width": self.width_mm}
+        dashes = {"stroke_dasharray": self.dashes} if self.dashes else {}
+        if self.is_line:
+            path = f"M{number(x)} {number(y + 2)}h9"
+            return tag("path", d=path, fill="none", **stroke, **dashes)
+        box: dict[str, str | float] = {"x": x, "y": y, "width": 9.0, "height": 4.0}
+        parts = [tag("rect", fill=self.fill, **box)]
+        if self.hatch:
+            parts.append(tag("rect", fill=f"url(#{hatch_id(self.hatch, self.stage)})", **box))
+        if self.line:
+            parts.append(tag("rect", fill="none", **box, **stroke, **dashes))
+        return "".join(parts)
+
+
+def _legend(drawing: Drawing) -> Iterator[_Item]:
+    yield _Item("Lot line", colours.INK, 0.7, "4 0.8 0.9 0.8 0.9 0.8", is_line=True)
+    for stage in drawing.stages:
+        style = STYLES[stage]
+        hatch = "cross" if stage == "removed" else ""
+        yield _Item(style.title, style.line, style.width_mm, style.dashes, style.fill, hatch, stage)
+    if drawing.has_regions:
+        yield _Item("Region or yard", colours.REGION, 0.3, "3 1.2", is_line=True)
+    if drawing.has_outside:
+        yield _Item("Drawn beyond the lot line", colours.INK, 0.35, "0.4 0.9", is_line=True)
+    if drawing.has_features:
+        yield _Item("Feature", colours.INK, 0.4, "0.6 0.6", is_line=True)
+    by_hatch: dict[str, list[str]] = {}
+    stages: dict[str, str] = {}
+    for hatch, title, stage in drawing.materials:
+        if hatch:
+            by_hatch.setdefault(hatch, []).append(title)
+            stages.setdefault(hatch, stage)
+    for hatch, titles in by_hatch.items():
+        for text in _lines_of(titles):
+            stage = stages[hatch]
+            yield _Item(text, "", 0.0, "", STYLES[stage].fill, hatch, stage)
+
+
+def _lines_of(titles: list[str]) -> Iterator[str]:
+    """Names joined as far as a column of the legend is wide."""
+    room_mm = REPORT.width_mm / COLUMNS - 14
+    line = ""
+    for title in titles:
+        joined = f"{line}, {title[:1].lower()}{title[1:]}" if line else title
+        if line and text_width_mm(joined, TEXT_MM) > room_mm:
+            yield line
+            joined = title
+        line = joined
+    if line:
+        while text_width_mm(line, TEXT_MM) > room_mm:
+            line = f"{line[:-2].rstrip()}…"
+        yield line
