@@ -46,6 +46,41 @@ def load_site(path: Path, shown: str | None = None) -> Site:
     return read_site(path, shown)
 
 
+def new_site(
+    path: Path,
+    *,
+    title: str = "My lot",
+    place: str = "alder-ferry",
+    units: str = "ft",
+    drawing: Path | None = None,
+) -> Path:
+    """Write a commented site file that checks at once; a file that is there is kept.
+
+    Args:
+        path: The file to write.
+        title: The name of the project.
+        place: Id or path of the rule set.
+        units: The unit of coordinates, e.g. ft or m.
+        drawing: A DXF, GeoJSON, GeoPackage or Shapefile to refer to.
+
+    Raises:
+        BadInput: The file exists, the rule set or unit is unknown, or the drawing is unreadable.
+    """
+    from checker.files.saving import save
+    from checker.site import scaffold
+
+    asked = load_ruleset(place, path).facts.values()
+    text = scaffold.new_site(
+        title,
+        place,
+        units,
+        drawing,
+        folder=path.parent,
+        facts={fact.name: fact.ask for fact in asked},
+    )
+    return save(path, text)
+
+
 def places() -> Mapping[str, Path]:
     """The rule sets that come with the package, by id."""
     return library.listed(library.jurisdictions_folder())
@@ -79,6 +114,20 @@ def _model_document(name: str, beside: Path) -> Document:
     known = dict(places()) | dict(models())
     path = library.find(name, known, beside, Place(name), "model rule set")
     return library.library_document(path)
+
+
+def listing() -> str:
+    """The places and models that come with the program, a line each."""
+    lines: list[str] = []
+    for heading, known in (("Places", places()), ("Models that places adopt", models())):
+        lines += [heading, ""]
+        for name in known:
+            ruleset = load_ruleset(name)
+            lines.append(
+                f"  {name:28} {ruleset.kind:10} {len(ruleset.rules):2} rules  {ruleset.title}"
+            )
+        lines.append("")
+    return "\n".join(lines).rstrip()
 
 
 def load_ruleset_for(site: Site) -> RuleSet:
