@@ -9,11 +9,13 @@ in such rows raises `NotLinear`, naming what stands in the way; nothing is left 
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Protocol, assert_never
+from collections.abc import Callable
+from typing import TYPE_CHECKING, assert_never
 
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
-from checker.algebra.constrain_numbers import NotLinear, Numbers, Presence, Sense, Terms
+from checker.algebra.constrain_numbers import Numbers
+from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Sense, Terms
 from checker.algebra.linear import Linear, Rows, total
 from checker.core.units import Order
 
@@ -21,8 +23,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from checker.algebra.values import Context
-
-__all__ = ["NotLinear", "Presence", "Reader", "Reserve", "Sense", "Terms", "constrain"]
 
 _NEGATED: dict[Order, Order] = {
     "at most": "more than",
@@ -32,17 +32,11 @@ _NEGATED: dict[Order, Order] = {
 }
 
 
-class Reserve(Protocol):
-    """How much room a design must keep at a limit beyond what the rule asks."""
+Reserve = Callable[[n.Compare, Linear], "Linear | float"]
+"""The room in SI, >= 0, that a design must keep at a limit of the lot beyond what the rule asks.
 
-    def __call__(self, node: n.Compare, limit: Linear, times: float, /) -> float:
-        """The room in SI, >= 0.
-
-        Args:
-            node: The comparison with its limit.
-            limit: The limit, in the unit of the measured number times `times`.
-            times: What both sides were multiplied by to clear a fraction.
-        """
+Takes the comparison and its limit; a ratio against a fixed number has been multiplied out.
+"""
 
 
 def constrain(
@@ -158,65 +152,60 @@ class Reader(Numbers):
             return
         order = node.order if holds else _NEGATED[node.order]
         is_upper = order in {"at most", "less than"}
-        outer, self.when = self.when, when
-        try:
-            left = self._difference(node, "over" if is_upper else "under", when)
-        finally:
-            self.when = outer
-        if left is None or not math.isfinite(left.constant):
+        sides = self._sides(node, "over" if is_upper else "under", when)
+        if sides is None:
             self._never(when)
             return
-        room = left if is_upper else left.scaled(-1.0)
+        room = sides[0] if is_upper else sides[0].scaled(-1.0)
         gap = self.rows.strict(room) if order in {"less than", "more than"} else 0.0
-        self.rows.not_above(room.plus(gap + self._kept(node, holds=holds)), when)
+        if self.reserve is not None and holds and not self.context.surface_id:
+            room = room.plus(self.reserve(node, sides[1]))
+        self.rows.not_above(room.plus(gap), when)
 
-    def _kept(self, node: n.Compare, *, holds: bool) -> float:
-        if self.reserve is None or not holds or self.context.surface_id:
-            return 0.0
-        measured, limit, times = self._cleared(node)
-        del measured
-        sense: Sense = "under" if node.order in {"at most", "less than"} else "over"
-        return self.reserve(node, self.number(limit, sense).scaled(times), times)
+    def _sides(
+        self, node: n.Compare, sense: Sense, when: Linear | None
+    ) -> tuple[Linear, Linear] | None:
+        """Measured less limit, and the limit; None when one of them is undefined.
 
-    def _cleared(self, node: n.Compare) -> tuple[n.Number, n.Number, float]:
-        """Measured and limit, freed of a fixed number that the measured one is divided by."""
-        measured = node.measured
-        if isinstance(measured, n.Ratio) and not self.varies(measured.bottom):
-            below = evaluate.number(measured.bottom, self.context)
-            if below.is_certain and below.is_bounded and below.low_si > 0:
-                return measured.top, node.limit, below.low_si
-        return measured, node.limit, 1.0
-
-    def _difference(self, node: n.Compare, sense: Sense, when: Linear | None) -> Linear | None:
-        """Measured less limit; None when it is undefined.
-
-        A measured ratio is multiplied out, so that its lower number may move as well.
+        A measured ratio is multiplied out first, so that its lower number may move as well.
         """
-        flipped: Sense = {"over": "under", "under": "over"}.get(sense, "exact")  # type: ignore[assignment]
-        measured, limit, times = self._cleared(node)
-        if isinstance(measured, n.Ratio) and self.varies(measured.bottom):
-            if self.varies(limit):
-                raise NotLinear("a ratio", "a change can move its lower number and its limit")
-            bound = self.number(limit, flipped).constant
-            if not math.isfinite(bound):
-                return None
-            below = self.number(measured.bottom, "under")
-            if self.rows.span(below)[0] < 0:
-                raise NotLinear("a ratio", "the number that it is divided by may be negative")
-            self.rows.not_below(below.plus(-self.rows.strict(below)), when)
-            part = self.number(measured.bottom, flipped if bound >= 0 else sense)
-            return self.number(measured.top, sense).plus(part, -bound)
-        return self.number(measured, sense).plus(self.number(limit, flipped), -times)
+        outer, self.when = self.when, when
+        flipped = OPPOSITE[sense]
+        try:
+            measured, times = node.measured, 1.0
+            if isinstance(measured, n.Ratio):
+                if self.varies(measured.bottom):
+                    return self._multiplied(measured, node.limit, sense, when)
+                below = evaluate.number(measured.bottom, self.context)
+                if below.is_certain and below.is_bounded and below.low_si > 0:
+                    measured, times = measured.top, below.low_si
+            limit = self.number(node.limit, flipped).scaled(times)
+            left = self.number(measured, sense).plus(limit, -1.0)
+        finally:
+            self.when = outer
+        return (left, limit) if math.isfinite(left.constant) else None
+
+    def _multiplied(
+        self, ratio: n.Ratio, limit: n.Number, sense: Sense, when: Linear | None
+    ) -> tuple[Linear, Linear] | None:
+        if self.varies(limit):
+            raise NotLinear("a ratio", "a change can move its lower number and its limit")
+        bound = self.number(limit, OPPOSITE[sense]).constant
+        below = self.number(ratio.bottom, "under")
+        if self.rows.span(below)[0] < 0:
+            raise NotLinear("a ratio", "the number that it is divided by may be negative")
+        if not math.isfinite(bound):
+            return None
+        self.rows.not_below(below.plus(-self.rows.strict(below)), when)
+        part = self.number(ratio.bottom, OPPOSITE[sense] if bound >= 0 else sense).scaled(bound)
+        return self.number(ratio.top, sense).plus(part, -1.0), part
 
     def _equal(self, node: n.Compare, *, holds: bool, when: Linear | None) -> None:
-        outer, self.when = self.when, when
-        try:
-            left = self._difference(node, "exact", when)
-        finally:
-            self.when = outer
-        if left is None or not math.isfinite(left.constant):
+        sides = self._sides(node, "exact", when)
+        if sides is None:
             self._never(when)
             return
+        left = sides[0]
         if holds:
             self.rows.not_above(left, when)
             self.rows.not_below(left, when)
@@ -244,7 +233,9 @@ class Reader(Numbers):
             elif item.amount.is_constant:
                 ways.append((scoped, item.amount))
             else:
-                raise NotLinear("'for_each'", "one surface must fail, and which are there may change")
+                raise NotLinear(
+                    "'for_each'", "one surface must fail, and which are there may change"
+                )
         if holds:
             return
         if not ways:

@@ -9,83 +9,25 @@ unfavourable end, as `evaluate` takes it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal, Protocol, assert_never
+from typing import TYPE_CHECKING, assert_never
 
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
+from checker.algebra.constrain_pieces import (
+    Segment,
+    bracket_segments,
+    point_segments,
+    tier_segments,
+)
+from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Sense, Terms, undefined
 from checker.algebra.linear import Linear, total
 from checker.algebra.walk import nodes
-from checker.core.problems import CheckerError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Sequence
 
     from checker.algebra.linear import Rows
     from checker.algebra.values import Context
-
-Sense = Literal["under", "over", "exact"]
-OPPOSITE: Final[dict[Sense, Sense]] = {"under": "over", "over": "under", "exact": "exact"}
-
-
-class NotLinear(CheckerError):
-    """A number or condition cannot be said in linear rows.
-
-    Attributes:
-        name: What it is about.
-        why: The reason, as a clause.
-    """
-
-    def __init__(self, name: str, why: str) -> None:
-        self.name = name
-        self.why = why
-        super().__init__(f"{name}: {why}")
-
-
-@dataclass(frozen=True, slots=True)
-class Presence:
-    """A surface that is or may be there.
-
-    Attributes:
-        scope: Its attributes.
-        amount: How much of it there is; a constant above zero when it is there in any case.
-    """
-
-    scope: Context
-    amount: Linear
-
-
-class Terms(Protocol):
-    """Where names are looked up that a change can move."""
-
-    def varies(self, named: n.Named) -> bool:
-        """Whether a change can move a measure of the lot."""
-
-    def measure(self, named: n.Named, sense: Sense, reader: Numbers) -> Linear:
-        """A measure that varies; may add rows through the reader."""
-
-    def definition(self, name: str) -> n.Number | None:
-        """The expression of an amount that the rule set defines; None for other names."""
-
-    def requirement(self, rule: str) -> n.Condition:
-        """What must hold for another rule to pass."""
-
-    def limit(self, rule: str) -> n.Number | None:
-        """The limit that another rule sets; None when it sets none."""
-
-    def surfaces(self) -> Iterable[Presence]:
-        """Every surface that is or may be there."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Segment:
-    """A stretch of a number and the value that holds on it."""
-
-    low: float
-    high: float
-    value: n.Number | Linear
-    low_included: bool = True
-    high_included: bool = True
 
 
 class Numbers:
@@ -174,7 +116,9 @@ class Numbers:
                 return self.number(dict(options)[self.context.option(reading)], sense)
             case n.ByDate(values=values):
                 day = self.context.day
-                return self.number([v for since, v in values if day is None or since <= day][-1], sense)
+                return self.number(
+                    [v for since, v in values if day is None or since <= day][-1], sense
+                )
             case n.Rounded():
                 return self._rounded(node, sense)
             case _:
@@ -209,7 +153,7 @@ class Numbers:
             raise NotLinear("a ratio", "a change can move the number that it is divided by")
         below = evaluate.number(bottom, self.context)
         if not below.is_bounded or below.low_si <= 0 <= below.high_si:
-            return Linear(math.inf if sense == "over" else -math.inf)
+            return undefined(sense)
         if below.is_certain:
             return self._times(top, 1.0 / below.low_si, sense)
         inverse = (1.0 / below.high_si, 1.0 / below.low_si)
@@ -223,6 +167,8 @@ class Numbers:
 
     def greatest(self, parts: Sequence[Linear], sense: Sense) -> Linear:
         """The greatest of several expressions."""
+        if any(math.isnan(part.constant) for part in parts):
+            return undefined("exact")
         known = [part for part in parts if part.constant != -math.inf]
         if not known or any(part.constant == math.inf for part in known):
             return Linear(math.inf if known else -math.inf)
@@ -251,26 +197,19 @@ class Numbers:
                 raise NotLinear("a tier table", "the number that picks the tier is not known")
             found = [row for row in rows if evaluate.falls_in(where.low_si, row)]
             if len(found) != 1:
-                return Linear(math.inf if sense == "over" else -math.inf)
+                return undefined(sense)
             return self.number(found[0].value, sense)
-        return self._picked(self.number(by, "exact"), _single(rows), sense)
+        return self._picked(self.number(by, "exact"), tier_segments(rows), sense)
 
     def _brackets(self, of: n.Number, rows: tuple[n.Bracket, ...], sense: Sense) -> Linear:
-        if not rows:
-            return Linear()
         whole = self.number(of, "exact")
-        parts = [_Segment(-math.inf, 0.0, Linear())]
-        below, sum_si = 0.0, 0.0
-        slopes = [row.fraction for row in rows]
-        for row in rows:
-            high = row.up_to.value_si if row.up_to is not None else math.inf
-            value = whole.scaled(row.fraction).plus(sum_si - row.fraction * below)
-            parts.append(_Segment(below, high, value))
-            sum_si += row.fraction * (high - below) if math.isfinite(high) else 0.0
-            below = high
-        reaches = math.isinf(below) or self.rows.span(whole)[1] <= below
-        if reaches and self.rows.span(whole)[0] >= 0:
+        if math.isnan(whole.constant):
+            return undefined(sense)
+        parts = bracket_segments(whole, rows)
+        low, high = self.rows.span(whole)
+        if parts and low >= 0 and high <= parts[-1].high:
             values = [part.value for part in parts[1:] if isinstance(part.value, Linear)]
+            slopes = [row.fraction for row in rows]
             if sense == "under" and slopes == sorted(slopes, reverse=True):
                 return self.least(values, "under")
             if sense == "over" and slopes == sorted(slopes):
@@ -279,39 +218,25 @@ class Numbers:
 
     def _points(self, node: n.Points, sense: Sense) -> Linear:
         where = self.number(node.by, "exact")
-        at = [(x.value_si, y.value_si) for x, y in node.points]
-        parts: list[_Segment] = []
-        for (x0, y0), (x1, y1) in zip(at, at[1:], strict=False):
-            if node.between == "straight line":
-                slope = (y1 - y0) / (x1 - x0)
-                parts.append(_Segment(x0, x1, where.scaled(slope).plus(y0 - slope * x0)))
-            elif node.between == "lower point":
-                parts.append(_Segment(x0, x1, Linear(y0), high_included=False))
-            else:
-                parts.append(_Segment(x0, x1, Linear(y1), low_included=False))
-        ends = {"lower point": at[-1:], "higher point": at[:1]}.get(
-            node.between, at if len(at) == 1 else []
-        )
-        parts += [_Segment(x, x, Linear(y)) for x, y in ends]
-        return self._picked(where, parts, sense)
+        return self._picked(where, point_segments(where, node), sense)
 
-    def _picked(self, where: Linear, parts: Sequence[_Segment], sense: Sense) -> Linear:
+    def _picked(self, where: Linear, parts: Sequence[Segment], sense: Sense) -> Linear:
         """The value of the segment that a number lies in; outside all of them there is none."""
         low, high = self.rows.span(where)
+        if math.isnan(low):
+            return undefined(sense)
         near = [part for part in parts if part.low <= high and part.high >= low]
         if not near:
-            return Linear(math.inf if sense == "over" else -math.inf)
-        only = near[0]
-        if len(near) == 1 and only.low <= low and high <= only.high:
-            if (only.low < low or only.low_included) and (high < only.high or only.high_included):
-                return self._value(only.value, sense, self.when)
+            return undefined(sense)
+        if len(near) == 1 and near[0].holds_all(low, high):
+            return self._value(near[0].value, sense, self.when)
         ways: list[tuple[Callable[[Linear], None], n.Number | Linear]] = [
             (lambda switch, part=part: self._within(where, part, switch), part.value)  # type: ignore[misc]
             for part in near
         ]
         return self._one_of(ways, sense)
 
-    def _within(self, where: Linear, part: _Segment, switch: Linear) -> None:
+    def _within(self, where: Linear, part: Segment, switch: Linear) -> None:
         strict = self.rows.strict(where)
         if math.isfinite(part.low):
             gap = 0.0 if part.low_included else strict
@@ -340,7 +265,7 @@ class Numbers:
             if not math.isfinite(value.constant):
                 self.rows.not_above(switch)
         if not kept:
-            return Linear(math.inf if sense == "over" else -math.inf)
+            return undefined(sense)
         spans = [self.rows.span(value) for value in kept]
         result = self.rows.variable("value", min(s[0] for s in spans), max(s[1] for s in spans))
         for value, switch in zip(values, switches, strict=True):
@@ -363,9 +288,8 @@ class Numbers:
     def _choose(
         self, cases: tuple[n.Case, ...], otherwise: n.Number | None, sense: Sense
     ) -> Linear:
-        undefined = Linear(math.inf if sense == "over" else -math.inf)
         if not cases:
-            return self.number(otherwise, sense) if otherwise is not None else undefined
+            return self.number(otherwise, sense) if otherwise is not None else undefined(sense)
         first, rest = cases[0], cases[1:]
         ends_here = not rest and otherwise is None
         if not self.varies(first.when):
@@ -411,43 +335,3 @@ class Numbers:
         if sense != "under":
             self.rows.not_above(left.plus(-above + (0.0 if node.way == "up" else strict)))
         return count.scaled(step)
-
-
-def _single(rows: tuple[n.Tier, ...]) -> list[_Segment]:
-    """The stretches on which exactly one tier fits; where two fit or none, nothing holds."""
-    ends = sorted(
-        {
-            end.value_si
-            for row in rows
-            for end in (row.low, row.high)
-            if end is not None
-        }
-    )
-    spans: list[tuple[float, float]] = []
-    marks = [-math.inf, *ends, math.inf]
-    for low, high in zip(marks, marks[1:], strict=False):
-        spans.append((low, high))
-        if math.isfinite(high):
-            spans.append((high, high))
-    found: list[_Segment] = []
-    for low, high in spans:
-        inside = _inside(low, high)
-        fits = [row for row in rows if evaluate.falls_in(inside, row)]
-        if len(fits) != 1:
-            continue
-        point = low == high
-        last = found[-1] if found else None
-        if last is not None and last.value == fits[0].value and last.high == low:
-            if last.high_included or point:
-                found[-1] = _Segment(last.low, high, last.value, last.low_included, point)
-                continue
-        found.append(_Segment(low, high, fits[0].value, point, point))
-    return found
-
-
-def _inside(low: float, high: float) -> float:
-    if math.isinf(low) and math.isinf(high):
-        return 0.0
-    if math.isinf(low):
-        return high - 1.0
-    return low + 1.0 if math.isinf(high) else (low + high) / 2

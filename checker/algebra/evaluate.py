@@ -135,7 +135,7 @@ def _product(factors: Sequence[Quantity]) -> Quantity:
 def _ratio(top: Quantity, bottom: Quantity) -> Quantity:
     dimension = top.dimension / bottom.dimension
     missing = _missing([top, bottom])
-    if bottom.low_si <= 0 <= bottom.high_si or not (_finite([top]) and _finite([bottom])):
+    if bottom.low_si <= 0 <= bottom.high_si or not bottom.is_bounded:
         return unknown(missing or (UNCLEAR,), dimension)
     ends = [a / b for a in (top.low_si, top.high_si) for b in (bottom.low_si, bottom.high_si)]
     unit = "%" if dimension == RATIO else ""
