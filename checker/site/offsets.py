@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from shapely import MultiPolygon, Polygon
 
 Corners = Literal["square", "round"]
+SAME_M: Final = 1e-6
 _SMOOTH_RAD: Final = 1e-7
 _SHARPEST_RAD: Final = math.radians(157)
 """A square corner may reach five times the width, as far as the geometry library goes."""
@@ -61,7 +62,7 @@ def offset(path: Path, distance_m: float, *, is_closed: bool, corners: Corners) 
         if start == end:
             return None
         curves_toward = not _is_line(bulge) and bulge * distance_m > 0
-        if curves_toward and arc(start, end, bulge).radius_m <= abs(distance_m):
+        if curves_toward and arc(start, end, bulge).radius_m - abs(distance_m) < SAME_M:
             return None
     headings = [_headings(*part) for part in parts]
     found: Path = []

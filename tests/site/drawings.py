@@ -1,4 +1,5 @@
-"""Makes the drawings of the samples, all invented: `python -m tests.site.drawings`.
+"""Makes the drawings of the samples, all invented: `PYTHONHASHSEED=0 python -m
+tests.site.drawings` (the seed keeps the order of one DXF table).
 
 The files are kept beside their site files, since a reader of samples wants files; this script says
 how they came about, and the tests draw on its parts.
@@ -25,10 +26,11 @@ DATE = "2026-01-01T00:00:00.000Z"
 
 def dxf_lot() -> Any:
     """A corner lot in feet with most of what drawings hold: blocks, hatches, arcs, loose lines."""
-    import ezdxf
+    import ezdxf.filemanagement
+    from ezdxf._options import options
 
-    ezdxf.options.write_fixed_meta_data_for_testing = True
-    drawing = ezdxf.new("R2010", units=2)
+    options.write_fixed_meta_data_for_testing = True
+    drawing = ezdxf.filemanagement.new("R2010", units=2)
     space = drawing.modelspace()
     for name in ("LOT-LINE", "HOUSE", "DRIVE", "WALK", "PATIO", "POOL", "COPING", "TREES", "NOTES"):
         drawing.layers.add(name)
