@@ -226,12 +226,12 @@ def _tell(document: Any, walk: _Walk, shown: str, notes: Notes) -> None:  # noqa
         says = f"the drawing refers to another one, '{name}', which was not read"
         notes.repair(place, f"{says}; bind it into this file if it holds anything that counts")
     if walk.passed.heights:
-        says = f"{walk.passed.heights} things have heights (z)"
+        says = f"{walk.passed.heights} x height (z) passed over"
         notes.repair(place, f"{says}; only the plan was read")
     for what, count in sorted(walk.passed.left_out.items()):
         notes.repair(place, f"left out: {count} x {what}")
     if walk.passed.splines:
-        says = f"{walk.passed.splines} splines were read as short lines"
+        says = f"{walk.passed.splines} x spline read as short lines"
         notes.repair(place, f"{says}, within 1 mm of the curve")
     paper = Counter(
         WORDS.get(entity.dxftype(), "other thing")

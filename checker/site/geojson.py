@@ -83,7 +83,7 @@ def read_geojson(path: Path, shown: str, options: dict[str, Any], notes: Notes) 
     for name, piece in reading.pieces:
         drawing.layer(name).pieces.append(piece)
     if reading.heights:
-        says = f"{reading.heights} positions have a height"
+        says = f"{reading.heights} x height (z) passed over"
         notes.repair(document.place(), f"{says}; only the plan was read")
     return drawing
 
