@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from checker.measure.partition import SLIVER_M2
 from checker.measure.regions import NoRegion
 from checker.report import colours
-from checker.report.hatches import STYLES, hatch_id, hatch_of, pattern
+from checker.report.hatches import CROSS, STYLES, hatch_defs, hatch_id, hatch_of, hatch_over
 from checker.report.labels import Box, Placer
 from checker.report.lettering import Letters
 from checker.report.lot_lines import draw_lot_lines
@@ -39,10 +39,11 @@ class Drawing(NamedTuple):
     """A drawn lot.
 
     Attributes:
-        defs: Patterns and the clipping frame.
+        defs: Hatches, areas and the clipping frame.
         body: What is drawn, in order.
         stages: Stages that occur, for the legend.
         materials: Hatch, title and stage of each material that occurs, for the legend.
+        hatches: Ids of the hatches that `defs` defines.
         has_regions: Regions are drawn.
         has_features: Features are drawn.
         has_outside: Something is drawn beyond the lot line.
@@ -54,6 +55,7 @@ class Drawing(NamedTuple):
     body: tuple[str, ...]
     stages: tuple[str, ...]
     materials: tuple[tuple[str, str, str], ...]
+    hatches: frozenset[str]
     has_regions: bool
     has_features: bool
     has_outside: bool
@@ -122,7 +124,8 @@ class _Pen:
             frame.x_mm, frame.y_mm, frame.x_mm + frame.width_mm, frame.y_mm + frame.height_mm
         )
         self.placer = Placer(room)
-        self.patterns: dict[str, str] = {}
+        self.hatches: dict[str, str] = {}
+        self.clips: list[str] = []
         self.materials: dict[tuple[str, str], str] = {}
         self.has_outside = False
         self.has_regions = False
@@ -139,7 +142,7 @@ class _Pen:
             if surface.material.level == level and surface.stage != "removed"
         ]
         going = [
-            self.hatched(shape, "", "removed")
+            self.area(shape, "removed", CROSS)
             for surface in self.surfaces
             if (shape := gone[surface.id]) is not None
         ]
@@ -155,7 +158,7 @@ class _Pen:
         if any(shape is not None for shape in gone.values()):
             stages.add("removed")
         return Drawing(
-            defs=(*self.patterns.values(), tag("clipPath", edge, id=clip)),
+            defs=(*self.hatches.values(), *self.clips, tag("clipPath", edge, id=clip)),
             body=(
                 tag("g", *ground, *going, *regions, lines.outline, clip_path=f"url(#{clip})"),
                 *lines.labels,
@@ -167,6 +170,7 @@ class _Pen:
             materials=tuple(
                 (hatch, title, stage) for (hatch, title), stage in self.materials.items()
             ),
+            hatches=frozenset(self.hatches),
             has_regions=self.has_regions,
             has_features=self.has_features,
             has_outside=self.has_outside,
@@ -217,41 +221,49 @@ class _Pen:
         return "".join(parts)
 
     def filled(self, surface: Surface, shape: Shape) -> str:
-        style = STYLES[surface.stage]
         material = surface.material
-        path = self.frame.path(shape)
-        # Decks and roofs let what lies beneath them show through.
-        opacity = 1.0 if material.level == "ground" else 0.55
-        parts = [tag("path", d=path, fill=style.fill, fill_opacity=opacity, fill_rule="evenodd")]
         hatch = hatch_of(material.hatch, surface.stage)
         self.materials.setdefault((hatch, clean(material.title)), surface.stage)
+        # Decks and roofs let what lies beneath them show through.
+        opacity = 1.0 if material.level == "ground" else 0.55
+        return self.area(shape, surface.stage, hatch, opacity)
+
+    def area(self, shape: Shape, stage: str, hatch: str, opacity: float = 1.0) -> str:
+        """An area with its fill, hatch and outline; the path itself is written once."""
+        style = STYLES[stage]
+        name = f"{self.prefix}area-{len(self.clips) + 1}"
+        path = tag(
+            "path",
+            id=name,
+            d=self.frame.path(shape),
+            fill_rule="evenodd",
+            clip_rule="evenodd",
+            stroke_linejoin="round",
+        )
+        self.clips.append(tag("clipPath", path, id=f"{name}-clip"))
+        parts: list[str] = []
+        if style.fill != "none":
+            parts.append(tag("use", href=f"#{name}", fill=style.fill, fill_opacity=opacity))
         if hatch:
-            parts.append(self.hatch_path(path, hatch, surface.stage))
-        parts.append(self.outline(path, surface.stage))
+            self.hatches.setdefault(hatch_id(hatch, stage), hatch_defs(hatch, stage, self.prefix))
+            tiles = hatch_over(hatch, stage, self.box(shape), self.prefix)
+            parts.append(tag("g", tiles, clip_path=f"url(#{name}-clip)"))
+        line: dict[str, str | float] = {"stroke": style.line, "stroke_width": style.width_mm}
+        if style.dashes:
+            line["stroke_dasharray"] = style.dashes
+        parts.append(tag("use", href=f"#{name}", fill="none", **line))
         return "".join(parts)
 
-    def hatched(self, shape: Shape, material_hatch: str, stage: str) -> str:
-        path = self.frame.path(shape)
-        return self.hatch_path(path, hatch_of(material_hatch, stage), stage) + self.outline(
-            path, stage
-        )
-
-    def hatch_path(self, path: str, hatch: str, stage: str) -> str:
-        name = hatch_id(hatch, stage)
-        self.patterns.setdefault(name, pattern(hatch, stage))
-        return tag("path", d=path, fill=f"url(#{name})", fill_rule="evenodd")
-
-    def outline(self, path: str, stage: str) -> str:
-        style = STYLES[stage]
-        dashes = {"stroke_dasharray": style.dashes} if style.dashes else {}
-        return tag(
-            "path",
-            d=path,
-            fill="none",
-            stroke=style.line,
-            stroke_width=style.width_mm,
-            stroke_linejoin="round",
-            **dashes,
+    def box(self, shape: Shape) -> tuple[float, float, float, float]:
+        """The rectangle around a shape on paper, within the drawing."""
+        left, bottom, right, top = shape.bounds
+        (x_low, y_low), (x_high, y_high) = self.frame.at(left, top), self.frame.at(right, bottom)
+        room = self.placer.room
+        return (
+            max(x_low, room.left),
+            max(y_low, room.top),
+            min(x_high, room.right),
+            min(y_high, room.bottom),
         )
 
     # Regions and features

@@ -1,7 +1,12 @@
-"""Hatches by material and line styles by stage, so that a plan can be read without colour."""
+"""Hatches by material and line styles by stage, so that a plan can be read without colour.
+
+A hatch is laid as copies of a tile, cut to its surface by a clipping path. SVG has patterns for
+this, but browsers print those as pictures, and offices ask for drawings made of lines.
+"""
 
 from __future__ import annotations
 
+import math
 from typing import Final, NamedTuple
 
 from checker.report import colours
@@ -38,13 +43,16 @@ STYLES: Final = {
 }  # fmt: skip
 """Outline, fill and hatch colour of each stage."""
 
+_BLOCK: Final = 8
+"""A block is so many tiles wide and high."""
+
 CROSS: Final = "cross"
 """The hatch of what goes, whatever it is made of."""
 
 _TUFT: Final = "l-0.4-0.9m0.4 0.9v-1.1m0 1.1l0.4-0.9"
 
 _TILES: Final[dict[str, tuple[float, float, str, float]]] = {
-    "roof": (2.6, 2.6, "M0 2.6L2.6 0M-0.3 0.3L0.3-0.3M2.3 2.9L2.9 2.3", 0.14),
+    "roof": (2.6, 2.6, "M0 2.6L2.6 0", 0.14),
     "slats": (1.8, 4, "M0.9 0V4", 0.2),
     "boards": (8, 1.3, "M0 0.65H8M3 0.65V1.3M7 0V0.65", 0.14),
     "stone": (
@@ -72,9 +80,9 @@ _TILES: Final[dict[str, tuple[float, float, str, float]]] = {
 """Width and height of a tile, its path and the width of its line, all in millimetres."""
 
 
-def hatch_id(hatch: str, stage: str) -> str:
+def hatch_id(hatch: str, stage: str, prefix: str = "") -> str:
     """The id of a hatch in the colour of a stage."""
-    return f"hatch-{hatch}-{stage}"
+    return f"{prefix}hatch-{hatch}-{stage}"
 
 
 def is_drawn(hatch: str) -> bool:
@@ -82,24 +90,38 @@ def is_drawn(hatch: str) -> bool:
     return hatch in _TILES
 
 
-def pattern(hatch: str, stage: str) -> str:
-    """The pattern element of a hatch in the colour of a stage."""
+def hatch_defs(hatch: str, stage: str, prefix: str = "") -> str:
+    """The definitions of a hatch in the colour of a stage: a tile, and a block of tiles."""
     width_mm, height_mm, path, line_mm = _TILES[hatch]
-    lines = tag(
+    name = hatch_id(hatch, stage, prefix)
+    tile = tag(
         "path",
+        id=f"{name}-tile",
         d=path,
         fill="none",
         stroke=STYLES[stage].hatch,
         stroke_width=line_mm,
         stroke_linecap="round",
     )
-    return tag(
-        "pattern",
-        lines,
-        id=hatch_id(hatch, stage),
-        width=width_mm,
-        height=height_mm,
-        patternUnits="userSpaceOnUse",
+    row = [tag("use", href=f"#{name}-tile", x=width_mm * i) for i in range(_BLOCK)]
+    rows = [tag("use", href=f"#{name}-row", y=height_mm * i) for i in range(_BLOCK)]
+    return tile + tag("g", *row, id=f"{name}-row") + tag("g", *rows, id=name)
+
+
+def hatch_over(hatch: str, stage: str, box: tuple[float, ...], prefix: str = "") -> str:
+    """Blocks of a hatch that cover a rectangle on paper; left, top, right, bottom in mm.
+
+    The blocks stand on one grid for the whole drawing, so that a hatch runs on from one surface
+    to the next.
+    """
+    width_mm, height_mm = _TILES[hatch][0] * _BLOCK, _TILES[hatch][1] * _BLOCK
+    columns = range(math.floor(box[0] / width_mm), math.ceil(box[2] / width_mm))
+    rows = range(math.floor(box[1] / height_mm), math.ceil(box[3] / height_mm))
+    name = hatch_id(hatch, stage, prefix)
+    return "".join(
+        tag("use", href=f"#{name}", x=width_mm * column, y=height_mm * row)
+        for row in rows
+        for column in columns
     )
 
 

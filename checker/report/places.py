@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.core.units import AREA, LENGTH, Amount, show
+from checker.core.units import AREA, LENGTH, Amount, show, unit_for
 from checker.measure.regions import NoRegion
 from checker.report.verdicts import Pair
 from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
+    from checker.core.units import System
     from checker.findings.checked import Checked
     from checker.report.keys import Keys
     from checker.site.model import Shape, Site, Surface
@@ -48,7 +49,6 @@ def plan_items(checked: Checked, keys: Keys) -> tuple[PlanItem, ...]:
 def _item(surface: Surface, checked: Checked, keys: Keys) -> PlanItem:
     system = checked.system
     left, bottom, right, top = surface.shape.bounds
-    sides = (show(Amount(side, LENGTH), system) for side in (right - left, top - bottom))
     material = clean(surface.material.title)
     if surface.was != surface.material:
         material = f"{material} (today {clean(surface.was.title).lower()})"
@@ -59,10 +59,18 @@ def _item(surface: Surface, checked: Checked, keys: Keys) -> PlanItem:
         material=material,
         stage=", ".join(part for part in (STAGES[surface.stage], level) if part),
         area=show(Amount(surface.shape.area, AREA), system),
-        size=" by ".join(sides),
+        size=size_text(right - left, top - bottom, system),
         where=where(surface.shape, checked.site),
         measured_by=clean(surface.measured_by),
     )
+
+
+def size_text(width_m: float, height_m: float, system: System) -> str:
+    """Width by height in the unit of pages: "48 by 30 ft"."""
+    unit = unit_for(LENGTH, system)[0]
+    sides = (show(Amount(side_m, LENGTH), system) for side_m in (width_m, height_m))
+    plain = (side.removesuffix(f" {unit}") for side in sides)
+    return f"{' by '.join(side.rstrip('0').rstrip('.') for side in plain)} {unit}"
 
 
 def where(shape: Shape, site: Site) -> str:

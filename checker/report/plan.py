@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.report import colours
 from checker.report.draw import azimuth_arrow, draw_lot, drawn_bounds
-from checker.report.hatches import STYLES, hatch_id, pattern
+from checker.report.hatches import STYLES, hatch_defs, hatch_id, hatch_over
 from checker.report.scale import Frame, Scale, fitting_scale
 from checker.report.svg import escape, number, tag, text_width_mm
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from checker.findings.checked import Checked
     from checker.report.draw import Drawing
@@ -70,27 +70,21 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: Paper = REPORT) -> 
         height_mm=height_mm,
     )
     drawing = draw_lot(checked, keys, frame)
-    foot = list(_foot(scale, checked.site.north_degrees, height_mm))
-    items = list(_legend(drawing))
+    foot = list(scale_foot(scale, checked.site.north_degrees, height_mm))
+    items = list(legend_of(drawing))
     rows = -(-len(items) // COLUMNS)
-    legend = [
-        item.at(width_mm / COLUMNS * (index // rows), height_mm + FOOT_MM + ROW_MM * (index % rows))
-        for index, item in enumerate(items)
+    places = [
+        (width_mm / COLUMNS * (index // rows), height_mm + FOOT_MM + ROW_MM * (index % rows))
+        for index in range(len(items))
     ]
+    legend = [item.at(*place) for item, place in zip(items, places, strict=True)]
     total_mm = height_mm + FOOT_MM + ROW_MM * rows + 1
-    patterns = {
-        hatch_id(item.hatch, item.stage): pattern(item.hatch, item.stage)
-        for item in items
-        if item.hatch
-    }
-    known = "".join(drawing.defs)
-    more = "".join(text for name, text in patterns.items() if f'id="{name}"' not in known)
     return tag(
         "svg",
         MARK,
         tag("title", escape(f"Plan of {checked.site.title}"), id="plan-title"),
         tag("desc", escape(says), id="plan-desc"),
-        tag("defs", known, more),
+        tag("defs", *drawing.defs, *legend_defs(items, drawing)),
         tag("rect", x=0, y=0, width=width_mm, height=total_mm, fill=colours.PAPER),
         *drawing.body,
         *foot,
@@ -111,7 +105,8 @@ def _most_rows(checked: Checked) -> int:
     return -(-(len(materials) + 7) // COLUMNS)
 
 
-def _foot(scale: Scale, north_degrees: float, y: float) -> Iterator[str]:
+def scale_foot(scale: Scale, north_degrees: float, y: float) -> Iterator[str]:
+    """North arrow, bar scale and written scale, in a strip whose upper edge is at `y`."""
     yield azimuth_arrow(12.0, y + 9.0, north_degrees, 11.0)
     x, top = 34.0, y + 8.0
     length = scale.bar_m * 1000 / scale.ratio
@@ -138,7 +133,7 @@ def _words(text: str, x: float, y: float, anchor: str = "start") -> str:
     )
 
 
-class _Item(NamedTuple):
+class LegendItem(NamedTuple):
     """One entry of the legend: a swatch of lines and hatch, and its words."""
 
     text: str
@@ -151,9 +146,11 @@ class _Item(NamedTuple):
     is_line: bool = False
 
     def at(self, x: float, y: float) -> str:
+        """The entry with its upper left corner at a point on paper."""
         return self.swatch(x + 1, y) + _words(self.text, x + 12, y + 2.9)
 
     def swatch(self, x: float, y: float) -> str:
+        """Its lines and hatch alone."""
         stroke: dict[str, str | float] = {}
         if self.line:
             stroke = {"stroke": self.line, "stroke_width": self.width_mm}
@@ -164,24 +161,30 @@ class _Item(NamedTuple):
         box: dict[str, str | float] = {"x": x, "y": y, "width": 9.0, "height": 4.0}
         parts = [tag("rect", fill=self.fill, **box)]
         if self.hatch:
-            parts.append(tag("rect", fill=f"url(#{hatch_id(self.hatch, self.stage)})", **box))
+            name = f"swatch-{number(x)}-{number(y)}"
+            tiles = hatch_over(self.hatch, self.stage, (x, y, x + 9.0, y + 4.0))
+            parts.append(tag("clipPath", tag("rect", **box), id=name))
+            parts.append(tag("g", tiles, clip_path=f"url(#{name})"))
         if self.line:
             parts.append(tag("rect", fill="none", **box, **stroke, **dashes))
         return "".join(parts)
 
 
-def _legend(drawing: Drawing) -> Iterator[_Item]:
-    yield _Item("Lot line", colours.INK, 0.7, "4 0.8 0.9 0.8 0.9 0.8", is_line=True)
+def legend_of(drawing: Drawing) -> Iterator[LegendItem]:
+    """The entries that explain everything a drawing uses."""
+    yield LegendItem("Lot line", colours.INK, 0.7, "4 0.8 0.9 0.8 0.9 0.8", is_line=True)
     for stage in drawing.stages:
         style = STYLES[stage]
         hatch = "cross" if stage == "removed" else ""
-        yield _Item(style.title, style.line, style.width_mm, style.dashes, style.fill, hatch, stage)
+        yield LegendItem(
+            style.title, style.line, style.width_mm, style.dashes, style.fill, hatch, stage
+        )
     if drawing.has_regions:
-        yield _Item("Region or yard", colours.REGION, 0.3, "3 1.2", is_line=True)
+        yield LegendItem("Region or yard", colours.REGION, 0.3, "3 1.2", is_line=True)
     if drawing.has_outside:
-        yield _Item("Drawn beyond the lot line", colours.INK, 0.35, "0.4 0.9", is_line=True)
+        yield LegendItem("Drawn beyond the lot line", colours.INK, 0.35, "0.4 0.9", is_line=True)
     if drawing.has_features:
-        yield _Item("Feature", colours.INK, 0.4, "0.6 0.6", is_line=True)
+        yield LegendItem("Feature", colours.INK, 0.4, "0.6 0.6", is_line=True)
     by_hatch: dict[str, list[str]] = {}
     stages: dict[str, str] = {}
     for hatch, title, stage in drawing.materials:
@@ -191,7 +194,17 @@ def _legend(drawing: Drawing) -> Iterator[_Item]:
     for hatch, titles in by_hatch.items():
         for text in _lines_of(titles):
             stage = stages[hatch]
-            yield _Item(text, "", 0.0, "", STYLES[stage].fill, hatch, stage)
+            yield LegendItem(text, "", 0.0, "", STYLES[stage].fill, hatch, stage)
+
+
+def legend_defs(items: Sequence[LegendItem], drawing: Drawing) -> Iterator[str]:
+    """The hatches that the legend needs beside those of the drawing."""
+    known = set(drawing.hatches)
+    for item in items:
+        name = hatch_id(item.hatch, item.stage)
+        if item.hatch and name not in known:
+            known.add(name)
+            yield hatch_defs(item.hatch, item.stage)
 
 
 def _lines_of(titles: list[str]) -> Iterator[str]:

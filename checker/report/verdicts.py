@@ -135,16 +135,13 @@ def status_word(status: Status) -> StatusWord:
 
 def headline(verdict: Verdict) -> str:
     """The overall verdict as a sentence, of any status."""
-    counts = verdict.counts
-    status = verdict.status
-    said = [capital(_HEADLINES[status].format(_rules(counts.get(status, 0))))]
-    if status == "fails" and counts.get("cannot tell"):
-        said.append(capital(_HEADLINES["cannot tell"].format(_rules(counts["cannot tell"]))))
-    return " ".join(said)
-
-
-def _rules(count: int) -> str:
-    return plural(count, "rule")
+    total = plural(len(verdict.findings), "rule")
+    said = [verdict.status]
+    if verdict.status == "fails" and verdict.counts.get("cannot tell"):
+        said.append("cannot tell")
+    return " ".join(
+        _HEADLINES[status].format(f"{verdict.counts.get(status, 0)} of {total}") for status in said
+    )
 
 
 def tally(verdict: Verdict) -> tuple[tuple[StatusWord, str], ...]:
