@@ -78,12 +78,13 @@ class Table(NamedTuple):
 
 
 class Figure(NamedTuple):
-    """A drawing as SVG, the file that holds it too, and what it shows in one sentence."""
+    """A drawing as SVG, the file that holds it too, what it shows in one sentence, its name."""
 
     svg: str
     file: str
     says: str
     caption: str
+    name: str = "Plan of the lot"
 
 
 class Section(NamedTuple):

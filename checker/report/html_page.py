@@ -103,8 +103,9 @@ def _blocks(blocks: Iterable[Block], level: int) -> Iterator[str]:
             case Table():
                 yield from _table(block)
             case Figure():
-                yield '<figure role="group" aria-label="Plan">'
-                yield '<div class="sheet" role="region" aria-label="Plan of the lot" tabindex="0">'
+                name = escape(block.name)
+                yield f'<figure role="group" aria-label="{name}">'
+                yield f'<div class="sheet" role="region" aria-label="{name}, drawn" tabindex="0">'
                 yield block.svg
                 yield "</div>"
                 yield f"<figcaption>{escape(block.caption)}</figcaption>"

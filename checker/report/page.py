@@ -32,13 +32,14 @@ INVENTED = "Invented: this lot and its place exist nowhere; they are there to sh
 NOT_LAW = "These rules are no law of a real place."
 
 
-def page_of(view: View, svg: str, plan_file: str) -> Page:
+def page_of(view: View, svg: str, plan_file: str, parts: tuple[Section, ...] = ()) -> Page:
     """The whole report.
 
     Args:
         view: Its texts.
         svg: The plan.
         plan_file: The name of the file that holds the plan too.
+        parts: What other subjects add, after the ledger of areas.
     """
     return Page(
         title=view.header.title,
@@ -49,6 +50,7 @@ def page_of(view: View, svg: str, plan_file: str) -> Page:
             Section("findings", "Findings", tuple(finding_section(f) for f in view.findings)),
             coverage_section(view.coverage),
             ledger_section(view.ledgers),
+            *parts,
             _drawing(view),
             _given(view),
             _sources(view),

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from checker.findings.checked import Checked
+    from checker.report.blocks import Section
     from checker.report.view import View
 
 HTML: Final = "report.html"
@@ -46,14 +47,25 @@ def reports_of(checked: Checked) -> dict[str, str]:
     """The text of every file of the report, by file name."""
     view = view_of(checked)
     svg = plan_svg(checked, Keys(checked.site), described(view))
-    page = page_of(view, svg, PLAN)
+    parts, drawn = _sections(checked)
+    page = page_of(view, svg, PLAN, parts)
     records = json.dumps(records_of(checked), indent=1, ensure_ascii=False, allow_nan=False)
     return {
         HTML: html_of(page),
         MARKDOWN: markdown_of(page),
         PLAN: svg + "\n",
+        **{name: f"{drawing}\n" for name, drawing in drawn.items()},
         FINDINGS: records + "\n",
     }
+
+
+def _sections(checked: Checked) -> tuple[tuple[Section, ...], dict[str, str]]:
+    """What the pavement sections add: parts of the page, and drawings by file name."""
+    if "sections" not in checked.site.parts:
+        return (), {}
+    from checker.report.section_page import drawings, sections_part
+
+    return sections_part(checked), drawings(checked)
 
 
 def described(view: View) -> str:
@@ -129,7 +141,7 @@ def _is_ours(path: Path) -> bool:
     if not path.is_file():
         return False
     with path.open("rb") as file:
-        return _MARKS[path.name].encode() in file.read(_HEAD_BYTES)
+        return _MARKS.get(path.name, PLAN_MARK).encode() in file.read(_HEAD_BYTES)
 
 
 def _refused(folder: Path, says: str, do: str) -> BadInput:

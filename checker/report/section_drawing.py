@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.units import LENGTH, Amount, System, show
 from checker.report import colours
+from checker.report.plan import MARK
 from checker.report.section_hatches import SHEETS, hatch_id, pattern, sheet_of, tile_of
 from checker.report.section_words import course_lines, section_notes, small, wrapped
 from checker.report.svg import escape, number, tag
@@ -127,6 +128,7 @@ class _Drawing:
         title = f"Section: {self.bed.section.title}"
         return tag(
             "svg",
+            MARK,
             tag("title", escape(f"{title}, {self.scale}")),
             tag("defs", *(pattern(name) for name in hatches)),
             tag("rect", width=WIDTH_MM, height=height_mm, fill=colours.PAPER),
