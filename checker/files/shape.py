@@ -145,9 +145,7 @@ def _report_one(  # noqa: PLR0913 - one problem needs all of what is known of it
         problems.add(
             document.key_place(*full),
             f"'{path[-1]}' is not a key {_inside(path[:-1], data)}",
-            did_you_mean(path[-1], absent_here)
-            if did_you_mean(path[-1], absent_here).startswith("did")
-            else did_you_mean(path[-1], allowed),
+            _hint_for_key(str(path[-1]), detail["input"], absent_here, allowed),
         )
     elif what == "literal_error":
         choices = _choices(str(detail.get("ctx", {}).get("expected", "")))
@@ -178,6 +176,15 @@ def _report_one(  # noqa: PLR0913 - one problem needs all of what is known of it
     else:
         says = detail["msg"][0].lower() + detail["msg"][1:]
         problems.add(document.place(*full), f"{name}: {says}")
+
+
+def _hint_for_key(key: str, value: object, absent: set[str], allowed: set[str]) -> str:
+    near = did_you_mean(key, absent)
+    if near.startswith("did you mean"):
+        return near
+    if value is None and " " in key:
+        return "inside { } a comma ends a text: put a text that has commas in quotes"
+    return did_you_mean(key, allowed)
 
 
 def _report_union(

@@ -60,7 +60,8 @@ ATTRIBUTES: Final[dict[str, Term]] = {
             "what it is for",
             choices=(
                 "walk", "service-walk", "drive", "parking", "patio", "pool-deck", "dwelling",
-                "accessory", "garage", "porch", "stoop", "stairs", "trail", "fire-lane", "other",
+                "accessory", "garage", "porch", "stoop", "stairs", "trail", "road", "fire-lane",
+                "other",
             ),
         ),
         Term("placed_on", "date", "the day it was put in place"),
