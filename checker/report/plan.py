@@ -106,6 +106,7 @@ def _most_rows(checked: Checked) -> int:
 
 
 def scale_foot(scale: Scale, north_degrees: float, y: float) -> Iterator[str]:
+    """North, the bar scale and the written scale, from a height on paper down."""
     """North arrow, bar scale and written scale, in a strip whose upper edge is at `y`."""
     yield azimuth_arrow(12.0, y + 9.0, north_degrees, 11.0)
     x, top = 34.0, y + 8.0
@@ -150,6 +151,7 @@ class LegendItem(NamedTuple):
         return self.swatch(x + 1, y) + _words(self.text, x + 12, y + 2.9)
 
     def swatch(self, x: float, y: float) -> str:
+        """The box or line without its words."""
         """Its lines and hatch alone."""
         stroke: dict[str, str | float] = {}
         if self.line:
@@ -171,6 +173,7 @@ class LegendItem(NamedTuple):
 
 
 def legend_of(drawing: Drawing) -> Iterator[LegendItem]:
+    """What the lines and hatches of a drawing mean."""
     """The entries that explain everything a drawing uses."""
     yield LegendItem("Lot line", colours.INK, 0.7, "4 0.8 0.9 0.8 0.9 0.8", is_line=True)
     for stage in drawing.stages:
