@@ -13,14 +13,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from checker.core.problems import Place, Problems, did_you_mean
+from checker.core.problems import Place
 from checker.files import library
 from checker.files.source import read_document
-from checker.findings.checked import Checked
-from checker.findings.lots import DrawnLot
-from checker.findings.run import judge
+from checker.findings.checked import Checked, judged
 from checker.measure.words import built_in
-from checker.rulesets.facts import read_facts
 from checker.rulesets.read import read_ruleset
 from checker.site.read import read_site
 
@@ -145,39 +142,7 @@ def check(site: Site, ruleset: RuleSet) -> Checked:
     Raises:
         BadInput: A fact or reading of the site does not fit the rule set.
     """
-    problems = Problems()
-    facts = read_facts(
-        ruleset.facts, site.facts, lambda name: site.document.place("facts", name), problems
-    )
-    for reading, option in site.readings.items():
-        known = ruleset.words.readings.get(reading)
-        stands = site.document.place("readings", reading)
-        if known is None:
-            hint = did_you_mean(reading, ruleset.words.readings)
-            if hint.startswith("did you mean"):
-                problems.add(stands, f"'{reading}' is no reading of this place", hint)
-        elif option not in known:
-            hint = did_you_mean(option, known)
-            problems.add(stands, f"'{option}' is no option of '{reading}'", hint)
-    problems.stop_if_any(f"{site.document.file} does not fit {ruleset.title}")
-    options = {key: value for key, value in site.readings.items() if key in ruleset.readings}
-    lots: list[DrawnLot] = []
-
-    def lot() -> DrawnLot:
-        lots.append(DrawnLot(site, ruleset, facts))
-        return lots[-1]
-
-    system = site.system or ruleset.system
-    verdict, sheet = judge(ruleset, lot, options, site.as_of, system)
-    return Checked(
-        site=site,
-        ruleset=ruleset,
-        verdict=verdict,
-        sheet=sheet,
-        survey=lots[0].survey,
-        system=system,
-        day=site.as_of,
-    )
+    return judged(site, ruleset)
 
 
 def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:

@@ -167,6 +167,15 @@ def count(table: CountTable, spots: Iterable[Spot], lot: Context) -> Counted:
     return _summed(table, tallies, lot)
 
 
+def weights(table: CountTable, spot: Spot) -> list[tuple[str, int, float, Quantity]]:
+    """What counts over one spot: the surface, its row (-1 for none), its area and its share."""
+    found: list[tuple[str, int, float, Quantity]] = []
+    for layer, weighed in _counting(table, spot, {}):
+        row = table.rows[weighed.row] if weighed.row >= 0 else None
+        found.append((layer.surface_id, weighed.row, _trimmed(spot, row), weighed.weight))
+    return found
+
+
 def _trimmed(spot: Spot, row: CountRow | None) -> float:
     if row is None or spot.trimmed_m2 is None:
         return spot.area_m2

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from checker.core.problems import Problems, did_you_mean
 from checker.core.records import record
+from checker.findings.lots import DrawnLot
+from checker.findings.run import judge
+from checker.rulesets.facts import read_facts
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date
 
     from checker.core.units import System
@@ -38,3 +43,50 @@ class Checked:
     survey: Survey
     system: System
     day: date | None
+
+
+def judged(site: Site, ruleset: RuleSet, readings: Mapping[str, str] | None = None) -> Checked:
+    """Judge a site under a rule set.
+
+    Args:
+        site: The lot as drawn.
+        ruleset: The rules.
+        readings: How unclear clauses are read, over what the site file says.
+
+    Raises:
+        BadInput: A fact or reading of the site does not fit the rule set.
+    """
+    problems = Problems()
+    facts = read_facts(
+        ruleset.facts, site.facts, lambda name: site.document.place("facts", name), problems
+    )
+    for reading, option in site.readings.items():
+        known = ruleset.words.readings.get(reading)
+        stands = site.document.place("readings", reading)
+        if known is None:
+            hint = did_you_mean(reading, ruleset.words.readings)
+            if hint.startswith("did you mean"):
+                problems.add(stands, f"'{reading}' is no reading of this place", hint)
+        elif option not in known:
+            hint = did_you_mean(option, known)
+            problems.add(stands, f"'{option}' is no option of '{reading}'", hint)
+    problems.stop_if_any(f"{site.document.file} does not fit {ruleset.title}")
+    options = {key: value for key, value in site.readings.items() if key in ruleset.readings}
+    first = DrawnLot(site, ruleset, facts)
+    lots: list[DrawnLot] = []
+
+    def lot() -> DrawnLot:
+        lots.append(first.again() if lots else first)
+        return lots[-1]
+
+    system = site.system or ruleset.system
+    verdict, sheet = judge(ruleset, lot, options | dict(readings or {}), site.as_of, system)
+    return Checked(
+        site=site,
+        ruleset=ruleset,
+        verdict=verdict,
+        sheet=sheet,
+        survey=first.survey,
+        system=system,
+        day=site.as_of,
+    )

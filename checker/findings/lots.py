@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import copy
 from typing import TYPE_CHECKING
 
 from checker.algebra import nodes as n
@@ -42,6 +43,12 @@ class DrawnLot:
             for item in site.on_file
             for key in ((f"{item.document} of {item.of}",) if item.of else (item.document,))
         }
+
+    def again(self) -> DrawnLot:
+        """The same lot for another scope; see `Survey.again`."""
+        other = copy(self)
+        other.survey = self.survey.again()
+        return other
 
     def bind(self, lot: Context) -> None:
         """Take the scope of the lot."""

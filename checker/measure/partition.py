@@ -143,8 +143,11 @@ def partition(site: Site, state: State, regions: Mapping[str, Shape] | None = No
     )
 
 
-def _rank(layer: Layer, order: Sequence[str], position: int) -> tuple[int, int, int]:
-    """The file's own order first, then the material's precedence, then the later drawn."""
+def rank(layer: Layer, order: Sequence[str], position: int) -> tuple[int, int, int]:
+    """Who is seen of one level, the least first.
+
+    The file's own order decides, then the material's precedence, then the later drawn.
+    """
     listed = order.index(layer.id) if layer.id in order else len(order)
     precedence = layer.material.precedence if layer.material else 0
     return listed, -precedence, -position
@@ -155,7 +158,7 @@ def _displaced(
     order: Sequence[str],
     lot: Shape,
 ) -> list[tuple[Layer, Shape, LedgerLine]]:
-    ranked = sorted(enumerate(layers), key=lambda pair: _rank(pair[1], order, pair[0]))
+    ranked = sorted(enumerate(layers), key=lambda pair: rank(pair[1], order, pair[0]))
     shapes = [layer.surface.shape if layer.surface else lot for _, layer in ranked]
     inside: Shape = shapely.intersection(shapes, lot) if shapes else []
     tree = shapely.STRtree(inside) if shapes else None

@@ -64,6 +64,13 @@ class Survey:
         """Set the scope of the lot, which the scopes of its surfaces fall back on."""
         self._lot = lot
 
+    def again(self) -> Survey:
+        """The same drawing for another scope: what was cut is kept, what was looked up is not."""
+        other = Survey(self.site, self.words, self._region_rules, self._cut_by)
+        other._partitions = self._partitions
+        other._parts = self._parts
+        return other
+
     @property
     def lot(self) -> Context:
         """The scope of the lot."""
@@ -123,10 +130,13 @@ class Survey:
         """The spots of a state, with the scope of each surface over them."""
         if state not in self._spots:
             self._spots[state] = tuple(
-                Spot(piece.area_m2, self._scopes(piece, state), _trimmer(piece))
-                for piece in self.partition(state).pieces
+                self.spot(piece, state) for piece in self.partition(state).pieces
             )
         return self._spots[state]
+
+    def spot(self, piece: Piece, state: State) -> Spot:
+        """The spot of a piece, which may be one that is only thought of."""
+        return Spot(piece.area_m2, self._scopes(piece, state), _trimmer(piece))
 
     def spots_within(self, state: State, region_id: str) -> tuple[Spot, ...]:
         """The parts of the spots inside a region.
