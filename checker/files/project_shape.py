@@ -134,6 +134,8 @@ class BuiltStorageShape(TypedDict):
 
 
 class ProjectShape(TypedDict):
+    """What a permit packet says of the project."""
+
     id: NotRequired[Annotated[str, Field(description="a job number of your own")]]
     address: NotRequired[str]
     parcel: NotRequired[Annotated[str, Field(description="parcel or tax number")]]
@@ -169,6 +171,3 @@ class ProjectShape(TypedDict):
     deviation: NotRequired[DeviationShape]
     comments: NotRequired[list[CommentShape]]
     built: NotRequired[list[BuiltStorageShape]]
-
-
-"""What a permit packet says of the project."""

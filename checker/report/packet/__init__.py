@@ -1,0 +1,1 @@
+"""The permit packet: what an office wants handed in, each document a module of its own."""

@@ -1,0 +1,92 @@
+"""The cautions page: what this set is not, what it assumes, and what to ask about."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.files.tables import table
+from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
+from checker.report.wording import capital, clean
+
+if TYPE_CHECKING:
+    from checker.report.packet.job import Job
+
+IS_NOT = (
+    "Not a survey. Lot lines, areas and levels are as the site file gives them.",
+    "Not sealed, and not a substitute for a licensed surveyor, engineer, electrician or builder.",
+    "Not legal advice. The text of the law and the official's reading of it decide.",
+    "Not an approval. Nothing here may be built before the permit is issued.",
+)
+
+ASK_ABOUT = (
+    "How pool water, coping, gravel and decks count, and whether permeable paving earns a credit.",
+    "Whether cover that already exceeds the limit may stay, and whether it may be moved.",
+    "Rules of an owners' association or a plat, which can be stricter than the town's.",
+    "Flood, wetland, septic and well distances.",
+    "Load of walls and traffic near the pool shell, and groundwater under it.",
+    "Basements and low yards downhill, also across the lot line.",
+    "Frost, roots and overhead lines.",
+    "Utility easements: ground in them must not be raised, lowered or paved without consent.",
+)
+
+
+def cautions(job: Job, number: str) -> Paper:
+    """The page."""
+    ruleset, site = job.checked.ruleset, job.checked.site
+    blocks: list[Block] = [
+        Heading("What this set is not"),
+        Items(IS_NOT),
+        Heading("Rules used"),
+        Para(
+            f"{clean(ruleset.title)}, in force since {ruleset.since.isoformat()}. "
+            f"{clean(ruleset.verify)}"
+        ),
+    ]
+    sources = tuple(
+        (clean(s.document), clean(s.edition) or "–", s.reading, s.compared or "never")
+        for s in ruleset.sources.values()
+    )
+    blocks.append(
+        Table(
+            "Documents behind the rules, and how far they were read",
+            (Column("Document", width=2.4), Column("Edition"), Column("Read"), Column("Compared")),
+            sources,
+        )
+    )
+    blocks += _assumptions(job)
+    blocks += [Heading("Ask before you rely on it"), Items(ASK_ABOUT)]
+    warned = [clean(f.caution) for f in job.checked.verdict.findings if f.caution]
+    if warned:
+        blocks += [Heading("Cautions of the rules"), Items(tuple(dict.fromkeys(warned)))]
+    rows = tuple(
+        (capital(row["topic"]), row["says"], row["evidence"])
+        for row in table("work-cautions").rows
+        if row.get("says")
+    )
+    unique = tuple(dict.fromkeys(rows))
+    blocks += [
+        Heading("Where the work can hurt someone"),
+        Table(
+            "Reminders, no advice: local codes and licensed people decide",
+            (Column("Topic", width=0.8), Column("What published rules say", width=3.4),
+             Column("Evidence", width=0.9)),
+            unique,
+        ),
+    ]  # fmt: skip
+    if site.is_invented:
+        blocks.append(Para("This lot is invented for demonstration.", "note"))
+    return Paper(id="cautions", number=number, title="Cautions", blocks=tuple(blocks))
+
+
+def _assumptions(job: Job) -> list[Block]:
+    site, ruleset = job.checked.site, job.checked.ruleset
+    listed = [f"Repaired or in doubt: {clean(repair.says)}" for repair in site.repairs]
+    listed += [f"Left out of the rule set: {clean(text)}" for text in ruleset.left_out]
+    for reading in ruleset.readings.values():
+        option = site.readings.get(reading.id, reading.default)
+        who = "as the site file says" if reading.id in site.readings else "assumed, not verified"
+        title = clean(reading.options.get(option, option))
+        listed.append(f"{clean(reading.question)} Read as: {title} ({who})")
+    if not listed:
+        listed = ["No clause of the rule set is open to two readings, and no drawing was repaired."]
+    return [Heading("Assumptions"), Items(tuple(listed))]

@@ -1,0 +1,147 @@
+"""The closing set: what was built held against what was approved, surface by surface."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.core.units import AREA, Amount, same, unit_for
+from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
+from checker.report.packet.difference import Change, changes
+from checker.report.packet.sequence import PHOTOS
+from checker.report.packet.worksheet import bare
+from checker.report.wording import clean
+
+if TYPE_CHECKING:
+    from checker.report.packet.job import Job
+
+PAPERS = (
+    "Record drawing over the approved one: design grey, as built black, differences named",
+    "Levels of drains, inverts and overflow edges as built",
+    "Photographs of the list below",
+    "Recorded upkeep agreement, where one is asked for",
+    "Reasons and proof for every difference; a significant one needs a revised permit first",
+)
+
+
+def closing_set(job: Job, number: str) -> Paper:
+    """The set; blank columns to fill in where no site file as built was given."""
+    blocks: list[Block] = [
+        Para(
+            "Offices ask for this soon after completion: ask for the period. Areas as built are "
+            "for a licensed surveyor to certify.",
+            "note",
+        ),
+        Heading("Areas"),
+    ]
+    if job.built is None:
+        blocks += [
+            Para("No site file as built was given: fill the last columns in by hand.", "note"),
+            _blank_table(job),
+        ]
+    else:
+        blocks += _compared(job, job.built)
+    blocks.append(Heading("Storage and levels"))
+    blocks.append(_storage(job))
+    blocks += [
+        Heading("Papers"),
+        Items(PAPERS),
+        Heading("Photographs"),
+        Items(PHOTOS, is_numbered=True),
+    ]
+    return Paper(
+        id="closing-set", number=number, title="As-built closing set", blocks=tuple(blocks)
+    )
+
+
+def _blank_table(job: Job) -> Table:
+    unit, _ = unit_for(AREA, job.checked.system)
+    rows = []
+    for ledger in job.ledgers[:1]:
+        for index, line in enumerate(ledger.lines):
+            if line.stage == "removed" or not line.id:
+                continue
+            used = job.figures.text(f"cover.{ledger.name}.{index}.used")
+            rows.append((line.key, clean(line.title), bare(used, unit), "", ""))
+    columns = (
+        Column("Key", width=0.4),
+        Column("Surface", width=1.6),
+        Column(f"Approved, {unit}", "right"),
+        Column(f"As built, {unit}", "right"),
+        Column("Difference and reason", width=2),
+    )
+    return Table("Areas approved and as built", columns, tuple(rows))
+
+
+def _compared(job: Job, built: Job) -> list[Block]:
+    found = changes(job, built, ("approved", "built"), job.figures)
+    blocks: list[Block] = [
+        difference_table("Approved and as built", found, ("Approved", "As built"))
+    ]
+    for ledger in job.ledgers:
+        other = next((item for item in built.ledgers if item.name == ledger.name), None)
+        if other is None or ledger.missing or other.missing:
+            continue
+        before, after = ledger.total_m2("proposed"), other.total_m2("proposed")
+        job.figures.add_pair(
+            (f"built.{ledger.name}.approved", f"{ledger.title}, approved", Amount(before, AREA)),
+            (f"built.{ledger.name}.built", f"{ledger.title}, as built", Amount(after, AREA)),
+        )
+        approved = job.figures.text(f"built.{ledger.name}.approved")
+        as_built = job.figures.text(f"built.{ledger.name}.built")
+        says = f"{clean(ledger.title)}: approved {approved}, as built {as_built}."
+        blocks.append(Para(says[0].upper() + says[1:]))
+    for finding in built.checked.verdict.findings:
+        says = f"{clean(finding.title)}, as built: {finding.status}."
+        blocks.append(Para(says, "body" if finding.is_met else "warning"))
+    return blocks
+
+
+def difference_table(caption: str, found: tuple[Change, ...], heads: tuple[str, str]) -> Table:
+    """Changes as a table."""
+    rows = tuple((c.key, c.what, c.before, c.after, c.change) for c in found)
+    columns = (
+        Column("Key", width=0.4),
+        Column("What", width=2),
+        Column(heads[0], "right", 1.2),
+        Column(heads[1], "right", 1.2),
+        Column("Change", "right"),
+    )
+    return Table(caption, columns, rows or (("", "No difference", "–", "–", "–"),))
+
+
+def _storage(job: Job) -> Block:
+    if not job.project.built:
+        return Para("List storage and levels under 'built' of the project.", "note")
+    rows: list[tuple[str, ...]] = []
+    for index, item in enumerate(job.project.built):
+        job.figures.add_pair(
+            (f"storage.{index}.approved", f"{item.what}, approved", item.approved),
+            (f"storage.{index}.built", f"{item.what}, as built", item.built),
+        )
+        rows.append(
+            (
+                clean(item.what),
+                job.figures.text(f"storage.{index}.approved"),
+                job.figures.text(f"storage.{index}.built"),
+            )
+        )
+    kinds = {(item.approved.dimension, item.built.dimension) for item in job.project.built}
+    if len(kinds) == 1:
+        first = job.project.built[0].approved.dimension
+        sums = [
+            Amount(sum(getattr(item, which).value_si for item in job.project.built), first)
+            for which in ("approved", "built")
+        ]
+        texts = [
+            job.figures.add(f"storage.sum.{which}", f"all, {which}", amount)
+            for which, amount in zip(("approved", "built"), sums, strict=True)
+        ]
+        verdict = "same" if same(sums[0].value_si, sums[1].value_si) else "differs"
+        rows.append((f"All together ({verdict})", *texts))
+    columns = (
+        Column("Facility", width=2),
+        Column("Approved", "right"),
+        Column("As built", "right"),
+    )
+    strong = frozenset({len(rows) - 1}) if len(rows) > len(job.project.built) else frozenset()
+    return Table("Storage and levels approved and as built", columns, tuple(rows), strong)

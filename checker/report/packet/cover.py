@@ -1,0 +1,228 @@
+"""Cover and index: who, where, the verdict, the permits triggered and why, and what is inside."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table, pairs
+from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.triggers import holds, triggered
+from checker.report.wording import SIGNS, capital, clean
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from checker.report.packet.checks import Preflight
+    from checker.report.packet.job import Job
+    from checker.site.project import Person
+
+ROLES = {
+    "owner": "Owner",
+    "applicant": "Applicant",
+    "preparer": "Preparer",
+    "engineer": "Design engineer",
+    "contractor": "Contractor",
+    "upkeep_by": "Responsible for upkeep",
+}
+
+
+def cover(job: Job, papers: Sequence[Paper], preflight: Preflight, number: str) -> Paper:
+    """The cover, which also lists every other document."""
+    blocks: list[Block] = [_state(job, preflight), _project(job), _people(job)]
+    blocks += [Heading("Verdict by rule"), verdicts(job)]
+    blocks += _permits(job)
+    blocks += [Heading("What is in this packet"), _index(papers)]
+    blocks += _seals(job)
+    blocks += _approvals(job)
+    if job.checked.site.is_invented:
+        blocks.append(
+            Para("This lot is invented for demonstration. It is no real project.", "note")
+        )
+    return Paper(id="cover", number=number, title="Cover and index", blocks=tuple(blocks))
+
+
+def _state(job: Job, preflight: Preflight) -> Para:
+    must, note = len(preflight.stops), len(preflight.notes)
+    said = (
+        "Not verified: prepared by a program from the site file; not a survey, not sealed, not "
+        "legal advice. "
+    )
+    if must:
+        missing = "thing is" if must == 1 else "things are"
+        said += f"Preflight: {must} {missing} still missing or wrong, {note} to look at. "
+    else:
+        said += f"Preflight: nothing that must be there is missing, {note} to look at. "
+    return Para(said + clean(job.checked.ruleset.verify), "warning")
+
+
+def _project(job: Job) -> Table:
+    project, facts = job.project, job.checked.site.facts
+    day = job.stamp.day.isoformat() if job.stamp.day else NOT_GIVEN
+    figures = job.figures
+    area = f"{figures.text('lot.area')} ({figures.text('lot.acres')})"
+    rows = [
+        ("Project", job.title),
+        ("Site address", job.given("address")),
+        ("Parcel or tax number", job.given("parcel")),
+        ("Legal description", job.given("legal")),
+        ("Lot area", area),
+        *((capital(clean(key).replace("_", " ")), clean(value)) for key, value in facts.items()),
+        ("Overlay districts", ", ".join(map(clean, project.overlays)) or NOT_GIVEN),
+        ("Office", clean(job.submission.office) or NOT_GIVEN),
+        ("Rule set", clean(job.checked.ruleset.title)),
+        ("Request", job.given("request")),
+        ("Revision", project.revision),
+        ("Date of this set", day),
+    ]
+    if "lot.recorded" in figures:
+        recorded, apart = figures.text("lot.recorded"), figures.text("lot.difference")
+        rows.insert(5, ("Recorded lot area", f"{recorded} (drawn less recorded: {apart})"))
+    return pairs("Project", rows, ("Item", "Value"))
+
+
+def _people(job: Job) -> Table:
+    def lines(person: Person | None) -> str:
+        return "; ".join(map(clean, person.lines())) if person else NOT_GIVEN
+
+    rows = [(title, lines(job.project.people.get(role))) for role, title in ROLES.items()]
+    survey = job.project.survey
+    parts = (
+        clean(survey.by),
+        survey.day.isoformat() if survey.day else "",
+        clean(survey.reference),
+        f"datum {clean(survey.datum)}" if survey.datum else "",
+        f"benchmark {clean(survey.benchmark)}" if survey.benchmark else "",
+    )
+    rows.append(("Base survey", "; ".join(part for part in parts if part) or NOT_GIVEN))
+    return pairs("People and survey", rows, ("Role", "Name and contact"))
+
+
+def verdicts(job: Job) -> Table:
+    """One row per rule: measured, limit, room left, verdict, clause."""
+    figures = job.figures
+    rows = []
+    for finding in job.checked.verdict.findings:
+        at = f"rule.{finding.rule}"
+        numbers = [
+            figures.text(f"{at}.{what}") if f"{at}.{what}" in figures else "–"
+            for what in ("measured", "limit", "margin")
+        ]
+        verdict = f"{SIGNS[finding.status]} {finding.status}"
+        if finding.status == "cannot tell":
+            verdict += " (not verified)"
+        rows.append((clean(finding.title), *numbers, verdict, clean(str(finding.citation))))
+    columns = (
+        Column("Rule", width=1.6),
+        Column("Measured", "right"),
+        Column("Limit", "right"),
+        Column("Room left", "right"),
+        Column("Verdict", width=1.2),
+        Column("Clause and edition", width=2.0),
+    )
+    return Table("Verdict by rule", columns, tuple(rows))
+
+
+def _permits(job: Job) -> list[Block]:
+    found = triggered(job)
+    blocks: list[Block] = [Heading("Permits triggered, and why")]
+    if not found:
+        said = "The rule set of this place lists no thresholds: ask the office which permits apply."
+        return [*blocks, Para(said, "note")]
+    rows = tuple(
+        (
+            clean(item.trigger.permit),
+            item.says,
+            item.figure or "–",
+            item.needed if item.needed != "cannot tell" else "cannot tell (not verified)",
+            clean(item.clause),
+        )
+        for item in found
+    )
+    columns = (
+        Column("Permit, plan or person", width=1.5),
+        Column("Needed when", width=1.8),
+        Column("This project", "right"),
+        Column("Result"),
+        Column("Clause", width=1.5),
+    )
+    blocks.append(Table("Thresholds of the place and this project's figures", columns, rows))
+    asks = dict.fromkeys(ask for item in found for ask in item.asks)
+    if asks:
+        blocks += [Para("To tell the open ones:"), Items(tuple(map(capital, asks)))]
+    if job.project.earlier or job.submission.counts_since:
+        blocks += _earlier(job)
+    return blocks
+
+
+def _earlier(job: Job) -> list[Block]:
+    since = job.submission.counts_since
+    title = f"Added since {since.isoformat()}" if since else "Added earlier"
+    rows = [
+        (
+            item.day.isoformat() if item.day else NOT_GIVEN,
+            clean(item.says),
+            clean(item.permit) or NOT_GIVEN,
+            job.figures.text(f"earlier.{index}"),
+        )
+        for index, item in enumerate(job.project.earlier)
+    ]
+    if not rows:
+        return [Para(f"{title}: {NOT_GIVEN}. List it under 'earlier', or say that there is none.")]
+    rows.append(("", "In all", "", job.figures.text("earlier.total")))
+    columns = (
+        Column("Date"),
+        Column("What", width=2.5),
+        Column("Permit"),
+        Column("Added", "right"),
+    )
+    return [Table(title, columns, tuple(rows), frozenset({len(rows) - 1}))]
+
+
+def _index(papers: Sequence[Paper]) -> Table:
+    rows = tuple(
+        (paper.number, paper.title, "nothing to show yet" if paper.is_empty else "included")
+        for paper in papers
+    )
+    columns = (Column("No.", width=0.5), Column("Document", width=3), Column("State", width=1.2))
+    return Table("Documents", columns, rows)
+
+
+def _seals(job: Job) -> list[Block]:
+    if not job.submission.seals:
+        return []
+    words = {True: "needed", False: "not needed", None: "cannot tell (not verified)"}
+    rows = tuple(
+        (
+            clean(seal.of),
+            clean(seal.who),
+            words[holds(job, seal.when)],
+            clean(str(seal.citation)) if seal.citation else "no clause given",
+        )
+        for seal in job.submission.seals
+    )
+    columns = (
+        Column("Document", width=1.6),
+        Column("Who signs and seals", width=1.6),
+        Column("Here"),
+        Column("Clause", width=1.6),
+    )
+    return [Heading("Who must sign and seal"), Table("Signatures and seals", columns, rows)]
+
+
+def _approvals(job: Job) -> list[Block]:
+    blocks: list[Block] = [Heading("Other approvals")]
+    rows = job.project.rows.get("approvals", ())
+    if not rows:
+        said = (
+            "None listed. Health office, owners' association, township and soil office may have to "
+            "approve first: list them under 'approvals', with 'not needed' where they are not."
+        )
+        return [*blocks, Para(said, "note")]
+    cells = tuple(
+        tuple(
+            clean(row.get(key, "")) or "–" for key in ("what", "state", "by", "date", "reference")
+        )
+        for row in rows
+    )
+    heads = ("Approval", "State", "By", "Date", "Reference")
+    return [*blocks, Table("Other approvals", tuple(map(Column, heads)), cells)]

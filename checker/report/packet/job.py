@@ -1,0 +1,182 @@
+"""Everything that the documents of one packet read: the check, the project, the list, the figures.
+
+Figures are gathered here, once; the documents only ask for their texts.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass, field
+from importlib import metadata
+from typing import TYPE_CHECKING, Final
+
+from checker.core.problems import BadInput, Place, Problem
+from checker.report.keys import Keys
+from checker.report.packet.coverage import Ledger, ledgers
+from checker.report.packet.figures import Figures
+from checker.report.packet.gathering import (
+    add_distance,
+    add_earlier,
+    add_finding,
+    add_ledger,
+    add_lot,
+)
+from checker.report.wording import clean
+from checker.rulesets.submission import read_submission
+from checker.site.project import read_project
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from checker.findings.checked import Checked
+    from checker.rulesets.submission import Submission
+    from checker.site.project import Project
+
+NOT_VERIFIED: Final = "not verified"
+NOT_GIVEN: Final = "not given"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stamp:
+    """What stands in every footer, so that a reviewer can cite the set.
+
+    Attributes:
+        day: The date of the set; None when none was given.
+        rules: Rule set and the day it is in force since.
+        program: Name and version.
+        inputs: First twelve digits of the SHA-256 of everything that was read.
+        revision: Letter or number of the set.
+    """
+
+    day: date | None
+    rules: str
+    program: str
+    inputs: str
+    revision: str
+
+    def line(self) -> str:
+        """The footer as one line."""
+        day = self.day.isoformat() if self.day else "no date given"
+        parts = (f"revision {self.revision}", day, self.rules, self.program, f"input {self.inputs}")
+        return " · ".join(parts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """What the documents read.
+
+    Attributes:
+        checked: The site, judged.
+        project: Who, where, when.
+        submission: What the office asks for.
+        stamp: The footer.
+        ledgers: Coverage ledgers, the one that rules compare first.
+        keys: Letters and names of the surfaces, as on the plan.
+        figures: Every number with its one text.
+        sheet_size: letter, tabloid or arch-d.
+        previous: The job of the earlier revision; None without one.
+        built: The job of the lot as built; None without one.
+    """
+
+    checked: Checked
+    project: Project
+    submission: Submission
+    stamp: Stamp
+    ledgers: tuple[Ledger, ...]
+    keys: Keys
+    figures: Figures
+    sheet_size: str
+    previous: Job | None = None
+    built: Job | None = None
+    notes: list[str] = field(default_factory=list)
+
+    @property
+    def title(self) -> str:
+        """The project's name."""
+        return clean(self.checked.site.title)
+
+    def given(self, key: str) -> str:
+        """A text of the project, or the word for a blank."""
+        return clean(self.project.texts.get(key, "")) or NOT_GIVEN
+
+    def is_sure(self) -> bool:
+        """Whether every finding could be told."""
+        return all(item.status != "cannot tell" for item in self.checked.verdict.findings)
+
+
+def make_job(
+    checked: Checked,
+    *,
+    day: date | None = None,
+    sheet_size: str = "tabloid",
+    previous: Job | None = None,
+    built: Job | None = None,
+) -> Job:
+    """Gather what the documents need.
+
+    Raises:
+        BadInput: The project part of the site file or the submission part of the rules is wrong,
+            or an earlier or built site lies on another lot of another place.
+    """
+    project = read_project(checked.site)
+    submission = read_submission(checked.ruleset)
+    keys = Keys(checked.site)
+    found = ledgers(checked, keys)
+    figures = Figures(checked.system)
+    add_lot(figures, checked)
+    for ledger in found:
+        add_ledger(figures, ledger, checked)
+    for finding in checked.verdict.findings:
+        add_finding(figures, finding, checked)
+    for surface in checked.site.surfaces:
+        add_distance(figures, surface, checked)
+    add_earlier(figures, project)
+    for other, noun in ((previous, "the earlier revision"), (built, "the site as built")):
+        if other is not None and other.checked.ruleset.id != checked.ruleset.id:
+            place = Place(other.checked.site.document.file)
+            says = f"{noun} is under '{other.checked.ruleset.id}', not '{checked.ruleset.id}'"
+            raise BadInput(
+                "the two site files cannot be compared",
+                [Problem(place, says, "judge both under one rule set")],
+            )
+    return Job(
+        checked=checked,
+        project=project,
+        submission=submission,
+        stamp=Stamp(
+            day=day,
+            rules=f"rules {checked.ruleset.id}, in force since {checked.ruleset.since.isoformat()}",
+            program=f"Soakline {version()}",
+            inputs=input_hash(checked),
+            revision=project.revision,
+        ),
+        ledgers=found,
+        keys=keys,
+        figures=figures,
+        sheet_size=sheet_size,
+        previous=previous,
+        built=built,
+    )
+
+
+def version() -> str:
+    """The version of the program; "unknown" where it was not installed."""
+    try:
+        return metadata.version("soakline")
+    except metadata.PackageNotFoundError:
+        return "unknown"
+
+
+def input_hash(checked: Checked) -> str:
+    """Twelve digits of the SHA-256 of the site file, its drawing and the rule files."""
+    digest = hashlib.sha256()
+    documents = [checked.site.document, *checked.ruleset.documents.values()]
+    for document in documents:
+        digest.update(json.dumps(document.data, sort_keys=True, ensure_ascii=False).encode())
+    drawing = checked.site.document.data.get("drawing", {}).get("file")
+    if drawing:
+        path = checked.site.file.parent / drawing
+        if path.is_file():
+            digest.update(path.read_bytes())
+    return digest.hexdigest()[:12]

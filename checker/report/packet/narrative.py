@@ -1,0 +1,289 @@
+"""The narrative in fourteen sections: every number a figure, every claim with its clause."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.report.packet.blocks import Block, Heading, Items, Paper, Para, Table
+from checker.report.packet.cover import verdicts
+from checker.report.packet.coverage import counted_in
+from checker.report.packet.gathering import is_of_whole_lot
+from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.upkeep import calendar
+from checker.report.wording import capital, clean
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from checker.findings.model import Finding
+    from checker.report.packet.job import Job
+
+SECTIONS = (
+    "Purpose and request",
+    "Site and existing conditions",
+    "Proposed work",
+    "Coverage result",
+    "Why this layout",
+    "Stormwater idea",
+    "Results",
+    "Overflow and redundancy",
+    "Neighbours",
+    "Deviation from the standard section",
+    "Erosion, sediment and trees",
+    "Sequence, dates and inspections",
+    "Operation and upkeep",
+    "Limits of this report",
+)
+
+
+def narrative(job: Job, number: str, water: Sequence[Block], numbers: dict[str, str]) -> Paper:
+    """The narrative.
+
+    Args:
+        job: What the documents read.
+        number: Its number in the index.
+        water: The results of the drainage calculation; empty without one.
+        numbers: Numbers of the other documents by id, for cross references.
+    """
+    bodies = (
+        _purpose(job),
+        _site(job),
+        _work(job),
+        _coverage(job),
+        _layout(job),
+        _stormwater(job),
+        list(water) or [_blank("Drainage calculations", "ways_out, ground and storms")],
+        _overflow(job, numbers),
+        _neighbours(job),
+        _deviation(job, numbers),
+        _erosion(job),
+        _sequence(job, numbers),
+        _upkeep(job, numbers),
+        _limits(job),
+    )
+    blocks: list[Block] = []
+    for index, (title, body) in enumerate(zip(SECTIONS, bodies, strict=True), 1):
+        blocks += [Heading(f"{index} {title}"), *body]
+    return Paper(id="narrative", number=number, title="Narrative", blocks=tuple(blocks))
+
+
+def _blank(what: str, key: str) -> Para:
+    return Para(f"{what}: {NOT_GIVEN}. To fill in: {key} in the site file.", "note")
+
+
+def _said(job: Job, key: str, what: str) -> Para:
+    text = job.project.texts.get(key)
+    return Para(clean(text)) if text else _blank(what, f"'{key}' under 'project'")
+
+
+def _purpose(job: Job) -> list[Block]:
+    relief = job.project.texts.get("relief")
+    said = clean(relief) if relief else NOT_GIVEN
+    return [_said(job, "request", "What is to be built"), Para(f"Relief asked for: {said}.")]
+
+
+def _names(job: Job, stages: tuple[str, ...]) -> tuple[str, ...]:
+    found = []
+    for surface in job.checked.site.surfaces:
+        if surface.stage not in stages:
+            continue
+        material = clean(surface.material.title).lower()
+        if surface.stage == "replaced":
+            material = f"{clean(surface.was.title).lower()} becomes {material}"
+        found.append(f"{job.keys.named(surface.id)}: {material}, {_drawn(job, surface.id)}")
+    return tuple(found)
+
+
+def _drawn(job: Job, surface_id: str) -> str:
+    for ledger in job.ledgers:
+        for index, line in enumerate(ledger.lines):
+            if line.id == surface_id:
+                return job.figures.text(f"cover.{ledger.name}.{index}.used")
+    return NOT_GIVEN
+
+
+def _site(job: Job) -> list[Block]:
+    figures, site, survey = job.figures, job.checked.site, job.project.survey
+    day = survey.day.isoformat() if survey.day else NOT_GIVEN
+    blocks: list[Block] = [
+        Para(
+            f"The lot has {figures.text('lot.area')} ({figures.text('lot.acres')}) and a perimeter "
+            f"of {figures.text('lot.perimeter')}. Parcel: {job.given('parcel')}. "
+            f"Base survey: {clean(survey.by) or NOT_GIVEN}, {day}; vertical datum: "
+            f"{clean(survey.datum) or NOT_GIVEN}."
+        )
+    ]
+    if "lot.recorded" in figures:
+        recorded, apart = figures.text("lot.recorded"), figures.text("lot.difference")
+        blocks.append(Para(f"Recorded area: {recorded}; drawn less recorded: {apart}."))
+    if "lot.precision" in figures:
+        blocks.append(
+            Para(f"The boundary closes within {figures.text('lot.precision')} by its courses.")
+        )
+    blocks.append(Para("Surfaces that stand today:"))
+    blocks.append(Items(_names(job, ("existing", "removed", "replaced")) or ("none drawn",)))
+    blocks.append(_said(job, "existing", "Slopes, soil and where water goes now"))
+    found = [clean(item.title) for item in site.features]
+    found += [clean(item.title) for item in site.regions]
+    none = [kind.replace("-", " ") for kind in sorted(site.none_found)]
+    blocks.append(Para(f"Found on or near the lot: {', '.join(found) or 'nothing drawn'}."))
+    blocks.append(
+        Para(f"Looked for, none found: {', '.join(none)}.")
+        if none
+        else _blank("What was looked for and not found", "'none_found'")
+    )
+    return blocks
+
+
+def _work(job: Job) -> list[Block]:
+    blocks: list[Block] = []
+    for stages, title in (
+        (("removed",), "Taken out:"),
+        (("replaced",), "Rebuilt in place:"),
+        (("proposed",), "New:"),
+    ):
+        names = _names(job, stages)
+        blocks += [Para(title), Items(names)] if names else [Para(f"{title} nothing.")]
+    return [*blocks, _said(job, "work", "Levels, walls, fence and equipment")]
+
+
+def _coverage(job: Job) -> list[Block]:
+    blocks: list[Block] = [
+        Para(_result(job, finding))
+        for finding in job.checked.verdict.findings
+        if counted_in(finding, job.checked)
+    ]
+    blocks.append(verdicts(job))
+    for ledger in job.ledgers:
+        treated = dict.fromkeys(
+            f"{clean(line.material)}: {clean(line.row)}"
+            + (f" ({clean(line.clause)})" if line.clause else "")
+            for line in ledger.lines
+            if line.id
+        )
+        if treated:
+            blocks += [Para(f"How {clean(ledger.title)} treats each material:")]
+            blocks.append(Items(tuple(treated)))
+        asks = dict.fromkeys(clean(ask) for line in ledger.lines for ask in line.asks)
+        if asks:
+            blocks.append(Para("Not verified, and counted at the unfavourable end:", "warning"))
+            blocks.append(Items(tuple(map(capital, asks))))
+    answers = job.project.rows.get("answers", ())
+    for row in answers:
+        who = ", ".join(part for part in (clean(row.get("by", "")), row.get("date", "")) if part)
+        blocks.append(
+            Para(
+                f"Asked: {clean(row['question'])} Answer: {clean(row['answer'])} "
+                f"({who or NOT_GIVEN})."
+            )
+        )
+    return blocks
+
+
+def _result(job: Job, finding: Finding) -> str:
+    figures, at = job.figures, f"rule.{finding.rule}"
+    if f"{at}.measured" not in figures:
+        return f"{clean(finding.title)}: {finding.status}. {clean(finding.because)}"
+    said = (
+        f"{clean(finding.title)}: {figures.text(f'{at}.measured')} against a limit of "
+        f"{figures.text(f'{at}.limit')} (test: {finding.order}); room left "
+        f"{figures.text(f'{at}.margin')}"
+    )
+    if f"{at}.measured_share" in figures:
+        said += (
+            f"; {figures.text(f'{at}.measured_share')} of the lot against "
+            f"{figures.text(f'{at}.limit_share')}"
+        )
+    names = counted_in(finding, job.checked)
+    if is_of_whole_lot(finding, job.checked):
+        before = figures.text(f"cover.{names[0]}.total.existing")
+        said += f"; existing {before} ({figures.text(f'cover.{names[0]}.existing_share')})"
+    verdict = finding.status + (", not verified" if finding.status == "cannot tell" else "")
+    return f"{said}. Verdict: {verdict}. Clause: {clean(str(finding.citation))}."
+
+
+def _layout(job: Job) -> list[Block]:
+    rows = job.project.rows.get("alternatives", ())
+    if not rows:
+        return [_blank("Alternatives tried and rejected", "'alternatives' under 'project'")]
+    said = tuple(f"{clean(row['tried'])}: rejected, {clean(row['because'])}" for row in rows)
+    return [Para("Layouts that were tried and rejected:"), Items(said)]
+
+
+def _stormwater(job: Job) -> list[Block]:
+    return [_said(job, "stormwater", "Where water goes during and after building")]
+
+
+def _overflow(job: Job, numbers: dict[str, str]) -> list[Block]:
+    said = f"See document {numbers['overflow-statement']}, Overflow and redundancy statement."
+    return [_said(job, "overflow", "Where water goes when everything is full"), Para(said)]
+
+
+def _neighbours(job: Job) -> list[Block]:
+    if "neighbours" in job.project.texts:
+        return [_said(job, "neighbours", "")]
+    return [
+        _blank("Neighbours", "'neighbours' under 'project'"),
+        Para(
+            "To be stated by the designer: whether any new or concentrated water crosses a lot "
+            "line, and where it does, the written consent of the owner beyond it.",
+            "note",
+        ),
+    ]
+
+
+def _deviation(job: Job, numbers: dict[str, str]) -> list[Block]:
+    if not job.project.deviation:
+        return [Para("No change of the standard section is asked for.")]
+    said = f"A change is asked for: document {numbers['deviation-request']}."
+    return [Para(f"{said} It is not valid until the engineer of record and the office sign.")]
+
+
+def _erosion(job: Job) -> list[Block]:
+    listed = tuple(map(clean, job.project.erosion))
+    blocks: list[Block] = [
+        Items(listed) if listed else _blank("Measures against erosion", "'erosion' under 'project'")
+    ]
+    return [*blocks, _said(job, "trees", "Trees")]
+
+
+def _sequence(job: Job, numbers: dict[str, str]) -> list[Block]:
+    start, end = (
+        day.isoformat() if day else NOT_GIVEN for day in (job.project.start, job.project.stabilised)
+    )
+    return [
+        Para(f"Start of work: {start}. Final stabilisation: {end}."),
+        Para(f"Steps, hold points and photographs: document {numbers['sequence']}."),
+    ]
+
+
+def _upkeep(job: Job, numbers: dict[str, str]) -> list[Block]:
+    person = job.project.people.get("upkeep_by") or job.project.people.get("owner")
+    who = "; ".join(map(clean, person.lines())) if person else NOT_GIVEN
+    table: Table = calendar()
+    tasks = ", ".join(row[0].lower() for row in table.rows)
+    return [
+        Para(f"Responsible: {who}."),
+        Para(f"Tasks: {tasks}. Calendar and log: document {numbers['upkeep-plan']}."),
+    ]
+
+
+def _limits(job: Job) -> list[Block]:
+    open_ones = [
+        f"{clean(finding.title)}: {clean(finding.because)}"
+        for finding in job.checked.verdict.findings
+        if finding.status == "cannot tell"
+    ]
+    left_out = [f"Left out of the rule set: {clean(text)}" for text in job.checked.ruleset.left_out]
+    listed = (
+        "Nothing here was measured on the ground by the program: it reads what the site file says.",
+        "Only a licensed surveyor may certify boundaries, levels and areas as built.",
+        "Only a licensed engineer may certify drainage, structures and a changed section.",
+        "Only the office decides how a clause is read.",
+    )
+    blocks: list[Block] = [Items(listed)]
+    if open_ones:
+        blocks += [Para("Not verified:", "warning"), Items(tuple(open_ones))]
+    if left_out:
+        blocks.append(Items(tuple(left_out)))
+    return [*blocks, Para(clean(job.checked.ruleset.verify))]

@@ -1,0 +1,80 @@
+"""Redundancy and overflow: for every control, what happens when it is full, clogged or blocked.
+
+What the drainage calculation knows is printed; what only a designer can say is a blank to fill in.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
+from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.upkeep import facilities
+from checker.report.wording import clean
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from checker.report.packet.job import Job
+
+CASES: Final = (
+    "Storm above the design storm",
+    "Surface clogged",
+    "Drain or pipe blocked",
+    "Ground frozen or saturated",
+    "Pool full and a cover on it",
+)
+
+ASKED: Final = (
+    "A second way for the water, and where it begins",
+    "Its level below the lowest threshold and below the coping",
+    "What it can carry",
+    "Where it leaves the lot, and that water left there before",
+    "Protection of the ground there against erosion",
+)
+
+
+def overflow_statement(job: Job, number: str, water: Sequence[Block]) -> Paper:
+    """The statement.
+
+    Args:
+        job: What the documents read.
+        number: Its number in the index.
+        water: What the drainage calculation says of overflow; empty without one.
+    """
+    controls = facilities(job)
+    said = job.project.texts.get("overflow")
+    blocks: list[Block] = [
+        Para(clean(said) if said else f"Where water goes when everything is full: {NOT_GIVEN}."),
+    ]
+    if water:
+        blocks += [Heading("By the drainage calculation"), *water]
+    else:
+        blocks.append(
+            Para(
+                "Not verified: no drainage calculation stands behind this statement. Give "
+                "'ways_out', 'ground' and 'storms' in the site file.",
+                "warning",
+            )
+        )
+    for name, what, _ in controls:
+        rows = tuple((case, "", "", "") for case in CASES)
+        columns = (
+            Column("When", width=1.3),
+            Column("What happens", width=1.8),
+            Column("Second way and its level", width=1.8),
+            Column("Where it leaves the lot", width=1.5),
+        )
+        blocks += [
+            Heading(f"{name} ({what.lower()})"),
+            Table(f"{name}: to be filled in by the designer", columns, rows),
+        ]
+    blocks += [Heading("Every line must say"), Items(ASKED)]
+    is_empty = not controls and not water and not said
+    return Paper(
+        id="overflow-statement",
+        number=number,
+        title="Overflow and redundancy statement",
+        blocks=tuple(blocks),
+        is_empty=is_empty,
+    )

@@ -1,0 +1,122 @@
+"""Completeness and consistency before anything is written: what is missing, wrong or in doubt.
+
+A stop is what an office sends a packet back for; a note is for a person to look at.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.report.packet.checks import Check, Preflight, State
+from checker.report.packet.consistency import consistency
+from checker.report.packet.items import ASKED_EVERYWHERE, TITLES, look
+from checker.report.packet.triggers import holds, triggered
+from checker.report.wording import capital, clean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from checker.report.packet.blocks import Paper
+    from checker.report.packet.job import Job
+    from checker.rulesets.submission import Item
+
+
+def preflight(job: Job, papers: Sequence[Paper]) -> Preflight:
+    """Look through the job and the documents made from it."""
+    checks = [
+        *_items(job, papers),
+        *_papers_owed(job),
+        *_rules(job),
+        *consistency(job),
+    ]
+    return Preflight(checks=tuple(dict.fromkeys(checks)))
+
+
+def _items(job: Job, papers: Sequence[Paper]) -> Iterator[Check]:
+    asked = job.submission.items
+    for item in asked:
+        yield _item(job, papers, item)
+    named = {item.item for item in asked}
+    for name in ASKED_EVERYWHERE:
+        if name not in named:
+            found = look(name, job, papers)
+            state: State = "there" if found.is_there else "missing"
+            if found.is_for_a_person and not found.is_there:
+                state = "attach"
+            yield Check(what=TITLES[name], state=state, says=found.says, is_must=False)
+
+
+def _item(job: Job, papers: Sequence[Paper], item: Item) -> Check:
+    title = clean(item.title) or TITLES.get(item.item) or capital(item.document.replace("-", " "))
+    clause = clean(str(item.citation)) if item.citation else ""
+    asked = holds(job, item.when)
+    if asked is False:
+        says = "the condition of the place does not hold here"
+        return Check(what=title, state="not asked", says=says, is_must=False, clause=clause)
+    if item.document:
+        is_there = is_on_file(job, item.document)
+        says = (
+            "under 'on_file'"
+            if is_there
+            else f"attach it and list '{item.document}' under 'on_file'"
+        )
+        state: State = "there" if is_there else "attach"
+    else:
+        found = look(item.item, job, papers)
+        says = found.says
+        state = "there" if found.is_there else ("attach" if found.is_for_a_person else "missing")
+    if asked is None and state != "there":
+        state, says = "cannot tell", f"whether it is asked cannot be told; {says}"
+    return Check(what=title, state=state, says=says, is_must=item.is_must, clause=clause)
+
+
+def is_on_file(job: Job, document: str) -> bool:
+    """Whether a paper is listed in the site file, for whatever part of it."""
+    return any(item.document == document for item in job.checked.site.on_file)
+
+
+def _papers_owed(job: Job) -> Iterator[Check]:
+    for found in triggered(job):
+        if found.needed == "cannot tell":
+            yield Check(
+                what=clean(found.trigger.permit),
+                state="cannot tell",
+                says="; ".join(found.asks) or "the threshold cannot be judged",
+                is_must=True,
+                clause=clean(found.clause),
+            )
+        for document in found.trigger.needs if found.needed == "needed" else ():
+            yield _owed(job, document, clean(found.trigger.permit), clean(found.clause))
+    for finding in job.checked.verdict.findings:
+        for document in finding.documents:
+            yield _owed(job, document, clean(finding.title), clean(str(finding.citation)))
+
+
+def _owed(job: Job, document: str, owner: str, clause: str) -> Check:
+    is_there = is_on_file(job, document)
+    return Check(
+        what=f"{capital(clean(document).replace('-', ' '))} (for: {owner})",
+        state="there" if is_there else "attach",
+        says="under 'on_file'"
+        if is_there
+        else f"attach it and list '{clean(document)}' under 'on_file'",
+        is_must=True,
+        clause=clause,
+    )
+
+
+def _rules(job: Job) -> Iterator[Check]:
+    for finding in job.checked.verdict.findings:
+        if finding.is_met:
+            continue
+        says = clean(finding.because) or f"the rule {finding.status}"
+        if finding.status == "fails" and finding.margin is not None:
+            says = f"not met; room left {job.figures.text(f'rule.{finding.rule}.margin')}"
+        state: State = "cannot tell" if finding.status == "cannot tell" else "missing"
+        yield Check(
+            what=f"Rule: {clean(finding.title)}",
+            state=state,
+            says=says,
+            is_must=finding.status != "relief possible",
+            clause=clean(str(finding.citation)),
+        )

@@ -1,0 +1,51 @@
+"""The preflight as a document: what stops the packet, what to look at, and what is there."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.report.packet.blocks import Block, Column, Heading, Paper, Para, Table
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from checker.report.packet.checks import Check, Preflight
+    from checker.report.packet.job import Job
+
+
+def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
+    """The document."""
+    stops, notes = preflight.stops, preflight.notes
+    first = {
+        True: "Nothing that must be there is missing or wrong.",
+        False: f"Not ready: {len(stops)} to settle before the packet is handed in.",
+    }[preflight.is_ready]
+    blocks: list[Block] = [Para(first, "body" if preflight.is_ready else "warning")]
+    if not job.submission.is_given:
+        blocks.append(
+            Para(
+                "The rule set of this place has no list of its own. What follows is asked for by "
+                "many places; the office's own list decides.",
+                "note",
+            )
+        )
+    there = [check for check in preflight.checks if check.state in {"there", "not asked"}]
+    for title, found in (
+        ("To settle", stops),
+        ("To look at", notes),
+        ("There, or not asked", there),
+    ):
+        blocks.append(Heading(f"{title} ({len(found)})"))
+        blocks.append(_table(title, found) if found else Para("Nothing.", "note"))
+    return Paper(id="preflight", number=number, title="Preflight", blocks=tuple(blocks))
+
+
+def _table(title: str, found: Sequence[Check]) -> Table:
+    rows = tuple((check.what, check.state, check.says, check.clause or "–") for check in found)
+    columns = (
+        Column("What", width=1.8),
+        Column("State", width=0.7),
+        Column("Where it is, or what to do", width=2.4),
+        Column("Asked by", width=1.4),
+    )
+    return Table(title, columns, rows)

@@ -1,0 +1,137 @@
+"""Dimensions on the plan: from new work to the lot lines and the house, and its own size."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, NamedTuple
+
+from checker.core.units import LENGTH, Amount
+from checker.measure.regions import dwelling_shape
+from checker.report import colours
+from checker.report.svg import escape, tag, text_width_mm
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.report.packet.job import Job
+    from checker.report.scale import Frame
+    from checker.site.model import Shape, Surface
+
+TEXT_MM = 2.3
+_HEAD_MM = 1.4
+_SHORTEST_M = 0.3
+"""A shorter dimension cannot be drawn; the table beside the plan has it."""
+
+
+class Tie(NamedTuple):
+    """Distances of one new surface, as texts; the key is its letter."""
+
+    key: str
+    title: str
+    size: str
+    line: str
+    house: str
+
+
+def new_surfaces(job: Job) -> list[Surface]:
+    """Surfaces that are built or rebuilt."""
+    return [s for s in job.checked.site.surfaces if s.stage in {"proposed", "replaced"}]
+
+
+def ties(job: Job) -> tuple[Tie, ...]:
+    """Every new surface with its size, its distance to the lot line and to the house."""
+    house = dwelling_shape(job.checked.site)
+    found = []
+    for surface in new_surfaces(job):
+        at = f"distance.{surface.id}"
+        text = "–"
+        if house is not None:
+            apart = Amount(float(surface.shape.distance(house)), LENGTH)
+            text = job.figures.add(f"{at}.house", f"{surface.title} to the house", apart)
+        found.append(
+            Tie(
+                key=job.keys.letter(surface.id),
+                title=job.keys.name(surface.id),
+                size=_size(job, surface),
+                line=job.figures.text(f"{at}.line"),
+                house=text,
+            )
+        )
+    return tuple(found)
+
+
+def _size(job: Job, surface: Surface) -> str:
+    """Length and width of the smallest rectangle around it."""
+    box: Shape = surface.shape.minimum_rotated_rectangle
+    corners = list(box.exterior.coords) if box.geom_type == "Polygon" else []
+    if len(corners) < 4:
+        return "–"
+    sides = sorted(math.dist(corners[i], corners[i + 1]) for i in (0, 1))
+    texts = [
+        job.figures.add(f"size.{surface.id}.{i}", f"{surface.title}, side", Amount(side, LENGTH))
+        for i, side in enumerate(sides)
+    ]
+    return " x ".join(reversed(texts))
+
+
+def drawn_ties(job: Job, frame: Frame) -> Iterator[str]:
+    """A dimension line from each new surface to the nearest point of the lot line."""
+    import shapely
+
+    boundary = job.checked.site.lot.boundary.exterior
+    for surface in new_surfaces(job):
+        line = shapely.shortest_line(surface.shape, boundary)
+        if line.length < _SHORTEST_M:
+            continue
+        text = job.figures.text(f"distance.{surface.id}.line")
+        start, end = (frame.at(x, y) for x, y, *_ in line.coords)
+        yield _dimension(start, end, text)
+
+
+def _dimension(start: tuple[float, float], end: tuple[float, float], text: str) -> str:
+    length = math.dist(start, end)
+    along = math.atan2(end[1] - start[1], end[0] - start[0])
+    degrees = (math.degrees(along) + 90) % 180 - 90
+    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    parts = [
+        tag(
+            "path",
+            d=f"M{start[0]:.2f} {start[1]:.2f}L{end[0]:.2f} {end[1]:.2f}",
+            stroke=colours.INK,
+            stroke_width=0.2,
+            fill="none",
+        ),
+        _head(start, along + math.pi),
+        _head(end, along),
+    ]
+    beside = length < text_width_mm(text, TEXT_MM) + 4 * _HEAD_MM
+    lift = -1.9 if beside else 0.0
+    x = middle[0] - lift * math.sin(math.radians(degrees))
+    y = middle[1] + lift * math.cos(math.radians(degrees))
+    parts.append(
+        tag(
+            "text",
+            escape(text),
+            x=x,
+            y=y + TEXT_MM * 0.36,
+            font_size=TEXT_MM,
+            text_anchor="middle",
+            fill=colours.INK,
+            stroke=colours.PAPER,
+            stroke_width=0.8,
+            paint_order="stroke",
+            transform=f"rotate({degrees:.2f} {x:.2f} {y:.2f})",
+        )
+    )
+    return "".join(parts)
+
+
+def _head(tip: tuple[float, float], along: float) -> str:
+    """An arrow head; its tip touches what is measured to."""
+    wings = (along + math.radians(162), along - math.radians(162))
+    points = [
+        tip,
+        *((tip[0] + _HEAD_MM * math.cos(a), tip[1] + _HEAD_MM * math.sin(a)) for a in wings),
+    ]
+    path = "L".join(f"{x_mm:.2f} {y_mm:.2f}" for x_mm, y_mm in points)
+    return tag("path", d=f"M{path}Z", fill=colours.INK)

@@ -1,0 +1,128 @@
+"""Operation and upkeep plan: who, what, when, a log to fill in, and what may not be changed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.files.tables import table
+from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Sign, Table
+from checker.report.packet.job import NOT_GIVEN
+from checker.report.wording import clean
+
+if TYPE_CHECKING:
+    from checker.report.packet.job import Job
+
+MONTHS: Final = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+_LOG_ROWS: Final = 12
+_POROUS: Final = ("permeable-paving", "porous-concrete", "grid-paving")
+
+
+def facilities(job: Job) -> tuple[tuple[str, str, str], ...]:
+    """Everything that needs upkeep: letter and name, what it is, how large."""
+    found = []
+    for surface in job.checked.site.surfaces:
+        if surface.stage == "removed" or surface.material.id not in _POROUS:
+            continue
+        index_of = {
+            line.id: f"cover.{ledger.name}.{index}.used"
+            for ledger in job.ledgers
+            for index, line in enumerate(ledger.lines)
+        }
+        key = index_of.get(surface.id, "")
+        size = job.figures.text(key) if key in job.figures else NOT_GIVEN
+        found.append((job.keys.named(surface.id), clean(surface.material.title), size))
+    ways = job.checked.site.parts.get("ways_out", {})
+    for kind, items in ways.items():
+        if not isinstance(items, list):
+            continue
+        for item in items:
+            name = item.get("title") or item.get("id") if isinstance(item, dict) else item
+            what = kind.replace("_", " ")
+            found.append((clean(name), what, "see the drainage calculations"))
+    return tuple(found)
+
+
+def months(text: str) -> str:
+    """Names of months from their numbers: "4 7" to "April, July"."""
+    numbers = [int(part) for part in str(text).split() if part.isdigit()]
+    return ", ".join(MONTHS[number - 1] for number in numbers if 1 <= number <= 12)
+
+
+def calendar() -> Table:
+    """What to look at, when, the sign of trouble and what to do."""
+    rows = []
+    for row in table("upkeep-calendar").rows:
+        when = months(row.get("months", "")) or str(row.get("after", ""))
+        rows.append((row["task"], when, row["sign"], row["act"], row["evidence"]))
+    columns = (
+        Column("Task", width=1.5),
+        Column("When", width=1.3),
+        Column("Sign of trouble", width=1.5),
+        Column("What to do", width=2.0),
+        Column("Evidence", width=0.7),
+    )
+    return Table("Calendar of upkeep", columns, tuple(rows))
+
+
+def upkeep_plan(job: Job, number: str) -> Paper:
+    """The plan."""
+    person = job.project.people.get("upkeep_by") or job.project.people.get("owner")
+    who = "; ".join(map(clean, person.lines())) if person else NOT_GIVEN
+    found = facilities(job)
+    blocks: list[Block] = [
+        Para(f"Responsible: {who}. Letters are those on the site plan."),
+        Heading("What is kept up"),
+        Table(
+            "Facilities",
+            (Column("Facility"), Column("What it is"), Column("Size", "right")),
+            found or (("none drawn", "–", "–"),),
+        ),
+        Para(
+            "Pipes, channel drains, cleanouts and observation wells belong to the plan, also where "
+            "they are not listed above."
+        ),
+        Heading("Calendar"),
+        calendar(),
+        Para(
+            "Evidence says how far the published text behind a line was read. The maker of the "
+            "paving may ask for more.",
+            "note",
+        ),
+        Heading("Log"),
+        Table(
+            "Log of upkeep, to be filled in by hand",
+            (
+                Column("Date"),
+                Column("Facility", width=1.4),
+                Column("Done and seen", width=2.4),
+                Column("By"),
+                Column("Next due"),
+            ),
+            tuple(("", "", "", "", "") for _ in range(_LOG_ROWS)),
+        ),
+        Heading("Not to be done without approval"),
+        Items(
+            (
+                "No sealing of joints or surface; no joint material other than the section's.",
+                "No sand or grit in winter; no storage of soil, mulch or snow mixed with sand.",
+                "No paving over, no removal and no change of drains, stone or overflow.",
+                "No new water led onto the paving.",
+            )
+        ),
+        Sign(
+            "Statement of the landowner",
+            "The facilities listed here belong to the land. I will keep them up as this plan says "
+            "and will not change or remove them without approval.",
+            ("Name", "Signature", "Date"),
+        ),
+    ]
+    return Paper(
+        id="upkeep-plan",
+        number=number,
+        title="Operation and upkeep plan",
+        blocks=tuple(blocks),
+        is_empty=not found,
+    )

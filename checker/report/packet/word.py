@@ -1,0 +1,149 @@
+"""A document as .docx: real headings, lists, header rows, language; always the same bytes."""
+
+from __future__ import annotations
+
+import io
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.report.packet.archive import fixed_zip
+from checker.report.packet.blocks import Heading, Items, Para, Picture, Sign, Table
+from checker.report.packet.pdf import need
+
+if TYPE_CHECKING:
+    from checker.report.packet.blocks import Block, Paper
+
+EPOCH: Final = datetime(2000, 1, 1, tzinfo=UTC)
+"""A file carries no clock: its dates are this one."""
+
+_TEXT_WIDTH_IN: Final = 7.0
+
+
+def docx_bytes(paper: Paper, project: str, footer: str) -> bytes:
+    """The whole document.
+
+    Raises:
+        MissingLibrary: python-docx is not installed.
+    """
+    docx = need("docx", "python-docx", "a .docx file")
+    document = docx.Document()
+    _properties(document, paper, project)
+    _page(document, footer, project)
+    document.add_heading(paper.title, level=1)
+    document.add_paragraph(project)
+    for block in paper.blocks:
+        _add(document, block)
+    raw = io.BytesIO()
+    document.save(raw)
+    return fixed_zip(raw.getvalue())
+
+
+def _properties(document: Any, paper: Paper, project: str) -> None:  # noqa: ANN401
+    core = document.core_properties
+    core.title = f"{project}: {paper.title}"
+    core.author = ""
+    core.comments = ""
+    core.language = "en-US"
+    core.created = core.modified = EPOCH
+    core.last_modified_by = ""
+    core.revision = 1
+
+
+def _page(document: Any, footer: str, project: str) -> None:  # noqa: ANN401
+    from docx.enum.text import WD_ALIGN_PARAGRAPH
+    from docx.oxml import OxmlElement
+    from docx.oxml.ns import qn
+    from docx.shared import Inches, Pt, RGBColor
+
+    section = document.sections[0]
+    section.page_width, section.page_height = Inches(8.5), Inches(11)
+    section.left_margin = section.right_margin = Inches(0.75)
+    section.top_margin = section.bottom_margin = Inches(0.8)
+    normal = document.styles["Normal"]
+    normal.font.name, normal.font.size = "Calibri", Pt(10.5)
+    language = OxmlElement("w:lang")
+    language.set(qn("w:val"), "en-US")
+    normal.element.get_or_add_rPr().append(language)
+    for name in ("Heading 1", "Heading 2", "Heading 3"):
+        document.styles[name].font.color.rgb = RGBColor(0, 0, 0)
+    line = section.footer.paragraphs[0]
+    line.alignment = WD_ALIGN_PARAGRAPH.LEFT
+    run = line.add_run(f"{project} · {footer} · page ")
+    run.font.size = Pt(8)
+    number = line.add_run()
+    number.font.size = Pt(8)
+    for kind, text in (("begin", ""), ("", "PAGE"), ("end", "")):
+        if kind:
+            mark = OxmlElement("w:fldChar")
+            mark.set(qn("w:fldCharType"), kind)
+        else:
+            mark = OxmlElement("w:instrText")
+            mark.text = text
+        number._r.append(mark)  # noqa: SLF001 - the library has no fields of its own
+
+
+def _add(document: Any, block: Block) -> None:  # noqa: ANN401
+    match block:
+        case Heading(text=text, level=level):
+            document.add_heading(text, level=level)
+        case Para(text=text, tone=tone):
+            paragraph = document.add_paragraph()
+            if tone == "warning":
+                paragraph.add_run("Caution: ").bold = True
+            paragraph.add_run(text).italic = True if tone == "note" else None
+        case Items(texts=texts, is_numbered=numbered):
+            style = "List Number" if numbered else "List Bullet"
+            for text in texts:
+                document.add_paragraph(text, style=style)
+        case Table():
+            _table(document, block)
+        case Sign():
+            document.add_heading(block.title, level=2)
+            document.add_paragraph(block.says)
+            rows = tuple((line, "") for line in block.lines)
+            columns = (_column("Line", 1.0), _column("To be filled in by hand", 2.0))
+            _table(document, Table(f"{block.title}, unsigned", columns, rows))
+        case Picture():
+            document.add_paragraph(f"{block.caption}. {block.says}")
+
+
+def _column(title: str, width: float) -> Any:  # noqa: ANN401
+    from checker.report.packet.blocks import Column
+
+    return Column(title, width=width)
+
+
+def _table(document: Any, table: Table) -> None:  # noqa: ANN401
+    from docx.enum.text import WD_ALIGN_PARAGRAPH
+    from docx.shared import Inches, Pt
+
+    caption = document.add_paragraph(table.caption, style="Caption")
+    caption.paragraph_format.keep_with_next = True
+    made = document.add_table(rows=0, cols=len(table.columns), style="Table Grid")
+    made.autofit = False
+    whole = sum(column.width for column in table.columns)
+    widths = [Inches(_TEXT_WIDTH_IN * column.width / whole) for column in table.columns]
+    size = Pt(8 if len(table.columns) > 6 else 9)
+    heads = tuple(column.title for column in table.columns)
+    for index, row in enumerate((heads, *table.rows)):
+        line = made.add_row()
+        _mark_row(line, is_head=index == 0)
+        for cell, text, width, column in zip(line.cells, row, widths, table.columns, strict=True):
+            cell.width = width
+            paragraph = cell.paragraphs[0]
+            paragraph.paragraph_format.space_after = Pt(0)
+            run = paragraph.add_run(text)
+            run.font.size = size
+            run.bold = index == 0 or index - 1 in table.strong
+            if column.align == "right":
+                paragraph.alignment = WD_ALIGN_PARAGRAPH.RIGHT
+    document.add_paragraph().paragraph_format.space_after = Pt(0)
+
+
+def _mark_row(row: Any, *, is_head: bool) -> None:  # noqa: ANN401
+    from docx.oxml import OxmlElement
+
+    properties = row._tr.get_or_add_trPr()  # noqa: SLF001 - the library has no call for either
+    properties.append(OxmlElement("w:cantSplit"))
+    if is_head:
+        properties.append(OxmlElement("w:tblHeader"))

@@ -1,0 +1,279 @@
+"""The coverage worksheet as .xlsx with live formulas and as .csv with one value per cell.
+
+Every formula carries its result, so that a reader that does not calculate sees the same numbers.
+Cells hold unrounded numbers; their formats round as the other documents do.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.units import AREA, Amount, unit_for
+from checker.report.packet.archive import fixed_zip
+from checker.report.packet.coverage import MOVES, counted_in
+from checker.report.packet.gathering import is_of_whole_lot
+from checker.report.packet.pdf import need
+from checker.report.packet.word import EPOCH
+from checker.report.packet.worksheet import TRUTH
+from checker.report.wording import capital, clean
+
+if TYPE_CHECKING:
+    from checker.report.packet.coverage import Ledger, Line
+    from checker.report.packet.job import Job
+
+HEADS: Final = (
+    "Key", "Surface", "Material", "Group", "Stage", "Drawn", "Overlap and outside", "Used",
+    "Factor today", "Factor after", "Existing", "Removed", "Converted from", "Converted to", "New",
+    "Proposed", "Net change", "Counted as", "Clause and edition", "How measured", "Not verified",
+)  # fmt: skip
+_AREAS: Final = range(5, 8)
+_COUNTED: Final = range(10, 17)
+_FIRST_ROW: Final = 5
+_WIDTHS: Final = (6, 22, 22, 20, 11, 11, 11, 11, 9, 9, 11, 11, 11, 11, 11, 11, 11, 34, 40, 16, 40)
+
+
+def _letter(column: int) -> str:
+    return "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[column]
+
+
+def safe_text(text: str) -> str:
+    """A text that a spreadsheet never takes for a formula."""
+    return f"'{text}" if text[:1] in {"=", "+", "-", "@", "\t"} else text
+
+
+def workbook_bytes(job: Job) -> bytes:
+    """The .xlsx file: one sheet per counted measure.
+
+    Raises:
+        MissingLibrary: XlsxWriter is not installed.
+    """
+    xlsxwriter = need("xlsxwriter", "XlsxWriter", "an .xlsx file")
+    raw = io.BytesIO()
+    book = xlsxwriter.Workbook(raw, {"in_memory": True, "strings_to_formulas": False})
+    book.set_properties({"title": f"{job.title}: coverage worksheet", "created": EPOCH})
+    for index, ledger in enumerate(item for item in job.ledgers if not item.missing):
+        name = capital(clean(ledger.title))[:25] or "Coverage"
+        for sign in "[]:*?/\\'":
+            name = name.replace(sign, " ")
+        _Sheet(job, ledger, book, book.add_worksheet(f"{index + 1} {name}"), xlsxwriter).write()
+    if not any(not item.missing for item in job.ledgers):
+        book.add_worksheet("Coverage").write(0, 0, "Nothing can be counted yet.")
+    book.close()
+    return fixed_zip(raw.getvalue())
+
+
+class _Sheet:
+    def __init__(self, job: Job, ledger: Ledger, book: Any, sheet: Any, library: Any) -> None:  # noqa: ANN401
+        self.job = job
+        self.ledger = ledger
+        self.sheet = sheet
+        self.library = library
+        self.unit, _ = unit_for(AREA, job.checked.system)
+        decimals = job.figures.number(f"cover.{ledger.name}.total.proposed")[2]
+        shape = "#,##0" + (f".{'0' * decimals}" if decimals else "")
+        base: dict[str, Any] = {"font_size": 10, "valign": "top", "border": 1}
+        self.plain = book.add_format(base | {"text_wrap": True})
+        self.head = book.add_format(base | {"bold": True, "text_wrap": True, "bg_color": "#E6E6E6"})
+        self.area = book.add_format(base | {"num_format": shape})
+        self.signed = book.add_format(base | {"num_format": f"+{shape};-{shape};0"})
+        self.factor = book.add_format(base | {"num_format": "0.00##"})
+        self.share = book.add_format(base | {"num_format": "0.00%"})
+        self.strong = book.add_format(base | {"bold": True, "num_format": shape})
+        self.strong_signed = book.add_format(
+            base | {"bold": True, "num_format": f"+{shape};-{shape};0"}
+        )
+        self.title = book.add_format({"bold": True, "font_size": 14})
+        self.bold = book.add_format({"bold": True})
+        self.note = book.add_format({"italic": True, "text_wrap": False})
+
+    def number(self, area_m2: float) -> float:
+        return Amount(area_m2, AREA).to(self.unit)
+
+    def write(self) -> None:
+        job, ledger, sheet = self.job, self.ledger, self.sheet
+        sheet.write_string(0, 0, f"Coverage worksheet: {clean(ledger.title)}", self.title)
+        sheet.write_string(1, 0, safe_text(job.title), self.bold)
+        sheet.write_string(2, 0, f"All areas in {self.unit}. {job.stamp.line()}", self.note)
+        said = "Not verified where the last column says so; counted at the unfavourable end."
+        sheet.write_string(3, 0, said, self.note)
+        for column, (head, width) in enumerate(zip(HEADS, _WIDTHS, strict=True)):
+            sheet.set_column(column, column, width)
+            is_area = column in _AREAS or column in _COUNTED
+            sheet.write_string(4, column, f"{head}, {self.unit}" if is_area else head, self.head)
+        for index, line in enumerate(ledger.lines):
+            self.line(_FIRST_ROW + index, line)
+        last = _FIRST_ROW + len(ledger.lines) - 1
+        total = last + 1
+        self.totals(total, "Total", _FIRST_ROW, last, "")
+        row = total + 2
+        sheet.write_string(row, 1, "Totals by group", self.bold)
+        for index, group in enumerate(ledger.groups()):
+            self.totals(row + 1 + index, group, _FIRST_ROW, last, group)
+        row += 2 + len(ledger.groups())
+        row = self.limits(row + 1, total)
+        self.truth(row + 1)
+        self.layout(last)
+
+    def line(self, row: int, line: Line) -> None:
+        sheet, at = self.sheet, row + 1
+        for column, text in enumerate(
+            (line.key, line.title, line.material, line.group, line.stage)
+        ):
+            sheet.write_string(row, column, safe_text(clean(text)), self.plain)
+        taken = self.number(line.taken_m2)
+        sheet.write_number(row, 5, self.number(line.drawn_m2), self.area)
+        sheet.write_number(row, 6, taken, self.area)
+        used = self.number(line.used_m2)
+        sheet.write_formula(row, 7, f"=F{at}-G{at}", self.area, used)
+        for column, factor in ((8, line.was_factor), (9, line.factor)):
+            if factor is None:
+                sheet.write_blank(row, column, None, self.plain)
+            else:
+                sheet.write_number(row, column, factor, self.factor)
+        self.moves(row, line)
+        sheet.write_string(row, 17, safe_text(clean(line.row)), self.plain)
+        sheet.write_string(row, 18, safe_text(clean(line.clause)), self.plain)
+        measured = clean(line.measured_by) or "drawn polygon"
+        sheet.write_string(row, 19, safe_text(measured), self.plain)
+        asks = "; ".join(map(clean, line.asks))
+        sheet.write_string(row, 20, safe_text(f"not verified: {asks}" if asks else ""), self.plain)
+
+    def moves(self, row: int, line: Line) -> None:
+        """Existing and what comes are area times factor where one area serves both."""
+        sheet, at = self.sheet, row + 1
+        texts = dict.fromkeys(MOVES, "")
+        one_area = line.used_m2 > 0 and line.id
+        if one_area and line.stage in {"proposed", "replaced"}:
+            texts["new" if line.stage == "proposed" else "converted_to"] = f"=H{at}*J{at}"
+        if one_area and line.stage == "removed":
+            texts["existing"] = f"=H{at}*I{at}"
+            texts["removed"] = f"=K{at}"
+        if one_area and line.stage == "replaced":
+            texts["converted_from"] = f"=K{at}"
+        if one_area and line.stage == "existing" and line.removed_m2 == line.new_m2 == 0:
+            texts["existing"] = f"=H{at}*I{at}"
+        texts["proposed"] = f"=K{at}-L{at}-M{at}+N{at}+O{at}"
+        for column, what in zip(_COUNTED, MOVES, strict=False):
+            value = self.number(getattr(line, f"{what}_m2"))
+            if texts[what]:
+                sheet.write_formula(row, column, texts[what], self.area, value)
+            else:
+                sheet.write_number(row, column, value, self.area)
+        net = self.number(line.proposed_m2 - line.existing_m2)
+        sheet.write_formula(row, 16, f"=P{at}-K{at}", self.signed, net)
+
+    def totals(self, row: int, title: str, first: int, last: int, group: str) -> None:
+        sheet = self.sheet
+        sheet.write_string(row, 1, safe_text(clean(title)), self.head)
+        lines = [line for line in self.ledger.lines if not group or line.group == group]
+        for column, what in zip(_COUNTED, (*MOVES, "net"), strict=True):
+            span = f"{_letter(column)}{first + 1}:{_letter(column)}{last + 1}"
+            groups = f"$D${first + 1}:$D${last + 1}"
+            formula = f"=SUMIF({groups},$B{row + 1},{span})" if group else f"=SUM({span})"
+            if what == "net":
+                value = sum(line.proposed_m2 - line.existing_m2 for line in lines)
+            else:
+                value = sum(getattr(line, f"{what}_m2") for line in lines)
+            kind = self.strong_signed if what == "net" else self.strong
+            sheet.write_formula(row, column, formula, kind, self.number(value))
+
+    def limits(self, row: int, total: int) -> int:
+        job, sheet = self.job, self.sheet
+        lot = self.number(job.checked.site.lot.boundary.area)
+        sheet.write_string(row, 1, "Lot area", self.head)
+        sheet.write_number(row, 2, lot, self.area)
+        lot_cell = f"$C${row + 1}"
+        for finding in job.checked.verdict.findings:
+            if self.ledger.name not in counted_in(finding, job.checked):
+                continue
+            if not is_of_whole_lot(finding, job.checked) or finding.limit is None:
+                continue
+            if finding.limit.dimension != AREA or finding.measured is None:
+                continue
+            row += 2
+            sheet.write_string(row, 1, safe_text(clean(finding.title)), self.bold)
+            limit = self.number(finding.limit.value_si)
+            existing = self.number(self.ledger.total_m2("existing"))
+            proposed = self.number(self.ledger.total_m2("proposed"))
+            start = row + 2
+            lines = (
+                ("Maximum", f"={limit / lot!r}*{lot_cell}", limit),
+                ("Existing", f"=K{total + 1}", existing),
+                ("Proposed", f"=P{total + 1}", proposed),
+                ("Increase", f"=C{start + 2}-C{start + 1}", proposed - existing),
+                ("Remaining", f"=C{start}-C{start + 2}", limit - proposed),
+            )
+            for name, formula, value in lines:
+                row += 1
+                sheet.write_string(row, 1, name, self.head)
+                kind = self.signed if name in {"Increase", "Remaining"} else self.area
+                sheet.write_formula(row, 2, formula, kind, value)
+                share = f"=C{row + 1}/{lot_cell}"
+                sheet.write_formula(row, 3, share, self.share, value / lot)
+            row += 1
+            said = (
+                f"Test: {finding.order}. Verdict: {finding.status}. {clean(str(finding.citation))}"
+            )
+            sheet.write_string(row, 1, safe_text(said), self.note)
+        return row + 1
+
+    def truth(self, row: int) -> None:
+        statement = clean(self.job.submission.truth_statement) or TRUTH
+        self.sheet.write_string(row, 1, safe_text(statement), self.note)
+        for index, name in enumerate(("Name", "Signature", "Date"), 1):
+            self.sheet.write_string(row + index, 1, name, self.head)
+            self.sheet.write_blank(row + index, 2, None, self.plain)
+
+    def layout(self, last: int) -> None:
+        sheet = self.sheet
+        sheet.freeze_panes(_FIRST_ROW, 2)
+        sheet.repeat_rows(4)
+        sheet.set_landscape()
+        sheet.set_paper(3)
+        sheet.fit_to_pages(1, 0)
+        sheet.set_footer(f"&L&8{self.job.stamp.line()}&R&8page &P of &N")
+        sheet.ignore_errors({"formula_differs": f"A1:U{last + 40}"})
+
+
+def csv_text(job: Job) -> str:
+    """The worksheet as CSV: one header row, units in the heads, no thousands commas."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    unit, _ = unit_for(AREA, job.checked.system)
+    heads = [
+        f"{head} ({unit})" if i in _AREAS or i in _COUNTED else head for i, head in enumerate(HEADS)
+    ]
+    writer.writerow(["Measure", *heads])
+    for ledger in job.ledgers:
+        for index, line in enumerate(ledger.lines):
+            writer.writerow(_csv_row(job, ledger, index, line))
+        if not ledger.missing:
+            sums = [_bare(job, f"cover.{ledger.name}.total.{what}") for what in (*MOVES, "net")]
+            writer.writerow([clean(ledger.title), "", "Total", *[""] * 8, *sums, *[""] * 4])
+    return out.getvalue()
+
+
+def _bare(job: Job, key: str) -> str:
+    return job.figures.text(key).split(" ")[0].replace(",", "").replace("−", "-").lstrip("+")
+
+
+def _csv_row(job: Job, ledger: Ledger, index: int, line: Line) -> list[str]:
+    at = f"cover.{ledger.name}.{index}"
+    factors = [
+        job.figures.text(f"{at}.{which}") if f"{at}.{which}" in job.figures else ""
+        for which in ("was_factor", "factor")
+    ]
+    texts = [line.key, line.title, line.material, line.group, line.stage if line.id else ""]
+    return [
+        clean(ledger.title),
+        *(safe_text(clean(text)) for text in texts),
+        *(_bare(job, f"{at}.{what}") for what in ("drawn", "taken", "used")),
+        *factors,
+        *(_bare(job, f"{at}.{what}") for what in (*MOVES, "net")),
+        safe_text(clean(line.row)),
+        safe_text(clean(line.clause)),
+        safe_text(clean(line.measured_by) or "drawn polygon"),
+        safe_text("; ".join(map(clean, line.asks))),
+    ]
