@@ -152,7 +152,7 @@ class _Worksheet:
                 for of, group, ends in changes
             ),
             change_subtotals=tuple(
-                self.change("", f"Subtotal, {name}", name, [e for _, g, e in changes if g == name])
+                self.change("", "Subtotal", name, [e for _, g, e in changes if g == name])
                 for name in groups
             ),
             change_total=self.change("", "Total", "", [ends for _, _, ends in changes]),

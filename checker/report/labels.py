@@ -54,6 +54,11 @@ class Placer:
 
     @staticmethod
     def _boxes(middle: Point, width: float, height: float, degrees: float) -> list[Box]:
+        if abs((degrees + 45) % 90 - 45) < 1e-6:
+            across = round(degrees / 90) % 2
+            wide, high = (height, width) if across else (width, height)
+            x, y = middle
+            return [Box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)]
         along = math.radians(degrees)
         count = max(1, math.ceil(width / max(height, 0.1)))
         half = height / 2 if count > 1 else max(height, width) / 2

@@ -46,6 +46,7 @@ def page_of(view: View, svg: str, plan_file: str, parts: tuple[Section, ...] = (
         above=tuple(_above(view)),
         sections=(
             _verdicts(view),
+            Section("cautions", "Before anyone relies on this", (Bullets(view.cautions),)),
             _plan(view, svg, plan_file),
             Section("findings", "Findings", tuple(finding_section(f) for f in view.findings)),
             coverage_section(view.coverage),
@@ -54,7 +55,6 @@ def page_of(view: View, svg: str, plan_file: str, parts: tuple[Section, ...] = (
             _drawing(view),
             _given(view),
             _sources(view),
-            Section("cautions", "Cautions", (Bullets(view.cautions),)),
         ),
         below=(Text((VERIFY_ROUNDING,), "fine"),),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.core.units import (
     MASS,
@@ -31,10 +31,26 @@ _BOUGHT_IN: Final[dict[System, dict[Dimension, tuple[str, int]]]] = {
 }
 """Stone is bought by the ton and dug by the cubic yard, not by the units of other pages."""
 
-COLUMNS: Final = (
-    "surface", "section", "item", "in place", "in place unit", "least", "usual", "most", "unit",
-    "order", "order of", "cost", "note",
-)  # fmt: skip
+TOTAL: Final = "total"
+"""What stands for the surface in the rows that add all surfaces up."""
+
+
+class TakeOffRow(NamedTuple):
+    """One row of the take-off as texts; the names are the columns of the file."""
+
+    surface: str
+    section: str
+    item: str
+    in_place: str = ""
+    in_place_unit: str = ""
+    least: str = ""
+    usual: str = ""
+    most: str = ""
+    unit: str = ""
+    order: str = ""
+    order_of: str = ""
+    cost: str = ""
+    note: str = ""
 
 
 def bought(value: float, dimension: Dimension, system: System) -> tuple[str, str]:
@@ -54,47 +70,39 @@ def _span(needed: Span, dimension: Dimension, system: System) -> list[str]:
 
 def takeoff_rows(
     taken: TakeOff, ordered: Sequence[Order], system: System
-) -> tuple[tuple[str, ...], ...]:
-    """The rows below `COLUMNS`: line by line, then the order of the whole lot under "total"."""
-    rows = [
-        (
-            item.surface,
-            item.section,
-            item.title,
-            *bought(item.in_place.value_si, item.in_place.dimension, system),
-            *_span(item.needed, item.dimension, system),
-            "",
-            "",
-            "",
-            item.note,
+) -> tuple[TakeOffRow, ...]:
+    """The rows of the take-off: line by line, then the order of the whole lot."""
+    rows: list[TakeOffRow] = []
+    for item in taken.items:
+        in_place = bought(item.in_place.value_si, item.in_place.dimension, system)
+        span = _span(item.needed, item.dimension, system)
+        row = TakeOffRow(item.surface, item.section, item.title, *in_place, *span)
+        rows.append(row._replace(note=item.note))
+    rows += [TakeOffRow(gap.surface, "", gap.title, note=gap.ask) for gap in taken.gaps]
+    for order in ordered:
+        least, usual, most, unit = _span(order.needed, order.dimension, system)
+        rows.append(
+            TakeOffRow(
+                TOTAL,
+                "",
+                order.title,
+                least=least,
+                usual=usual,
+                most=most,
+                unit=unit,
+                order="" if order.packs_count is None else str(order.packs_count),
+                order_of=_pack(order),
+                cost="" if order.cost is None else show_number(order.cost.value_si, 2),
+            )
         )
-        for item in taken.items
-    ]
-    rows += [(gap.surface, "", gap.title, *[""] * 9, gap.ask) for gap in taken.gaps]
-    rows += [
-        (
-            "total",
-            "",
-            order.title,
-            "",
-            "",
-            *_span(order.needed, order.dimension, system),
-            "" if order.packs_count is None else str(order.packs_count),
-            _pack(order, system),
-            "" if order.cost is None else show_number(order.cost.value_si, 2),
-            "",
-        )
-        for order in ordered
-    ]
     return tuple(rows)
 
 
-def _pack(order: Order, system: System) -> str:
+def _pack(order: Order) -> str:
     if order.pack is None:
         return ""
     if order.called == "piece":
         return "piece"
-    del system
     return f"{order.called} of {show_number(order.pack.to(order.pack.unit), 0)} {order.pack.unit}"
 
 
@@ -102,7 +110,7 @@ def takeoff_csv(taken: TakeOff, ordered: Sequence[Order], system: System) -> str
     """The take-off as comma-separated values with a header line."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(COLUMNS)
+    writer.writerow([name.replace("_", " ") for name in TakeOffRow._fields])
     for row in takeoff_rows(taken, ordered, system):
         writer.writerow([_inert(cell) for cell in row])
     return out.getvalue()
@@ -145,7 +153,7 @@ def _order_line(order: Order, system: System) -> str:
     _, usual, _, unit = _span(order.needed, order.dimension, system)
     what = "no size in the table of order sizes"
     if order.packs_count is not None:
-        what = f"{order.packs_count} x {_pack(order, system)}"
+        what = f"{order.packs_count} x {_pack(order)}"
     cost = f", {show(order.cost, system)}" if order.cost is not None else ""
     return f"  {order.title:<28} {usual} {unit}".rstrip() + f": {what}{cost}"
 

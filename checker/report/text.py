@@ -2,24 +2,102 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from checker.core.units import show, show_pair
+from checker.report.keys import Keys
+from checker.report.verdicts import finding_views, headline, status_word
+from checker.report.wording import clean
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from checker.findings.checked import Checked
+    from checker.report.verdicts import FindingView
+
+WIDTH: Final = 80
+_HEADS: Final = ("Rule", "Verdict", "Measured", "Limit", "Room left")
+_PLAIN: Final = {ord("−"): "-", ord("–"): "-"}
+_INDENT: Final = "    "
 
 
 def verdict_table(checked: Checked) -> str:
-    """The verdict of every rule: rule, verdict, measured, limit, room left."""
-    lines = [f"{checked.verdict.status.upper()}: {checked.site.title}", checked.ruleset.title, ""]
-    for finding in checked.verdict.findings:
-        lines.append(f"{finding.status:<22} {finding.title}"[:80])
-        if finding.measured is not None and finding.limit is not None:
-            measured, limit = show_pair(finding.measured, finding.limit, checked.system)
-            lines.append(f"{'':23}measured {measured}, limit {limit}")
-        if finding.margin is not None:
-            lines.append(f"{'':23}room left {show(finding.margin, checked.system, signed=True)}")
-        if finding.because:
-            lines.append(f"{'':23}{finding.because}"[:80])
-    return "\n".join(lines)
+    """The verdict of every rule: rule, verdict, measured, limit, room left.
+
+    Rules that need attention come first and bring their reason along. Statuses are words and
+    signs are plain, since a terminal may show anything beyond ASCII as a question mark.
+    """
+    views = finding_views(checked, Keys(checked.site))
+    said = headline(checked.verdict)
+    lines = [
+        *_wrapped(f"{status_word(checked.verdict.status).word.upper()}: {said}"),
+        *_wrapped(clean(checked.site.title)),
+        *_wrapped(f"{clean(checked.ruleset.title)}. {clean(checked.ruleset.verify)}"),
+        "",
+        *_table(views),
+    ]
+    return "\n".join(lines).translate(_PLAIN)
+
+
+def _table(views: tuple[FindingView, ...]) -> Iterator[str]:
+    cells = [
+        (v.title, f"{v.status.sign} {v.status.word}", v.measured, v.limit, v.margin) for v in views
+    ]
+    widths = [max(len(row[index]) for row in [_HEADS, *cells]) for index in range(5)]
+    room = WIDTH - sum(widths[1:]) - 2 * 4
+    if room < 16:
+        yield from _listed(views)
+        return
+    widths[0] = min(widths[0], room)
+    yield _line(_HEADS, widths)
+    yield "  ".join("-" * width for width in widths)
+    for view, row in zip(views, cells, strict=True):
+        first, *rest = _wrapped(row[0], widths[0])
+        yield _line((first, *row[1:]), widths)
+        yield from rest
+        yield from _reasons(view)
+
+
+def _line(cells: tuple[str, ...], widths: list[int]) -> str:
+    shown = [cells[0].ljust(widths[0]), cells[1].ljust(widths[1])]
+    shown += [cell.rjust(width) for cell, width in zip(cells[2:], widths[2:], strict=True)]
+    return "  ".join(shown).rstrip()
+
+
+def _listed(views: tuple[FindingView, ...]) -> Iterator[str]:
+    """One rule below the other, where the numbers are too long to stand side by side."""
+    for view in views:
+        yield from _wrapped(f"{view.status.word}: {view.title}")
+        if view.order:
+            text = f"measured {view.measured}, {view.order} {view.limit}, room left {view.margin}"
+            yield from _wrapped(text, WIDTH, _INDENT)
+        yield from _reasons(view)
+
+
+def _reasons(view: FindingView) -> Iterator[str]:
+    for text in view.asks or view.because:
+        yield from _wrapped(f"- {text}", WIDTH, _INDENT)
+    if view.unfavourable is not None:
+        text = f"- taking what is missing at its worst: {view.unfavourable.word}"
+        yield from _wrapped(text, WIDTH, _INDENT)
+    for text in view.documents:
+        yield from _wrapped(f"- hand in: {text}", WIDTH, _INDENT)
+
+
+def _wrapped(text: str, width: int = WIDTH, indent: str = "") -> list[str]:
+    """A text broken between words, or inside a word that is longer than a line."""
+    lines: list[str] = []
+    line = indent
+    for word in text.split():
+        rest = word
+        while rest:
+            gap = "" if not line.strip() else " "
+            if len(line) + len(gap) + len(rest) <= width:
+                line, rest = f"{line}{gap}{rest}", ""
+            elif line.strip():
+                lines.append(line)
+                line = indent + ("  " if indent else "")
+            else:
+                cut = width - len(line)
+                lines.append(line + rest[:cut])
+                line, rest = indent + ("  " if indent else ""), rest[cut:]
+    return [*lines, line] if line.strip() or not lines else lines

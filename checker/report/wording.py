@@ -131,10 +131,9 @@ def number_in(value_si: float, dimension: Dimension, system: System) -> float:
 
 def fixed_text(low: float, high: float, decimals: int) -> str:
     """A table cell without its unit: a number, or a range of two."""
-    texts = show_number(low, decimals), show_number(high, decimals)
-    if texts[0] == texts[1]:
-        return _signed(texts[0])
-    return f"{_signed(texts[0])} to {_signed(texts[1])}"
+    first = _signed(show_number(low, decimals))
+    second = first if low == high else _signed(show_number(high, decimals))
+    return first if first == second else f"{first} to {second}"
 
 
 def _signed(text: str) -> str:
@@ -159,6 +158,9 @@ def decimals_that_add_up(sums: Iterable[tuple[Sequence[float], float]], least: i
 
 
 def _adds_up(parts: Sequence[float], total: float, decimals: int) -> bool:
+    if all(abs(number - round(number)) < 1e-9 for number in (*parts, total)):
+        return sum(map(round, parts)) == round(total)
+
     def printed(number: float) -> int:
         return int(show_number(number, decimals).replace(",", "").replace(".", ""))
 

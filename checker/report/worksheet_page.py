@@ -79,7 +79,7 @@ def _state_table(item: Coverage, state: CountState) -> Table:
             for line in state.lines
             if line.group == group
         ]
-        cells = ("", f"Subtotal, {group}", group, "", "", "", used, "", counted, "", "")
+        cells = ("", "Subtotal", group, "", "", "", used, "", counted, "", "")
         rows.append(Row(cells, "subtotal"))
     rows.append(Row(("", "Total", "", "", "", "", state.used, "", state.counted, "", ""), "total"))
     rows.append(
@@ -131,11 +131,13 @@ def ledger_section(ledgers: Sequence[Ledger]) -> Section:
         'to" keeps the area. The ground adds up to the lot; decks and roofs lie over it.'
     )
     return Section(
-        "ledger", "Every area once", (Text((lead,)), *(_ledger_table(one) for one in ledgers))
+        "ledger",
+        "Every area once",
+        (Text((lead,)), *(table for one in ledgers for table in _ledger_tables(one))),
     )
 
 
-def _ledger_table(ledger: Ledger) -> Table:
+def _ledger_tables(ledger: Ledger) -> Iterator[Table]:
     unit = ledger.unit
     columns = (
         Column("Key"),
@@ -152,13 +154,12 @@ def _ledger_table(ledger: Ledger) -> Table:
     rows.append(Row(("", ledger.rest_name, *[""] * 5, ledger.rest)))
     rows.append(Row(("", "Sum of the ground", *[""] * 5, ledger.total), "total"))
     rows.append(Row(("", "Lot area", *[""] * 5, ledger.lot_area), "total"))
-    rows += [
-        Row((*_booked(line)[:2], f"{line.material}, over the ground", *_booked(line)[3:]))
-        for line in ledger.above
-    ]
     ending = "" if ledger.reconciles else ". The sum is not the lot: report this"
-    caption = f"Ledger of areas, {ledger.title.lower()}{ending}"
-    return Table(caption, columns, tuple(rows), header=1)
+    state = ledger.title.lower()
+    yield Table(f"Ledger of areas on the ground, {state}{ending}", columns, tuple(rows), header=1)
+    if ledger.above:
+        above = tuple(Row(_booked(line)) for line in ledger.above)
+        yield Table(f"Decks and roofs that lie over the ground, {state}", columns, above, header=1)
 
 
 def _booked(line: Booked) -> tuple[str, ...]:
