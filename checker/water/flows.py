@@ -40,6 +40,12 @@ class Link:
     peak_m3_per_s: float
     flow_m3_per_s: Floats
 
+    @property
+    def leaves(self) -> str:
+        """Where the water was before: in what was full when it came up at the start."""
+        came_up = self.through and self.how in {"wells up", "stands"}
+        return self.through if came_up else self.start
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stand:
@@ -112,16 +118,12 @@ class Flows:
         walked = [element]
         while True:
             at = walked[-1]
-            ways = [
-                link
-                for link in self.links
-                if (link.through if link.how == "wells up" else link.start) == at
-            ]
+            ways = [link for link in self.links if link.leaves == at]
             if not ways:
                 return tuple(walked)
             most = max(ways, key=lambda link: link.volume_m3)
             if most.through:
-                walked.append(most.start if most.how == "wells up" else most.through)
+                walked.append(most.start if most.leaves == most.through else most.through)
             if not most.end or most.end in walked:
                 return tuple(walked)
             walked.append(most.end)

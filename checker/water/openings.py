@@ -1,7 +1,7 @@
 """Inlets: grates, slots and curb openings, as weirs while shallow and as orifices when deep.
 
-Every function gives the smaller of the two where both could govern, so the flow never falls as
-the water rises. Clogging is an argument, never hidden in a coefficient.
+The smaller of the two governs where both could, and the flow never falls as the water rises.
+Clogging is an argument, never hidden in a coefficient.
 """
 
 from __future__ import annotations
@@ -180,8 +180,8 @@ def curb_opening_flow_m3_per_s(
 ) -> float:
     """Flow into an opening in a curb or wall at a low point.
 
-    A weir up to the height of the opening, an orifice from 1.4 times its height; the smaller of
-    both between.
+    A weir up to the height of the opening and an orifice from 1.4 times its height; between, the
+    smaller of both, yet never less than when the water reached the top of the opening.
 
     Args:
         length_m: Length of the opening.
@@ -189,16 +189,15 @@ def curb_opening_flow_m3_per_s(
         depth_m: Water at the opening.
         depressed_m: Width of a depressed strip before it; 0 for none.
     """
+    edge = _CURB_WEIR_SI * length_m
     if depressed_m > 0:
-        weir = _DEPRESSED_WEIR_SI * (length_m + 1.8 * depressed_m) * depth_m**1.5
-    else:
-        weir = _CURB_WEIR_SI * length_m * depth_m**1.5
+        edge = _DEPRESSED_WEIR_SI * (length_m + 1.8 * depressed_m)
+    weir = edge * depth_m**1.5
     if depth_m <= height_m:
         return float(weir)
     head_m = depth_m - height_m / 2
-    return float(
-        min(weir, GRATE_ORIFICE * height_m * length_m * math.sqrt(2 * GRAVITY_M_PER_S2 * head_m))
-    )
+    mouth = GRATE_ORIFICE * height_m * length_m * math.sqrt(2 * GRAVITY_M_PER_S2 * head_m)
+    return float(min(weir, max(mouth, edge * height_m**1.5)))
 
 
 @formula(

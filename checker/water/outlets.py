@@ -30,6 +30,7 @@ _FLOOR: Final = 0.002
 
 _THINNEST_ROW_M: Final = 0.0005
 _MOST_ROWS: Final = 2000
+_TOO_NEAR_M: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +144,12 @@ def storage_table(shape: Shape, outlets: tuple[StoreOutlet, ...]) -> StorageTabl
     bends = {bend for outlet in outlets for bend in outlet.bends_m}
     if any(bend < low for bend in bends):
         raise OutOfRange("storage_table: an outlet lies below the bottom of the store")
-    marks = sorted({*shape.levels_m, *(bend for bend in bends if bend < high)})
+    inside = {
+        bend
+        for bend in bends
+        if bend < high and all(abs(bend - level) > _TOO_NEAR_M for level in shape.levels_m)
+    }
+    marks = sorted({*shape.levels_m, *inside})
     limits = [
         (_TOLERANCE[type(outlet).__name__], _FLOOR * outlet.flow_m3_per_s(high, shape))
         for outlet in outlets

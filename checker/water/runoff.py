@@ -81,7 +81,9 @@ def _mean(areas_m2: Sequence[float], values: Sequence[float], name: str) -> floa
         raise OutOfRange(
             f"{name}: one area of at least 0 is needed for each part, more than 0 in all"
         )
-    return math.fsum(a * v for a, v in zip(areas_m2, values, strict=True)) / total
+    mean = math.fsum(a * v for a, v in zip(areas_m2, values, strict=True)) / total
+    # Rounding must not lift the mean of equal values out of their range.
+    return min(max(values), max(min(values), mean))
 
 
 @formula(

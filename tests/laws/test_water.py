@@ -1,0 +1,261 @@
+"""Laws of water that hold for any numbers: more rain, more runoff; nothing lost; no magic."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from checker.core.units import same
+from checker.water.blockages import blockages
+from checker.water.channels import Channel, channel_flow_m3_per_s, channel_normal_depth_m
+from checker.water.conveyance import carry
+from checker.water.ground import mean_usable_depth_m
+from checker.water.network import Network
+from checker.water.openings import Grate, grate_depth_m, grate_flow_m3_per_s
+from checker.water.outlets import Orifice, Soil, Weir, storage_table
+from checker.water.pipes import pipe_flow_m3_per_s, pipe_normal_depth_m
+from checker.water.routing import emptying_time_s, route
+from checker.water.runoff import Cover, mixed_runoff_depth_m, runoff_depth_m
+from checker.water.stores import StorageTable, dry_well, stone_bed
+from checker.water.storms import Storm, runoff_series_m3_per_s
+from tests.water.networks import TERRACE
+
+RAIN = st.floats(0.0, 0.5)
+NUMBER = st.floats(30.0, 100.0)
+STEPS = st.lists(st.floats(0.0, 0.02), min_size=1, max_size=40)
+ROOM = 1 + 1e-9
+
+
+@st.composite
+def tables(draw: st.DrawFn) -> StorageTable:
+    """Any table: rising levels and volumes, outflows that never fall."""
+    count = draw(st.integers(2, 6))
+    rises = st.floats(0.01, 5.0)
+    levels = np.cumsum([draw(rises) for _ in range(count)])
+    stored = np.cumsum([0.0, *(draw(rises) for _ in range(count - 1))])
+    outlets = draw(st.integers(0, 3))
+    flows = [
+        np.cumsum([draw(st.sampled_from([0.0, 0.0, 0.001, 0.01])) for _ in range(count)])
+        for _ in range(outlets)
+    ]
+    return StorageTable(
+        levels_m=tuple(levels.tolist()),
+        stored_m3=tuple(stored.tolist()),
+        outlets=tuple(f"outlet {i}" for i in range(outlets)),
+        flows_m3_per_s=tuple(tuple(flow.tolist()) for flow in flows),
+    )
+
+
+@st.composite
+def stores(draw: st.DrawFn) -> StorageTable:
+    """A stone bed or a dry well with soil, a drain and an edge."""
+    depth_m = draw(st.floats(0.2, 2.0))
+    if draw(st.booleans()):
+        shape = stone_bed(
+            0.0, depth_m, draw(st.floats(1, 20)), 3.0, 0.4, draw(st.sampled_from([0.0, 0.01, 0.1]))
+        )
+    else:
+        shape = dry_well(0.0, depth_m, 0.6, draw(st.floats(0.7, 3.0)), 0.4)
+    rate = draw(st.sampled_from([0.0, 1e-7, 3e-6, 1e-4]))
+    return storage_table(
+        shape.then(0.2, 2.0),
+        (
+            Soil(rate_m_per_s=rate, counts_base=draw(st.booleans())),
+            Orifice(invert_m=draw(st.floats(0.0, depth_m)), diameter_m=0.05),
+            Weir(crest_m=depth_m, length_m=1.0),
+        ),
+    )
+
+
+@given(RAIN, RAIN, NUMBER)
+def test_more_rain_never_gives_less_runoff(first: float, second: float, number: float) -> None:
+    low, high = sorted((first, second))
+    assert runoff_depth_m(low, number) <= runoff_depth_m(high, number) * ROOM
+    assert runoff_depth_m(high, number) <= high * ROOM
+
+
+@given(RAIN, NUMBER, NUMBER)
+def test_a_higher_curve_number_never_gives_less_runoff(
+    rain: float, first: float, second: float
+) -> None:
+    low, high = sorted((first, second))
+    assert runoff_depth_m(rain, low) <= runoff_depth_m(rain, high) + 1e-12
+
+
+@given(RAIN, st.lists(st.tuples(st.floats(1, 500), NUMBER), min_size=1, max_size=5))
+def test_both_weightings_agree_on_one_cover(rain: float, parts: list[tuple[float, float]]) -> None:
+    alike = [Cover(area, parts[0][1]) for area, _ in parts]
+    assert mixed_runoff_depth_m(rain, alike, weighting="runoff") == pytest.approx(
+        mixed_runoff_depth_m(rain, alike, rounding="none"), abs=1e-9
+    )
+
+
+@given(STEPS, st.sampled_from([0.0, 100.0, 300.0, 750.0]))
+def test_delay_keeps_the_volume_and_never_raises_the_peak(
+    depths: list[float], delay_s: float
+) -> None:
+    storm = Storm(step_s=300.0, depths_m=tuple(depths))
+    flow = runoff_series_m3_per_s(storm, 100.0, 0.9, delay_s)
+    assert sum(flow) * 300 == pytest.approx(90 * storm.depth_m, abs=1e-9)
+    assert max(flow) <= max(depths) * 90 / 300 * ROOM + 1e-15
+    assert min(flow) >= 0
+
+
+@given(st.one_of(tables(), stores()), STEPS, st.sampled_from([1.0, 60.0, 3600.0]))
+def test_water_in_is_water_out_and_stored(
+    table: StorageTable, inflow: list[float], step_s: float
+) -> None:
+    for every_step in (True, False):
+        routed = route(table, inflow, step_s, every_step=every_step)
+        assert abs(routed.balance_fraction) < 1e-9
+        assert all(volume >= -1e-12 for volume in routed.outflow_m3.values())
+        assert routed.end_m3 >= table.stored_m3[0]
+        assert routed.peak_m3 >= routed.end_m3 * (1 - 1e-12)
+
+
+@given(st.one_of(tables(), stores()), STEPS, st.floats(0.0, 0.01))
+def test_more_inflow_never_stands_lower(
+    table: StorageTable, inflow: list[float], more: float
+) -> None:
+    less = route(table, inflow, 300.0)
+    plus = route(table, [q + more for q in inflow], 300.0)
+    assert (plus.stored_m3 >= less.stored_m3 - 1e-9 * (1 + less.stored_m3)).all()
+
+
+@given(st.one_of(tables(), stores()), STEPS)
+def test_steps_cut_in_three_change_nothing(table: StorageTable, inflow: list[float]) -> None:
+    whole = route(table, inflow, 300.0)
+    thirds = route(table, np.repeat(inflow, 3), 100.0)
+    assert thirds.stored_m3[2::3] == pytest.approx(whole.stored_m3, rel=1e-7, abs=1e-9)
+
+
+@given(stores(), st.floats(0.05, 1.0), st.floats(0.0, 1.0))
+def test_emptying_takes_the_sum_of_its_parts(
+    table: StorageTable, start: float, middle: float
+) -> None:
+    top = table.stored_m3[0] + start * (table.stored_m3[-1] - table.stored_m3[0])
+    floor = table.stored_m3[1]
+    if top <= floor:
+        return
+    between = floor + middle * (top - floor)
+    whole = emptying_time_s(table, top, floor)
+    parts = emptying_time_s(table, top, between) + emptying_time_s(table, between, floor)
+    assert parts == pytest.approx(whole, rel=1e-9)
+
+
+@given(stores(), st.floats(0.05, 1.0), st.floats(10.0, 3e5))
+def test_emptying_time_is_what_routing_takes(
+    table: StorageTable, start: float, step_s: float
+) -> None:
+    top = table.stored_m3[0] + start * (table.stored_m3[-1] - table.stored_m3[0])
+    end, half = (route(table, [0.0], s, start_m3=top).end_m3 for s in (step_s, step_s / 2))
+    if half - end > 1e-6 * top and end > 1e-6 * top:
+        # It is still on its way, neither empty nor at rest below its lowest outlet.
+        assert emptying_time_s(table, top, end) == pytest.approx(step_s, rel=1e-6)
+
+
+@given(st.floats(0.02, 3.0), st.floats(0.5, 30.0), st.floats(0.0, 0.2), st.floats(0.0, 0.2))
+def test_a_steeper_base_never_stores_more(
+    depth_m: float, length_m: float, first: float, second: float
+) -> None:
+    low, high = sorted((first, second))
+    steep = mean_usable_depth_m(depth_m, length_m, high)
+    assert steep <= mean_usable_depth_m(depth_m, length_m, low) * ROOM <= depth_m * ROOM**2
+
+
+@given(st.floats(0.05, 0.5), st.floats(0.002, 0.1), st.floats(0.01, 1.0))
+def test_depth_and_flow_of_a_pipe_are_each_other_turned_round(
+    diameter_m: float, slope: float, share: float
+) -> None:
+    flow = share * pipe_flow_m3_per_s(diameter_m, slope, 0.012)
+    depth_m = pipe_normal_depth_m(flow, diameter_m, slope, 0.012)
+    back = pipe_flow_m3_per_s(diameter_m, slope, 0.012, depth_m / diameter_m)
+    assert back == pytest.approx(flow, rel=1e-9)
+
+
+@given(st.floats(0.0, 1.0), st.floats(0.0, 5.0), st.floats(0.001, 0.1), st.floats(1e-5, 0.1))
+def test_depth_and_flow_of_a_channel_are_each_other_turned_round(
+    bottom_m: float, side_run: float, slope: float, flow: float
+) -> None:
+    channel = Channel(bottom_m + (0.05 if side_run < 0.1 else 0.0), side_run)
+    depth_m = channel_normal_depth_m(channel, flow, slope, 0.013)
+    assert channel_flow_m3_per_s(channel, depth_m, slope, 0.013) == pytest.approx(flow, rel=1e-9)
+
+
+@given(st.floats(0.2, 3.0), st.floats(0.005, 0.2), st.floats(0.0, 0.02))
+def test_a_clogged_grate_never_stands_lower(edge_m: float, open_m2: float, flow: float) -> None:
+    clean = Grate(
+        perimeter_m=edge_m, open_m2=open_m2, open_edge_fraction=1.0, open_area_fraction=1.0
+    )
+    clogged = Grate(perimeter_m=edge_m, open_m2=open_m2)
+    assert grate_depth_m(clogged, flow) >= grate_depth_m(clean, flow) / ROOM
+    depth_m = grate_depth_m(clogged, flow)
+    assert grate_flow_m3_per_s(clogged, depth_m) == pytest.approx(flow, rel=1e-6, abs=1e-12)
+
+
+STORMS = st.builds(
+    Storm, step_s=st.just(300.0), depths_m=st.lists(st.floats(0.0, 0.02), max_size=30).map(tuple)
+)
+
+
+@given(STORMS, st.sets(st.sampled_from(TERRACE.blockable()), max_size=4))
+def test_no_water_is_lost_in_a_network(storm: Storm, blocked: set[str]) -> None:
+    flows = carry(TERRACE, storm, blocked, after_s=7200)
+    assert abs(flows.balance_fraction) < 1e-9
+    for link in flows.links:
+        assert link.flow_m3_per_s.min() >= -1e-15
+        assert not (link.start in blocked and link.how == "passes on" and not link.through)
+
+
+def to_the_end(network: Network, storm: Storm, *blocked: str) -> float:
+    """Water that ends where the drains were meant to bring it: soil and outlets."""
+    flows = carry(network, storm, blocked, after_s=86400)
+    over = sum(flows.volume_m3(edge.id) for edge in network.edges)
+    return flows.rain_m3 - over - flows.standing_m3
+
+
+SINGLE = replace(
+    TERRACE,
+    catchments=TERRACE.catchments[1:2],
+    inlets=(replace(TERRACE.inlets[1], spills_to="south-edge"),),
+    pipes=(TERRACE.pipes[1], TERRACE.pipes[4]),
+    stores=TERRACE.stores[1:],
+)
+
+
+@given(STORMS, st.sampled_from(SINGLE.blockable()))
+def test_blocking_a_single_line_never_helps(storm: Storm, blocked: str) -> None:
+    """One drain, one pipe, one well: with anything blocked no more gets to its end."""
+    assert to_the_end(SINGLE, storm, blocked) <= to_the_end(SINGLE, storm) + 1e-9
+
+
+@given(STORMS, st.sampled_from(TERRACE.blockable()))
+def test_blocking_never_lowers_the_water_where_it_is_blocked(storm: Storm, blocked: str) -> None:
+    """What is upstream of nothing that changed stays as it is: the roof's leader takes its rain."""
+    with_it, without = (carry(TERRACE, storm, b, after_s=7200) for b in ((blocked,), ()))
+    drain = blocked if blocked in {inlet.id for inlet in TERRACE.inlets} else ""
+    if drain and drain in without.stands:
+        assert with_it.stands[drain].level_m >= without.stands[drain].level_m - 1e-9
+
+
+@given(STORMS)
+def test_rain_of_two_storms_never_stands_lower_than_that_of_one(storm: Storm) -> None:
+    double = replace(storm, depths_m=tuple(2 * depth for depth in storm.depths_m))
+    one, two = (carry(SINGLE, s, after_s=7200) for s in (storm, double))
+    for name, stand in one.stands.items():
+        assert two.stands[name].level_m >= stand.level_m - 1e-9 or same(
+            two.stands[name].level_m, stand.level_m
+        )
+
+
+@given(STORMS.filter(lambda storm: len(storm.depths_m) < 8))
+def test_the_worst_two_are_no_better_than_the_worst_one(storm: Storm) -> None:
+    found = blockages(SINGLE, storm, after_s=3600)
+    ends = [flows.volume_m3("south-edge") + flows.standing_m3 for flows in found.single]
+    if found.worst_pair is not None:
+        pair = found.worst_pair
+        assert pair.volume_m3("south-edge") + pair.standing_m3 >= max(ends) - 1e-9
