@@ -172,7 +172,11 @@ def _geometry(node: dict[str, Any], at: At, layer: str, reading: _Reading) -> No
 
 def _is_ring(ring: LinePath, place: Place, reading: _Reading) -> bool:
     """RFC 7946, 3.1.6: a ring has four or more positions, the first and the last of them equal."""
-    if len(ring) >= 4 or (len(ring) == 3 and ring[0] != ring[-1]):
+    is_open = ring[0] != ring[-1]
+    if len(ring) >= 4 or (len(ring) == 3 and is_open):
+        if is_open:
+            says = "a ring does not repeat its first position at the end"
+            reading.notes.repair(place, f"{says}; closed with a straight line")
         return True
     says = f"a ring has {len(ring)} positions"
     reading.notes.problem(place, says, "give at least 4, the last equal to the first")
@@ -193,7 +197,8 @@ def _rings(given: Any, at: At, depth: int, reading: _Reading) -> list[LinePath]:
         return [[position]] if position else []
     if depth == 1:
         path = [_position(item, item_at, reading) for item, item_at in _listed(given, at, reading)]
-        return [[position for position in path if position is not None]]
+        good = [position for position in path if position is not None]
+        return [good if len(good) == len(path) else []]
     return [
         ring
         for item, item_at in _listed(given, at, reading)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import warnings
 import zipfile
 from typing import TYPE_CHECKING, Any, Final
@@ -63,7 +64,8 @@ def read_gis(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> D
     except BadInput:
         raise
     except Exception as error:  # a third-party parser on a file of unknown origin
-        reason = " ".join(str(error).replace(str(path), shown).split())[:160]
+        told = str(error).replace("/vsizip/", "").replace(f"{path.parent}{os.sep}", "")
+        reason = " ".join(told.partition(". ")[0].split())[:160].rstrip(".")
         do = "for a Shapefile keep its .shx, .dbf and .prj beside it"
         raise _bad(shown, f"cannot be read: {reason}", do) from error
     pieces = [piece for _, piece in found]
@@ -91,7 +93,7 @@ def _inside_zip(path: Path, shown: str) -> str:
         raise _bad(shown, "is no zip file", "zip it again") from error
     if len(entries) > MAX_ZIP_FILES or sum(e.file_size for e in entries) > MAX_GIS_BYTES:
         says = f"unfolds to more than {MAX_ZIP_FILES} files or {MAX_GIS_BYTES:,} bytes"
-        raise _bad(shown, says, "zip only the layers that matter")
+        raise _bad(shown, says, "zip only what matters")
     drawings = [e.filename for e in entries if e.filename.lower().endswith((".shp", ".gpkg"))]
     if len(drawings) != 1 or ".." in drawings[0]:
         says = f"holds {len(drawings)} Shapefiles or GeoPackages"

@@ -83,7 +83,8 @@ def quoted(text: str) -> str:
     is_number = re.fullmatch(r"[0-9]+(\.[0-9]*)?([eE][-+]?[0-9]+)?", text) is not None
     if is_plain and not is_number and text.lower() not in {"true", "false", "null"}:
         return text
-    return json.dumps(text, ensure_ascii=not text.isprintable())
+    escaped = json.dumps(text, ensure_ascii=False)
+    return "".join(c if c.isprintable() else f"\\U{ord(c):08x}" for c in escaped)
 
 
 def remark(text: str) -> str:

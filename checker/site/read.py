@@ -76,7 +76,7 @@ class _Reading:
             document,
             self.notes,
             drawing=self.drawing,
-            has_drawing="drawing" in data,
+            lost_drawing="drawing" in data and self.drawing is None,
             rings={
                 item["id"]: (item["shape"], ("surfaces", i, "shape"))
                 for i, item in enumerate(data["surfaces"])
@@ -191,6 +191,8 @@ class _Reading:
         layer = item["shape"].get("layer")
         listed = self.drawing.material_of(layer) if self.drawing and layer is not None else None
         if "material" not in item:
+            if listed is None and layer is not None and self.shapes.lost_drawing:
+                return None
             if listed is None:
                 place = self.document.place("surfaces", index)
                 self.problems.add(place, f"'material' of {item['id']} is missing", "add it")

@@ -61,8 +61,8 @@ class Shapes:
     Attributes:
         document: The file.
         notes: Where problems and repairs go.
-        drawing: The drawing file that layers refer to; None when there is none, or it is unusable.
-        has_drawing: The file names a drawing.
+        drawing: The drawing file that layers refer to; None when there is none.
+        lost_drawing: The file names a drawing that cannot be read, which was said.
         rings: What a ring may lie round: shape data and its path, by surface id.
         north_degrees: Where north is, clockwise from the top, for courses.
     """
@@ -70,7 +70,7 @@ class Shapes:
     document: Document
     notes: Notes
     drawing: Drawing | None = None
-    has_drawing: bool = False
+    lost_drawing: bool = False
     rings: Mapping[str, tuple[dict[str, Any], At]] = field(default_factory=dict)
     north_degrees: float = 0.0
     under_way: list[str] = field(default_factory=list)
@@ -341,7 +341,7 @@ class Shapes:
         )
         if self.drawing is not None:
             return find_layer(self.drawing, data["layer"], self.notes, asked), asked
-        if not self.has_drawing:
+        if not self.lost_drawing:
             says = f"{owner} refers to the layer '{data['layer']}', but there is no drawing"
             self.notes.problem(asked.place, says, "name the file under 'drawing:'")
         return None, asked

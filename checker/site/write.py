@@ -265,11 +265,19 @@ def _changes(
         found = []
         for key, value in entry.items():
             if value != now[key]:
-                start, end = where[(*at, key)]
-                found.append((start, _trimmed(text, start, end), flow(now[key])))
+                found.append(_replaced(text, *where[(*at, key)], now[key]))
         return found
     start, end = where[at]
     return [(start, _trimmed(text, start, end), flow(now))]
+
+
+def _replaced(text: str, start: int, end: int, value: Any) -> tuple[int, int, str]:  # noqa: ANN401 - plain data
+    """Put a value on the line of its key, also where the old one began on the next line."""
+    last = _trimmed(text, start, end)
+    before = text[:start].rstrip()
+    if before.endswith(":"):
+        return len(before), last, f" {flow(value)}"
+    return start, last, flow(value)
 
 
 def _appended(

@@ -1,0 +1,169 @@
+"""A new site file checks at once, whatever it starts from."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from checker.core.problems import BadInput
+from checker.files.source import read_text
+from checker.site.layer_table import guess, quoted
+from checker.site.model import Site
+from checker.site.read import site_of
+from checker.site.scaffold import new_site
+from tests.site.cases import area_ft2
+from tests.site.drawings import SAMPLES
+
+
+def read(text: str, folder: Path) -> Site:
+    return site_of(read_text(text, "site.yaml"), folder / "site.yaml")
+
+
+@pytest.mark.parametrize("units", ["ft", "m", "us survey ft", "in", "mm", "cm", "yd"])
+def test_plain_file_checks_at_once(units: str) -> None:
+    site = read(new_site("My lot: #1", "alder-ferry", units), Path())
+    assert site.title == "My lot: #1"
+    assert site.unit == units
+    assert site.is_invented
+    assert not site.repairs
+    assert 500 < site.lot.boundary.area < 1200
+
+
+def test_questions_of_the_rule_set_are_written_as_remarks() -> None:
+    text = new_site("t", "alder-ferry", "ft", facts={"zone": "the zoning district of the lot"})
+    assert "#   zone: ...    # the zoning district of the lot\n" in text
+    assert read(text, Path()).facts == {}
+
+
+def test_from_a_dxf_drawing() -> None:
+    folder = SAMPLES / "dxf-lot"
+    text = new_site("t", "alder-ferry", "ft", folder / "survey.dxf")
+    site = read(text, folder)
+    made = {s.id: (s.material.id, round(area_ft2(s.shape), 2)) for s in site.surfaces}
+    # As worked by hand in the sample: 1,800, 600, 80, 1,200 + 50 pi, 81 pi, 19 pi.
+    assert made == {
+        "coping": ("pool-coping", 59.69),
+        "drive": ("concrete-drive", 600.0),
+        "house": ("roof", 1800.0),
+        "patio": ("concrete-slab", 1357.08),
+        "pool": ("pool-water", 254.47),
+        "walk": ("concrete-slab", 80.0),
+    }
+    assert [feature.kind for feature in site.features] == ["tree"]
+    assert area_ft2(site.lot.boundary) == pytest.approx(10_714.16, abs=0.005)
+    for line in (
+        "    HOUSE: roof    # guess; 1 polyline, 1,800 sq ft",
+        "    NOTES: ignore    # 1 text, no outline",
+        "  #   2: curve left R 20.00' L 31.42' Δ 90°00'00\" chord N 45°00'00\" E 28.28'",
+        "  # the layer 'TREES' is frozen; it was read all the same",
+    ):
+        assert line in text.splitlines()
+
+
+@pytest.mark.parametrize(
+    ("name", "surfaces"),
+    [
+        ("geojson-lot/lot.geojson", ["drive", "house", "patio", "pool"]),
+        ("gis-lot/lot.gpkg", ["drive", "house", "patio"]),
+    ],
+)
+def test_from_geojson_and_geopackage(name: str, surfaces: list[str]) -> None:
+    path = SAMPLES / name
+    site = read(new_site("t", "alder-ferry", "ft", path), path.parent)
+    assert [surface.id for surface in site.surfaces] == surfaces
+
+
+def test_the_path_is_taken_from_the_folder_of_the_new_file(tmp_path: Path) -> None:
+    (tmp_path / "drawings").mkdir()
+    shutil.copy(SAMPLES / "dxf-lot" / "survey.dxf", tmp_path / "drawings" / "survey.dxf")
+    drawing = tmp_path / "drawings" / "survey.dxf"
+    text = new_site("t", "alder-ferry", "ft", drawing, folder=tmp_path)
+    assert "  file: drawings/survey.dxf\n" in text
+    assert read(text, tmp_path).surfaces
+
+
+def test_unknown_unit_and_plan_coordinates_are_taken_from_the_call_and_said(tmp_path: Path) -> None:
+    from tests.site.test_dxf import Drawn
+
+    drawn = Drawn(tmp_path, units=0)
+    drawn.document.saveas(tmp_path / "d.dxf")
+    text = new_site("t", "alder-ferry", "ft", tmp_path / "d.dxf")
+    assert "  # The file does not say this; it was taken from the units above. Check it.\n" in text
+    assert "  unit: ft\n" in text
+    assert area_ft2(read(text, tmp_path).lot.boundary) == pytest.approx(10_000)
+    (tmp_path / "p.geojson").write_text(
+        '{"type": "Feature", "properties": {"layer": "parcel"}, "geometry": {"type": "Polygon", '
+        '"coordinates": [[[0, 0], [200, 0], [200, 300], [0, 300], [0, 0]]]}}',
+        encoding="utf-8",
+    )
+    text = new_site("t", "alder-ferry", "ft", tmp_path / "p.geojson")
+    assert "  coordinates: plan\n" in text
+    assert area_ft2(read(text, tmp_path).lot.boundary) == pytest.approx(60_000)
+
+
+def test_layers_in_doubt_are_left_as_remarks(tmp_path: Path) -> None:
+    """A layer without a hint, one with a wide gap, strange names: the file still checks."""
+    from tests.site.test_dxf import Drawn
+
+    drawn = Drawn(tmp_path)
+    drawn.ring([(10, 10), (30, 10), (30, 30)], layer="XYZ")
+    drawn.lines((50, 50), (60, 50), (60, 60), (50, 60), (50, 51), layer="PATIO")
+    drawn.ring([(70, 70), (80, 70), (80, 80)], layer="0")
+    drawn.ring([(70, 10), (80, 10), (80, 20)], layer="deck new - no 2")
+    drawn.document.saveas(tmp_path / "d.dxf")
+    text = new_site("t", "alder-ferry", "ft", tmp_path / "d.dxf")
+    assert "    # XYZ: ...    # 1 polyline, 200 sq ft\n" in text
+    assert "an outline is open" in text
+    site = read(text, tmp_path)
+    assert [surface.id for surface in site.surfaces] == ["deck-new-no-2"]
+
+
+def test_drawing_without_a_lot_gets_a_rectangle_round_everything(tmp_path: Path) -> None:
+    from tests.site.test_dxf import Drawn
+
+    drawn = Drawn(tmp_path)
+    drawn.space.delete_all_entities()
+    drawn.ring([(10, 10), (60, 10), (60, 90), (10, 90)], layer="HOUSE")
+    drawn.document.saveas(tmp_path / "d.dxf")
+    text = new_site("t", "alder-ferry", "ft", tmp_path / "d.dxf")
+    assert "  # No layer looks like the lot, so this is a rectangle round everything." in text
+    site = read(text, tmp_path)
+    assert site.lot.boundary.covers(site.surface("house").shape)
+
+
+GUESSES = {
+    "LOT-LINE": "lot",
+    "Property Boundary": "lot",
+    "A-HOUSE": "roof",
+    "POOL_WATER": "pool-water",
+    "pool coping": "pool-coping",
+    "S-TREES-EXIST": "tree",
+    "PARKING LOT": "concrete-drive",
+    "DIM": "",
+    "allotment": "",
+}
+
+
+@pytest.mark.parametrize(("name", "meaning"), GUESSES.items())
+def test_guesses_go_by_whole_words(name: str, meaning: str) -> None:
+    assert guess(name) == meaning
+
+
+ODD_TEXTS = ["12", "1e3", "true", "null", "a: b", "# x", " x", "x ", "", "\u00e9", "-", "~"]
+
+
+@pytest.mark.parametrize("text", ODD_TEXTS)
+def test_quoted_texts_read_back(text: str) -> None:
+    assert read_text(f"a: {quoted(text)}\nb: [{quoted(text)}, 1]\n", "x").data == {
+        "a": text,
+        "b": [text, 1],
+    }
+
+
+def test_wrong_unit_and_missing_drawing() -> None:
+    with pytest.raises(BadInput, match="'fot' is no unit of length; did you mean 'ft'"):
+        new_site("t", "p", "fot")
+    with pytest.raises(BadInput, match="does not exist"):
+        new_site("t", "p", "ft", Path("gone.dxf"))
