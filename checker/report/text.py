@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 WIDTH: Final = 80
 _HEADS: Final = ("Rule", "Verdict", "Measured", "Limit", "Room left")
 _PLAIN: Final = {ord("−"): "-", ord("–"): "-"}
+_VERDICT: Final = 14
+_LEAST_ROOM: Final = 20
 _INDENT: Final = "    "
 
 
@@ -39,21 +41,23 @@ def verdict_table(checked: Checked) -> str:
 
 
 def _table(views: tuple[FindingView, ...]) -> Iterator[str]:
-    cells = [
-        (v.title, f"{v.status.sign} {v.status.word}", v.measured, v.limit, v.margin) for v in views
+    rows = [
+        (view.title, view.status.word, view.measured, view.limit, view.margin) for view in views
     ]
-    widths = [max(len(row[index]) for row in [_HEADS, *cells]) for index in range(5)]
+    widths = [max(len(row[index]) for row in [_HEADS, *rows]) for index in range(5)]
+    widths[1] = min(widths[1], _VERDICT)
     room = WIDTH - sum(widths[1:]) - 2 * 4
-    if room < 16:
+    if room < _LEAST_ROOM:
         yield from _listed(views)
         return
     widths[0] = min(widths[0], room)
     yield _line(_HEADS, widths)
     yield "  ".join("-" * width for width in widths)
-    for view, row in zip(views, cells, strict=True):
-        first, *rest = _wrapped(row[0], widths[0])
-        yield _line((first, *row[1:]), widths)
-        yield from rest
+    for view, row in zip(views, rows, strict=True):
+        titles, words = _wrapped(row[0], widths[0]), _wrapped(row[1], widths[1])
+        for index in range(max(len(titles), len(words))):
+            cells = [*titles[index : index + 1], ""][0], [*words[index : index + 1], ""][0]
+            yield _line((*cells, *(row[2:] if index == 0 else ("", "", ""))), widths)
         yield from _reasons(view)
 
 

@@ -18,6 +18,7 @@ from checker.report.wording import (
     place_text,
     plural,
     range_text,
+    trio_text,
 )
 
 if TYPE_CHECKING:
@@ -168,7 +169,7 @@ class _Viewing:
 
     def view(self) -> FindingView:
         finding = self.finding
-        measured, limit = self.measured_and_limit()
+        measured, limit, margin = self.numbers()
         asks = tuple(dict.fromkeys(clean(item.ask) for item in finding.missing))
         unit = unit_for(AREA, self.system)[0]
         return FindingView(
@@ -182,8 +183,8 @@ class _Viewing:
             measured=measured,
             order=finding.order,
             limit=limit,
-            margin=self.margin(),
-            room=self.room(),
+            margin=margin,
+            room=self.room(margin),
             because=() if asks else _sentences(finding.because),
             asks=asks,
             unfavourable=(
@@ -207,22 +208,26 @@ class _Viewing:
             note=clean(finding.note),
         )
 
-    def measured_and_limit(self) -> tuple[str, str]:
-        finding = self.finding
-        if finding.measured is None and finding.limit is None and not finding.parts:
-            return NOTHING, NOTHING
+    def numbers(self) -> tuple[str, str, str]:
+        """Measured, limit and room left: those of the comparison that decided, where one did."""
+        finding, part = self.finding, self.decisive()
+        if not finding.parts or self.is_met_otherwise():
+            return NOTHING, NOTHING, NOTHING
+        if finding.measured is not None and finding.limit is not None:
+            is_known = part is None or (part.measured.is_certain and part.limit.is_certain)
+            if is_known and finding.margin is not None:
+                return trio_text(finding.measured, finding.limit, finding.margin, self.system)
+        if part is None:
+            return NOT_KNOWN, NOT_KNOWN, NOTHING
+        margin = NOTHING
+        if finding.margin is not None:
+            margin = margin_text(finding.margin, self.system)
+        return range_text(part.measured, self.system), range_text(part.limit, self.system), margin
+
+    def is_met_otherwise(self) -> bool:
+        """Met by a condition that is no comparison, though the comparison beside it is not."""
         part = self.decisive()
-        if part is not None and not part.measured.is_certain:
-            low = range_text(part.measured, self.system)
-            return low, range_text(part.limit, self.system)
-        if finding.measured is None or finding.limit is None:
-            measured = part.measured if part else None
-            limit = part.limit if part else None
-            return (
-                range_text(measured, self.system) if measured else NOT_KNOWN,
-                range_text(limit, self.system) if limit else NOT_KNOWN,
-            )
-        return pair_text(finding.measured, finding.limit, self.system)
+        return self.finding.status == "passes" and part is not None and part.holds is not True
 
     def decisive(self) -> Judged | None:
         """The comparison whose numbers stand in the finding."""
@@ -237,29 +242,29 @@ class _Viewing:
                 return part
         return finding.parts[0] if len(finding.parts) == 1 else None
 
-    def margin(self) -> str:
-        if self.finding.margin is None:
-            return NOTHING
-        return margin_text(self.finding.margin, self.system)
-
-    def room(self) -> str:
+    def room(self, margin: str) -> str:
         """The margin in words."""
         finding = self.finding
+        if self.is_met_otherwise():
+            return "met in another way that the rule allows"
         if finding.margin is None or finding.limit is None:
             return ""
-        text = margin_text(finding.margin, self.system)
-        if text == NOTHING:
+        if margin == NOTHING:
             return "nothing of the kind is near"
         if finding.margin.value_si == 0:
             if finding.order in {"less than", "more than"}:
                 return "exactly at the limit, which this rule does not allow"
             return "exactly at the limit, which this rule allows"
-        if text.startswith("−"):
+        if finding.margin.value_si < 0:
             over = finding.order in {"at most", "less than"}
-            said = f"{'over' if over else 'short'} by {text.removeprefix('−')}"
+            said = f"{'over' if over else 'short'} by {margin.removeprefix('−')}"
         else:
-            said = f"{text.removeprefix('+')} to spare"
-        return f"{said}, taking what is missing at its worst" if finding.missing else said
+            said = f"{margin.removeprefix('+')} to spare"
+        if finding.missing:
+            return f"{said}, taking what is missing at its worst"
+        if finding.margin.value_si < 0 and finding.status == "passes with conditions":
+            return f"{said}, allowed under the conditions below"
+        return said
 
     def part(self, part: Judged) -> PartRow:
         measured, limit = (
