@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.report.keys import Keys
 from checker.report.verdicts import finding_views, headline, status_word
-from checker.report.wording import clean
+from checker.report.wording import NOTHING, clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -18,7 +18,8 @@ WIDTH: Final = 80
 _HEADS: Final = ("Rule", "Verdict", "Measured", "Limit", "Room left")
 _PLAIN: Final = {ord("−"): "-", ord("–"): "-"}
 _VERDICT: Final = 14
-_LEAST_ROOM: Final = 20
+_LEAST_ROOM: Final = 16
+_ORDERS: Final = {"at most": "max", "at least": "min", "less than": "under", "more than": "over"}
 _INDENT: Final = "    "
 
 
@@ -41,9 +42,7 @@ def verdict_table(checked: Checked) -> str:
 
 
 def _table(views: tuple[FindingView, ...]) -> Iterator[str]:
-    rows = [
-        (view.title, view.status.word, view.measured, view.limit, view.margin) for view in views
-    ]
+    rows = [(v.title, v.status.word, v.measured, _limit(v), v.margin) for v in views]
     widths = [max(len(row[index]) for row in [_HEADS, *rows]) for index in range(5)]
     widths[1] = min(widths[1], _VERDICT)
     room = WIDTH - sum(widths[1:]) - 2 * 4
@@ -59,6 +58,10 @@ def _table(views: tuple[FindingView, ...]) -> Iterator[str]:
             cells = [*titles[index : index + 1], ""][0], [*words[index : index + 1], ""][0]
             yield _line((*cells, *(row[2:] if index == 0 else ("", "", ""))), widths)
         yield from _reasons(view)
+
+
+def _limit(view: FindingView) -> str:
+    return f"{_ORDERS.get(view.order, '')} {view.limit}".strip() if view.order else view.limit
 
 
 def _line(cells: tuple[str, ...], widths: list[int]) -> str:
@@ -78,7 +81,8 @@ def _listed(views: tuple[FindingView, ...]) -> Iterator[str]:
 
 
 def _reasons(view: FindingView) -> Iterator[str]:
-    for text in view.asks or view.because:
+    unsaid = view.status.word == "fails" and view.measured == NOTHING
+    for text in view.asks or view.because or ((f"asked: {view.says}",) if unsaid else ()):
         yield from _wrapped(f"- {text}", WIDTH, _INDENT)
     if view.unfavourable is not None:
         text = f"- taking what is missing at its worst: {view.unfavourable.word}"

@@ -181,7 +181,7 @@ class _Viewing:
             stands=place_text(finding.place),
             origin=clean(finding.origin),
             measured=measured,
-            order=finding.order,
+            order="" if self.is_met_otherwise() else finding.order,
             limit=limit,
             margin=margin,
             room=self.room(margin),
