@@ -9,6 +9,7 @@ import shapely
 
 from checker.core.units import LENGTH
 from checker.measure.catalogue import NONE_NEAR_M, NotMeasured, surface_measure
+from checker.measure.partition import REST
 from checker.measure.regions import dwelling_shape
 
 if TYPE_CHECKING:
@@ -104,3 +105,22 @@ def width(survey: Survey, surface: Surface) -> float:  # noqa: ARG001
     if len(corners) < 4:
         return 0.0
     return min(math.dist(corners[0], corners[1]), math.dist(corners[1], corners[2]))
+
+
+@surface_measure(
+    "drains_to_nature",
+    "what rain meets on the surface that 'drains_to' names",
+    kind="text",
+    choices=("sealed", "porous", "open", "water"),
+)
+def drains_to_nature(survey: Survey, surface: Surface) -> str:
+    """The nature of the surface that its water runs to."""
+    to = surface.attributes.get("drains_to")
+    found = {item.id: item for item in survey.site.surfaces if item.stage != "removed"}
+    if str(to) == REST and survey.site.rest_of_lot is not None:
+        return survey.site.rest_of_lot.nature
+    if str(to) not in found:
+        raise NotMeasured(
+            f"give 'drains_to' as the id of a surface, or '{REST}' for the land that none covers"
+        )
+    return found[str(to)].material.nature
