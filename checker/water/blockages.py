@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from checker.core.records import record
 from checker.water.conveyance import carry
 from checker.water.network import SURFACE
 
@@ -21,7 +21,7 @@ Harm = tuple[float, ...]
 """How bad a case is, the worst thing first; compared as tuples are."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Blockages:
     """A storm with nothing blocked, with each thing blocked, and with the worst two.
 

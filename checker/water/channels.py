@@ -7,10 +7,10 @@ spatially varied flow, deepest at the upper end of a level channel.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, OutOfRange, Range, formula
+from checker.core.records import record
 from checker.water.pipes import (
     ROUGHNESS,
     ManningConstant,
@@ -22,7 +22,7 @@ from checker.water.weirs import GRAVITY_M_PER_S2
 _SLOPE: Final = Range(0.0, 1.0, low_open=True)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Channel:
     """A channel with straight sides: rectangular, triangular or between.
 
@@ -233,7 +233,7 @@ def level_trench_depth_m(flow_m3_per_s: float, width_m: float) -> float:
     return math.sqrt(3) * critical_depth_m(Channel(width_m), flow_m3_per_s)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Trench:
     """A trench channel that takes water evenly along its length.
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from checker.core.records import record
 from checker.water.network import (
     Catchment,
     Edge,
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 FaultKind = Literal["double", "unknown", "loop", "orphan", "uphill", "level"]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Fault:
     """Why a network cannot work.
 

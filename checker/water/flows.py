@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from checker.core.records import record
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 How = Literal["drains", "passes on", "spills", "wells up", "soaks away", "stands"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Link:
     """Water that went from one element to another, or to its end.
 
@@ -47,7 +48,7 @@ class Link:
         return self.through if came_up else self.start
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Stand:
     """How high water stands at an inlet, in a store or over an edge.
 
@@ -67,7 +68,7 @@ class Stand:
     emptied_s: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Flows:
     """What a storm did in a network.
 

@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.formula import OutOfRange
+from checker.core.records import record
 from checker.water.stores import between
 from checker.water.weirs import BROAD_SI
 
@@ -34,7 +35,7 @@ BOX: Final = "/box"
 SURFACE: Final = "/surface"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Catchment:
     """A surface whose rain goes to one place.
 
@@ -81,7 +82,7 @@ class Rating:
         return between(depth_m, self.depths_m, self.flows_m3_per_s)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Inlet:
     """A drain in the surface: area drain, channel drain, or the top of a roof leader.
 
@@ -116,7 +117,7 @@ class Inlet:
         return self.rim_m + self.spill_depth_m
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Pipe:
     """A pipe or a channel that runs by gravity.
 
@@ -135,7 +136,7 @@ class Pipe:
     lower_m: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Store:
     """Water stored in stone or a chamber, with its outlets.
 
@@ -165,7 +166,7 @@ class Store:
         return math.inf if self.rim_m is None else self.rim_m
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Outlet:
     """A lawful end of a pipe: pop-up, daylight, sewer.
 
@@ -180,7 +181,7 @@ class Outlet:
     limit_m3_per_s: float = math.inf
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Edge:
     """An edge over which water may leave the paving.
 
@@ -202,7 +203,7 @@ class Edge:
 Element = Catchment | Inlet | Pipe | Store | Outlet | Edge
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Network:
     """Everything that drains a site.
 

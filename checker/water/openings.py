@@ -7,10 +7,10 @@ Clogging is an argument, never hidden in a coefficient.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 from checker.core.formula import FRACTION, NOT_NEGATIVE, POSITIVE, OutOfRange, Range, formula
+from checker.core.records import record
 from checker.core.units import FOOT_M
 from checker.water.pipes import root
 from checker.water.weirs import GRAVITY_M_PER_S2, orifice_flow_m3_per_s
@@ -23,7 +23,7 @@ _CURB_WEIR_SI: Final = 1.66
 _DEPRESSED_WEIR_SI: Final = 2.3 * FOOT_M**0.5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Grate:
     """The grate of an area drain.
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import functools
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
+from checker.core.records import record
 from checker.water.stores import Shape, StorageTable, between
 from checker.water.weirs import (
     BROAD_SI,
@@ -33,7 +33,7 @@ _MOST_ROWS: Final = 2000
 _TOO_NEAR_M: Final = 1e-6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Soil:
     """Infiltration through the ground around a store.
 
@@ -66,7 +66,7 @@ class Soil:
         return ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Orifice:
     """A round opening or a pipe's mouth: underdrain, restrictor, exfiltration pipe.
 
@@ -98,7 +98,7 @@ class Orifice:
         return self.invert_m, self.invert_m + self.diameter_m
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Weir:
     """An edge over which a store overflows.
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
+from checker.core.records import record
 from checker.water.network import BOX, HARMED, OVER, parts
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ _MANY: Final = 1_000_000
 _SINK: Final = ("", "sink")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Ways:
     """The ways out of one catchment.
 

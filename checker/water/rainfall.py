@@ -7,16 +7,16 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from dataclasses import dataclass
 from typing import Final
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, OutOfRange, Range, formula
+from checker.core.records import record
 from checker.core.units import INCH_M, same
 
 _HOUR_S: Final = 3600.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class DepthTable:
     """Rain depth by duration and return period, as a weather service prints it.
 

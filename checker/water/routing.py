@@ -12,11 +12,11 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
+from checker.core.records import record
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -179,7 +179,7 @@ def _time_to_s(above_m3: float, b: float, out_below: float) -> float:
     return math.log1p(x) / b if x > _FLAT else above_m3 / out_below
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Routed:
     """What a store did with an inflow.
 

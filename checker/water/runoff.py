@@ -6,11 +6,11 @@ The time that water takes to gather is in `concentration`.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.formula import FRACTION, NOT_NEGATIVE, POSITIVE, OutOfRange, Range, formula
+from checker.core.records import record
 from checker.core.units import FOOT_M, INCH_M, rounded
 
 if TYPE_CHECKING:
@@ -155,7 +155,7 @@ def weighted_curve_number(
     return rounded(mean, 1.0, "nearest") if rounding == "nearest integer" else mean
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Cover:
     """A part of a catchment with one curve number."""
 
@@ -235,7 +235,7 @@ def curve_number_for_wetness(
     return curve_number
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class PeakRow:
     """A row of the table of unit peaks: coefficients for a share of initial loss."""
 

@@ -6,10 +6,10 @@ Two families of method differ in whether the base counts. The choice is an argum
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, OutOfRange, formula
+from checker.core.records import record
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -69,7 +69,7 @@ def half_emptying_time_s(storage_m3: float, wetted_m2: float, rate_m_per_s: floa
     return 0.5 * storage_m3 / (wetted_m2 * rate_m_per_s)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class NeededStorage:
     """What one duration of rain asks of a pit."""
 
@@ -110,7 +110,7 @@ def needed_storage(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Pit:
     """A pit of plain shape that soaks through base and walls.
 

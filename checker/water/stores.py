@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import POSITIVE, OutOfRange, Range, formula
+from checker.core.records import record
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -92,7 +93,7 @@ def between(x: float, xs: Sequence[float], ys: Sequence[float]) -> float:
     return ys[row] + (x - xs[row]) / (xs[row + 1] - xs[row]) * (ys[row + 1] - ys[row])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Shape:
     """A store as rows of level: water below it, and the ground that is wet below it.
 

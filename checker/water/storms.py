@@ -7,11 +7,11 @@ package have the same form: one value for each step, constant within it.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from checker.core.formula import FRACTION, NOT_NEGATIVE, POSITIVE, OutOfRange, formula
+from checker.core.records import record
 from checker.water.rainfall import rain_depth_m
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 _LONGEST_STEPS = 2_000_000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Storm:
     """Rain in equal time steps.
 
