@@ -54,12 +54,20 @@ def table(name: str) -> Table:
             f"a reference table is missing: {name}",
             [Problem(Place("rules/tables/"), f"no '{name}'", did_you_mean(name, known))],
         )
-    document = library.library_document(known[name])
+    return table_of(library.library_document(known[name]))
+
+
+def table_of(document: Document) -> Table:
+    """The table of a document that has been read.
+
+    Raises:
+        BadInput: It is no table, or a row uses an unknown column.
+    """
     data = check_shape("table", document.data, document)
     problems = [
         Problem(
             document.key_place("rows", i, key),
-            f"'{key}' is no column of {name}",
+            f"'{key}' is no column of this table",
             did_you_mean(key, data["columns"]),
         )
         for i, row in enumerate(data["rows"])

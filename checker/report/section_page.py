@@ -15,7 +15,7 @@ from checker.measure.section.takeoff import take_off
 from checker.report.blocks import Bullets, Column, Figure, Page, Row, Section, Table, Text
 from checker.report.section_drawing import section_svg
 from checker.report.section_words import course_lines, small
-from checker.report.takeoff import COLUMNS, takeoff_rows
+from checker.report.takeoff import TOTAL, takeoff_rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from checker.measure.section.bed import Bed
     from checker.measure.section.standard import Performance
     from checker.report.blocks import Block
+    from checker.report.takeoff import TakeOffRow
 
 NEVER_GRANTS = (
     "This compares and never grants: a section that departs from the adopted one is not valid "
@@ -34,7 +35,7 @@ HOW_READ = (
     "Grain sizes are read on the logarithm of the opening. Worst is at the edges of the bands, "
     "unless a sieve test is given."
 )
-NUMBERS = frozenset({"in place", "least", "usual", "most", "order", "cost"})
+ORDER_SIZES = "Order sizes are those of the table 'order-sizes'; put in what your suppliers sell."
 
 
 def drawing_file(section_id: str) -> str:
@@ -202,16 +203,38 @@ def _performance(item: Performance, system: System) -> Row:
 def _take_off(checked: Checked) -> Iterator[Block]:
     taken = take_off(checked.survey)
     ordered = orders(taken.items, table("order-sizes"))
-    rows = tuple(
-        Row(row, "total" if row[0] == "total" else "")
-        for row in takeoff_rows(taken, ordered, checked.system)
+    rows = takeoff_rows(taken, ordered, checked.system)
+    columns = (
+        Column("Item"),
+        Column("Surface"),
+        Column("In place", is_number=True),
+        Column("Bring", is_number=True),
+        Column("Least to most"),
+        Column("How"),
     )
-    columns = tuple(Column(name.capitalize(), is_number=name in NUMBERS) for name in COLUMNS)
-    yield Table("What to bring, surface by surface and in all", columns, rows)
-    yield Text(
-        ("Order sizes are those of the table 'order-sizes'; put in what your suppliers sell.",),
-        "fine",
+    lines = tuple(Row(_brought(row)) for row in rows if row.surface != TOTAL)
+    yield Table("What to bring, surface by surface", columns, lines)
+    has_cost = any(row.cost for row in rows)
+    heads = (Column("Item"), Column("In all", is_number=True), Column("Order"))
+    costs = (Column("Cost", is_number=True),) if has_cost else ()
+    yield Table(
+        "What to order in all, rounded up to what is sold",
+        (*heads, *costs),
+        tuple(Row(_ordered(row, has_cost=has_cost)) for row in rows if row.surface == TOTAL),
     )
+    yield Text((ORDER_SIZES,), "fine")
+
+
+def _brought(row: TakeOffRow) -> tuple[str, ...]:
+    span = "" if row.least == row.most else f"{row.least} to {row.most}"
+    in_place = f"{row.in_place} {row.in_place_unit}".strip()
+    return (row.item, row.surface, in_place, f"{row.usual} {row.unit}".strip(), span, row.note)
+
+
+def _ordered(row: TakeOffRow, *, has_cost: bool) -> tuple[str, ...]:
+    order = f"{row.order} x {row.order_of}" if row.order else "no size in the table"
+    cells = (row.item, f"{row.usual} {row.unit}".strip(), order)
+    return (*cells, row.cost) if has_cost else cells
 
 
 def _upkeep() -> Block:

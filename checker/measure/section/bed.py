@@ -129,6 +129,17 @@ def beds(survey: Survey) -> dict[str, Bed]:
     )
 
 
+def check_sections(survey: Survey) -> None:
+    """Read all sections and the ground, whether or not a rule asks for them.
+
+    Raises:
+        BadInput: They have problems, or a surface names a section that is not there.
+    """
+    beds(survey)
+    for surface in survey.site.surfaces:
+        bed_of(survey, surface)
+
+
 def bed_of(survey: Survey, surface: Surface) -> Bed | None:
     """The bed below a surface; None when it names no section.
 

@@ -1,0 +1,284 @@
+"""Measures of a section. Expected values are worked by hand, in inches unless said otherwise."""
+
+from __future__ import annotations
+
+import pytest
+
+from checker.core.problems import BadInput
+from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured
+from checker.measure.section.bed import beds, check_sections
+from checker.measure.section.filters import contacts
+from tests.measure.section.made import changed, make, measured
+
+INCH = 0.0254
+GROUND = "ground: {measured_rate: 0.4 in/h, safety_factor: 2, water_table_depth: 6 ft, tests: 2}\n"
+
+
+def test_thicknesses() -> None:
+    survey = make()
+    for name, inches in (
+        ("unit_thickness", 2.375),
+        ("bedding_thickness", 2),
+        ("base_thickness", 12),
+        ("subbase_thickness", 0),
+        ("stone_thickness", 12),
+        ("section_thickness", 16.375),
+        ("joint_width", 0.375),
+    ):
+        assert measured(name, survey) == pytest.approx(inches * INCH), name
+    assert measured("unit_aspect_ratio", survey) == pytest.approx(9 / 2.375)
+
+
+def test_what_is_missing_says_what_to_give() -> None:
+    survey = make(changed(base='{course: base, stone: "57"}'))
+    with pytest.raises(NotMeasured, match="give 'thickness' of the base of terrace"):
+        measured("section_thickness", survey)
+    with pytest.raises(NotMeasured, match="give 'fines' of the bedding of terrace"):
+        measured("bedding_fines", survey)
+
+
+def test_texts_and_truths() -> None:
+    survey = make(more="    edge: {kind: concrete edge}\n")
+    assert measured("section_kind", survey) == "permeable"
+    assert measured("bedding_stone", survey) == "8"
+    assert measured("subbase_stone", survey) == "none"
+    assert measured("edge_restraint", survey) is True
+    assert measured("grid", survey) is False
+    assert measured("pipe_openings", survey) == "none"
+
+
+def test_worst_ratios_of_8_over_57() -> None:
+    # Worst D15 of No. 57 is 8.49 mm, finest D85 and D50 of No. 8 are 8.19 and 5.79 mm. The joint
+    # stone on the bedding is less: 4.97 / 7.54 and 4.97 / 4.13.
+    survey = make()
+    assert measured("filter_retention", survey) == pytest.approx(8.49 / 8.19, rel=2e-3)
+    assert measured("filter_choke", survey) == pytest.approx(8.49 / 5.79, rel=2e-3)
+    assert measured("filter_spread", survey) == pytest.approx(13.73 / 6.33, rel=2e-3)
+
+
+def test_8_on_2_without_a_choker() -> None:
+    # 42.4 / 8.19 = 5.18 and 42.4 / 5.79 = 7.33.
+    survey = make(changed(base='{course: base, stone: "2", thickness: 12 in}'))
+    assert measured("filter_retention", survey) == pytest.approx(5.18, rel=2e-3)
+    assert measured("filter_choke", survey) == pytest.approx(7.33, rel=2e-3)
+
+
+def test_a_choker_between_them_holds() -> None:
+    # 57 over 2 is then the worst: 42.4 / 19.3 = 2.20.
+    survey = make(
+        changed(
+            choker='{course: choker, stone: "57", thickness: 4 in}',
+            base='{course: base, stone: "2", thickness: 12 in}',
+        )
+    )
+    assert measured("filter_retention", survey) == pytest.approx(2.20, rel=3e-3)
+
+
+def test_a_fabric_parts_two_changed() -> None:
+    survey = make(
+        changed(
+            fabric="{course: fabric, weave: nonwoven}",
+            base='{course: base, stone: "2", thickness: 12 in}',
+        )
+    )
+    names = [contact.name for contact in contacts(beds(survey)["terrace"])]
+    assert names == ["joint on bedding"]
+    assert measured("touching_courses", survey) == 0
+
+
+def test_two_courses_of_one_stone_are_one() -> None:
+    survey = make(changed(subbase='{course: subbase, stone: "57", thickness: 6 in}'))
+    assert measured("touching_courses", survey) == 1
+
+
+def test_a_tested_curve_takes_the_place_of_the_band() -> None:
+    # D15 of this 57: between 6 % at 4.75 and 42 % at 12.5 mm, 4.75 x 2.6316^(9/36) = 6.050 mm.
+    # D85 finest of the No. 8 band is 8.188 mm: 0.739.
+    survey = make(
+        changed(
+            base='{course: base, stone: "57", thickness: 12 in, '
+            "sieves: {1 in: 97 %, 1/2 in: 42 %, No. 4: 6 %}}"
+        )
+    )
+    assert measured("filter_retention", survey) == pytest.approx(0.7389, rel=1e-3)
+
+
+def test_sieves_outside() -> None:
+    # The bedding lies outside on No. 4 only; joint and base (6 and 5 sieves) have no test.
+    survey = make(
+        changed(
+            bedding='{course: bedding, stone: "8", thickness: 2 in, sieves: '
+            "{1/2 in: 100 %, 3/8 in: 95 %, No. 4: 38 %, No. 8: 9 %, No. 16: 4 %}}"
+        )
+    )
+    assert measured("sieves_outside", survey) == (1, 1 + 6 + 5)
+
+
+def test_a_sieve_that_was_not_tested_is_named() -> None:
+    survey = make(
+        changed(
+            joint="{course: joint, width: 3/8 in, open_share: 10 %}",
+            base="{course: base, thickness: 12 in}",
+            bedding='{course: bedding, stone: "8", thickness: 2 in, sieves: '
+            "{1/2 in: 100 %, 3/8 in: 92 %, No. 8: 7 %, No. 16: 3 %}}",
+        )
+    )
+    found = SURFACE_MEASURES["sieves_outside"].function(survey, survey.site.surfaces[0])
+    assert [missing.ask for missing in found.missing] == [  # type: ignore[attr-defined]
+        "give the No. 4 sieve of the bedding of terrace"
+    ]
+
+
+def test_storage_without_a_pipe() -> None:
+    # 12 in at 40 %, level: 4.8 in. It empties at 0.4 / 2 = 0.2 in/h in 24 h.
+    survey = make(more="    subgrade_slope: 0 %\n", tail=GROUND)
+    assert measured("stored_water", survey) == pytest.approx(4.8 * INCH)
+    assert measured("emptying_time", survey) == pytest.approx(24 * 3600)
+    assert measured("reservoir_depth", survey) == pytest.approx(12 * INCH)
+
+
+def test_storage_below_a_pipe_and_its_outlet() -> None:
+    # Up to the pipe 4 in: 1.6 in of water, 8 h. Its outlet turned up to 10 in: 4.0 in, 20 h.
+    pipe = "    subgrade_slope: 0\n    pipe: {diameter: 4 in, above_subgrade: 4 in%s}\n"
+    plain = make(more=pipe % "", tail=GROUND)
+    assert measured("stored_water", plain) == pytest.approx(1.6 * INCH)
+    assert measured("emptying_time", plain) == pytest.approx(8 * 3600)
+    turned = make(more=pipe % ", outlet_above_subgrade: 10 in", tail=GROUND)
+    assert measured("stored_water", turned) == pytest.approx(4.0 * INCH)
+    assert measured("emptying_time", turned) == pytest.approx(20 * 3600)
+
+
+def test_a_pipe_on_the_subgrade_keeps_nothing() -> None:
+    pipe = "    subgrade_slope: 0 %\n    pipe: {diameter: 4 in, above_subgrade: 0 in}\n"
+    survey = make(more=pipe, tail=GROUND)
+    assert measured("stored_water", survey) == 0
+    assert measured("emptying_time", survey) == 0
+
+
+def test_a_sloping_subgrade_loses_storage() -> None:
+    # 40 ft at 2 % fall 9.6 in; 12 - 9.6 / 2 = 7.2 in of stone, times 40 % is 2.88 in.
+    survey = make(more="    subgrade_slope: 2 %\n", tail=GROUND)
+    assert measured("stored_water", survey) == pytest.approx(2.88 * INCH)
+
+
+def test_two_porosities_add_up() -> None:
+    # 4 x 0.40 + 8 x 0.35 = 4.4 in.
+    survey = make(
+        changed(
+            base='{course: base, stone: "57", thickness: 4 in, porosity: 40 %}',
+            subbase='{course: subbase, stone: "2", thickness: 8 in, porosity: 35 %}',
+        ),
+        more="    subgrade_slope: 0 %\n",
+    )
+    assert measured("stored_water", survey) == pytest.approx(4.4 * INCH)
+
+
+def test_the_storm_with_run_on() -> None:
+    # 3.2 x (1 + 0.5) = 4.8 in.
+    survey = make(more="    design_rain: 3.2 in\n    run_on: 0.5\n")
+    assert measured("storm_water", survey) == pytest.approx(4.8 * INCH)
+
+
+def test_down_to_high_water() -> None:
+    # 72 - 16.375 = 55.625 in.
+    assert measured("water_table_depth", make(tail=GROUND)) == pytest.approx(55.625 * INCH)
+
+
+def test_a_liner_does_not_empty_into_the_soil() -> None:
+    survey = make(changed(bottom="{course: liner}"), tail=GROUND)
+    with pytest.raises(NotMeasured, match="is lined"):
+        measured("emptying_time", survey)
+    assert measured("lined", survey) is True
+
+
+def test_soil_that_takes_no_water() -> None:
+    survey = make(tail="ground: {measured_rate: 0 in/h, safety_factor: 2}\n")
+    with pytest.raises(NotMeasured, match="never empties"):
+        measured("emptying_time", survey)
+
+
+def test_soil_below_stone() -> None:
+    # Worst D15 of No. 57 is 8.49 mm over D85 of 1.2 mm: 7.08; its D50 16.0 over 0.5: 32;
+    # least D15 5.23 over 0.15: 34.9.
+    tail = "ground: {soil: {d15: 0.15 mm, d50: 0.5 mm, d85: 1.2 mm}}\n"
+    survey = make(tail=tail)
+    assert measured("soil_retention", survey) == pytest.approx(7.08, rel=2e-3)
+    assert measured("soil_spread", survey) == pytest.approx(32.0, rel=5e-3)
+    assert measured("soil_permeability", survey) == pytest.approx(34.9, rel=2e-3)
+    assert measured("subgrade_fabric", survey) is False
+
+
+def test_fabric_on_the_subgrade() -> None:
+    sheet = "{course: fabric, weave: woven, opening: 0.22 mm, permittivity: 0.35 1/s, lap: 18 in}"
+    survey = make(changed(bottom=sheet))
+    assert measured("subgrade_fabric", survey) is True
+    assert measured("fabric_opening", survey) == pytest.approx(0.22e-3)
+    assert measured("fabric_permittivity", survey) == pytest.approx(0.35)
+
+
+def test_holes_in_the_stone_they_lie_in() -> None:
+    # D85 of the fine edge of No. 57 is 19.3 mm over 3/8 in = 9.525 mm; of No. 8 it is 8.19 mm.
+    pipe = "    pipe: {diameter: 4 in, holes: 3/8 in%s}\n"
+    assert measured("pipe_opening_ratio", make(more=pipe % "")) == pytest.approx(
+        19.3 / 9.525, rel=2e-3
+    )
+    assert measured("pipe_opening_ratio", make(more=pipe % ', stone: "8"')) == pytest.approx(
+        8.19 / 9.525, rel=2e-3
+    )
+
+
+def test_ring_tests_are_averaged() -> None:
+    survey = make(more="    walk: {tests: [160 in/h, 200 in/h]}\n")
+    assert measured("infiltration_rate", survey) == pytest.approx(180 * INCH / 3600)
+
+
+@pytest.mark.parametrize(
+    ("walk", "inches", "turned"),
+    [
+        ("opening: 3/8 in", 0.375, True),
+        ("opening: 3/8 in, opening_length: 6 in, opening_lies: across", 0.375, True),
+        ("opening: 3/8 in, opening_length: 6 in, opening_lies: along", 0.375, False),
+        ("opening: 3/8 in, opening_length: 6 in, opening_lies: any", 6, True),
+    ],
+)
+def test_openings(walk: str, inches: float, *, turned: bool) -> None:
+    survey = make(more=f"    walk: {{{walk}}}\n")
+    assert measured("walk_opening", survey) == pytest.approx(inches * INCH)
+    assert measured("opening_turned_right", survey) is turned
+
+
+def problems(**courses: str | None) -> list[str]:
+    with pytest.raises(BadInput) as caught:
+        check_sections(make(changed(**courses)))
+    return [problem.says for problem in caught.value.problems]
+
+
+def test_a_void_ratio_that_is_a_porosity_is_refused() -> None:
+    found = problems(base='{course: base, stone: "57", thickness: 12 in, void_ratio: 0.40}')
+    says = (
+        "void ratio 0.4 is porosity 0.286, too dense for open-graded stone; if 0.4 is the share of "
+        "the stone's volume that fills with water, write porosity: 0.4"
+    )
+    assert found == [says]
+
+
+def test_stones_and_sieves_that_are_not_there() -> None:
+    found = problems(
+        bedding='{course: bedding, stone: "88", thickness: 2 in}',
+        base='{course: base, stone: "57", thickness: 2 in, sieves: {1 inch: 5 %, No. 4: 2 %}}',
+    )
+    assert found == ["there is no stone size '88'", "'1 inch' is no sieve of the table"]
+
+
+def test_a_sieve_test_that_no_sample_gives() -> None:
+    found = problems(
+        base='{course: base, stone: "57", thickness: 2 in, sieves: {1 in: 5 %, No. 4: 9 %}}',
+    )
+    assert found == ["9 % passes the 4.75 mm sieve but only 5 % the coarser 25 mm sieve"]
+
+
+def test_a_section_that_is_not_there() -> None:
+    survey = make()
+    object.__setattr__(survey.site.surfaces[0], "section", "terace")
+    with pytest.raises(BadInput, match=r"names the section 'terace'.*did you mean 'terrace'"):
+        check_sections(survey)
