@@ -131,6 +131,8 @@ class _Pen:
         self.has_regions = False
         self.has_features = False
         self.beyond: list[str] = []
+        self.region_names: list[str] = []
+        self.to_name: list[tuple[str, tuple[float, float, float, float]]] = []
 
     def drawing(self) -> Drawing:
         shapes = {surface.id: self.shape_of(surface) for surface in self.surfaces}
@@ -146,11 +148,11 @@ class _Pen:
             for surface in self.surfaces
             if (shape := gone[surface.id]) is not None
         ]
-        regions = list(self.regions())
         lines = draw_lot_lines(self.site.lot, self.frame, self.placer)
         features = list(self.features())
-        letters = Letters(self.keys, self.frame, self.placer)
-        names = letters.draw(self.surfaces, shapes, gone)
+        letters = Letters(self.keys, self.frame, self.placer).draw(self.surfaces, shapes, gone)
+        regions = list(self.regions())
+        names = [name for title, at in self.to_name for name in self.name_near(title, at)]
         clip = f"{self.prefix}drawing"
         frame = self.frame
         edge = tag("rect", x=frame.x_mm, y=frame.y_mm, width=frame.width_mm, height=frame.height_mm)
@@ -163,6 +165,7 @@ class _Pen:
                 tag("g", *ground, *going, *regions, lines.outline, clip_path=f"url(#{clip})"),
                 *lines.labels,
                 *features,
+                *letters,
                 *self.region_names,
                 *names,
             ),
@@ -269,7 +272,6 @@ class _Pen:
     # Regions and features
 
     def regions(self) -> Iterator[str]:
-        self.region_names: list[str] = []
         named: list[tuple[str, Shape]] = [(r.title, r.shape) for r in self.site.regions]
         for name, rule in self.checked.ruleset.regions.items():
             try:
@@ -305,29 +307,36 @@ class _Pen:
                     return
 
     def features(self) -> Iterator[str]:
+        """Features within the drawing; those beyond it are named in `beyond`."""
+        import shapely
+
         frame = self.frame
+        size = frame.scale.ratio / 1000
+        seen = shapely.box(
+            frame.left_m,
+            frame.top_m - frame.height_mm * size,
+            frame.left_m + frame.width_mm * size,
+            frame.top_m,
+        )
         for item in self.site.features:
-            shape: Shape = item.shape
-            left, bottom, right, top = shape.bounds
-            corners = frame.at(left, bottom), frame.at(right, top)
-            middle = ((corners[0][0] + corners[1][0]) / 2, (corners[0][1] + corners[1][1]) / 2)
-            room = self.placer.room
-            if not (room.left <= middle[0] <= room.right and room.top <= middle[1] <= room.bottom):
+            parts = shapely.get_parts(shapely.intersection(item.shape, seen)).tolist()
+            if not parts or parts[0].is_empty:
                 self.beyond.append(clean(item.title))
                 continue
             self.has_features = True
-            if shape.geom_type == "Point":
-                yield self.point_mark(middle)
-            else:
+            self.to_name.append((clean(item.title), self.box(parts[0])))
+            for part in parts:
+                if part.geom_type == "Point":
+                    yield self.point_mark(frame.at(part.x, part.y))
+                    continue
                 yield tag(
                     "path",
-                    d=frame.path(shape),
+                    d=frame.path(part),
                     fill="none",
                     stroke=colours.INK,
                     stroke_width=0.4,
                     stroke_dasharray="0.6 0.6",
                 )
-            yield from self.name_near(clean(item.title), middle)
 
     def point_mark(self, middle: tuple[float, float]) -> str:
         x, y = middle
@@ -338,12 +347,14 @@ class _Pen:
         )
         return ring + tag("path", d=cross, stroke=colours.INK, stroke_width=0.25)
 
-    def name_near(self, title: str, middle: tuple[float, float]) -> Iterator[str]:
+    def name_near(self, title: str, box: tuple[float, float, float, float]) -> Iterator[str]:
+        """The name of a feature beside the rectangle around it, where there is room."""
         width = text_width_mm(title, NAME_MM)
-        x, y = middle
+        left, top, right, bottom = box
+        x, y = (left + right) / 2, (top + bottom) / 2
         for at in (
-            (x + width / 2 + 2, y), (x - width / 2 - 2, y), (x, y - 3.4), (x, y + 3.4),
-            (x, y - 6.5), (x, y + 6.5),
+            (right + width / 2 + 2, y), (left - width / 2 - 2, y), (x, top - 3.2),
+            (x, bottom + 3.2), (x, y), (x, top - 6.5), (x, bottom + 6.5),
         ):  # fmt: skip
             if self.placer.has_room_for(at, width, NAME_MM, 0.0):
                 self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)

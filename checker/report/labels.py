@@ -117,4 +117,5 @@ def _cross(first: tuple[Point, Point], second: tuple[Point, Point]) -> bool:
 
 def upright(degrees: float) -> float:
     """An angle of a line of text turned so that it never stands on its head, -90 to 90."""
-    return (degrees + 90) % 180 - 90
+    turned = (degrees + 90) % 180 - 90
+    return turned - 180 if turned > 89.9 else turned

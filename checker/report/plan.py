@@ -88,6 +88,7 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: Paper = REPORT) -> 
         tag("rect", x=0, y=0, width=width_mm, height=total_mm, fill=colours.PAPER),
         *drawing.body,
         *foot,
+        *_notes(drawing, height_mm),
         *legend,
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {number(width_mm)} {number(total_mm)}",
@@ -107,7 +108,6 @@ def _most_rows(checked: Checked) -> int:
 
 def scale_foot(scale: Scale, north_degrees: float, y: float) -> Iterator[str]:
     """North, the bar scale and the written scale, from a height on paper down."""
-    """North arrow, bar scale and written scale, in a strip whose upper edge is at `y`."""
     yield azimuth_arrow(12.0, y + 9.0, north_degrees, 11.0)
     x, top = 34.0, y + 8.0
     length = scale.bar_m * 1000 / scale.ratio
@@ -126,6 +126,18 @@ def scale_foot(scale: Scale, north_degrees: float, y: float) -> Iterator[str]:
     for share, label in zip(ends, scale.bar_labels, strict=True):
         yield _words(label, x + length * share, top - 1.2, anchor="middle")
     yield _words(f"Scale {scale.text} at full size", x, top + 5.6)
+
+
+def _notes(drawing: Drawing, y: float) -> Iterator[str]:
+    """What the drawing itself cannot show, in lines right of the bar scale."""
+    said: list[str] = []
+    if drawing.numbered:
+        said.append("L and a number: see the table of lot lines.")
+    if drawing.beyond:
+        said.append("Too far away to be drawn:")
+        said += _lines_of(list(drawing.beyond))
+    for index, text in enumerate(said[:4]):
+        yield _words(text, 118.0, y + 4.0 + 3.6 * index)
 
 
 def _words(text: str, x: float, y: float, anchor: str = "start") -> str:
