@@ -22,10 +22,12 @@ from checker.rulesets.read import read_ruleset
 from checker.site.read import read_site
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    import datetime
+    from collections.abc import Callable, Mapping
 
     from checker.files.source import Document
     from checker.findings.examples import Tried
+    from checker.report.packet.write import Packet
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
 
@@ -154,6 +156,42 @@ def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:
     from checker.findings.examples import try_examples as run
 
     return run(ruleset)
+
+
+def packet(  # noqa: PLR0913 - what a person may choose, each by name
+    checked: Checked,
+    folder: Path,
+    *,
+    date: datetime.date | None = None,
+    sheet_size: str = "",
+    previous: Checked | None = None,
+    built: Checked | None = None,
+    overwrite: bool = False,
+    split: bool | None = None,
+    only_when_ready: bool = False,
+    progress: Callable[[int, int, str], None] | None = None,
+) -> Packet:
+    """Write the permit packet of a checked site; see `checker.report.packet.write`.
+
+    Raises:
+        BadInput: The folder must not be touched, or the project or submission part is wrong.
+        NotReady: Something that the office asks for is missing, with `only_when_ready`.
+        MissingLibrary: An optional library is not installed.
+    """
+    from checker.report.packet.write import write_packet
+
+    return write_packet(
+        checked,
+        folder,
+        date=date,
+        sheet_size=sheet_size,
+        previous=previous,
+        built=built,
+        overwrite=overwrite,
+        split=split,
+        only_when_ready=only_when_ready,
+        progress=progress,
+    )
 
 
 def read_yaml(path: Path) -> Document:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from checker.files.source import Document
     from checker.rulesets.rules import RuleSet
 
-ALL_SHEETS: Final = ("letter", "tabloid", "arch-d")
+ALL_SHEETS: Final = ("tabloid", "letter", "arch-d")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

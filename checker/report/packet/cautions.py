@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from checker.files.tables import table
 from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
 from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from checker.report.packet.job import Job
 
 IS_NOT = (
@@ -59,7 +61,7 @@ def cautions(job: Job, number: str) -> Paper:
     if warned:
         blocks += [Heading("Cautions of the rules"), Items(tuple(dict.fromkeys(warned)))]
     rows = tuple(
-        (capital(row["topic"]), row["says"], row["evidence"])
+        (capital(row["topic"]), _caution(row), row["evidence"])
         for row in table("work-cautions").rows
         if row.get("says")
     )
@@ -76,6 +78,12 @@ def cautions(job: Job, number: str) -> Paper:
     if site.is_invented:
         blocks.append(Para("This lot is invented for demonstration.", "note"))
     return Paper(id="cautions", number=number, title="Cautions", blocks=tuple(blocks))
+
+
+def _caution(row: Mapping[str, Any]) -> str:
+    """What a published rule says, with the numbers it names."""
+    ends = [f"{end} {row[end]}" for end in ("least", "most") if row.get(end)]
+    return f"{row['says']} {capital(row['measure'])}: {', '.join(ends)}." if ends else row["says"]
 
 
 def _assumptions(job: Job) -> list[Block]:

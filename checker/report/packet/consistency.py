@@ -29,6 +29,12 @@ def consistency(job: Job) -> Iterator[Check]:
     yield from _easements(job)
     yield from _drawing(job)
     yield from _survey_age(job)
+    yield from _sheets(job)
+
+
+def _sheets(job: Job) -> Iterator[Check]:
+    for note in job.notes:
+        yield _check("Sheets", agrees=False, says=note, is_must=False)
 
 
 def _check(what: str, *, agrees: bool, says: str, is_must: bool = True) -> Check:

@@ -29,7 +29,7 @@ ROLES = {
 def cover(job: Job, papers: Sequence[Paper], preflight: Preflight, number: str) -> Paper:
     """The cover, which also lists every other document."""
     blocks: list[Block] = [_state(job, preflight), _project(job), _people(job)]
-    blocks += [Heading("Verdict by rule"), verdicts(job)]
+    blocks += [Heading("Verdict"), verdicts(job)]
     blocks += _permits(job)
     blocks += [Heading("What is in this packet"), _index(papers)]
     blocks += _seals(job)
@@ -180,7 +180,7 @@ def _earlier(job: Job) -> list[Block]:
 
 def _index(papers: Sequence[Paper]) -> Table:
     rows = tuple(
-        (paper.number, paper.title, "nothing to show yet" if paper.is_empty else "included")
+        (paper.number, paper.title, "nothing to show" if paper.is_empty else "included")
         for paper in papers
     )
     columns = (Column("No.", width=0.5), Column("Document", width=3), Column("State", width=1.2))
@@ -206,7 +206,10 @@ def _seals(job: Job) -> list[Block]:
         Column("Here"),
         Column("Clause", width=1.6),
     )
-    return [Heading("Who must sign and seal"), Table("Signatures and seals", columns, rows)]
+    return [
+        Heading("Who must sign and seal"),
+        Table("Signatures and seals that the place asks for", columns, rows),
+    ]
 
 
 def _approvals(job: Job) -> list[Block]:
@@ -225,4 +228,4 @@ def _approvals(job: Job) -> list[Block]:
         for row in rows
     )
     heads = ("Approval", "State", "By", "Date", "Reference")
-    return [*blocks, Table("Other approvals", tuple(map(Column, heads)), cells)]
+    return [*blocks, Table("Approvals by others and their state", tuple(map(Column, heads)), cells)]

@@ -35,6 +35,9 @@ ORDER: Final = (
     "drainage-calculations", "overflow-statement", "deviation-request", "upkeep-plan", "sequence",
     "certifications", "cautions", "closing-set", "resubmittal",
 )  # fmt: skip
+LEFT_OUT_WHEN_EMPTY: Final = frozenset({"deviation-request", "resubmittal"})
+"""Letters that most sets do not need; other empty documents say what to give."""
+
 NUMBERS: Final = {name: str(index) for index, name in enumerate(ORDER, 1)}
 
 
@@ -69,7 +72,8 @@ class Papers:
         """Documents and sheets as they follow each other on paper."""
         parts: list[Paper | Sheet] = []
         for paper in self.papers:
-            parts += self.sheets if paper.id == "site-plan" else [paper]
+            if not (paper.is_empty and paper.id in LEFT_OUT_WHEN_EMPTY):
+                parts += self.sheets if paper.id == "site-plan" else [paper]
         return parts
 
 

@@ -134,7 +134,10 @@ def block_data(block: Block) -> dict[str, Any]:
 def table_data(table: Table) -> dict[str, Any]:
     """Columns and rows of a table as the template reads them."""
     return {
-        "columns": [{"title": c.title, "align": c.align, "width": c.width} for c in table.columns],
+        "columns": [
+            {"title": c.title.replace("sq ft", "sq\u00a0ft"), "align": c.align, "width": c.width}
+            for c in table.columns
+        ],
         "rows": [list(row) for row in table.rows],
         "strong": sorted(table.strong),
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.report.packet.blocks import Block, Column, Heading, Paper, Para, Table
 
@@ -11,6 +11,13 @@ if TYPE_CHECKING:
 
     from checker.report.packet.checks import Check, Preflight
     from checker.report.packet.job import Job
+
+
+_CAPTIONS: Final = {
+    "To settle": "What an office would send the packet back for",
+    "To look at": "What a person should look at",
+    "There, or not asked": "What is there, agrees, or is not asked here",
+}
 
 
 def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
@@ -36,7 +43,7 @@ def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
         ("There, or not asked", there),
     ):
         blocks.append(Heading(f"{title} ({len(found)})"))
-        blocks.append(_table(title, found) if found else Para("Nothing.", "note"))
+        blocks.append(_table(_CAPTIONS[title], found) if found else Para("Nothing.", "note"))
     return Paper(id="preflight", number=number, title="Preflight", blocks=tuple(blocks))
 
 

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Final
 from checker.measure.section.bed import beds
 from checker.report.packet.blocks import Block, Column, Heading, Paper, Para, Picture, Table
 from checker.report.section_drawing import WIDTH_MM, section_svg
-from checker.report.section_words import course_lines, section_notes
+from checker.report.section_words import course_lines, section_notes, small
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
-    from checker.measure.section.bed import Bed
+    from checker.core.units import System
+    from checker.measure.section.bed import Bed, Layer
     from checker.report.packet.job import Job
 
 WHAT_TO_GIVE: Final = (
@@ -46,11 +47,13 @@ def _section(job: Job, bed: Bed) -> list[Block]:
         if surface.section == section.id
     ]
     title = clean(section.title)
-    rows = tuple(
-        (clean(layer.course.title), *_words(course_lines(layer, system))) for layer in bed.layers
+    rows = tuple(_course(layer, system) for layer in bed.layers)
+    says = f"{title} from the top down: " + "; ".join(", ".join(row) for row in rows)
+    columns = (
+        Column("Course", width=1.0),
+        Column("Thickness", "right", 0.8),
+        Column("What it is", width=3.0),
     )
-    says = f"{title} from the top down: " + "; ".join(": ".join(row) for row in rows)
-    columns = (Column("Course", width=1.0), Column("What it is", width=3.0))
     notes = tuple(map(clean, section_notes(bed, system)))
     return [
         Heading(title),
@@ -67,5 +70,8 @@ def _section(job: Job, bed: Bed) -> list[Block]:
     ]
 
 
-def _words(lines: tuple[str, ...]) -> tuple[str]:
-    return (clean("; ".join(lines)),)
+def _course(layer: Layer, system: System) -> tuple[str, str, str]:
+    course = layer.course
+    thickness = small(course.thickness_m, system) if course.thickness_m is not None else "–"
+    words = [clean(line) for line in course_lines(layer, system)]
+    return clean(course.title), thickness, "; ".join(words[1:]) or "–"

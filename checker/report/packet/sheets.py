@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.units import AREA, unit_for
-from checker.report import colours
 from checker.report.draw import Drawing, draw_lot, drawn_bounds
 from checker.report.packet.blocks import Column, Table
 from checker.report.packet.job import NOT_GIVEN
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
 FONT: Final = "Libertinus Serif"
 TODAY: Final = frozenset({"existing", "removed", "replaced"})
 ALL: Final = frozenset({"existing", "removed", "proposed", "replaced"})
-_TABLE_ROW_IN: Final = 0.17
+_TABLE_ROW_IN: Final = 0.125
 
 
 def site_sheets(job: Job) -> tuple[list[Sheet], dict[str, str]]:
@@ -334,7 +333,6 @@ class _Page:
 def _svg(width_mm: float, height_mm: float, *inside: str) -> str:
     return tag(
         "svg",
-        tag("rect", x=0, y=0, width=width_mm, height=height_mm, fill=colours.PAPER),
         *inside,
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {number(width_mm)} {number(height_mm)}",

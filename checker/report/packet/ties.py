@@ -104,10 +104,12 @@ def _dimension(start: tuple[float, float], end: tuple[float, float], text: str) 
         _head(start, along + math.pi),
         _head(end, along),
     ]
-    beside = length < text_width_mm(text, TEXT_MM) + 4 * _HEAD_MM
-    lift = -1.9 if beside else 0.0
-    x = middle[0] - lift * math.sin(math.radians(degrees))
-    y = middle[1] + lift * math.cos(math.radians(degrees))
+    width = text_width_mm(text, TEXT_MM)
+    x, y = middle
+    if length < width + 4 * _HEAD_MM:
+        # Too short for its text: beyond the lot line, where nothing is drawn.
+        away = width / 2 + 1.6 if abs(math.cos(along)) > 0.5 else width / 2 + 2.2
+        x, y = end[0] + away * math.cos(along), end[1] + away * math.sin(along)
     parts.append(
         tag(
             "text",
