@@ -142,9 +142,57 @@ def check(site: Site, ruleset: RuleSet) -> Checked:
     """Judge a site under a rule set.
 
     Raises:
-        BadInput: A fact or reading of the site does not fit the rule set.
+        BadInput: A fact or reading of the site does not fit the rule set, or its pavement sections
+            cannot be used.
     """
-    return judged(site, ruleset)
+    result = judged(site, ruleset)
+    if "sections" in site.parts or "ground" in site.parts:
+        from checker.measure.section.bed import check_sections
+
+        check_sections(result.survey)
+    return result
+
+
+def sections_text(result: Checked) -> str:
+    """The pavement sections of a site as Markdown: courses, filters, departures, take-off."""
+    from checker.report.markdown_page import markdown_of
+    from checker.report.section_page import sections_page
+
+    return markdown_of(sections_page(result))
+
+
+def section_drawings(result: Checked) -> dict[str, str]:
+    """The drawing of each pavement section to scale, SVG by file name."""
+    from checker.report.section_page import drawings
+
+    return drawings(result)
+
+
+def take_off(result: Checked, order_sizes: Path | None = None) -> tuple[str, str]:
+    """What the new paving needs and what to order.
+
+    Args:
+        result: The check.
+        order_sizes: A table like `rules/tables/order-sizes.yaml`; that one when None.
+
+    Returns:
+        A table for reading, and the same as comma-separated values.
+
+    Raises:
+        BadInput: The sections or the order sizes cannot be used.
+    """
+    from checker.files.tables import table, table_of
+    from checker.measure.section.orders import orders
+    from checker.measure.section.takeoff import take_off as taken_off
+    from checker.report.takeoff import takeoff_csv, takeoff_table
+
+    taken = taken_off(result.survey)
+    sizes = table("order-sizes") if order_sizes is None else table_of(read_document(order_sizes))
+    ordered = orders(taken.items, sizes)
+    return (
+        takeoff_table(taken, ordered, result.system),
+        takeoff_csv(taken, ordered, result.system),
+    )
 
 
 def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:

@@ -71,6 +71,53 @@ def check(site_file: str, place: str, out: str, *, allow_unknown: bool, no_repor
 
 @app.command()
 @click.argument("site_file", metavar="SITE")
+@click.option("--out", help="Folder for a drawing of each section.")
+def sections(site_file: str, out: str | None) -> None:
+    """Show the pavement sections: courses, filters, departures, take-off, upkeep."""
+    from checker import api
+
+    result = checked(site_file)
+    say(api.sections_text(result))
+    if out is not None:
+        from checker.files.saving import save
+
+        for name, drawing in api.section_drawings(result).items():
+            path = save(Path(out) / name, drawing + "\n", may_replace=True)
+            say(f"Written: {path.as_posix()}")
+
+
+@app.command()
+@click.argument("site_file", metavar="SITE")
+@click.option("--order-sizes", help="Your table of truck and pallet sizes, and prices.")
+@click.option("--csv", "csv_file", help="Write the take-off to this file, too.")
+def takeoff(site_file: str, order_sizes: str | None, csv_file: str | None) -> None:
+    """List what the new paving needs, and what to order in whole trucks and pallets."""
+    from checker import api
+
+    table, csv = api.take_off(checked(site_file), Path(order_sizes) if order_sizes else None)
+    say(table)
+    if csv_file is not None:
+        from checker.files.saving import save
+
+        say(f"\nWritten: {save(Path(csv_file), csv, may_replace=True).as_posix()}")
+
+
+@app.command("ring-test")
+@click.option("--water", required=True, help="Water poured, e.g. '40 lb' or '18 kg'.")
+@click.option("--ring", default="12 in", help="Inside diameter of the ring.", show_default=True)
+@click.option("--time", required=True, help="Until the surface was free of water, e.g. '75 s'.")
+@click.option("--area", help="Area of the paving, for the number of places to test.")
+def ring_test(water: str, ring: str, time: str, area: str | None) -> int:
+    """Rate of a surface from one infiltration test (ASTM C1701 and C1781)."""
+    from checker.report.upkeep import ring_test_text
+
+    text, holds = ring_test_text(water, ring, time, area)
+    say(text)
+    return 0 if holds else 1
+
+
+@app.command()
+@click.argument("site_file", metavar="SITE")
 @click.option("--place", default="alder-ferry", help="Id or path of the rule set.")
 @click.option("--units", default="ft", help="Unit of coordinates: ft or m.", show_default=True)
 @click.option("--drawing", help="A DXF, GeoJSON, GeoPackage or Shapefile to start from.")
