@@ -13,6 +13,8 @@ PAPER: Final = "#ffffff"
 INK: Final = "#1c1d1f"
 QUIET: Final = "#54585c"
 LINE: Final = "#80858a"
+RULE: Final = "#d3d6d9"
+"""Between the rows of tables: an ornament, the rows stand apart without it."""
 SHADE: Final = "#f3f4f5"
 LINK: Final = "#0b4f8a"
 

@@ -33,6 +33,9 @@ POLICY = (
 )
 """Even if a text got through as markup, nothing may run and nothing may be loaded."""
 
+_SHORT = 24
+"""A table of so many rows is kept on one sheet of paper."""
+
 _STYLE = Path(__file__).with_name("report.css")
 
 
@@ -81,6 +84,7 @@ def _palette() -> str:
         "ink": colours.INK,
         "quiet": colours.QUIET,
         "line": colours.LINE,
+        "rule": colours.RULE,
         "shade": colours.SHADE,
         "link": colours.LINK,
     } | colours.STATUS
@@ -139,9 +143,10 @@ def _bullets(bullets: Bullets) -> Iterator[str]:
 
 def _table(table: Table) -> Iterator[str]:
     caption = escape(table.caption)
-    yield f'<div class="wide" role="region" aria-label="{caption}" tabindex="0">'
+    kind = "wide short" if len(table.rows) <= _SHORT else "wide"
+    yield f'<div class="{kind}" role="region" aria-label="{caption}" tabindex="0">'
     yield "<table>"
-    yield f"<caption>{caption}</caption>"
+    yield f"<caption><span>{caption}</span></caption>"
     heads = (
         f'<th scope="col"{_number(column.is_number)}>{escape(column.title)}</th>'
         for column in table.columns
