@@ -29,7 +29,7 @@ def agrees(found: Amount | None, written: str) -> bool:
     return same(found.value_si, expected.value_si) or gap <= 0.5 * 10**-decimals
 
 
-def checked(path: Path) -> api.Checked:
+def checked(path: Path) -> Checked:
     site = api.load_site(path.parent / "site.yaml")
     return api.check(site, api.load_ruleset_for(site))
 

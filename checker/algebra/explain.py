@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Final, assert_never
 from checker.algebra import nodes as n
 from checker.algebra.evaluate import number
 from checker.core.records import record
-from checker.core.units import RATIO, Amount, Order, System, show
+from checker.core.showing import show
+from checker.core.units import RATIO, Amount, Order, System
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

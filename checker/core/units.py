@@ -175,28 +175,6 @@ UNIT: Final[dict[str, Unit]] = {
     spelling: unit for unit in UNITS for spelling in (unit.name, *unit.spellings)
 }
 
-SHOWN: Final[dict[System, dict[Dimension, tuple[str, int]]]] = {
-    "us": {
-        RATIO: ("", 4), LENGTH: ("ft", 2), AREA: ("sq ft", 0), VOLUME: ("cu ft", 1),
-        TIME: ("h", 1), SPEED: ("in/h", 2), FLOW: ("cu ft/s", 3), MASS: ("lb", 0),
-        DENSITY: ("lb/cu ft", 1), FABRIC_MASS: ("oz/sq yd", 1), PER_TIME: ("1/s", 2),
-        MONEY: ("$", 2), MONEY_PER_AREA: ("$/sq ft", 2), MONEY_PER_LENGTH: ("$/ft", 2),
-    },
-    "metric": {
-        RATIO: ("", 4), LENGTH: ("m", 3), AREA: ("m2", 2), VOLUME: ("m3", 2),
-        TIME: ("h", 1), SPEED: ("mm/h", 1), FLOW: ("L/s", 2), MASS: ("kg", 0),
-        DENSITY: ("kg/m3", 0), FABRIC_MASS: ("g/m2", 0), PER_TIME: ("1/s", 2),
-        MONEY: ("$", 2), MONEY_PER_AREA: ("$/m2", 2), MONEY_PER_LENGTH: ("$/m", 2),
-    },
-}  # fmt: skip
-"""The unit and the number of decimals in which each dimension is shown, per system."""
-
-SMALL_LENGTHS: Final[dict[System, dict[str, str]]] = {
-    "us": {"in": "in", "mm": "mm"},
-    "metric": {"in": "mm", "mm": "mm", "cm": "mm"},
-}
-"""A length written in one of these is shown in a small unit, since 1/8 in is no 0.01 ft."""
-
 
 @record
 class Amount:
@@ -268,7 +246,7 @@ def read_amount(text: object, dimension: Dimension | None = None) -> Amount:
     """
     read = _read(text)
     if dimension is not None and read.dimension != dimension:
-        example = SHOWN["us"][dimension][0] if dimension in SHOWN["us"] else ""
+        example = next((unit.name for unit in UNITS if unit.dimension == dimension), "")
         wanted = f"; write it like '12 {example}'" if example else ""
         given = (
             f"'{text}' has no unit"
@@ -376,69 +354,3 @@ def rounded(value: float, step: float, way: RoundingWay) -> float:
         return whole * step
     mode = {"nearest": ROUND_HALF_UP, "up": ROUND_CEILING, "down": ROUND_FLOOR}[way]
     return float(Decimal(repr(count)).quantize(Decimal(1), mode)) * step
-
-
-def show_number(number: float, decimals: int) -> str:
-    """A number with thousands commas and a fixed number of decimals, halves rounded up.
-
-    Example:
-        >>> show_number(47.25, 1), show_number(-0.001, 2), show_number(4725, 0)
-        ('47.3', '0.00', '4,725')
-    """
-    quantum = Decimal(1).scaleb(-decimals)
-    value = Decimal(repr(float(number)))
-    near = value.quantize(Decimal(1).scaleb(-decimals - 6), ROUND_HALF_UP)
-    value = near.quantize(quantum, ROUND_HALF_UP)
-    if value == 0:
-        value = abs(value)
-    return f"{value:,f}"
-
-
-def unit_for(dimension: Dimension, system: System) -> tuple[str, int]:
-    """The unit and decimals in which a dimension is shown in a system."""
-    return SHOWN[system].get(dimension, ("", 4))
-
-
-def show(
-    value: Amount, system: System, *, decimals: int | None = None, signed: bool = False
-) -> str:
-    """An amount as text in a system's unit, e.g. `4,725 sq ft`.
-
-    An amount that was written in per cent stays in per cent, one written in inches or millimetres
-    stays in a small unit, and a price keeps its sign first.
-    """
-    unit, places = unit_for(value.dimension, system)
-    is_small = value.dimension == LENGTH and value.unit in SMALL_LENGTHS[system]
-    if is_small:
-        unit, places = SMALL_LENGTHS[system][value.unit], 3
-    if value.dimension == RATIO and value.unit in {"%", "in/ft"}:
-        unit, places = value.unit, 2 if value.unit == "%" else 3
-    if decimals is not None:
-        places = decimals
-    number = value.to(unit) if unit in UNIT else value.value_si
-    text = show_number(number, places)
-    if (is_small or (value.dimension == RATIO and unit == "")) and "." in text:
-        text = text.rstrip("0").rstrip(".")
-    sign = "+" if signed and number > 0 else ""
-    if unit.startswith("$"):
-        return f"{sign}${text}{unit[1:]}"
-    return f"{sign}{text} {unit}".rstrip()
-
-
-def show_pair(first: Amount, second: Amount, system: System) -> tuple[str, str]:
-    """Two amounts as texts that differ whenever the amounts do: digits are added until then.
-
-    So that a page never says "45.0 % against 45.0 %, not met".
-    """
-    texts = show(first, system), show(second, system)
-    if same(first.value_si, second.value_si) or first.dimension != second.dimension:
-        return texts
-    start = len(texts[0].split()[0].partition(".")[2])
-    for decimals in range(start + 1, start + 11):
-        if texts[0] != texts[1]:
-            break
-        texts = (
-            show(first, system, decimals=decimals),
-            show(second, system, decimals=decimals),
-        )
-    return texts

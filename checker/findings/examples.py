@@ -10,7 +10,8 @@ from checker.algebra import nodes as n
 from checker.algebra.counting import Counted
 from checker.algebra.explain import Speaker
 from checker.core.problems import BadInput, Problems, did_you_mean
-from checker.core.units import Amount, UnreadableAmount, read_amount, same, show
+from checker.core.showing import show
+from checker.core.units import Amount, UnreadableAmount, read_amount, same
 from checker.findings.given import GivenLot
 from checker.findings.model import STATUSES
 from checker.findings.run import finding_of

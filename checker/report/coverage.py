@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from checker.algebra import nodes as n
 from checker.algebra.counting import Counted
-from checker.core.units import AREA, Amount, unit_for
+from checker.core.showing import unit_for
+from checker.core.units import AREA, Amount
 from checker.measure.partition import REST
 from checker.report.limits import LimitLine, limits_on
 from checker.report.wording import capital, clean, decimals_that_add_up, fixed_text, range_text

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from checker.core.units import AREA, Amount, unit_for
+from checker.core.showing import unit_for
+from checker.core.units import AREA, Amount
 from checker.report.coverage import has_change
 from checker.report.wording import clean, decimals_that_add_up, fixed_text
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.core.units import AREA, LENGTH, Amount, show, unit_for
+from checker.core.showing import show, unit_for
+from checker.core.units import AREA, LENGTH, Amount
 from checker.measure.regions import NoRegion
 from checker.report.verdicts import Pair
 from checker.report.wording import capital, clean

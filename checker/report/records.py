@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.units import UNIT, unit_for
+from checker.core.showing import unit_for
+from checker.core.units import UNIT
 from checker.report.keys import Keys
 from checker.report.wording import clean, place_text
 

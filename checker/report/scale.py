@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.core.units import FOOT_M, INCH_M, show_number
+from checker.core.showing import show_number
+from checker.core.units import FOOT_M, INCH_M
 
 if TYPE_CHECKING:
     from checker.core.units import System

@@ -6,7 +6,8 @@ import string
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from checker.core.units import LENGTH, Amount, System, show
+from checker.core.showing import show
+from checker.core.units import LENGTH, Amount, System
 from checker.report import colours
 from checker.report.plan import MARK
 from checker.report.section_hatches import SHEETS, hatch_id, pattern, sheet_of, tile_of
@@ -27,6 +28,9 @@ TEXT_MM: Final = 2.7
 LINE_MM: Final = 3.6
 GROUND_MM: Final = 14.0
 DEEPEST_MM: Final = 105.0
+FINEST_MM: Final = 1.0
+"""Units that are shorter on paper are not drawn one by one."""
+
 STRIP_MM: Final = 7.0
 """Courses that stay visible to the right of the observation well."""
 
@@ -194,6 +198,8 @@ class _Drawing:
         wide_mm = self.mm(joint.width_m or 0.006)
         pitch_mm = self.mm(unit.length_m or 0.2) + wide_mm
         found = ""
+        if pitch_mm < FINEST_MM:
+            return found
         x_mm = self._joint_mm() - wide_mm / 2
         while x_mm > CUT_LEFT_MM:
             found += tag(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.core.units import Amount, System, show, show_number
+from checker.core.showing import show, show_number
+from checker.core.formula import OutOfRange
+from checker.core.units import Amount, System
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.section.bed import beds
@@ -160,7 +162,7 @@ def _shown(ratio: float | None) -> str:
 def _standard(bed: Bed, system: System) -> Iterator[Block]:
     try:
         found, numbers = departures(bed), compare(bed)
-    except NotMeasured as lacks:
+    except (NotMeasured, OutOfRange) as lacks:
         yield Text((f"It is not compared with an adopted section: {lacks}.",))
         return
     if not found:

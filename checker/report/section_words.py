@@ -6,18 +6,8 @@ import textwrap
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from checker.core.units import (
-    FABRIC_MASS,
-    INCH_M,
-    LENGTH,
-    PER_TIME,
-    RATIO,
-    Amount,
-    System,
-    same,
-    show,
-    show_number,
-)
+from checker.core.showing import show, show_number
+from checker.core.units import FABRIC_MASS, INCH_M, LENGTH, PER_TIME, RATIO, Amount, System, same
 from checker.measure.catalogue import NotMeasured
 from checker.measure.section.courses import depth_m
 from checker.measure.section.water import emptying_s, kept_water_m
@@ -148,7 +138,7 @@ def section_notes(bed: Bed, system: System) -> tuple[str, ...]:
         notes.append(
             f"Keeps {small(water_m, system)} of water for the soil and empties in {hours:.1f} h"
         )
-    except NotMeasured as lacks:
+    except (NotMeasured, OutOfRange) as lacks:
         notes.append(f"What it stores and how fast it empties cannot be told: {lacks}")
     water_table_m = bed.ground.water_table_depth_m
     if water_table_m is not None:
@@ -156,7 +146,7 @@ def section_notes(bed: Bed, system: System) -> tuple[str, ...]:
             below_m = water_table_m - depth_m(bed)
             below = show(Amount(below_m, LENGTH), system)
             notes.append(f"Seasonal high water {below} below the subgrade")
-        except NotMeasured as lacks:
+        except (NotMeasured, OutOfRange) as lacks:
             notes.append(f"Distance to high water cannot be told: {lacks}")
     notes.append("Joints, stone and pipe are drawn in kind; dimensions written here govern.")
     return tuple(notes)

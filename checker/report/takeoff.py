@@ -6,17 +6,8 @@ import csv
 import io
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.core.units import (
-    MASS,
-    MONEY,
-    VOLUME,
-    Amount,
-    Dimension,
-    System,
-    show,
-    show_number,
-    unit_for,
-)
+from checker.core.showing import show, show_number, unit_for
+from checker.core.units import MASS, MONEY, VOLUME, Amount, Dimension, System
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

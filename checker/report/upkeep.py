@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from checker.core.problems import BadInput, Place, Problem
+from checker.core.showing import show_number
 from checker.core.units import (
     AREA,
     LENGTH,
@@ -17,7 +18,6 @@ from checker.core.units import (
     amount,
     meets,
     read_amount,
-    show_number,
 )
 from checker.courses.upkeep import infiltration_m_per_s, places_count
 

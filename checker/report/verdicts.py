@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.core.units import AREA, Amount, show_number, unit_for
+from checker.core.showing import show_number, unit_for
+from checker.core.units import AREA, Amount
 from checker.findings.model import STATUSES
 from checker.report.wording import (
     NOT_KNOWN,

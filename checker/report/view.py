@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.core.units import AREA, LENGTH, Amount, show, show_number
+from checker.core.showing import show, show_number
+from checker.core.units import AREA, LENGTH, Amount
 from checker.report.cautions import CAUTIONS
 from checker.report.coverage import Coverage, coverage_of
 from checker.report.keys import Keys

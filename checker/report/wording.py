@@ -10,17 +10,8 @@ import unicodedata
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
-from checker.core.units import (
-    LENGTH,
-    RATIO,
-    Amount,
-    rounded,
-    same,
-    show,
-    show_number,
-    show_pair,
-    unit_for,
-)
+from checker.core.showing import show, show_number, show_pair, unit_for
+from checker.core.units import LENGTH, RATIO, Amount, rounded, same
 from checker.measure.catalogue import NONE_NEAR_M
 
 if TYPE_CHECKING:

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.problems import Place, Problems
-from checker.core.units import AREA, UNIT, Amount, System, show, show_number
+from checker.core.showing import show, show_number
+from checker.core.units import AREA, UNIT, Amount, System
 from checker.site.arcs import FULLEST_BULGE, STRAIGHT_BULGE, Path, line_points
 from checker.site.model import Repair
 
@@ -155,15 +156,15 @@ def polygon(
             notes.problem(place, f"{owner} encloses no area", "check its points")
             return None
         return drawn
+    if drawn.convex_hull.area <= SAME_POINT_M * drawn.length:
+        notes.problem(place, f"{owner} encloses no area", "check its points")
+        return None
     if method is not None:
         return mended(drawn, method, notes, place, owner)
     reason = str(is_valid_reason(drawn))
     found = _AT.match(reason)
     where = f" at {notes.point(float(found[2]), float(found[3]))}" if found else ""
     says = "touches itself" if reason.startswith("Ring") else "crosses itself"
-    if reason.startswith("Too few"):
-        notes.problem(place, f"{owner} encloses no area", "check its points")
-        return None
     notes.problem(
         place,
         f"{owner}: the outline {says}{where}",

@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
-from checker.core.units import UNIT, show_number
+from checker.core.showing import show_number
+from checker.core.units import UNIT
 
 if TYPE_CHECKING:
     from checker.site.clean import Notes

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from checker.core.units import UNIT, show_number
+from checker.core.showing import show_number
+from checker.core.units import UNIT
 from checker.site.arcs import STRAIGHT_BULGE, XY, arc
 from checker.site.bearings import angle_text, azimuth_degrees, bearing_text
 

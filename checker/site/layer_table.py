@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place
-from checker.core.units import AREA, Amount, show
+from checker.core.showing import show
+from checker.core.units import AREA, Amount
 from checker.site.clean import Notes
 from checker.site.drawing import FEATURE_KINDS
 from checker.site.layers import Asked, layer_area, layer_geometry

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, formula
-from checker.core.units import UNIT, show_number
+from checker.core.showing import show_number
+from checker.core.units import UNIT
 from checker.site.model import Closure
 
 if TYPE_CHECKING:

@@ -43,13 +43,13 @@ def warm_s() -> float:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "site.yaml"
         path.write_text(text + "\n".join(lines) + "\n", encoding="utf-8")
+        assert len(api.load_site(path).surfaces) == 20
         times_s: list[float] = []
         for _ in range(30):
             start_s = time.perf_counter()
             site = api.load_site(path)
             api.check(site, api.load_ruleset_for(site))
             times_s.append(time.perf_counter() - start_s)
-        assert len(site.surfaces) == 20
     return min(times_s)
 
 

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from checker.core.showing import show, show_number, show_pair
 from checker.core.units import (
     AREA,
     LENGTH,
@@ -19,9 +20,6 @@ from checker.core.units import (
     read_amount,
     rounded,
     same,
-    show,
-    show_number,
-    show_pair,
 )
 
 # Exact by definition: NIST Special Publication 811 (2008), appendix B.8, from memory for the

@@ -103,8 +103,8 @@ MATERIALS = ["concrete-slab", "gravel", "wood-deck", "roof", "pool-water", "perm
 BOXES = st.lists(
     st.tuples(
         st.sampled_from(MATERIALS),
-        st.integers(-40, 440),
-        st.integers(-40, 440),
+        st.integers(0, 390),  # a surface wholly outside the lot is refused when read
+        st.integers(0, 390),  # a surface wholly outside the lot is refused when read
         st.integers(1, 200),
         st.integers(1, 200),
     ),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.core.units import AREA, Amount, same, unit_for
+from checker.core.showing import unit_for
+from checker.core.units import AREA, Amount, same
 from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
 from checker.report.packet.difference import Change, changes
 from checker.report.packet.sequence import PHOTOS

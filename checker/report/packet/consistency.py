@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from checker.algebra import nodes as n
 from checker.algebra.counting import Counted
-from checker.core.units import AREA, Amount, same, show
+from checker.core.showing import show
+from checker.core.units import AREA, Amount, same
 from checker.measure.partition import SLIVER_M2
 from checker.report.packet.checks import Check
 from checker.report.packet.coverage import MOVES

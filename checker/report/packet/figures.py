@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
-from checker.core.units import LENGTH, RATIO, UNIT, Amount, same, show, unit_for
+from checker.core.showing import show, unit_for
+from checker.core.units import LENGTH, RATIO, UNIT, Amount, same
 from checker.measure.catalogue import NONE_NEAR_M
 from checker.report.wording import amount_text, margin_text, pair_text
 

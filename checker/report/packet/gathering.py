@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.algebra import nodes as n
-from checker.core.units import AREA, LENGTH, RATIO, Amount, amount, rounded, unit_for
+from checker.core.showing import unit_for
+from checker.core.units import AREA, LENGTH, RATIO, Amount, amount, rounded
 from checker.report.packet.coverage import MOVES, Ledger, area_to_convert_m2, counted_in
 from checker.report.wording import decimals_that_add_up, number_in
 

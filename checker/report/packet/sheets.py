@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.core.units import AREA, unit_for
+from checker.core.showing import unit_for
+from checker.core.units import AREA
 from checker.report.draw import Drawing, draw_lot, drawn_bounds
 from checker.report.packet.blocks import Column, Table
 from checker.report.packet.job import NOT_GIVEN

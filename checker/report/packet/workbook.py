@@ -10,7 +10,8 @@ import csv
 import io
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.units import AREA, Amount, unit_for
+from checker.core.showing import unit_for
+from checker.core.units import AREA, Amount
 from checker.report.packet.archive import fixed_zip
 from checker.report.packet.coverage import MOVES, counted_in
 from checker.report.packet.gathering import is_of_whole_lot

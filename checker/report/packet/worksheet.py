@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.core.units import AREA, unit_for
+from checker.core.showing import unit_for
+from checker.core.units import AREA
 from checker.report.packet.blocks import Block, Column, Heading, Paper, Para, Sign, Table
 from checker.report.packet.coverage import MOVES, counted_in
 from checker.report.packet.gathering import (
