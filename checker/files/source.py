@@ -136,7 +136,8 @@ def read_text(text: str, shown: str) -> Document:
         mark = error.problem_mark or error.context_mark
         place = Place(shown, mark.line + 1, mark.column + 1) if mark else Place(shown)
         says = error.problem or error.context or "is not YAML"
-        raise BadInput(f"{shown} is not YAML", [Problem(place, says, _yaml_hint(says))]) from error
+        do = "indent with spaces, not tabs" if _is_tab(text, mark) else _yaml_hint(says)
+        raise BadInput(f"{shown} is not YAML", [Problem(place, says, do)]) from error
     except yaml.YAMLError as error:
         says = str(getattr(error, "reason", "")) or "holds a character that YAML forbids"
         at = getattr(error, "position", None)
@@ -176,9 +177,13 @@ def _refuse_deep(text: str, shown: str) -> None:
         raise _bad(shown, "is indented too deeply", "simplify it")
 
 
+def _is_tab(text: str, mark: Any) -> bool:  # noqa: ANN401 - PyYAML's own
+    """The parser stopped at a tab, which it does not name."""
+    lines = text.split("\n", mark.line + 1) if mark else []
+    return bool(mark and mark.line < len(lines) and lines[mark.line][mark.column :][:1] == "\t")
+
+
 def _yaml_hint(says: str) -> str:
-    if "\\t" in says or "tab" in says:
-        return "indent with spaces, not tabs"
     if "mapping values" in says:
         return "a text with ': ' in it needs quotes"
     if "expected <block end>" in says or "expected ',' or" in says:

@@ -95,7 +95,7 @@ def _open(path: Path, shown: str, notes: Notes) -> Any:  # noqa: ANN401 - ezdxf'
         try:
             document, auditor = recover.readfile(path)
         except Exception as error:
-            raise _bad(shown, f"is no DXF file: {_short(first)}", "save it again as DXF") from error
+            raise _bad(shown, "is no DXF file", "save it again as DXF") from error
         mended = len(auditor.fixes) + len(auditor.errors)
         faults = f"{mended} fault{'s' * (mended != 1)}"
         notes.repair(

@@ -120,6 +120,7 @@ class _Reading:
         is_invented = "invented" in data and read_yes_or_no(
             data["invented"], "'invented'", self.document.place("invented"), self.problems
         )
+        on_file = self.on_file()
         self.check_order()
         self.check_whole(lot, surfaces)
         self.problems.stop_if_any(f"{self.document.file} cannot be used")
@@ -142,7 +143,7 @@ class _Reading:
             features=tuple(feature for feature in features if feature is not None),
             regions=tuple(region for region in regions if region is not None),
             readings=dict(data.get("readings", {})),
-            on_file=self.on_file(),
+            on_file=on_file,
             none_found=frozenset(data.get("none_found", ())),
             repairs=tuple(self.notes.repairs),
             parts={name: data[name] for name in PARTS if name in data},
@@ -197,7 +198,8 @@ class _Reading:
                 place = self.document.place("surfaces", index)
                 self.problems.add(place, f"'material' of {item['id']} is missing", "add it")
                 return None
-            return self.material(listed, "drawing", "layers", layer)
+            # A word in the table that is no material was complained of there.
+            return materials().get(listed)
         if listed is not None and listed != item["material"]:
             place = self.document.place("surfaces", index, "material")
             says = (
