@@ -54,13 +54,13 @@ class Channel:
 @formula(
     source="hec-22",
     section="Manning's equation, chapter 5",
-    valid={"depth_m": NOT_NEGATIVE, "slope_fraction": _SLOPE, "manning_n": ROUGHNESS},
+    valid={"depth_m": NOT_NEGATIVE, "slope_fraction": _SLOPE, "manning_coefficient": ROUGHNESS},
 )
 def channel_flow_m3_per_s(
     channel: Channel,
     depth_m: float,
     slope_fraction: float,
-    manning_n: float,
+    manning_coefficient: float,
     constant: ManningConstant = "exact",
 ) -> float:
     """Uniform flow in an open channel at a depth."""
@@ -68,19 +68,25 @@ def channel_flow_m3_per_s(
     if area_m2 == 0:
         return 0.0
     radius_m = area_m2 / channel.perimeter_m(depth_m)
-    return area_m2 * manning_velocity_m_per_s(radius_m, slope_fraction, manning_n, constant)
+    return area_m2 * manning_velocity_m_per_s(
+        radius_m, slope_fraction, manning_coefficient, constant
+    )
 
 
 @formula(
     source="hec-22",
     section="Manning's equation, solved for the depth",
-    valid={"flow_m3_per_s": NOT_NEGATIVE, "slope_fraction": _SLOPE, "manning_n": ROUGHNESS},
+    valid={
+        "flow_m3_per_s": NOT_NEGATIVE,
+        "slope_fraction": _SLOPE,
+        "manning_coefficient": ROUGHNESS,
+    },
 )
 def channel_normal_depth_m(
     channel: Channel,
     flow_m3_per_s: float,
     slope_fraction: float,
-    manning_n: float,
+    manning_coefficient: float,
     constant: ManningConstant = "exact",
 ) -> float:
     """Depth of uniform flow in an open channel, by root finding.
@@ -94,11 +100,15 @@ def channel_normal_depth_m(
         0.53
     """
     high = 1.0
-    while channel_flow_m3_per_s(channel, high, slope_fraction, manning_n, constant) < flow_m3_per_s:
+    while (
+        channel_flow_m3_per_s(channel, high, slope_fraction, manning_coefficient, constant)
+        < flow_m3_per_s
+    ):
         high *= 2
     return root(
         lambda y: (
-            channel_flow_m3_per_s(channel, y, slope_fraction, manning_n, constant) - flow_m3_per_s
+            channel_flow_m3_per_s(channel, y, slope_fraction, manning_coefficient, constant)
+            - flow_m3_per_s
         ),
         0.0,
         high,
@@ -147,18 +157,18 @@ def froude_number(channel: Channel, flow_m3_per_s: float, depth_m: float) -> flo
         "spread_m": NOT_NEGATIVE,
         "cross_slope_fraction": _SLOPE,
         "slope_fraction": _SLOPE,
-        "manning_n": ROUGHNESS,
+        "manning_coefficient": ROUGHNESS,
     },
 )
 def gutter_flow_m3_per_s(
-    spread_m: float, cross_slope_fraction: float, slope_fraction: float, manning_n: float
+    spread_m: float, cross_slope_fraction: float, slope_fraction: float, manning_coefficient: float
 ) -> float:
     """Flow along a curb or deck edge of one cross slope, Q = (0.376 / n) Sx^1.67 S^0.5 T^2.67.
 
     A V-shaped swale between two cross slopes counts as one of Sx1 Sx2 / (Sx1 + Sx2).
     """
     shape = cross_slope_fraction**1.67 * spread_m**2.67
-    return float(0.376 / manning_n * shape * math.sqrt(slope_fraction))
+    return float(0.376 / manning_coefficient * shape * math.sqrt(slope_fraction))
 
 
 @formula(
@@ -168,14 +178,17 @@ def gutter_flow_m3_per_s(
         "flow_m3_per_s": NOT_NEGATIVE,
         "cross_slope_fraction": _SLOPE,
         "slope_fraction": _SLOPE,
-        "manning_n": ROUGHNESS,
+        "manning_coefficient": ROUGHNESS,
     },
 )
 def gutter_spread_m(
-    flow_m3_per_s: float, cross_slope_fraction: float, slope_fraction: float, manning_n: float
+    flow_m3_per_s: float,
+    cross_slope_fraction: float,
+    slope_fraction: float,
+    manning_coefficient: float,
 ) -> float:
     """Width of the water along a curb; its depth is the spread times the cross slope."""
-    unit = gutter_flow_m3_per_s(1.0, cross_slope_fraction, slope_fraction, manning_n)
+    unit = gutter_flow_m3_per_s(1.0, cross_slope_fraction, slope_fraction, manning_coefficient)
     return float((flow_m3_per_s / unit) ** (1 / 2.67))
 
 
@@ -241,13 +254,13 @@ class Trench:
         width_m: Inside width, > 0.
         length_m: Length to the outlet, > 0.
         slope_fraction: Built-in fall of the bottom, 0 or more.
-        manning_n: Roughness.
+        manning_coefficient: Roughness.
     """
 
     width_m: float
     length_m: float
     slope_fraction: float
-    manning_n: float
+    manning_coefficient: float
 
 
 Outfall = Literal["free"] | float
@@ -309,7 +322,7 @@ def _depth_above(
         if mean_m > 0:
             area_m2 = channel.area_m2(mean_m)
             radius_m = area_m2 / channel.perimeter_m(mean_m)
-            friction = (mean_flow * trench.manning_n / area_m2) ** 2 / radius_m ** (4 / 3)
+            friction = (mean_flow * trench.manning_coefficient / area_m2) ** 2 / radius_m ** (4 / 3)
             gain = area_m2 * (trench.slope_fraction - friction) * part_m
         return _momentum_m3(channel, above, upper_m) + gain - known
 

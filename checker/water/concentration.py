@@ -23,19 +23,19 @@ SHORTEST_S: Final = 300.0
     section="equation 3-3, page 3-10",
     valid={
         "length_m": Range(0.0, 400 * FOOT_M),
-        "overland_n": POSITIVE,
+        "overland_coefficient": POSITIVE,
         "slope_fraction": _SLOPE,
         "intensity_m_per_s": POSITIVE,
     },
 )
 def sheet_flow_time_s(
-    length_m: float, overland_n: float, slope_fraction: float, intensity_m_per_s: float
+    length_m: float, overland_coefficient: float, slope_fraction: float, intensity_m_per_s: float
 ) -> float:
     """Time of sheet flow by the kinematic wave, t = 0.933 / i^0.4 (n L / sqrt S)^0.6 minutes.
 
     Args:
         length_m: Length of the sheet, rarely over 400 ft and often under 80 ft.
-        overland_n: Roughness for sheet flow, not for pipes.
+        overland_coefficient: Roughness for sheet flow, not for pipes.
         slope_fraction: Rise over run.
         intensity_m_per_s: Intensity for that very time; see `matched_sheet_flow_time_s`.
 
@@ -47,13 +47,13 @@ def sheet_flow_time_s(
         46.2
     """
     in_per_h = intensity_m_per_s / INCH_M * 3600
-    wave = (overland_n * length_m / FOOT_M / math.sqrt(slope_fraction)) ** 0.6
+    wave = (overland_coefficient * length_m / FOOT_M / math.sqrt(slope_fraction)) ** 0.6
     return float(0.933 / in_per_h**0.4 * wave * 60)
 
 
 def matched_sheet_flow_time_s(
     length_m: float,
-    overland_n: float,
+    overland_coefficient: float,
     slope_fraction: float,
     intensity_for_m_per_s: Callable[[float], float],
 ) -> float:
@@ -61,7 +61,7 @@ def matched_sheet_flow_time_s(
 
     Args:
         length_m: Length of the sheet.
-        overland_n: Roughness for sheet flow.
+        overland_coefficient: Roughness for sheet flow.
         slope_fraction: Rise over run.
         intensity_for_m_per_s: Intensity for a duration in seconds, e.g. from a table; asked
             for `SHORTEST_S` at least.
@@ -72,7 +72,7 @@ def matched_sheet_flow_time_s(
     time_s = SHORTEST_S
     for _ in range(200):
         intensity = intensity_for_m_per_s(max(SHORTEST_S, time_s))
-        found_s = sheet_flow_time_s(length_m, overland_n, slope_fraction, intensity)
+        found_s = sheet_flow_time_s(length_m, overland_coefficient, slope_fraction, intensity)
         if same(found_s, time_s):
             return found_s
         time_s = found_s
@@ -84,23 +84,23 @@ def matched_sheet_flow_time_s(
     section="equation 3-3",
     valid={
         "length_m": _SHEET_M,
-        "overland_n": POSITIVE,
+        "overland_coefficient": POSITIVE,
         "slope_fraction": _SLOPE,
         "two_year_day_rain_m": POSITIVE,
     },
 )
 def sheet_flow_time_by_day_rain_s(
-    length_m: float, overland_n: float, slope_fraction: float, two_year_day_rain_m: float
+    length_m: float, overland_coefficient: float, slope_fraction: float, two_year_day_rain_m: float
 ) -> float:
     """Time of sheet flow, T = 0.007 (n L)^0.8 / (P2^0.5 S^0.4) hours.
 
     Args:
         length_m: Length, up to 300 ft in the edition of 1986; 100 ft is usual now (from memory).
-        overland_n: Roughness for sheet flow.
+        overland_coefficient: Roughness for sheet flow.
         slope_fraction: Rise over run.
         two_year_day_rain_m: Depth of the 2-year 24-hour rain.
     """
-    path = (overland_n * length_m / FOOT_M) ** 0.8
+    path = (overland_coefficient * length_m / FOOT_M) ** 0.8
     return float(
         0.007 * path / ((two_year_day_rain_m / INCH_M) ** 0.5 * slope_fraction**0.4) * 3600
     )
@@ -143,16 +143,19 @@ def channel_time_s(length_m: float, slope_fraction: float) -> float:
     section="Kerby equation; coefficients of cover from memory",
     valid={
         "length_m": Range(0.0, 1200 * FOOT_M),
-        "retardance_n": Range(0.02, 0.80),
+        "retardance_coefficient": Range(0.02, 0.80),
         "slope_fraction": _SLOPE,
     },
 )
-def overland_time_s(length_m: float, retardance_n: float, slope_fraction: float) -> float:
+def overland_time_s(length_m: float, retardance_coefficient: float, slope_fraction: float) -> float:
     """Time over the ground (Kerby), t = 0.828 (L N)^0.467 S^-0.235 minutes.
 
     Args:
         length_m: Length, up to about 1,200 ft.
-        retardance_n: 0.02 smooth pavement, 0.10 bare, 0.20 poor grass, 0.40 grass, 0.80 dense.
+        retardance_coefficient: 0.02 smooth pavement, 0.10 bare, 0.20 poor grass, 0.40 grass,
+            0.80 dense grass.
         slope_fraction: Rise over run.
     """
-    return float(0.828 * (length_m / FOOT_M * retardance_n) ** 0.467 * slope_fraction**-0.235 * 60)
+    return float(
+        0.828 * (length_m / FOOT_M * retardance_coefficient) ** 0.467 * slope_fraction**-0.235 * 60
+    )

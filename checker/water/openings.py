@@ -130,14 +130,17 @@ def slot_flow_m3_per_s(length_m: float, width_m: float, depth_m: float) -> float
         "flow_m3_per_s": NOT_NEGATIVE,
         "slope_fraction": POSITIVE,
         "cross_slope_fraction": POSITIVE,
-        "manning_n": POSITIVE,
+        "manning_coefficient": POSITIVE,
     },
 )
 def whole_capture_length_m(
-    flow_m3_per_s: float, slope_fraction: float, cross_slope_fraction: float, manning_n: float
+    flow_m3_per_s: float,
+    slope_fraction: float,
+    cross_slope_fraction: float,
+    manning_coefficient: float,
 ) -> float:
     """Length of slot or curb opening on a grade that takes all, 0.817 Q^0.42 S^0.3 (1/nSx)^0.6."""
-    wide = (1 / (manning_n * cross_slope_fraction)) ** 0.6
+    wide = (1 / (manning_coefficient * cross_slope_fraction)) ** 0.6
     return float(0.817 * flow_m3_per_s**0.42 * slope_fraction**0.3 * wide)
 
 

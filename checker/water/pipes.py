@@ -38,12 +38,12 @@ def manning_factor(constant: ManningConstant) -> float:
 @formula(
     source="hec-22",
     section="Manning's equation, chapter 7",
-    valid={"radius_m": NOT_NEGATIVE, "slope_fraction": SLOPE, "manning_n": ROUGHNESS},
+    valid={"radius_m": NOT_NEGATIVE, "slope_fraction": SLOPE, "manning_coefficient": ROUGHNESS},
 )
 def manning_velocity_m_per_s(
     radius_m: float,
     slope_fraction: float,
-    manning_n: float,
+    manning_coefficient: float,
     constant: ManningConstant = "exact",
 ) -> float:
     """Mean speed of uniform flow, V = (k / n) R^(2/3) sqrt S.
@@ -51,10 +51,10 @@ def manning_velocity_m_per_s(
     Args:
         radius_m: Hydraulic radius, wetted area over wetted perimeter.
         slope_fraction: Rise over run.
-        manning_n: Roughness.
+        manning_coefficient: Roughness.
         constant: The factor k, see `ManningConstant`.
     """
-    factor = _MANNING[constant] / manning_n
+    factor = _MANNING[constant] / manning_coefficient
     return float(factor * radius_m ** (2 / 3) * math.sqrt(slope_fraction))
 
 
@@ -76,14 +76,14 @@ def wetted_section(diameter_m: float, depth_m: float) -> tuple[float, float]:
     valid={
         "diameter_m": POSITIVE,
         "slope_fraction": SLOPE,
-        "manning_n": ROUGHNESS,
+        "manning_coefficient": ROUGHNESS,
         "depth_fraction": FRACTION,
     },
 )
 def pipe_flow_m3_per_s(
     diameter_m: float,
     slope_fraction: float,
-    manning_n: float,
+    manning_coefficient: float,
     depth_fraction: float = 1.0,
     constant: ManningConstant = "exact",
 ) -> float:
@@ -92,7 +92,7 @@ def pipe_flow_m3_per_s(
     Args:
         diameter_m: Inside diameter; a nominal size is not the inside one.
         slope_fraction: Fall, rise over run.
-        manning_n: Roughness.
+        manning_coefficient: Roughness.
         depth_fraction: Depth over diameter; 1 is just full.
         constant: The factor in Manning's equation.
 
@@ -106,37 +106,41 @@ def pipe_flow_m3_per_s(
     area_m2, perimeter_m = wetted_section(diameter_m, depth_fraction * diameter_m)
     if area_m2 == 0:
         return 0.0
-    speed = manning_velocity_m_per_s(area_m2 / perimeter_m, slope_fraction, manning_n, constant)
+    speed = manning_velocity_m_per_s(
+        area_m2 / perimeter_m, slope_fraction, manning_coefficient, constant
+    )
     return area_m2 * speed
 
 
 @formula(
     source="hec-22",
     section="equation 7-1, with its rounded constants 0.46 and 2.67",
-    valid={"diameter_m": POSITIVE, "slope_fraction": SLOPE, "manning_n": ROUGHNESS},
+    valid={"diameter_m": POSITIVE, "slope_fraction": SLOPE, "manning_coefficient": ROUGHNESS},
 )
-def printed_full_flow_m3_per_s(diameter_m: float, slope_fraction: float, manning_n: float) -> float:
+def printed_full_flow_m3_per_s(
+    diameter_m: float, slope_fraction: float, manning_coefficient: float
+) -> float:
     """Full pipe as the source prints it, Q = (0.46 / n) D^2.67 sqrt S in feet.
 
     Only for comparison with answers that used it; `pipe_flow_m3_per_s` is the exact form.
     """
     feet = diameter_m / FOOT_M
-    return float(0.46 / manning_n * feet**2.67 * math.sqrt(slope_fraction) * FOOT_M**3)
+    return float(0.46 / manning_coefficient * feet**2.67 * math.sqrt(slope_fraction) * FOOT_M**3)
 
 
 @formula(
     source="hec-22",
     section="equation 7-1, solved for the diameter",
-    valid={"flow_m3_per_s": POSITIVE, "slope_fraction": POSITIVE, "manning_n": ROUGHNESS},
+    valid={"flow_m3_per_s": POSITIVE, "slope_fraction": POSITIVE, "manning_coefficient": ROUGHNESS},
 )
 def full_pipe_diameter_m(
     flow_m3_per_s: float,
     slope_fraction: float,
-    manning_n: float,
+    manning_coefficient: float,
     constant: ManningConstant = "exact",
 ) -> float:
     """Inside diameter that just carries a flow when full."""
-    unit = pipe_flow_m3_per_s(1.0, slope_fraction, manning_n, 1.0, constant)
+    unit = pipe_flow_m3_per_s(1.0, slope_fraction, manning_coefficient, 1.0, constant)
     return float((flow_m3_per_s / unit) ** (3 / 8))
 
 
@@ -146,10 +150,12 @@ def full_pipe_diameter_m(
     valid={"flow_m3_per_s": NOT_NEGATIVE, "diameter_m": POSITIVE, "depth_fraction": FRACTION},
 )
 def pipe_slope_fraction(
-    flow_m3_per_s: float, diameter_m: float, manning_n: float, depth_fraction: float = 1.0
+    flow_m3_per_s: float, diameter_m: float, manning_coefficient: float, depth_fraction: float = 1.0
 ) -> float:
     """Slope at which a pipe carries a flow at a share of its depth."""
-    return (flow_m3_per_s / pipe_flow_m3_per_s(diameter_m, 1.0, manning_n, depth_fraction)) ** 2
+    return (
+        flow_m3_per_s / pipe_flow_m3_per_s(diameter_m, 1.0, manning_coefficient, depth_fraction)
+    ) ** 2
 
 
 @formula(
@@ -158,7 +164,7 @@ def pipe_slope_fraction(
     valid={"flow_m3_per_s": NOT_NEGATIVE, "diameter_m": POSITIVE, "slope_fraction": POSITIVE},
 )
 def pipe_normal_depth_m(
-    flow_m3_per_s: float, diameter_m: float, slope_fraction: float, manning_n: float
+    flow_m3_per_s: float, diameter_m: float, slope_fraction: float, manning_coefficient: float
 ) -> float:
     """Depth of uniform flow in a round pipe.
 
@@ -168,14 +174,16 @@ def pipe_normal_depth_m(
     Raises:
         OutOfRange: The flow is more than the full pipe carries.
     """
-    full = pipe_flow_m3_per_s(diameter_m, slope_fraction, manning_n)
+    full = pipe_flow_m3_per_s(diameter_m, slope_fraction, manning_coefficient)
     if flow_m3_per_s > full * (1 + 1e-12):
         raise OutOfRange(
             f"pipe_normal_depth_m: flow_m3_per_s = {flow_m3_per_s:g} is more than the full pipe "
             f"carries, {full:g}"
         )
     share = root(
-        lambda y: pipe_flow_m3_per_s(diameter_m, slope_fraction, manning_n, y) - flow_m3_per_s,
+        lambda y: (
+            pipe_flow_m3_per_s(diameter_m, slope_fraction, manning_coefficient, y) - flow_m3_per_s
+        ),
         0.0,
         0.938,
     )

@@ -92,12 +92,12 @@ def rain_intensity_m_per_s(
     valid={
         "duration_s": POSITIVE,
         "b_in_per_h": POSITIVE,
-        "offset_min": NOT_NEGATIVE,
-        "exponent": Range(0.0, 2.0),
+        "offset_s": NOT_NEGATIVE,
+        "exponent_number": Range(0.0, 2.0),
     },
 )
 def fitted_intensity_m_per_s(
-    duration_s: float, b_in_per_h: float, offset_min: float, exponent: float
+    duration_s: float, b_in_per_h: float, offset_s: float, exponent_number: float
 ) -> float:
     """Intensity from a curve fitted to a local table, i = B / (t + D)^E.
 
@@ -106,14 +106,14 @@ def fitted_intensity_m_per_s(
     Args:
         duration_s: The duration, > 0.
         b_in_per_h: B, for an intensity in inches per hour and minutes.
-        offset_min: D, minutes.
-        exponent: E.
+        offset_s: D, which the source gives in minutes.
+        exponent_number: E.
 
     Example:
-        >>> round(fitted_intensity_m_per_s(600.0, 54.82, 9.21, 0.884) / 0.0254 * 3600, 4)
+        >>> round(fitted_intensity_m_per_s(600.0, 54.82, 9.21 * 60, 0.884) / 0.0254 * 3600, 4)
         4.0207
     """
-    return float(b_in_per_h / (duration_s / 60 + offset_min) ** exponent * INCH_M / _HOUR_S)
+    return float(b_in_per_h / ((duration_s + offset_s) / 60) ** exponent_number * INCH_M / _HOUR_S)
 
 
 @formula(

@@ -377,7 +377,8 @@ def intensity_table(given: Case) -> Case:
 @calc
 def idf3(given: Case) -> Case:
     found = [
-        fitted_intensity_m_per_s(minutes * 60, given["B"], given["D"], given["E"]) / INCH_PER_HOUR
+        fitted_intensity_m_per_s(minutes * 60, given["B"], given["D"] * 60, given["E"])
+        / INCH_PER_HOUR
         for minutes in given["Tc_min"]
     ]
     return {"i_in_hr": found}

@@ -122,7 +122,7 @@ def by_solver(trench: Trench, flow: float, depth_m: float) -> float:
     def slope(x: float, state: list[float]) -> list[float]:
         y, q = state[0], share * x
         area, radius = trench.width_m * y, trench.width_m * y / (trench.width_m + 2 * y)
-        friction = (q * trench.manning_n / area) ** 2 / radius ** (4 / 3)
+        friction = (q * trench.manning_coefficient / area) ** 2 / radius ** (4 / 3)
         top = trench.slope_fraction - friction - 2 * q * share / (GRAVITY * area**2)
         return [top / (1 - q**2 * trench.width_m / (GRAVITY * area**3))]
 
@@ -135,7 +135,7 @@ def by_solver(trench: Trench, flow: float, depth_m: float) -> float:
 @pytest.mark.parametrize(("slope", "n"), [(0.0, 0.012), (0.0, 0.016), (0.004, 0.012)])
 def test_trench_profile_beside_a_solver(slope: float, n: float) -> None:
     """With water standing at the outlet above the critical depth, where the equation is regular."""
-    trench = Trench(width_m=0.1, length_m=8.0, slope_fraction=slope, manning_n=n)
+    trench = Trench(width_m=0.1, length_m=8.0, slope_fraction=slope, manning_coefficient=n)
     outfall_m = 1.2 * critical_depth_m(Channel(0.1), 0.006)
     depths = trench_profile_m(trench, 0.006, outfall_m, 400)
     assert depths[-1] == pytest.approx(outfall_m)
@@ -143,7 +143,7 @@ def test_trench_profile_beside_a_solver(slope: float, n: float) -> None:
 
 
 def test_a_level_trench_without_friction_is_the_closed_form() -> None:
-    trench = Trench(width_m=0.1, length_m=6.0, slope_fraction=0.0, manning_n=1e-9)
+    trench = Trench(width_m=0.1, length_m=6.0, slope_fraction=0.0, manning_coefficient=1e-9)
     for parts in (10, 100):
         depths = trench_profile_m(trench, 0.01, part_count=parts)
         assert depths[0] == pytest.approx(level_trench_depth_m(0.01, 0.1), rel=1e-6)
@@ -151,7 +151,7 @@ def test_a_level_trench_without_friction_is_the_closed_form() -> None:
 
 def test_friction_raises_a_trench_and_fall_lowers_it() -> None:
     def upper_m(slope: float, n: float) -> float:
-        trench = Trench(width_m=0.1, length_m=6.0, slope_fraction=slope, manning_n=n)
+        trench = Trench(width_m=0.1, length_m=6.0, slope_fraction=slope, manning_coefficient=n)
         return max(trench_profile_m(trench, 0.006))
 
     assert upper_m(0.0, 0.016) > upper_m(0.0, 0.012) > level_trench_depth_m(0.006, 0.1)
@@ -159,7 +159,7 @@ def test_friction_raises_a_trench_and_fall_lowers_it() -> None:
 
 
 def test_trench_capacity_fills_it_to_the_depth() -> None:
-    trench = Trench(width_m=0.1, length_m=6.0, slope_fraction=0.005, manning_n=0.012)
+    trench = Trench(width_m=0.1, length_m=6.0, slope_fraction=0.005, manning_coefficient=0.012)
     capacity = trench_capacity_m3_per_s(trench, 0.1)
     assert max(trench_profile_m(trench, capacity, part_count=25)) == pytest.approx(0.1, rel=1e-4)
     with pytest.raises(OutOfRange):
