@@ -97,18 +97,24 @@ class Partition:
     visible: Mapping[str, Shape]
 
 
-def partition(site: Site, state: State, regions: Mapping[str, Shape] | None = None) -> Partition:
+def partition(
+    site: Site,
+    state: State,
+    regions: Mapping[str, Shape] | None = None,
+    land: Shape | None = None,
+) -> Partition:
     """Cut the lot into pieces.
 
     Args:
         site: The lot and its surfaces.
         state: As it is today, or as it will be.
         regions: Regions to cut by, geometry by id.
+        land: What is cut in place of the lot: with a strip beside it that a rule counts too.
 
     Returns:
         The pieces, whose areas add up to the lot, and the ledger of the surfaces.
     """
-    lot = site.lot.boundary
+    lot = site.lot.boundary if land is None else land
     by_level: dict[Level, list[Layer]] = {level: [] for level in LEVELS}
     for surface in site.surfaces:
         material = surface.material_in(state)

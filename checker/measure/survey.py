@@ -145,11 +145,15 @@ class Survey:
             NoRegion: The drawing lacks what the region is made from.
         """
         region = self.region(region_id)
-        pieces = self.partition(state).pieces
+        pieces, spots = self.partition(state).pieces, self.spots(state)
+        if self._region_rules[region_id].is_beyond_lot:
+            land = self.site.lot.boundary.union(region)
+            pieces = partition(self.site, state, self._cutting[0], land).pieces
+            spots = tuple(self.spot(piece, state) for piece in pieces)
         areas_m2 = areas_within(pieces, region)
         return tuple(
             Spot(float(area_m2), spot.layers, _trimmer(piece, region))
-            for piece, spot, area_m2 in zip(pieces, self.spots(state), areas_m2, strict=True)
+            for piece, spot, area_m2 in zip(pieces, spots, areas_m2, strict=True)
             if area_m2 > SLIVER_M2
         )
 
