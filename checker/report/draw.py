@@ -296,11 +296,16 @@ class _Pen:
 
     def name_in(self, title: str, shape: Shape) -> Iterator[str]:
         """The name of a region along its lower or upper edge, where there is room."""
+        import shapely
+
         left, bottom, right, top = shape.bounds
         width = text_width_mm(title, NAME_MM)
         low, high = self.frame.at(left, bottom), self.frame.at(right, top)
-        for y in (low[1] - 2.2, high[1] + 2.2, (low[1] + high[1]) / 2):
+        tall = low[1] - high[1]
+        for y in (low[1] - 2.2, high[1] + 2.2, *(high[1] + tall * i / 8 for i in range(1, 8))):
             for x in ((low[0] + high[0]) / 2, low[0] + width / 2 + 2, high[0] - width / 2 - 2):
+                if not shape.contains(shapely.Point(self.frame.ground(x, y))):
+                    continue
                 if self.placer.has_room_for((x, y), width, NAME_MM, 0.0):
                     self.placer.take_text((x, y), width, NAME_MM + 0.6, 0.0)
                     yield name_text(title, (x, y), colours.REGION)

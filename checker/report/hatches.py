@@ -49,6 +49,7 @@ _BLOCK: Final = 8
 CROSS: Final = "cross"
 """The hatch of what goes, whatever it is made of."""
 
+_PEBBLE: Final = "a0.4 0.4 0 1 0 0.8 0a0.4 0.4 0 1 0-0.8 0"
 _TUFT: Final = "l-0.4-0.9m0.4 0.9v-1.1m0 1.1l0.4-0.9"
 
 _TILES: Final[dict[str, tuple[float, float, str, float]]] = {
@@ -70,7 +71,7 @@ _TILES: Final[dict[str, tuple[float, float, str, float]]] = {
     "permeable": (4, 4, "M0 0H4M0 2H4M1 0V2M3 2V4M2 1h0.01M0 3h0.01M4 3h0.01", 0.14),
     "gravel": (
         4, 4,
-        "M0.5 0.9a0.4 0.4 0 1 0 0.8 0a0.4 0.4 0 1 0-0.8 0M2.4 2.7a0.5 0.5 0 1 0 1 0",
+        f"M0.5 0.9{_PEBBLE}M2.4 2.7{_PEBBLE}",
         0.16,
     ),
     "turf": (3, 3, "M0.6 1.2V0.4M1.1 1.2V0.4M2.1 2.7V1.9M2.6 2.7V1.9", 0.14),

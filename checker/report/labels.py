@@ -37,6 +37,7 @@ class Placer:
     def __init__(self, room: Box) -> None:
         self.room = room
         self.taken: list[Box] = []
+        self.texts: list[Box] = []
         self.leaders: list[tuple[Point, Point]] = []
 
     def take(self, box: Box) -> None:
@@ -45,8 +46,9 @@ class Placer:
 
     def take_text(self, middle: Point, width: float, height: float, degrees: float) -> None:
         """Note a line of text, turned by an angle, as a row of small boxes."""
-        for box in self._boxes(middle, width, height, degrees):
-            self.take(box)
+        boxes = self._boxes(middle, width, height, degrees)
+        self.taken += boxes
+        self.texts += boxes
 
     def has_room_for(self, middle: Point, width: float, height: float, degrees: float) -> bool:
         """Whether a line of text fits here."""
@@ -98,11 +100,24 @@ class Placer:
                 y = anchor[1] + distance * math.sin(angle)
                 box = Box(x - radius, y - radius, x + radius, y + radius)
                 leader = (anchor, (x, y))
-                if self.is_free(box) and not any(_cross(leader, other) for other in self.leaders):
+                if self.is_free(box) and self._is_clear(leader):
                     self.take(box)
                     self.leaders.append(leader)
                     return x, y
         return None
+
+    def _is_clear(self, leader: tuple[Point, Point]) -> bool:
+        """Whether a leader crosses neither another one nor a text or a lot line."""
+        if any(_cross(leader, other) for other in self.leaders):
+            return False
+        (x, y), (x_end, y_end) = leader
+        steps = [index / 12 for index in range(2, 12)]
+        points = [(x + (x_end - x) * step, y + (y_end - y) * step) for step in steps]
+        return not any(
+            text.left < px < text.right and text.top < py < text.bottom
+            for text in self.texts
+            for px, py in points
+        )
 
 
 def _cross(first: tuple[Point, Point], second: tuple[Point, Point]) -> bool:

@@ -102,8 +102,8 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: Paper = REPORT) -> 
 
 def _most_rows(checked: Checked) -> int:
     """As many rows as the legend can need, to leave room for it."""
-    materials = {surface.material.title for surface in checked.site.surfaces}
-    return -(-(len(materials) + 7) // COLUMNS)
+    hatches = {surface.material.hatch for surface in checked.site.surfaces}
+    return -(-(len(hatches) + 8) // COLUMNS)
 
 
 def scale_foot(scale: Scale, north_degrees: float, y: float) -> Iterator[str]:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 FEET_PER_INCH: Final = (10, 20, 30, 40, 50, 60, 100, 200, 300, 400, 500, 600, 1000)
 """Engineer's scales: one inch on paper is so many feet. Common practice, no source."""
 
-METRIC: Final = (50, 100, 200, 250, 500, 1000, 1250, 2000, 2500, 5000, 10000)
+METRIC: Final = (50, 100, 200, 250, 300, 400, 500, 1000, 1250, 2000, 2500, 5000, 10000)
 """One to so many. Common practice, no source."""
 
 
@@ -109,6 +109,11 @@ class Frame(NamedTuple):
         """A point of the ground on paper, millimetres from the upper left."""
         size = 1000 / self.scale.ratio
         return self.x_mm + (x_m - self.left_m) * size, self.y_mm + (self.top_m - y_m) * size
+
+    def ground(self, x_mm: float, y_mm: float) -> tuple[float, float]:
+        """A point of the paper on the ground, metres."""
+        size = self.scale.ratio / 1000
+        return self.left_m + (x_mm - self.x_mm) * size, self.top_m - (y_mm - self.y_mm) * size
 
     def length_mm(self, length_m: float) -> float:
         """A length of the ground on paper."""
