@@ -14,8 +14,8 @@ from checker.files.site_shape import AmountText, Id
 
 YesOrNo = bool | str
 CourseKind = Literal[
-    "unit", "joint", "bedding", "choker", "base", "subbase", "sand-filter", "fabric", "grid",
-    "liner", "subgrade",
+    "unit", "joint", "bedding", "choker", "base", "pipe-zone", "subbase", "sand-filter", "fabric",
+    "grid", "liner", "subgrade",
 ]  # fmt: skip
 SieveTest = Annotated[
     dict[str, AmountText],

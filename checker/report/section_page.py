@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.core.showing import show, show_number
 from checker.core.formula import OutOfRange
+from checker.core.showing import show, show_number
 from checker.core.units import Amount, System
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured

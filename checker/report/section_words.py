@@ -6,6 +6,7 @@ import textwrap
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from checker.core.formula import OutOfRange
 from checker.core.showing import show, show_number
 from checker.core.units import FABRIC_MASS, INCH_M, LENGTH, PER_TIME, RATIO, Amount, System, same
 from checker.measure.catalogue import NotMeasured

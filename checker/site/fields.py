@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.units import LENGTH, RATIO, Dimension, UnreadableAmount, read_amount
 from checker.site.values import read_size, read_yes_or_no
@@ -12,6 +12,12 @@ if TYPE_CHECKING:
 
     from checker.core.problems import Place, Problems
     from checker.files.source import Document
+
+MOST_SI: Final = 1e9
+"""No amount of a section or of the ground is larger, in SI; what is was typed wrongly."""
+
+SHORTEST_M: Final = 1e-8
+"""No length is smaller but zero itself: a clay grain is a hundred times larger."""
 
 
 class Fields:
@@ -52,7 +58,14 @@ class Fields:
         if key not in self.data:
             return None
         found = read_size(self.data[key], dimension, self.what(key), self.place(key), self.problems)
-        return None if found is None else found.value_si
+        if found is None:
+            return None
+        value_si = found.value_si
+        if value_si > MOST_SI or (dimension == LENGTH and 0 < value_si < SHORTEST_M):
+            says = f"{self.what(key)} is '{str(self.data[key])[:60]}', which nothing on a lot has"
+            self.problems.add(self.place(key), says, "check the number and its unit")
+            return None
+        return value_si
 
     def length_m(self, key: str) -> float | None:
         """A length of zero or more, metres."""
@@ -63,10 +76,14 @@ class Fields:
         if key not in self.data:
             return None
         try:
-            return read_amount(self.data[key], LENGTH).value_si
+            level_m = read_amount(self.data[key], LENGTH).value_si
         except UnreadableAmount as error:
             self.problems.add(self.place(key), f"{self.what(key)}: {error}")
             return None
+        if abs(level_m) > MOST_SI:
+            self.problems.add(self.place(key), f"{self.what(key)} lies on no lot")
+            return None
+        return level_m
 
     def ratio(self, key: str) -> float | None:
         """A number without a unit, a slope or a per cent, of zero or more."""

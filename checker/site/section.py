@@ -12,13 +12,13 @@ from typing import Final, Literal
 from checker.core.problems import Place
 
 CourseKind = Literal[
-    "unit", "joint", "bedding", "choker", "base", "subbase", "sand-filter", "fabric", "grid",
-    "liner", "subgrade",
+    "unit", "joint", "bedding", "choker", "base", "pipe-zone", "subbase", "sand-filter", "fabric",
+    "grid", "liner", "subgrade",
 ]  # fmt: skip
 Kind = Literal["permeable", "conventional"]
 Use = Literal["pedestrian", "vehicle"]
 
-STONE_KINDS: Final = ("bedding", "choker", "base", "subbase", "sand-filter")
+STONE_KINDS: Final = ("bedding", "choker", "base", "pipe-zone", "subbase", "sand-filter")
 """Courses that lie under the units and are made of stone or sand."""
 
 SHEET_KINDS: Final = ("fabric", "grid", "liner")

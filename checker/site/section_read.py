@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from checker.files.source import Document
 
 _RANK: Final = {
-    "unit": 0, "joint": 1, "bedding": 2, "choker": 3, "base": 4, "subbase": 5, "sand-filter": 6,
-    "subgrade": 9,
+    "unit": 0, "joint": 1, "bedding": 2, "choker": 3, "base": 4, "pipe-zone": 4, "subbase": 5,
+    "sand-filter": 6, "subgrade": 9,
 }  # fmt: skip
 _STONE_KEYS: Final = {
     "thickness", "stone", "sieves", "porosity", "void_ratio", "specific_gravity", "washed",

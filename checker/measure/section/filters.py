@@ -215,6 +215,14 @@ def fabric_lap_m(survey: Survey, surface: Surface) -> float:
     return bed.need(layer.course.sheet.lap_m, "lap", layer)
 
 
+def bearing_ratio(survey: Survey, surface: Surface) -> float:
+    """Bearing ratio (CBR) of the soil below it, per cent."""
+    bed = need_bed(survey, surface)
+    if bed.ground.bearing_ratio is None:
+        raise NotMeasured("give 'bearing_ratio' under 'ground', the CBR in per cent")
+    return bed.ground.bearing_ratio
+
+
 def pipe_openings(survey: Survey, surface: Surface) -> str:
     """Holes, slots, unsaid, or none without a pipe."""
     pipe = need_bed(survey, surface).section.pipe

@@ -52,6 +52,7 @@ _AMOUNTS: Final = (
     ),
     ("filter_choke", "worst D15 over D50 between its courses", RATIO, "filters.choke_ratio"),
     ("filter_spread", "least D50 over D50 between its courses", RATIO, "filters.spread_ratio"),
+    ("soil_bearing", "bearing ratio of the soil, per cent", RATIO, "filters.bearing_ratio"),
     ("touching_courses", "pairs of courses that touch", RATIO, "filters.touching_count"),
     (
         "soil_retention",

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import shapely
 
+from checker.core.formula import OutOfRange
 from checker.core.units import AREA, LENGTH, MASS, RATIO, VOLUME, Amount, Dimension, same
 from checker.courses.tables import allowances
 from checker.courses.takeoff import (
@@ -111,7 +112,7 @@ def take_off(survey: Survey) -> TakeOff:
         for title, work in one.lines():
             try:
                 items += work
-            except NotMeasured as lacks:
+            except (NotMeasured, OutOfRange) as lacks:
                 gaps.append(Gap(surface=surface.id, title=title, ask=str(lacks)))
     return TakeOff(items=tuple(items), gaps=tuple(gaps))
 
