@@ -1,0 +1,87 @@
+"""The `storms` of a site file as records, or every problem in them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.problems import Problems
+from checker.core.units import TIME, UnreadableAmount, read_amount
+from checker.files.shape import check_shape
+from checker.site.drainage import StormAsked, Storms
+from checker.site.drawn_fields import DrawnFields
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from checker.files.source import Document
+
+_DAY_S: Final = 86400.0
+
+
+def read_storms(data: object, document: Document) -> Storms:
+    """The storms of a site file.
+
+    Args:
+        data: What stands under `storms`; None when nothing does.
+        document: The file, for places.
+
+    Raises:
+        BadInput: With every problem found.
+    """
+    if data is None:
+        return Storms()
+    at = ("storms",)
+    shaped: dict[str, Any] = check_shape("storms", data, document, at)
+    problems = Problems()
+    fields = DrawnFields(shaped, document, at, "the storms", problems)
+    step_s = fields.size("step", TIME)
+    if step_s is not None and not 10 <= step_s <= 900:
+        says = f"{fields.what('step')} is '{shaped['step']}'"
+        problems.add(fields.place("step"), says, "give a step from 10 s to 15 min")
+    found = Storms(
+        table=fields.text("table"),
+        place=fields.place("table"),
+        step_s=60.0 if step_s is None else step_s,
+        design=_storm(shaped, "design", document, problems),
+        rare=_storm(shaped, "rare", document, problems),
+    )
+    problems.stop_if_any(f"{document.file} cannot be used")
+    return found
+
+
+def _storm(
+    data: Mapping[str, Any], key: str, document: Document, problems: Problems
+) -> StormAsked | None:
+    if key not in data:
+        return None
+    fields = DrawnFields(data[key], document, ("storms", key), f"the {key} storm", problems)
+    fields.above_zero("return_period", "duration")
+    typed = DrawnFields(
+        data[key].get("fallen", {}), document, ("storms", key, "fallen"), fields.owner, problems
+    )
+    fallen = []
+    for time in typed.data:
+        depth_m = typed.length_m(time)
+        try:
+            time_s = read_amount(time, TIME).value_si
+        except UnreadableAmount as error:
+            problems.add(document.key_place(*typed.at, time), f"a time of {fields.owner}: {error}")
+            continue
+        if depth_m is not None:
+            fallen.append((time_s, depth_m))
+    form = data[key].get("shape", "nested" if "depth" not in data[key] else "uniform")
+    duration_s = fields.size("duration", TIME)
+    if form.startswith("type") and duration_s not in {None, _DAY_S}:
+        says = f"{fields.what('duration')} is '{data[key]['duration']}', but {form} is a 24 h storm"
+        problems.add(fields.place("duration"), says, "leave it out, or choose another shape")
+    if form == "nested" and "depth" in data[key]:
+        says = f"{fields.owner} is nested, which is made from the rain table, not from a depth"
+        problems.add(fields.place("depth"), says, "leave the depth out, or choose another shape")
+    return StormAsked(
+        place=document.place("storms", key),
+        return_period_years=fields.ratio("return_period"),
+        duration_s=_DAY_S if form.startswith("type") else duration_s,
+        form=form,
+        depth_m=fields.length_m("depth"),
+        fallen=tuple(fallen),
+    )
