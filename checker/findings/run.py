@@ -302,7 +302,8 @@ def _settled(finding: Finding, answered: Mapping[str, str]) -> Finding:
         f"ask the office and give the answer under 'readings: {item.reading}': {item.question}"
         for item in hanging
     )
-    worst = next(status for status in STATUSES if status in {item.status for item in hanging})
+    possible = {item.status for item in hanging} | {finding.if_unfavourable or finding.status}
+    worst = next(status for status in STATUSES if status in possible)
     return replace(
         finding, status="cannot tell", because="; ".join(questions), if_unfavourable=worst
     )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.report import colours
-from checker.report.draw import azimuth_arrow, draw_lot, drawn_bounds
+from checker.report.draw import draw_lot, drawn_bounds
 from checker.report.hatches import STYLES, hatch_defs, hatch_id, hatch_over
+from checker.report.marks import azimuth_arrow
 from checker.report.scale import Frame, Scale, fitting_scale
 from checker.report.svg import escape, number, tag, text_width_mm
 

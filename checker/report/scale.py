@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.core.showing import show_number
 from checker.core.units import FOOT_M, INCH_M
+from checker.report.labels import Box
+from checker.report.svg import number
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -119,6 +121,21 @@ class Frame(NamedTuple):
         """A length of the ground on paper."""
         return length_m * 1000 / self.scale.ratio
 
+    def box(self, bounds: tuple[float, ...]) -> Box:
+        """The part of a rectangle of the ground that lies within the drawing, on paper.
+
+        Args:
+            bounds: Least x and y, greatest x and y, metres.
+        """
+        left, top = self.at(bounds[0], bounds[3])
+        right, bottom = self.at(bounds[2], bounds[1])
+        return Box(
+            max(left, self.x_mm),
+            max(top, self.y_mm),
+            min(right, self.x_mm + self.width_mm),
+            min(bottom, self.y_mm + self.height_mm),
+        )
+
     def path(self, shape: Shape) -> str:
         """The path of a line, a polygon or several of them, for an SVG `d` attribute."""
         import shapely
@@ -136,8 +153,6 @@ class Frame(NamedTuple):
         return "".join(parts)
 
     def _run(self, points: object, *, close: bool) -> str:
-        from checker.report.svg import number
-
         found: list[str] = []
         for x_m, y_m, *_ in points:  # type: ignore[attr-defined]
             x_mm, y_mm = self.at(x_m, y_m)

@@ -82,7 +82,7 @@ def _listed(views: tuple[FindingView, ...]) -> Iterator[str]:
 
 def _reasons(view: FindingView) -> Iterator[str]:
     unsaid = view.status.word == "fails" and view.measured == NOTHING
-    for text in view.asks or view.because or ((f"asked: {view.says}",) if unsaid else ()):
+    for text in (*view.asks, *view.because) or ((f"asked: {view.says}",) if unsaid else ()):
         yield from _wrapped(f"- {text}", WIDTH, _INDENT)
     if view.unfavourable is not None:
         text = f"- taking what is missing at its worst: {view.unfavourable.word}"

@@ -186,7 +186,7 @@ class _Viewing:
             limit=limit,
             margin=margin,
             room=self.room(margin),
-            because=() if asks else _sentences(finding.because),
+            because=self.reasons(asks),
             asks=asks,
             unfavourable=(
                 status_word(finding.if_unfavourable) if finding.if_unfavourable else None
@@ -224,6 +224,11 @@ class _Viewing:
         if finding.margin is not None:
             margin = margin_text(finding.margin, self.system)
         return range_text(part.measured, self.system), range_text(part.limit, self.system), margin
+
+    def reasons(self, asks: tuple[str, ...]) -> tuple[str, ...]:
+        """Why, beside what is missing."""
+        because = clean(self.finding.because)
+        return () if because == "; ".join(asks) else _sentences(because)
 
     def is_met_otherwise(self) -> bool:
         """Met by a condition that is no comparison, though the comparison beside it is not."""
