@@ -25,6 +25,10 @@ _ORDER_WORDS: Final[dict[Order, str]] = {
 }
 
 
+_OWN_ARTICLE: Final = ("its ", "how ", "what ", "the ")
+"""Titles that start so take no article."""
+
+
 @record
 class Step:
     """One step of a calculation: what, how much, and where from."""
@@ -69,22 +73,24 @@ class Speaker:
             case n.Named(name=name, state=state, region=region):
                 state_word = {"existing": "existing ", "proposed": "proposed "}.get(state, "")
                 where = f" in the {self.words.regions.get(region, region)}" if region else ""
-                return f"the {state_word}{self.name(name)}{where}"
+                title = self.name(name)
+                the = "" if title.startswith(_OWN_ARTICLE) else "the "
+                return f"{the}{state_word}{title}{where}"
             case n.Share(fraction=fraction, of=of):
-                return f"{fraction * 100:.10g} % of {self.number(of)}"
+                return f"{fraction * 100:.10g} % of {self.part(of)}"
             case n.Sum(terms=terms):
-                return self.joined([self.number(term) for term in terms], "plus")
+                return self.joined([self.part(term) for term in terms], "plus")
             case n.Difference(take=take, less=less, stops_at_zero=stops):
-                text = f"{self.number(take)} less {self.joined([self.number(t) for t in less])}"
+                text = f"{self.part(take)} less {self.joined([self.part(t) for t in less])}"
                 return f"{text} (not below zero)" if stops else text
             case n.Product(factors=factors):
-                return " times ".join(self.number(factor) for factor in factors)
+                return " times ".join(self.part(factor) for factor in factors)
             case n.Ratio(top=top, bottom=bottom):
-                return f"{self.number(top)} divided by {self.number(bottom)}"
+                return f"{self.part(top)} divided by {self.part(bottom)}"
             case n.Least(terms=terms):
-                return f"the lesser of {self.joined([self.number(term) for term in terms])}"
+                return f"the lesser of {self.joined([self.part(term) for term in terms])}"
             case n.Greatest(terms=terms):
-                return f"the greater of {self.joined([self.number(term) for term in terms])}"
+                return f"the greater of {self.joined([self.part(term) for term in terms])}"
             case n.Tiers(by=by, rows=rows):
                 tiers = "; ".join(f"{self.span(row)}: {self.number(row.value)}" for row in rows)
                 return f"a figure by {self.number(by)} ({tiers})"
@@ -113,6 +119,12 @@ class Speaker:
                 return f"{self.number(value)}, rounded {how} {self.amount(step)}"
             case _:
                 assert_never(node)
+
+    def part(self, node: n.Number) -> str:
+        """A number inside another; in brackets where its words would run into those around it."""
+        text = self.number(node)
+        loose = n.Sum | n.Difference | n.Ratio | n.Choose | n.ByReading | n.ByDate | n.Rounded
+        return f"({text})" if isinstance(node, loose) and node != n.Choose(()) else text
 
     def span(self, row: n.Tier) -> str:
         """The span of a tier."""
@@ -154,11 +166,11 @@ class Speaker:
             case n.AllOf(parts=()):
                 return "always"
             case n.AllOf(parts=parts):
-                return self.joined([self.condition(part) for part in parts], "and")
+                return self.joined([self.clause(part) for part in parts], "and")
             case n.AnyOf(parts=parts):
-                return self.joined([self.condition(part) for part in parts], "or")
+                return self.joined([self.clause(part) for part in parts], "or")
             case n.Not(part=part):
-                return f"it is not so that {self.condition(part)}"
+                return f"it is not so that {self.clause(part)}"
             case n.ForEach(where=where, require=require):
                 return f"for each surface where {self.condition(where)}: {self.condition(require)}"
             case n.ReadingCondition(reading=reading, options=options):
@@ -166,6 +178,12 @@ class Speaker:
                 return f"{' or '.join(said)}, by how '{reading}' is read"
             case _:
                 assert_never(node)
+
+    def clause(self, node: n.Condition) -> str:
+        """A condition inside another; in brackets where "and" would run into "or"."""
+        text = self.condition(node)
+        loose = isinstance(node, n.AllOf | n.AnyOf) and len(node.parts) > 1
+        return f"({text})" if loose or isinstance(node, n.ForEach | n.ReadingCondition) else text
 
     def membership(self, name: str, values: tuple[str | bool, ...]) -> str:
         """A fact that is one of some values."""
