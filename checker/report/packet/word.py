@@ -17,6 +17,8 @@ EPOCH: Final = datetime(2000, 1, 1, tzinfo=UTC)
 """A file carries no clock: its dates are this one."""
 
 _TEXT_WIDTH_IN: Final = 7.0
+_BY_HAND_IN: Final = 0.3
+"""Height of a row that is there to be written in."""
 
 
 def docx_bytes(paper: Paper, project: str, footer: str) -> bytes:
@@ -64,7 +66,7 @@ def _page(document: Any, footer: str, project: str) -> None:  # noqa: ANN401
     language = OxmlElement("w:lang")
     language.set(qn("w:val"), "en-US")
     normal.element.get_or_add_rPr().append(language)
-    for name in ("Heading 1", "Heading 2", "Heading 3"):
+    for name in ("Heading 1", "Heading 2", "Heading 3", "Caption"):
         document.styles[name].font.color.rgb = RGBColor(0, 0, 0)
     line = section.footer.paragraphs[0]
     line.alignment = WD_ALIGN_PARAGRAPH.LEFT
@@ -123,11 +125,15 @@ def _table(document: Any, table: Table) -> None:  # noqa: ANN401
     made.autofit = False
     whole = sum(column.width for column in table.columns)
     widths = [Inches(_TEXT_WIDTH_IN * column.width / whole) for column in table.columns]
+    for made_column, width in zip(made.columns, widths, strict=True):
+        made_column.width = width
     size = Pt(8 if len(table.columns) > 6 else 9)
     heads = tuple(column.title for column in table.columns)
     for index, row in enumerate((heads, *table.rows)):
         line = made.add_row()
         _mark_row(line, is_head=index == 0)
+        if row.count("") > 1 or (len(row) == 2 and not row[1]):
+            line.height = Inches(_BY_HAND_IN)
         for cell, text, width, column in zip(line.cells, row, widths, table.columns, strict=True):
             cell.width = width
             paragraph = cell.paragraphs[0]

@@ -33,7 +33,7 @@ MOST_BYTES: Final = 10_000_000
 """The smallest limit of a file that an office was seen to set is far above this."""
 
 _EDITABLE: Final = ("narrative", "deviation-request", "upkeep-plan")
-_STEPS: Final = 9
+_STEPS: Final = 8
 
 
 class NotReady(CheckerError):

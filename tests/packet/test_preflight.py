@@ -1,0 +1,137 @@
+"""What the preflight stops, what it only notes, and that it sees what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+
+from checker.findings.checked import Checked
+from checker.report.packet.checks import Check, Preflight
+from checker.report.packet.job import Job, make_job
+from checker.report.packet.papers import make_papers
+from checker.report.packet.triggers import triggered
+from tests.packet.conftest import DAY
+
+
+def flight(checked: Checked, day: date | None = DAY) -> Preflight:
+    return make_papers(make_job(checked, day=day), lambda _: None).preflight
+
+
+def found(preflight: Preflight, what: str) -> Check:
+    return next(check for check in preflight.checks if check.what.startswith(what))
+
+
+def test_a_full_site_file_is_ready(orchard: Checked) -> None:
+    assert [check.what for check in flight(orchard).stops] == []
+
+
+@pytest.mark.parametrize(
+    ("line", "what", "says"),
+    [
+        ("  parcel: 041-2-07\n", "Parcel or tax number", "give 'parcel' under 'project'"),
+        ("  address: 14 Orchard Row (invented)\n", "Site address", "give 'address'"),
+        (
+            "  owner: {name: The owner (invented), phone: 000 000 0000}\n",
+            "Owner's name",
+            "give 'owner' under 'project'",
+        ),
+        (
+            "  - {document: survey-plat, title: Boundary survey, date: 2026-01-20}\n",
+            "A copy of the survey",
+            "list 'survey-plat' under 'on_file'",
+        ),
+        (
+            "  - {document: erosion-plan, title: Erosion plan, date: 2026-02-10}\n",
+            "Erosion plan (for: Grading permit)",
+            "list 'erosion-plan' under 'on_file'",
+        ),
+    ],
+)
+def test_a_missing_must_item_stops(
+    changed: Callable[..., Checked], line: str, what: str, says: str
+) -> None:
+    preflight = flight(changed((line, "")))
+    check = found(preflight, what)
+    assert check in preflight.stops
+    assert says in check.says
+
+
+WIDER_DRIVE = ("corner: [78, 0], size: [16, 50]", "corner: [78, 0], size: [20, 90]")
+
+
+def test_a_rule_that_fails_stops(changed: Callable[..., Checked]) -> None:
+    """A drive of 20 x 90 and the terrace in concrete, by hand.
+
+    1,600 + 1,800 + 60 + 88 + 1,104 + 120 = 4,772 against 4,400: over by 372.
+    """
+    terrace = "title: Terrace, material: permeable-paving"
+    checked = changed(WIDER_DRIVE, (terrace, "title: Terrace, material: concrete-slab"))
+    check = found(flight(checked), "Rule: Impervious cover")
+    assert check.is_must
+    assert check.says == "not met; room left −372 sq ft"
+
+
+def test_an_unknown_factor_stops_as_cannot_tell(changed: Callable[..., Checked]) -> None:
+    """The terrace counts 552 when its rate is proven, else 1,104: 4,220 or 4,772, about 4,400."""
+    proven = "size: [44, 36]}}, attributes: {infiltration_rate: 60 in/h}, section: terrace}"
+    preflight = flight(changed(WIDER_DRIVE, (proven, "size: [44, 36]}}}")))
+    check = found(preflight, "Rule: Impervious cover")
+    assert check.state == "cannot tell"
+    assert check in preflight.stops
+
+
+def test_an_old_survey_stops(orchard: Checked) -> None:
+    # Surveyed on 2026-01-20, good for one year.
+    assert found(flight(orchard, date(2027, 1, 20)), "Survey not older").state == "there"
+    late = flight(orchard, date(2027, 1, 21))
+    assert found(late, "Survey not older") in late.stops
+    assert found(flight(orchard, None), "Survey not older").state == "cannot tell"
+
+
+def test_conditions_of_the_place(orchard: Checked) -> None:
+    # The limit of disturbance is 60 x 76 = 4,560 sq ft: under 5,000.
+    assert found(flight(orchard), "Drainage calculations").state == "not asked"
+
+
+def test_without_a_limit_of_disturbance_nothing_is_guessed(
+    changed: Callable[..., Checked],
+) -> None:
+    row = "  - {id: limit-of-disturbance, kind: other, title: Limit of disturbance, shape: "
+    row += "{rectangle: {corner: [16, 28], size: [60, 76]}}}\n"
+    preflight = flight(changed((row, "")))
+    check = found(preflight, "Grading permit")
+    assert check.state == "cannot tell"
+    assert "limit-of-disturbance" in check.says
+    assert check in preflight.stops
+
+
+def test_thresholds_with_this_projects_figures(orchard_job: Job) -> None:
+    # By hand: disturbed 60 x 76 = 4,560 against 2,500; added 3,220 - 2,880 = 340 against 500.
+    grading, drainage = triggered(orchard_job)
+    assert (grading.needed, grading.figure) == ("needed", "4,560 sq ft")
+    assert (drainage.needed, drainage.figure) == ("not needed", "340 sq ft")
+    assert "7.1" in grading.clause
+
+
+def test_work_over_an_easement_is_noted(changed: Callable[..., Checked]) -> None:
+    preflight = flight(
+        changed(("corner: [18, 30], size: [4, 30]", "corner: [6, 30], size: [4, 30]"))
+    )
+    check = found(preflight, "Work over Sewer easement")
+    assert check in preflight.notes
+    assert "D Side walk" in check.says
+
+
+def test_a_recorded_area_that_differs_is_noted(changed: Callable[..., Checked]) -> None:
+    preflight = flight(changed(("recorded_area: 11,000 sq ft", "recorded_area: 11,040 sq ft")))
+    check = found(preflight, "Drawn and recorded")
+    assert check in preflight.notes
+    assert check.says == "drawn 11,000 sq ft, recorded 11,040 sq ft"
+
+
+def test_a_small_sheet_is_noted(orchard: Checked) -> None:
+    job = make_job(orchard, day=DAY, sheet_size="letter")
+    preflight = make_papers(job, lambda _: None).preflight
+    assert any("no room for a clear space" in check.says for check in preflight.notes)
