@@ -12,6 +12,7 @@ from checker.algebra import evaluate
 from checker.algebra.nodes import Named
 from checker.core.units import Amount, read_amount, same
 from checker.files.source import read_document
+from checker.findings.checked import Checked
 from checker.findings.given import KEY
 
 ROOT = Path(__file__).resolve().parents[1]

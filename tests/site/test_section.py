@@ -119,8 +119,8 @@ sections:
         "lot.yaml:6:9: the base is 0 thick; give its thickness, or leave the course out",
         (
             "lot.yaml:6:41: 'width' of course 1 of terrace has no meaning for a base; use one of: "
-            "abrasion, compaction, fines, fractured_faces, porosity, sieves, specific_gravity, stone, "
-            "thickness, void_ratio, washed"
+            "abrasion, compaction, fines, fractured_faces, porosity, sieves, specific_gravity, "
+            "stone, thickness, void_ratio, washed"
         ),
         (
             "lot.yaml:6:64: 'porosity' of course 1 of terrace is '40', more than the whole; "
@@ -131,8 +131,8 @@ sections:
         "lot.yaml:8:33: 'washed' of course 3 of terrace is 'maybe'; say yes or no",
         "lot.yaml:9:22: 'diameter' of the pipe of terrace is 0",
         (
-            "lot.yaml:9:35: 'holes' of the pipe of terrace: '3' has no unit, but a length is wanted; "
-            "write it like '12 ft'"
+            "lot.yaml:9:35: 'holes' of the pipe of terrace: '3' has no unit, but a length is "
+            "wanted; write it like '12 ft'"
         ),
         (
             "lot.yaml:9:45: the pipe of terrace has both 'holes' and 'slots'; "
