@@ -17,7 +17,7 @@ from checker.core.problems import CheckerError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.api import Checked
+    from checker.findings.checked import Checked
 
 _WIDE = {"max_content_width": 80}
 
