@@ -13,6 +13,8 @@ from typing import Any, Final
 from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema
 
+from checker.files.drainage_shape import PanelShape, StormsShape, WaysOutShape
+from checker.files.goal_shape import CostsShape, GoalShape
 from checker.files.project_shape import ProjectShape
 from checker.files.rules_shape import RuleSetShape, SourcesShape, TableShape
 from checker.files.section_shape import GroundShape, SectionShape
@@ -23,12 +25,17 @@ SHAPES: Final[dict[str, Any]] = {
     "site": SiteShape,
     "sections": dict[Id, SectionShape],
     "ground": GroundShape,
+    "panels": list[PanelShape],
+    "ways_out": WaysOutShape,
+    "storms": StormsShape,
     "project": ProjectShape,
     "submission": SubmissionShape,
     "materials": MaterialsShape,
     "ruleset": RuleSetShape,
     "table": TableShape,
     "sources": SourcesShape,
+    "goal": GoalShape,
+    "costs": CostsShape,
 }
 """Every kind of file, or part of a file that is checked on its own, with its shape."""
 

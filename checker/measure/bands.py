@@ -1,0 +1,255 @@
+"""Pieces of a surface that can be built: a band of one width along an edge, or whole bays.
+
+Lengths and areas are in metres on the plane of the site.
+"""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final
+
+import shapely
+from shapely import affinity
+
+from checker.core.problems import CheckerError
+from checker.measure.regions import dwelling_shape
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.site.model import Shape, Site, Surface
+
+AREA_TOLERANCE_M2: Final = 1e-6
+"""A band's width is found until its area is this near; a tenth of a square foot is 0.009 m2."""
+
+_BESIDE_M: Final = 0.15
+_SAME_RUN_DEGREES: Final = 15.0
+_MOST_BAYS: Final = 2000
+_TIP_FRACTION: Final = 0.25
+_SIDES: Final = ("front", "rear", "left", "right", "side", "street")
+
+
+class NoEdge(CheckerError):
+    """A surface has no such edge; the message says what to draw or to name instead."""
+
+
+def edges(site: Site, surface: Surface, along: str) -> list[Shape]:
+    """The edges of a surface that a band may follow, the best first.
+
+    Args:
+        site: The lot.
+        surface: The surface.
+        along: lawn, drain, house, pool, a side of the lot, the id of another surface; empty for
+            the edges beside open ground, or all edges where there is none.
+
+    Returns:
+        Lines; a run of short pieces that hardly turn, such as an arc, is one edge.
+
+    Raises:
+        NoEdge: There is nothing to follow.
+    """
+    runs = list(_runs(surface.shape.intersection(site.lot.boundary)))
+    if along in {"", "lawn"}:
+        beside = [(run, _share(run, surface.shape, _open_land(site))) for run in runs]
+        lawn = [run for run, share in beside if share > 0.5]
+        if not lawn and along:
+            raise NoEdge(f"no edge of {surface.id} lies along open ground")
+        return sorted(lawn or runs, key=lambda run: -run.length)
+    if along == "pool":
+        return [_pool(site, surface).boundary]
+    target = _target(site, surface, along)
+    return sorted(runs, key=lambda run: _mean_distance_m(run, target))[:1]
+
+
+def edge_for(site: Site, surface: Surface, along: str) -> Shape:
+    """The best edge; see `edges`."""
+    return edges(site, surface, along)[0]
+
+
+def _target(site: Site, surface: Surface, along: str) -> Shape:
+    if along == "house":
+        found = dwelling_shape(site)
+        if found is None:
+            raise NoEdge("no surface says that it is the house: 'attributes: {purpose: dwelling}'")
+        return found
+    if along == "drain":
+        shapes = [item.shape for item in site.surfaces if item.material.id == "channel-drain"]
+        drain = surface.attributes.get("drains_to")
+        shapes += [item.shape for item in site.surfaces if item.id == drain]
+        if not shapes:
+            raise NoEdge("draw a channel drain, or say where it drains: 'drains_to'")
+        return shapely.union_all(shapes)
+    if along in _SIDES:
+        side = site.lot.side(along)
+        if side is None:
+            raise NoEdge(f"name the {along} lot line under 'lot: sides: {{{along}: [...]}}'")
+        return side
+    others = {item.id: item.shape for item in site.surfaces if item.id != surface.id}
+    if along not in others:
+        raise NoEdge(
+            f"'{along}' is no edge: use lawn, drain, house, pool, a side of the lot, or the id of "
+            "another surface"
+        )
+    return others[along]
+
+
+def _pool(site: Site, surface: Surface) -> Shape:
+    shapes = [
+        item.shape
+        for item in site.surfaces
+        if item.material.group == "Pool" and item.stage != "removed" and item.id != surface.id
+    ]
+    if not shapes:
+        raise NoEdge("there is no pool")
+    return shapely.union_all(shapes)
+
+
+def _runs(shape: Shape) -> Iterator[Shape]:
+    for part in shapely.get_parts(shape):
+        if not isinstance(part, shapely.Polygon):
+            continue
+        ring = list(part.exterior.coords)[:-1]
+        turns = [
+            _turn_degrees(ring[i - 1], ring[i], ring[(i + 1) % len(ring)]) for i in range(len(ring))
+        ]
+        corners = [i for i, turn in enumerate(turns) if abs(turn) > _SAME_RUN_DEGREES]
+        if not corners:
+            yield shapely.LineString([*ring, ring[0]])
+            continue
+        for start, end in pairwise([*corners, corners[0] + len(ring)]):
+            yield shapely.LineString([ring[i % len(ring)] for i in range(start, end + 1)])
+
+
+def _turn_degrees(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ...]) -> float:
+    first = math.atan2(b[1] - a[1], b[0] - a[0])
+    second = math.atan2(c[1] - b[1], c[0] - b[0])
+    return math.degrees((second - first + math.pi) % (2 * math.pi) - math.pi)
+
+
+def _open_land(site: Site) -> Shape:
+    hard = [
+        item.shape
+        for item in site.surfaces
+        if item.stage != "removed" and item.material.nature != "open"
+    ]
+    return site.lot.boundary.difference(shapely.union_all(hard)) if hard else site.lot.boundary
+
+
+def _share(run: Shape, shape: Shape, land: Shape) -> float:
+    strip = run.buffer(_BESIDE_M, cap_style="flat").difference(shape)
+    return float(strip.intersection(land).area / strip.area) if strip.area else 0.0
+
+
+def _mean_distance_m(run: Shape, target: Shape) -> float:
+    points = [run.interpolate(step / 8, normalized=True) for step in range(9)]
+    return sum(float(target.distance(point)) for point in points) / len(points)
+
+
+def band(land: Shape, edge: Shape, width_m: float) -> Shape:
+    """The part of some land that lies within a width of an edge, cut straight at its ends."""
+    near = edge.buffer(width_m, cap_style="square", join_style="mitre", mitre_limit=2.0)
+    return _polygons(near.intersection(land))
+
+
+def band_width_m(land: Shape, edge: Shape, area_m2: float) -> float:
+    """The width of the band of an area along an edge.
+
+    Args:
+        land: Where the band may lie.
+        edge: The line that it follows.
+        area_m2: The area wanted, at most that of the land.
+
+    Returns:
+        The width, by halving, so that the area is met within `AREA_TOLERANCE_M2` and not less.
+    """
+    low, high = 0.0, 1.0
+    reach_m = 2 * land.hausdorff_distance(edge) + 1.0
+    while band(land, edge, high).area < area_m2 and high < reach_m:
+        high *= 2
+    for _ in range(80):
+        middle = (low + high) / 2
+        found_m2 = band(land, edge, middle).area
+        if found_m2 < area_m2:
+            low = middle
+        else:
+            high = middle
+            if found_m2 - area_m2 < AREA_TOLERANCE_M2:
+                break
+    return high
+
+
+def with_slivers(land: Shape, taken: Shape, least_width_m: float) -> Shape:
+    """A piece of some land, with what is left beside it where that is too narrow to stay.
+
+    Args:
+        land: All of it.
+        taken: The piece.
+        least_width_m: Nothing narrower may be left where the land itself is not so narrow.
+    """
+    left = land.difference(taken)
+    narrow = left.difference(_opened(left, least_width_m)).difference(
+        land.difference(_opened(land, least_width_m))
+    )
+    tip_m2 = _TIP_FRACTION * least_width_m**2
+    slivers = [
+        part
+        for part in shapely.get_parts(narrow)
+        if (part.area > tip_m2 or (part.area > 0 and _is_alone(part, left)))
+        and part.buffer(1e-6).intersects(taken)
+    ]
+    return _polygons(shapely.union_all([taken, *slivers])) if slivers else taken
+
+
+def _is_alone(part: Shape, left: Shape) -> bool:
+    """Whether a narrow part is all that is left there."""
+    around = [item for item in shapely.get_parts(left) if item.intersects(part)]
+    return all(item.area <= part.area * (1 + 1e-6) for item in around)
+
+
+def _opened(shape: Shape, width_m: float) -> Shape:
+    half_m = width_m / 2 * (1 - 1e-6)
+    return shape.buffer(-half_m, join_style="mitre").buffer(half_m, join_style="mitre")
+
+
+def tidy(shape: Shape) -> Shape:
+    """The same area without corners that lie on a straight line or almost on each other."""
+    return _polygons(shapely.remove_repeated_points(shape, 1e-6).simplify(1e-7))
+
+
+def _polygons(shape: Shape) -> Shape:
+    parts = [part for part in shapely.get_parts(shape) if isinstance(part, shapely.Polygon)]
+    kept = [part for part in parts if part.area > 1e-9]
+    return shapely.union_all(kept) if kept else shapely.Polygon()
+
+
+def bays(shape: Shape, edge: Shape, size_m: tuple[float, float]) -> list[Shape]:
+    """A surface cut into bays that follow an edge, row by row away from it.
+
+    Args:
+        shape: The surface.
+        edge: The line that the rows run along.
+        size_m: Length along the edge and depth of one bay.
+
+    Raises:
+        NoEdge: There would be far too many.
+    """
+    first, last = edge.coords[0], edge.coords[-1]
+    degrees = math.degrees(math.atan2(last[1] - first[1], last[0] - first[0]))
+    turned = affinity.rotate(shape, -degrees, origin=first)
+    low_x, low_y, high_x, high_y = turned.bounds
+    columns = math.ceil((high_x - low_x) / size_m[0] - 1e-9)
+    rows = math.ceil((high_y - low_y) / size_m[1] - 1e-9)
+    if columns * rows > _MOST_BAYS:
+        raise NoEdge(f"bays of this size are {columns * rows:,} in number: make them larger")
+    from_top = abs(high_y - first[1]) < abs(low_y - first[1])
+    found: list[Shape] = []
+    for row in range(rows):
+        for column in range(columns):
+            x = low_x + column * size_m[0]
+            y = high_y - (row + 1) * size_m[1] if from_top else low_y + row * size_m[1]
+            box = shapely.box(x, y, x + size_m[0], y + size_m[1])
+            part = affinity.rotate(box, degrees, origin=first).intersection(shape)
+            if part.area > 1e-6:
+                found.append(_polygons(part))
+    return found

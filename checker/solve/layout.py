@@ -1,0 +1,179 @@
+"""From areas to pieces that can be built: bands of one width along an edge, or whole bays."""
+
+from __future__ import annotations
+
+import math
+from functools import reduce
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.records import record
+from checker.measure.bands import NoEdge, band, band_width_m, edges, tidy, with_slivers
+from checker.solve.parts import no_edge
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from checker.site.model import Shape
+    from checker.solve.changes import Becomes
+    from checker.solve.parts import Part
+    from checker.solve.program import Change, Program
+
+_SAME_WIDTH_M: Final = 1e-6
+"""A width this little above a multiple of the module is that multiple."""
+
+_NAMES: Final = {
+    "": "its lawn side", "lawn": "its lawn side", "drain": "the side of the drain",
+    "house": "the side of the house", "pool": "the pool",
+}  # fmt: skip
+
+
+@record(kw_only=True)
+class Piece:
+    """A piece of a surface that becomes something else, as it can be built.
+
+    Attributes:
+        way: What it becomes.
+        shape: Its geometry, metres.
+        area_m2: Its area.
+        needed_m2: The area that the search asked for; the piece is not smaller.
+        is_all: The whole surface changes.
+        width_m: The width of a band; None for a whole surface or bays.
+        along: The edge of a band, as words.
+        bays: The numbers of the bays; empty for a band or a whole surface.
+    """
+
+    way: Becomes
+    shape: Shape
+    area_m2: float
+    needed_m2: float
+    is_all: bool = False
+    width_m: float | None = None
+    along: str = ""
+    bays: tuple[int, ...] = ()
+
+    @property
+    def surface_id(self) -> str:
+        """The surface that it is a piece of."""
+        return self.way.surface.id
+
+    @property
+    def cents(self) -> int:
+        """What it costs beyond the design, in whole cents; below zero when it saves."""
+        return self.way.cents(self.area_m2)
+
+
+def lay_out(
+    program: Program, changes: Sequence[Change], wider_count: int = 0, *, apart: bool = False
+) -> tuple[Piece, ...]:
+    """The pieces of a set of changes.
+
+    Args:
+        program: What was searched.
+        changes: What changes.
+        wider_count: So many modules are added to the width of each band.
+        apart: Parts of one surface that count alike are kept apart, because some lie in a region
+            of their own; otherwise one band runs through all of them.
+
+    Raises:
+        BadInput: A surface has no such edge as the goal names.
+    """
+    pieces: list[Piece] = []
+    by_way: dict[tuple[str, int], list[Change]] = {}
+    for change in changes:
+        key = change.unit.id, change.unit.ways.index(change.way)
+        by_way.setdefault(key, []).append(change)
+    taken: dict[str, list[Shape]] = {}
+    for (surface_id, _), group in by_way.items():
+        used = taken.setdefault(surface_id, [])
+        if group[0].unit.is_whole:
+            made = [_whole(program, group)]
+        else:
+            made = list(_bands(program, group[0], used, wider_count, apart=apart))
+        used += [piece.shape for piece in made]
+        pieces += made
+    return tuple(pieces)
+
+
+def _land(parts: Iterable[Part]) -> Shape:
+    shapes: list[Any] = [cell.shape for part in parts for cell in part.cells]
+    return tidy(reduce(lambda one, other: one.union(other), shapes))
+
+
+def _whole(program: Program, group: Sequence[Change]) -> Piece:
+    change = group[0]
+    shape = _land(part for item in group for part, _ in item.parts)
+    bays = tuple(item.unit.bay for item in group if item.unit.bay)
+    in_all = sum(unit.id == change.unit.id for unit in program.land.units)
+    area_m2 = sum(item.area_m2 for item in group)
+    return Piece(
+        way=change.way,
+        shape=shape,
+        area_m2=area_m2,
+        needed_m2=area_m2,
+        is_all=len(group) == in_all,
+        bays=bays,
+    )
+
+
+def _bands(
+    program: Program, change: Change, used: Sequence[Shape], wider_count: int, *, apart: bool
+) -> Iterable[Piece]:
+    number = program.land.units.index(change.unit)
+    own = [part for part in program.parts if number in part.units]
+    whole_m2 = sum(part.area_m2 for part in own)
+    wanted = list(change.parts)
+    while wanted:
+        part, area_m2 = wanted.pop(0)
+        kin = [part]
+        if not apart:
+            kin = [item for item in own if item.units == part.units and item.counts == part.counts]
+            area_m2 += sum(more for other, more in wanted if other in kin)
+            wanted = [(other, more) for other, more in wanted if other not in kin]
+        land = _land(kin)
+        for shape in used:
+            land = land.difference(shape)
+        yield _band(program, change, land, area_m2, whole_m2, wider_count)
+
+
+def _band(
+    program: Program,
+    change: Change,
+    land: Shape,
+    area_m2: float,
+    whole_m2: float,
+    wider_count: int,
+) -> Piece:
+    goal, surface = program.goal, change.unit.ways[0].surface
+    way = goal.way(surface.id)
+    best: Piece | None = None
+    try:
+        lines = edges(program.checked.site, surface, way.along)
+    except NoEdge as lacks:
+        raise no_edge(program.checked.site, surface.id, lacks) from lacks
+    for line in lines:
+        width_m = 0.0
+        shape = land
+        if area_m2 < land.area * (1 - 1e-9):
+            exact_m = band_width_m(land, line, area_m2)
+            steps = math.ceil((exact_m - _SAME_WIDTH_M) / goal.module_m) + wider_count
+            width_m = max(steps * goal.module_m, _up(goal.least_width_m, goal.module_m))
+            shape = tidy(with_slivers(land, band(land, line, width_m), goal.least_width_m))
+        is_all = shape.area >= whole_m2 * (1 - 1e-9)
+        has_width = width_m > 0 and shape.area < land.area * (1 - 1e-9)
+        piece = Piece(
+            way=change.way,
+            shape=shape,
+            area_m2=float(shape.area),
+            needed_m2=area_m2,
+            is_all=is_all,
+            width_m=width_m if has_width else None,
+            along=_NAMES.get(way.along, f"'{way.along}'") if has_width else "",
+        )
+        if best is None or piece.area_m2 < best.area_m2 - 1e-6:
+            best = piece
+    assert best is not None
+    return best
+
+
+def _up(length_m: float, module_m: float) -> float:
+    return math.ceil((length_m - _SAME_WIDTH_M) / module_m) * module_m

@@ -1,0 +1,307 @@
+"""The measures that a change can move, as linear expressions of the areas that change."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from typing import TYPE_CHECKING, Final
+
+from checker.algebra import evaluate
+from checker.algebra import nodes as n
+from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Presence, Sense
+from checker.algebra.counting import weights
+from checker.algebra.linear import Linear, total
+from checker.algebra.walk import nodes
+from checker.core.units import meets
+from checker.measure.regions import NoRegion
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from checker.algebra.constrain_numbers import Numbers
+    from checker.algebra.counting import CountRow, CountTable, Spot
+    from checker.findings.sheet import Sheet
+    from checker.measure.survey import Survey
+    from checker.rulesets.rules import Rule
+    from checker.solve.parts import Part, Share
+
+DRAWN: Final = frozenset({"undrawn_area", "outside_area", "work_area"})
+"""Measures of the lot that a change moves and that only the changed drawing tells."""
+
+OF_SHAPE: Final = re.compile(r"(area|width|distance_\w+)\Z")
+"""Names of attributes that differ between a surface and a piece of it."""
+
+Rowed = dict[int, tuple[float, float]]
+"""The least and most of a sum, by row of a counting table."""
+
+
+class Measures:
+    """The measures of one scenario; see `checker.algebra.constrain_terms.Terms`.
+
+    Args:
+        number: The number of the scenario.
+        sheet: The scope of the lot in it.
+        bare: The drawing without the surfaces that may change.
+        parts: The open land.
+        amounts: For each part, how much of it changes by each combination but the first.
+        presences: Every surface that is or may be there.
+    """
+
+    def __init__(
+        self,
+        number: int,
+        sheet: Sheet,
+        bare: Survey,
+        parts: Sequence[Part],
+        amounts: Sequence[Mapping[int, Linear]],
+        presences: Sequence[Presence],
+    ) -> None:
+        self.number = number
+        self.sheet = sheet
+        self._bare = bare
+        self._parts = parts
+        self._amounts = amounts
+        self._presences = presences
+        self._bases: dict[n.Named, Rowed | None] = {}
+        self._sums: dict[n.Named, dict[int, tuple[Linear, Linear]]] = {}
+
+    def varies(self, named: n.Named) -> bool:
+        """Whether a change can move a measure of the lot."""
+        if named.state == "existing":
+            return False
+        if named.name in DRAWN:
+            return True
+        if named.name not in self.sheet.ruleset.counts or self._base(named) is None:
+            return False
+        return any(not end.is_constant for ends in self._summed(named).values() for end in ends)
+
+    def definition(self, name: str) -> n.Number | None:
+        """The expression of an amount that the rule set defines."""
+        return self.sheet.ruleset.amounts.get(name)
+
+    def requirement(self, rule: str) -> n.Condition:
+        """What must hold for another rule to pass."""
+        return passed(self.sheet.ruleset.rule(rule))
+
+    def limit(self, rule: str) -> n.Number | None:
+        """The limit of the first comparison with the lot in a rule."""
+        return _first_limit(self.sheet.ruleset.rule(rule).require, self.sheet)
+
+    def surfaces(self) -> Iterable[Presence]:
+        """Every surface that is or may be there."""
+        return self._presences
+
+    def measure(self, named: n.Named, sense: Sense, reader: Numbers) -> Linear:
+        """A counted measure, with the exemptions of its rows."""
+        if named.name in DRAWN:
+            word = self.sheet.ruleset.words.word(named.name)
+            title = word.title if word else named.name
+            raise NotLinear(title, "only the changed drawing tells it")
+        table = self.sheet.ruleset.counts[named.name]
+        counted: list[tuple[Linear, float]] = []
+        for index, (low, high) in self._summed(named).items():
+            if sense == "exact" and low.plus(high, -1.0) != Linear():
+                raise NotLinear(table.title, "how some of it counts is not known")
+            end = high if sense == "over" else low
+            row = table.rows[index] if index >= 0 else None
+            counted.append((_freed(row, end, sense, reader) if row else end, 1.0))
+        return total(counted)
+
+    def _base(self, named: n.Named) -> Rowed | None:
+        """What counts without the surfaces that may change; None without its region."""
+        if named not in self._bases:
+            try:
+                spots = (
+                    self._bare.spots_within("proposed", named.region)
+                    if named.region
+                    else self._bare.spots("proposed")
+                )
+            except NoRegion:
+                self._bases[named] = None
+            else:
+                self._bases[named] = _tallied(self.sheet.ruleset.counts[named.name], spots)
+        return self._bases[named]
+
+    def _summed(self, named: n.Named) -> dict[int, tuple[Linear, Linear]]:
+        if named in self._sums:
+            return self._sums[named]
+        table = self.sheet.ruleset.counts[named.name]
+        fixed: dict[int, list[float]] = defaultdict(lambda: [0.0, 0.0])
+        moving: dict[int, tuple[dict[int, float], dict[int, float]]] = defaultdict(lambda: ({}, {}))
+        for row, ends in (self._base(named) or {}).items():
+            fixed[row][0] += ends[0]
+            fixed[row][1] += ends[1]
+        for part, amounts in zip(self._parts, self._amounts, strict=True):
+            if not named.region or named.region in part.inside:
+                shares = [_ends(item, table) for item in part.counts[self.number, named.name]]
+                _gather(part.area_m2, shares, amounts, fixed, moving)
+        self._sums[named] = {
+            row: (
+                Linear(fixed[row][0], {k: c for k, c in moving[row][0].items() if c}),
+                Linear(fixed[row][1], {k: c for k, c in moving[row][1].items() if c}),
+            )
+            for row in sorted({*fixed, *moving})
+        }
+        return self._sums[named]
+
+
+def _gather(
+    area_m2: float,
+    shares: Sequence[Rowed],
+    amounts: Mapping[int, Linear],
+    fixed: dict[int, list[float]],
+    moving: dict[int, tuple[dict[int, float], dict[int, float]]],
+) -> None:
+    """Add what one part counts: without its units, as it is, and with each change of it."""
+    none, kept, *others = shares
+    for row in {*none, *kept}:
+        for end in (0, 1):
+            fixed[row][end] += area_m2 * (_of(kept, row, end) - _of(none, row, end))
+    for combo, changed in enumerate(others, 1):
+        for row in {*kept, *changed}:
+            for end in (0, 1):
+                step = _of(changed, row, end) - _of(kept, row, end)
+                if step:
+                    _add(moving[row][end], amounts[combo], step)
+                    fixed[row][end] += amounts[combo].constant * step
+
+
+def _add(terms: dict[int, float], part: Linear, times: float) -> None:
+    for key, c in part.terms.items():
+        terms[key] = terms.get(key, 0.0) + c * times
+
+
+def _of(shares: Rowed, row: int, end: int) -> float:
+    return shares[row][end] if row in shares else 0.0
+
+
+def _ends(shares: Sequence[Share], table: CountTable) -> Rowed:
+    """What counts per area by row; a small item may turn out not to count at all."""
+    found: Rowed = {}
+    for row, low, high in shares:
+        if row >= 0 and table.rows[row].each_over_m2 is not None:
+            low = 0.0  # noqa: PLW2901 - the least it can be
+        before = found.get(row, (0.0, 0.0))
+        found[row] = (before[0] + low, before[1] + high)
+    return found
+
+
+def _tallied(table: CountTable, spots: Iterable[Spot]) -> Rowed:
+    items: dict[tuple[str, int], list[float]] = defaultdict(lambda: [0.0, 0.0, 0.0])
+    for spot in spots:
+        for of, row, area_m2, weight in weights(table, spot):
+            item = items[of, row]
+            item[0] += spot.area_m2
+            item[1] += area_m2 * weight.low_si
+            item[2] += area_m2 * weight.high_si
+    sums: dict[int, list[float]] = defaultdict(lambda: [0.0, 0.0])
+    for (_, row), (area_m2, low, high) in items.items():
+        each_over_m2 = table.rows[row].each_over_m2 if row >= 0 else None
+        if each_over_m2 is not None and meets(area_m2, each_over_m2, "at most"):
+            continue
+        sums[row][0] += low
+        sums[row][1] += high
+    return {row: (low, high) for row, (low, high) in sums.items()}
+
+
+def _freed(row: CountRow, end: Linear, sense: Sense, reader: Numbers) -> Linear:
+    """The sum of a row less what its exemption frees."""
+    if row.exempt_first_m2:
+        return reader.greatest([end.plus(-row.exempt_first_m2), Linear()], sense)
+    if row.exempt_up_to is None:
+        return end
+    cap = reader.number(row.exempt_up_to, OPPOSITE[sense])
+    if sense == "over":
+        cap = reader.greatest([cap, Linear()], "under")
+    over = end.plus(cap, -1.0)
+    if row.beyond == "excess":
+        return reader.greatest([over, Linear()], sense)
+    # All of it counts once the cap is passed.
+    low, high = reader.rows.span(over)
+    if high <= 0:
+        return Linear()
+    if low > 0:
+        return end
+    rows = reader.rows
+    free, counts = rows.switch("row is free"), rows.switch("row counts")
+    rows.between(1.0, free.plus(counts), 1.0)
+    rows.not_above(over, free)
+    rows.not_below(over.plus(-rows.strict(over)), counts)
+    result = rows.variable("counted of row", 0.0, max(rows.span(end)[1], 0.0))
+    if sense != "under":
+        rows.not_above(end.plus(result, -1.0), counts)
+    if sense != "over":
+        rows.not_above(result.plus(end, -1.0), counts)
+        rows.not_above(result, free)
+    return result
+
+
+def passed(rule: Rule) -> n.Condition:
+    """What must hold for a rule to count as passed by another rule."""
+    ways = [n.Not(rule.applies), rule.require]
+    ways += [band.require for band in rule.or_else if band.outcome == "passes with conditions"]
+    return n.AnyOf(tuple(ways))
+
+
+def met(rule: Rule, *, conditions: bool) -> n.Condition:
+    """What must hold for nothing in a rule to stand in the way of a permit.
+
+    Args:
+        rule: The rule.
+        conditions: Passing with conditions is good enough.
+    """
+    ways: list[n.Condition] = [] if rule.applies == n.always() else [n.Not(rule.applies)]
+    ways.append(rule.require)
+    above: list[n.Condition] = [n.Not(rule.require)]
+    for band in rule.or_else if conditions else ():
+        if band.outcome == "passes with conditions":
+            ways.append(n.AllOf((*above, band.require)))
+        above.append(n.Not(band.require))
+    return ways[0] if len(ways) == 1 else n.AnyOf(tuple(ways))
+
+
+def _first_limit(node: n.Condition, sheet: Sheet) -> n.Number | None:
+    match node:
+        case n.Compare(limit=limit):
+            return limit
+        case n.AllOf(parts=parts) | n.AnyOf(parts=parts):
+            found = (_first_limit(part, sheet) for part in parts)
+            return next((limit for limit in found if limit is not None), None)
+        case n.ReadingCondition(reading=reading, options=options):
+            return _first_limit(dict(options)[sheet.option(reading)], sheet)
+        case _:
+            return None
+
+
+def tables_used(conditions: Iterable[n.Condition], sheet: Sheet) -> set[n.Named]:
+    """The counted measures of the proposed lot that conditions ask for, through every name."""
+    ruleset = sheet.ruleset
+    found: set[n.Named] = set()
+    seen: set[str] = set()
+    queue: list[object] = list(conditions)
+    while queue:
+        for node in nodes(queue.pop()):
+            if isinstance(node, n.Named) and node.state != "existing":
+                if node.name in ruleset.counts and node not in found:
+                    found.add(node)
+                    queue += [row.exempt_up_to for row in ruleset.counts[node.name].rows]
+                if node.name in ruleset.amounts and node.name not in seen:
+                    seen.add(node.name)
+                    queue.append(ruleset.amounts[node.name])
+            elif isinstance(node, n.Passes | n.LimitOf) and node.rule not in seen:
+                seen.add(node.rule)
+                rule = ruleset.rule(node.rule)
+                queue.append((rule.require, rule.applies, *(b.require for b in rule.or_else)))
+    return found
+
+
+def looks_at_shape(tree: object) -> bool:
+    """Whether conditions ask for what differs between a surface and a piece of it."""
+    return any(
+        isinstance(node, n.Named) and OF_SHAPE.match(node.name) is not None for node in nodes(tree)
+    )
+
+
+def is_true(node: n.Condition, sheet: Sheet) -> bool:
+    """Whether a condition that no change can move certainly holds."""
+    return evaluate.condition(node, sheet).holds is True

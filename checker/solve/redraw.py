@@ -1,0 +1,74 @@
+"""A site with changes drawn into it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from checker.measure.bands import tidy
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from checker.site.model import Site, Surface
+    from checker.solve.layout import Piece
+
+
+def redrawn(site: Site, pieces: Sequence[Piece]) -> Site:
+    """The site after the changes: pieces become surfaces, and what they leave is cut back.
+
+    A surface that changes as a whole keeps its id; a piece of one gets an id of its own and stands
+    at the end, so that the file reads as the user wrote it up to there.
+    """
+    surfaces = {surface.id: surface for surface in site.surfaces}
+    order = list(site.order)
+    for piece in pieces:
+        surface = surfaces[piece.surface_id]
+        new = _becomes(surface, piece)
+        if piece.is_all:
+            if new is None:
+                del surfaces[surface.id]
+            else:
+                surfaces[surface.id] = replace(new, id=surface.id, title=surface.title)
+            continue
+        surfaces[surface.id] = replace(surface, shape=tidy(surface.shape.difference(piece.shape)))
+        if new is not None:
+            new = replace(new, id=_free_id(new.id, surfaces), shape=piece.shape)
+            surfaces[new.id] = new
+            if surface.id in order:
+                order.insert(order.index(surface.id) + 1, new.id)
+    kept = [name for name in order if name in surfaces]
+    return replace(site, surfaces=tuple(surfaces.values()), order=tuple(kept))
+
+
+def _becomes(surface: Surface, piece: Piece) -> Surface | None:
+    """The changed surface; None when nothing is there, neither today nor after the work."""
+    way = piece.way
+    if way.remade is not None:
+        title = f"{surface.title}, {way.remade.material.title.lower()}"
+        return replace(
+            way.remade,
+            id=f"{surface.id}-{way.remade.material.id}",
+            title=title,
+            shape=surface.shape,
+        )
+    if surface.stage == "proposed":
+        return None
+    return replace(
+        surface,
+        id=f"{surface.id}-removed",
+        title=f"{surface.title}, taken out",
+        material=surface.was,
+        stage="removed",
+        section="",
+        may_become=(),
+    )
+
+
+def _free_id(name: str, taken: Iterable[str]) -> str:
+    taken = set(taken)
+    number = 2
+    found = name
+    while found in taken:
+        found, number = f"{name}-{number}", number + 1
+    return found
