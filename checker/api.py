@@ -195,6 +195,31 @@ def take_off(result: Checked, order_sizes: Path | None = None) -> tuple[str, str
     )
 
 
+def describe_ruleset(ruleset: RuleSet) -> str:
+    """What a rule set asks, in plain English."""
+    from checker.rulesets.english import describe
+
+    return describe(ruleset)
+
+
+def compare_rulesets(old: RuleSet, new: RuleSet) -> str:
+    """What differs between two versions of a rule set, rule by rule."""
+    from checker.findings.compare import comparison_text
+
+    return comparison_text(old, new)
+
+
+def rescore(site: Site, old: RuleSet, new: RuleSet) -> str:
+    """A site judged under two versions of a rule set, rule by rule.
+
+    Raises:
+        BadInput: The site does not fit one of them.
+    """
+    from checker.findings.compare import rescored_text
+
+    return rescored_text(site, old, new)
+
+
 def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:
     """Run the worked examples of a rule set.
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from checker.algebra.counting import CountRow, CountTable
     from checker.algebra.regions import RegionRule
+    from checker.algebra.vocabulary import Word
     from checker.core.units import Dimension
     from checker.rulesets.rules import Rule, RuleSet
 
@@ -96,13 +97,15 @@ class English:
     def facts(self) -> Iterator[str]:
         """The questions put to the person who fills in a site file."""
         for word in self.ruleset.facts.values():
-            choices = f" ({', '.join(word.choices)})" if word.choices else ""
-            ask = word.ask.split(": ", 1)[-1]
-            yield _item(f"{word.name}, {self._kind(word.kind, word.dimension)}: {ask}{choices}")
+            yield _item(self.fact(word))
 
     @staticmethod
-    def _kind(kind: str, dimension: Dimension) -> str:
-        return dimension.name if kind == "amount" else kind
+    def fact(word: Word) -> str:
+        """One question, with what kind of answer it takes."""
+        kind = word.dimension.name if word.kind == "amount" else word.kind
+        choices = f" ({', '.join(word.choices)})" if word.choices else ""
+        ask = word.ask.removeprefix(f"give the fact '{word.name}': ")
+        return f"{word.name}, {kind}: {ask}{choices}"
 
     def regions(self) -> Iterator[str]:
         """How each region is made."""
@@ -150,13 +153,14 @@ class English:
         yield _item("The first line that fits a surface decides.", indent="  ", mark="")
         for number, row in enumerate(table.rows, start=1):
             yield _item(self.row(row), indent="  ", mark=f"{number}. ")
-        rest = (
-            "anything else: the text does not say, ask the office"
-            if table.otherwise is None
-            else f"anything else: {self.weight(table.otherwise)}"
-        )
-        yield _item(rest, indent="  ")
+        yield _item(self.rest(table), indent="  ")
         yield _item(_LEVELS[table.levels], indent="  ", mark="")
+
+    def rest(self, table: CountTable) -> str:
+        """What becomes of a surface that no row of a table fits."""
+        if table.otherwise is None:
+            return "anything else: the text does not say, ask the office"
+        return f"anything else: {self.weight(table.otherwise)}"
 
     def row(self, row: CountRow) -> str:
         """One row of a counting table as a sentence without its stop."""

@@ -1,0 +1,227 @@
+"""Two versions of a rule set compared rule by rule, and a site judged under both."""
+
+from __future__ import annotations
+
+import difflib
+from typing import TYPE_CHECKING, Literal
+
+from checker.core.records import record
+from checker.core.showing import show, show_pair
+from checker.findings.checked import judged
+from checker.rulesets.english import English
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+
+    from checker.core.units import System
+    from checker.findings.model import Finding
+    from checker.rulesets.rules import RuleSet
+    from checker.site.model import Site
+
+Kind = Literal["added", "removed", "changed"]
+Parts = dict[str, tuple[str, tuple[str, ...]]]
+"""Name to title and sentences."""
+
+
+@record
+class Change:
+    """One part that differs between two rule sets.
+
+    Attributes:
+        group: What kind of part: "rule", "counting table", "amount", "fact", "region", "reading".
+        name: Its id or name.
+        title: Its name on pages.
+        kind: Whether it came, went or changed.
+        before: What the older one says, in English, a sentence an entry; empty where it came.
+        after: What the newer one says; empty where it went.
+    """
+
+    group: str
+    name: str
+    title: str
+    kind: Kind
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+
+
+@record
+class Rescored:
+    """One rule judged on one site under two rule sets.
+
+    Attributes:
+        rule: Its id.
+        title: Its name on pages.
+        before: The finding under the older set; None where it has no such rule.
+        after: The finding under the newer set; None where it has no such rule.
+    """
+
+    rule: str
+    title: str
+    before: Finding | None
+    after: Finding | None
+
+    @property
+    def differs(self) -> bool:
+        """Whether the verdict or any of its numbers differs."""
+        if self.before is None or self.after is None:
+            return True
+        return any(
+            getattr(self.before, key) != getattr(self.after, key)
+            for key in ("status", "measured", "limit", "margin", "documents")
+        )
+
+
+def compare(old: RuleSet, new: RuleSet) -> tuple[Change, ...]:
+    """What differs between two rule sets, in what they ask; examples and sources are left out."""
+    return tuple(
+        change
+        for group, parts in _GROUPS.items()
+        for change in _differences(group, parts(old), parts(new))
+    )
+
+
+def _rules(ruleset: RuleSet) -> Parts:
+    said = English(ruleset)
+    return {
+        rule.id: (rule.title, (rule.title + ".", *said.rule_lines(rule))) for rule in ruleset.rules
+    }
+
+
+def _tables(ruleset: RuleSet) -> Parts:
+    said = English(ruleset)
+    return {
+        name: (
+            table.title,
+            (*(said.row(row) for row in table.rows), said.rest(table), f"levels: {table.levels}"),
+        )
+        for name, table in ruleset.counts.items()
+    }
+
+
+def _amounts(ruleset: RuleSet) -> Parts:
+    said = English(ruleset).speaker
+    return {name: (said.name(name), (said.number(node),)) for name, node in ruleset.amounts.items()}
+
+
+def _facts(ruleset: RuleSet) -> Parts:
+    said = English(ruleset)
+    return {name: (word.title, (said.fact(word),)) for name, word in ruleset.facts.items()}
+
+
+def _regions(ruleset: RuleSet) -> Parts:
+    said = English(ruleset)
+    return {
+        name: (region.title, (said.region(region),)) for name, region in ruleset.regions.items()
+    }
+
+
+def _readings(ruleset: RuleSet) -> Parts:
+    return {
+        name: (
+            name,
+            (
+                choice.question,
+                *(f"{key}: {title}" for key, title in choice.options.items()),
+                f"used until the office has answered: {choice.default}",
+            ),
+        )
+        for name, choice in ruleset.readings.items()
+    }
+
+
+_GROUPS: Mapping[str, Callable[[RuleSet], Parts]] = {
+    "rule": _rules,
+    "counting table": _tables,
+    "amount": _amounts,
+    "region": _regions,
+    "fact": _facts,
+    "reading": _readings,
+}
+
+
+def _differences(group: str, old: Parts, new: Parts) -> Iterator[Change]:
+    for name in dict.fromkeys((*old, *new)):
+        before, after = old.get(name), new.get(name)
+        if before == after:
+            continue
+        kind: Kind = "added" if before is None else "removed" if after is None else "changed"
+        title = (after or before or ("", ()))[0]
+        yield Change(
+            group=group,
+            name=name,
+            title=title,
+            kind=kind,
+            before=before[1] if before else (),
+            after=after[1] if after else (),
+        )
+
+
+def comparison_text(old: RuleSet, new: RuleSet) -> str:
+    """The differences as text: sentences that went with a minus, those that came with a plus."""
+    changes = compare(old, new)
+    lines = [f"{old.title} ({old.since.isoformat()})", f"{new.title} ({new.since.isoformat()})", ""]
+    if not changes:
+        return "\n".join([*lines, "They ask the same."])
+    for change in changes:
+        lines.append(f"{change.kind}: {change.group} '{change.name}', {change.title}")
+        lines += [f"  {line}" for line in _marked(change.before, change.after)]
+        lines.append("")
+    unchanged = [rule.id for rule in new.rules if rule.id not in {c.name for c in changes}]
+    if unchanged:
+        lines.append(f"Rules that say the same: {', '.join(unchanged)}")
+    return "\n".join(lines).rstrip()
+
+
+def _marked(before: Sequence[str], after: Sequence[str]) -> Iterator[str]:
+    """The sentences that only one of them has, each with its sign."""
+    for line in difflib.ndiff(before, after):
+        if line[0] in "+-":
+            yield f"{line[0]} {line[2:]}"
+
+
+def rescored(site: Site, old: RuleSet, new: RuleSet) -> tuple[Rescored, ...]:
+    """Judge a site under two rule sets, rule by rule.
+
+    Raises:
+        BadInput: The site does not fit one of them.
+    """
+    before = {item.rule: item for item in judged(site, old).verdict.findings}
+    after = {item.rule: item for item in judged(site, new).verdict.findings}
+    return tuple(
+        Rescored(
+            rule=name,
+            title=(after.get(name) or before[name]).title,
+            before=before.get(name),
+            after=after.get(name),
+        )
+        for name in dict.fromkeys((*before, *after))
+    )
+
+
+def rescored_text(site: Site, old: RuleSet, new: RuleSet) -> str:
+    """A site under both rule sets as text, a rule a paragraph."""
+    system = site.system or new.system
+    lines = [f"{site.title}: {old.title} against {new.title}", ""]
+    for item in rescored(site, old, new):
+        mark = "" if item.differs else " (the same)"
+        lines.append(f"{item.title} ({item.rule}){mark}")
+        lines.append(f"  before: {_said(item.before, system)}")
+        if item.differs:
+            lines.append(f"  after:  {_said(item.after, system)}")
+    return "\n".join(lines)
+
+
+def _said(finding: Finding | None, system: System) -> str:
+    if finding is None:
+        return "no such rule"
+    parts: list[str] = [finding.status]
+    if finding.measured is not None and finding.limit is not None:
+        measured, limit = show_pair(finding.measured, finding.limit, system)
+        parts.append(f"{measured} where {finding.order} {limit} is asked")
+    if finding.margin is not None:
+        parts.append(f"room {show(finding.margin, system, signed=True)}")
+    if finding.status == "cannot tell":
+        parts.append(finding.because)
+    if finding.documents:
+        parts.append(f"owed: {', '.join(finding.documents)}")
+    return "; ".join(parts)
