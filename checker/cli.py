@@ -6,6 +6,7 @@ Exit codes: 0 every rule is met, 1 something fails or cannot be told, 2 the inpu
 
 from __future__ import annotations
 
+import gc
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -199,10 +200,6 @@ def schema(kind: str) -> None:
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code; no input ends in a traceback."""
-    import gc
-
-    # A check lives a fraction of a second: collecting costs more than the memory it frees.
-    gc.disable()
     try:
         code = app(args=arguments, prog_name="soakline", standalone_mode=False)
     except CheckerError as wrong:
@@ -227,4 +224,6 @@ def run(arguments: Sequence[str] | None = None) -> int:
 
 def main() -> None:
     """The `soakline` command."""
+    # It lives a fraction of a second: collecting costs more than the memory it frees.
+    gc.disable()
     sys.exit(run())

@@ -1,0 +1,143 @@
+"""Commands as a person types them: what they print, what they leave, how they end."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from checker import cli
+
+BEFORE = "samples/fernhollow-before/site.yaml"
+AFTER = "samples/fernhollow-after/site.yaml"
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    code = cli.run(list(arguments))
+    printed = capsys.readouterr()
+    return code, printed.out, printed.err
+
+
+def test_help_fits_eighty_columns(capsys: pytest.CaptureFixture[str]) -> None:
+    commands = [[], *([name] for name in cli.app.commands)]
+    commands += [["rules", name] for name in cli.rules.commands]
+    for command in commands:
+        code, out, _ = run(capsys, *command, "--help")
+        assert code == 0
+        assert out.startswith("Usage: soakline")
+        assert max(len(line) for line in out.splitlines()) <= 80
+
+
+def test_a_lot_that_meets_every_rule(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    code, out, err = run(capsys, "check", AFTER, "--out", str(tmp_path / "r"))
+    assert (code, err) == (0, "")
+    assert "4,228 sq ft" in out
+    assert max(len(line) for line in out.splitlines() if str(tmp_path) not in line) <= 80
+    written = {path.name for path in (tmp_path / "r").iterdir()}
+    assert {"report.html", "report.md", "findings.json"} <= written
+
+
+def test_a_lot_that_fails(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    code, out, _ = run(capsys, "check", BEFORE, "--out", str(tmp_path))
+    assert code == 1
+    assert "142 sq ft" in out
+    findings = json.loads((tmp_path / "findings.json").read_text(encoding="utf-8"))
+    assert findings["format"] == "findings/1"
+
+
+@pytest.fixture
+def unmeasured(tmp_path: Path) -> Path:
+    """A lot with permeable paving of which nobody measured the rate."""
+    text = Path(AFTER).read_text(encoding="utf-8")
+    path = tmp_path / "site.yaml"
+    text = text.replace(", infiltration_rate: 80 in/h, run_on: 0.8", "")
+    path.write_text(text.replace("size: [52, 46]", "size: [56, 46]"), encoding="utf-8")
+    return path
+
+
+def test_what_cannot_be_told_is_no_pass(
+    capsys: pytest.CaptureFixture[str], unmeasured: Path
+) -> None:
+    code, out, _ = run(capsys, "check", str(unmeasured), "--no-report")
+    assert code == 1
+    assert "cannot tell" in out
+    assert "infiltration_rate" in out
+    code, _, _ = run(capsys, "check", str(unmeasured), "--no-report", "--allow-unknown")
+    assert code == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["check", "nowhere.yaml"], "nowhere.yaml: does not exist"),
+        (["check", "README.md"], "README.md:"),
+        (["check"], "Missing argument 'SITE'"),
+        (["chekc"], "No such command 'chekc'"),
+        (["check", BEFORE, "--place", "alder-fery"], "did you mean 'alder-ferry'?"),
+        (["rules", "show", "nowhere"], "there is no rule set 'nowhere'"),
+        (["new", "x.yaml", "--units", "furlong"], "furlong"),
+    ],
+)
+def test_wrong_input_ends_with_two_and_no_traceback(
+    capsys: pytest.CaptureFixture[str], arguments: list[str], says: str
+) -> None:
+    code, out, err = run(capsys, *arguments)
+    assert code == 2
+    assert says in err
+    assert "Traceback" not in out + err
+
+
+def test_our_own_mistake_ends_with_three(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(_path: Path) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("checker.api.load_site", broken)
+    code, _, err = run(capsys, "check", BEFORE, "--no-report")
+    assert code == 3
+    assert "This is a mistake of Soakline, not of your files." in err
+
+
+def test_a_new_site_file_checks_at_once(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "lot.yaml"
+    assert run(capsys, "new", str(path))[0] == 0
+    code, out, _ = run(capsys, "check", str(path), "--no-report", "--allow-unknown")
+    assert code == 0, out
+    code, _, err = run(capsys, "new", str(path))
+    assert code == 2
+    assert "is there already" in err
+
+
+def test_rule_sets_are_listed_shown_and_tested(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "rules", "list")
+    assert code == 0
+    assert "alder-ferry" in out
+    code, out, _ = run(capsys, "rules", "show", "alder-ferry")
+    assert code == 0
+    assert "45 %" in out
+    code, out, _ = run(capsys, "rules", "test", "alder-ferry")
+    assert code == 0
+    assert "examples hold" in out
+
+
+def test_an_example_that_does_not_hold_is_shown(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    text = Path("jurisdictions/alder-ferry.yaml").read_text(encoding="utf-8")
+    path = tmp_path / "town.yaml"
+    path.write_text(text.replace("margin: -225 sq ft", "margin: -224 sq ft"), encoding="utf-8")
+    code, out, _ = run(capsys, "rules", "test", str(path))
+    assert code == 1
+    assert "margin: expected -224 sq ft, found -225 sq ft" in out
+
+
+def test_the_same_input_gives_the_same_bytes(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    for name in ("one", "two"):
+        run(capsys, "check", BEFORE, "--out", str(tmp_path / name))
+    first = {path.name: path.read_bytes() for path in (tmp_path / "one").iterdir()}
+    second = {path.name: path.read_bytes() for path in (tmp_path / "two").iterdir()}
+    assert first == second
