@@ -11,9 +11,9 @@ Example:
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from checker.core.problems import Place
+from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.files import library
 from checker.files.source import read_document
 from checker.findings.checked import Checked, judged
@@ -218,6 +218,25 @@ def rescore(site: Site, old: RuleSet, new: RuleSet) -> str:
     from checker.findings.compare import rescored_text
 
     return rescored_text(site, old, new)
+
+
+def json_schema(kind: str) -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of a kind of file, for editors that complete and check.
+
+    Args:
+        kind: "site", "ruleset", "table", "sources" or another kind of the format.
+
+    Raises:
+        BadInput: There is no such kind.
+    """
+    from checker.files.editor_schema import editor_schema, kinds
+
+    if kind not in kinds():
+        says = f"there is no kind of file '{kind}'"
+        raise BadInput("no such schema", [Problem(Place(kind), says, did_you_mean(kind, kinds()))])
+    words = built_in()
+    materials = words.surface["material"].choices
+    return editor_schema(kind, tuple(words.lot), tuple(words.surface), materials)
 
 
 def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:

@@ -1,0 +1,260 @@
+"""JSON Schema of the rule language, for editors that complete and check while a person types.
+
+The parser of the algebra stays the judge of what a condition or number means, and gives better
+messages; these definitions say the same heads and keys in the form that editors read. A test holds
+the two together.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+Schema = dict[str, Any]
+
+ORDERS: Final = ("at_most", "at_least", "less_than", "more_than", "equal_to")
+DAYS: Final = ("before", "on_or_before", "after", "on_or_after")
+STATUSES: Final = (
+    "passes",
+    "passes with conditions",
+    "relief possible",
+    "fails",
+    "cannot tell",
+    "does not apply",
+)
+
+_ID: Final = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
+_NAME: Final = r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$"
+_ATTRIBUTE: Final = r"^(?!any_of$|none_of$)[a-z][a-z0-9]*(_[a-z0-9]+)*$"
+
+
+def _ref(name: str) -> Schema:
+    return {"$ref": f"#/$defs/{name}"}
+
+
+def _group(needed: Schema, also: Schema | None = None, says: str = "") -> Schema:
+    found: Schema = {
+        "type": "object",
+        "properties": {**needed, **(also or {})},
+        "required": list(needed),
+        "additionalProperties": False,
+    }
+    return {"description": says, **found} if says else found
+
+
+def _list(items: Schema, least: int = 1) -> Schema:
+    return {"type": "array", "items": items, "minItems": least}
+
+
+def _one_of_keys(keys: tuple[str, ...]) -> list[Schema]:
+    return [{"required": [key]} for key in keys]
+
+
+_ORDERED: Final[Schema] = {key: _ref("number") for key in ORDERS}
+
+
+def number_heads() -> dict[str, Schema]:
+    """The group of keys of each head of a number."""
+    number, amount = _ref("number"), _ref("amount")
+    numbers = _list(number)
+    tier = _group({"value": number}, dict.fromkeys(ORDERS[:4], amount))
+    return {
+        "amount": _group({"amount": amount}, says="an amount"),
+        "measure": _group(
+            {"measure": _ref("name")},
+            {"state": {"enum": ["existing", "proposed"]}, "in": _ref("id")},
+            "a measure, in one state of the lot or in a region",
+        ),
+        "percent": _group({"percent": amount}, {"of": number}, "a share of another number"),
+        "sum": _group({"sum": numbers}, says="all added"),
+        "difference": _group(
+            {
+                "difference": _group(
+                    {"take": number, "less": numbers}, {"stops_at_zero": _ref("yes_or_no")}
+                )
+            },
+            says="one number less others",
+        ),
+        "product": _group({"product": numbers}, says="all multiplied"),
+        "ratio": _group({"ratio": {**numbers, "minItems": 2, "maxItems": 2}}, says="one divided"),
+        "least": _group({"least": numbers}, says="whichever is less"),
+        "greatest": _group({"greatest": numbers}, says="whichever is greater"),
+        "tiers": _group(
+            {"tiers": _list(tier), "by": number}, says="the row that a number falls in decides"
+        ),
+        "brackets": _group(
+            {"brackets": _list(_group({"percent": amount}, {"up_to": amount})), "of": number},
+            says="each share counts for its own part only",
+        ),
+        "points": _group(
+            {"points": _list({**_list(amount, 2), "maxItems": 2}), "by": number},
+            {"between": {"enum": ["straight line", "lower point", "higher point"]}},
+            "a table of points",
+        ),
+        "limit_of": _group({"limit_of": _ref("id")}, says="the limit that another rule sets"),
+        "choose": _group(
+            {"choose": _list(_group({"when": _ref("condition"), "value": number}))},
+            {"otherwise": number},
+            "the first case that holds",
+        ),
+        "by_reading": _group(
+            {
+                "by_reading": _ref("id"),
+                "options": {"type": "object", "additionalProperties": number},
+            },
+            says="by how an unclear clause is read",
+        ),
+        "by_date": _group(
+            {"by_date": _list(_group({"since": _ref("day"), "value": number}))},
+            says="a number that the law changed",
+        ),
+        "rounded": _group(
+            {"rounded": number, "to": amount, "way": {"enum": ["nearest", "up", "down"]}},
+            says="a number that the rule rounds",
+        ),
+    }
+
+
+def condition_heads() -> dict[str, Schema]:
+    """The group of keys of each head of a condition."""
+    condition = _ref("condition")
+    text = {"type": "string"}
+    ordered = {"anyOf": _one_of_keys(ORDERS)}
+    return {
+        "value": {**_group({"value": _ref("number")}, _ORDERED), **ordered},
+        "measure": {
+            **_group(
+                {"measure": _ref("name")},
+                {"state": {"enum": ["existing", "proposed"]}, "in": _ref("id"), **_ORDERED},
+            ),
+            **ordered,
+        },
+        "fact": {
+            **_group(
+                {"fact": _ref("name")},
+                {
+                    "is": _ref("answer"),
+                    "one_of": _list(text),
+                    **{key: _ref("day") for key in DAYS},
+                },
+            ),
+            "oneOf": _one_of_keys(("is", "one_of", *DAYS)),
+        },
+        "all": _group({"all": _list(condition)}, says="every part holds"),
+        "any": _group({"any": _list(condition)}, says="at least one part holds"),
+        "not": _group({"not": condition}, says="the part does not hold"),
+        "on_file": _group({"on_file": text}, says="a document exists"),
+        "passes": _group({"passes": _ref("id")}, says="another rule of the set passes"),
+        "for_each": _group(
+            {"for_each": _ref("where"), "require": condition},
+            says="every surface that fits meets a condition",
+        ),
+        "by_reading": _group(
+            {
+                "by_reading": _ref("id"),
+                "options": {"type": "object", "additionalProperties": condition},
+            },
+            says="by how an unclear clause is read",
+        ),
+    }
+
+
+def _name(known: tuple[str, ...]) -> Schema:
+    pattern = {"type": "string", "pattern": _NAME}
+    return {"anyOf": [{"enum": sorted(known)}, pattern]} if known else pattern
+
+
+def definitions(names: tuple[str, ...] = (), attributes: tuple[str, ...] = ()) -> dict[str, Schema]:
+    """The definitions of the rule language.
+
+    Args:
+        names: Measures that every rule set may use, which editors offer.
+        attributes: Attributes of surfaces; selections take these and no others, when given.
+    """
+    tested = _ref("tested")
+    groups = {"any_of": _ref("wheres"), "none_of": _ref("wheres")}
+    return {
+        "id": {"type": "string", "pattern": _ID},
+        "name": _name((*names, *attributes)),
+        "day": {"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$"},
+        "yes_or_no": {"enum": ["yes", "no", True, False]},
+        "answer": {"type": ["string", "boolean", "array"], "items": {"type": "string"}},
+        "amount": {
+            "anyOf": [
+                {"type": "number"},
+                {"type": "string", "pattern": r"^\s*[-+−]?\s*\$?\s*[\d.]"},
+            ],
+            "description": "a number with its unit, e.g. 5,000 sq ft",
+        },
+        "number": {
+            "anyOf": [
+                _ref("amount"),
+                {"const": "cannot tell"},
+                _ref("name"),
+                *number_heads().values(),
+            ]
+        },
+        "condition": {"anyOf": list(condition_heads().values())},
+        "tested": {
+            "anyOf": [
+                _ref("answer"),
+                {
+                    "type": "object",
+                    "properties": {**_ORDERED, **{key: _ref("day") for key in DAYS}},
+                    "minProperties": 1,
+                    "additionalProperties": False,
+                },
+            ]
+        },
+        "where": {
+            "type": "object",
+            "properties": {**dict.fromkeys(attributes, tested), **groups},
+            "patternProperties": {} if attributes else {_ATTRIBUTE: tested},
+            "additionalProperties": False,
+        },
+        "wheres": {"anyOf": [_ref("where"), _list(_ref("where"))]},
+        "weight_or_silence": {"anyOf": [_ref("number"), {"const": "cannot tell"}]},
+        "given": {
+            "type": "object",
+            "properties": {
+                "surfaces": {"type": "array", "items": {"type": "object"}},
+                "readings": {"type": "object"},
+                "on_file": {"type": "array", "items": {"type": "string"}},
+                "date": _ref("day"),
+            },
+        },
+        "expect": {
+            "type": "object",
+            "minProperties": 1,
+            "properties": {
+                "status": {"enum": list(STATUSES)},
+                "if_unfavourable": {"enum": list(STATUSES)},
+                **{
+                    key: _ref("amount")
+                    for key in ("measured", "limit", "margin", "counted", "least", "most")
+                },
+                "because": {"type": ["string", "array"]},
+                "documents": {"type": "array", "items": {"type": "string"}},
+            },
+            "additionalProperties": False,
+        },
+    }
+
+
+POSITIONS: Final[dict[str, dict[str, str]]] = {
+    "RuleShape": {"require": "condition", "applies": "condition", "all_given": "given"},
+    "BandShape": {"require": "condition"},
+    "CountRowShape": {
+        "where": "where",
+        "weight": "weight_or_silence",
+        "otherwise": "number",
+        "exempt_up_to": "number",
+    },
+    "CountShape": {"otherwise": "weight_or_silence", "all_given": "given"},
+    "AmountRuleShape": {"is": "number"},
+    "RegionRuleShape": {"depth": "number"},
+    "ExampleShape": {"given": "given", "expect": "expect"},
+}
+"""Where in the shapes a definition stands that the shape itself leaves open."""
+
+LISTS: Final[dict[str, dict[str, str]]] = {"CountRowShape": {"needs": "condition"}}
+"""Likewise for lists: what their items are."""
