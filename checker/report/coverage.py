@@ -145,7 +145,7 @@ class _Worksheet:
         return Coverage(
             name=self.table.name,
             title=capital(clean(self.table.title)),
-            clause=self.short_clause(self.table.clause),
+            clause=clean(self.table.clause),
             unit=self.unit,
             states=tuple(self.state(titles[state], lines[state]) for state in reversed(lines)),
             changes=tuple(
@@ -325,14 +325,19 @@ class _Worksheet:
         return parts, sum(parts)
 
     def short_clause(self, clause: str) -> str:
-        """The section of a clause where its document is one of the rule set's own."""
-        text = clean(clause)
+        """The section alone where it stands in the document that the table itself cites."""
+        text, own = clean(clause), self.own_document()
+        if not own or not text.startswith(f"{own[0]}, "):
+            return text
+        return text.removeprefix(f"{own[0]}, ").removesuffix(f"({own[1]})").strip()
+
+    def own_document(self) -> tuple[str, str] | None:
+        """Title and edition of the document that the table cites."""
         for source in self.checked.ruleset.sources.values():
-            document, edition = clean(source.document), clean(source.edition)
-            if text.startswith(document):
-                text = text.removeprefix(document).removeprefix(", ")
-                return text.removesuffix(f"({edition})").strip()
-        return text
+            document = clean(source.document)
+            if clean(self.table.clause).startswith(f"{document}, "):
+                return document, clean(source.edition)
+        return None
 
 
 def _ends(value: Quantity) -> _Ends:

@@ -142,7 +142,7 @@ class _Pen:
         letters = Letters(self.keys, self.frame, self.placer).draw(self.surfaces, shapes, gone)
         regions = list(marks.regions())
         names = marks.feature_names()
-        clip = f"{self.prefix}drawing"
+        clip = f"{self.prefix}lot-frame"
         frame = self.frame
         edge = tag("rect", x=frame.x_mm, y=frame.y_mm, width=frame.width_mm, height=frame.height_mm)
         stages = {self.stage_of(surface) for surface in self.surfaces}

@@ -38,6 +38,7 @@ def draw_lot_lines(lot: Lot, frame: Frame, placer: Placer) -> LotLines:
         stroke=colours.INK,
         stroke_width=0.7,
         stroke_dasharray="8 1.4 1.6 1.4 1.6 1.4",
+        class_="lot-line",
     )
     for ring in (lot.boundary.exterior, *lot.boundary.interiors):
         points = [frame.at(x_m, y_m) for x_m, y_m, *_ in ring.coords]

@@ -30,7 +30,7 @@ _ESCAPES: Final = {
     ord("<"): "&lt;",
     ord(">"): "&gt;",
 } | {ord(sign): f"\\{sign}" for sign in "\\`*_[]|~$"}
-_LIST_LIKE: Final = re.compile(r"(#{1,6}(?= |$)|[-+=](?=[ -+=]|$)|\d{1,9}(?=[.)]))")
+_LIST_LIKE: Final = re.compile(r"(#{1,6}(?= |$)|[-+=](?=[ -+=]|$)|\d{1,9}(?=[.)](?: |$)))")
 
 
 def escape(text: str) -> str:

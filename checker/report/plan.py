@@ -10,6 +10,7 @@ from checker.report.hatches import STYLES, hatch_defs, hatch_id, hatch_over
 from checker.report.marks import azimuth_arrow
 from checker.report.scale import Frame, Scale, fitting_scale
 from checker.report.svg import escape, number, tag, text_width_mm
+from checker.report.wording import clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -83,8 +84,8 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: Paper = REPORT) -> 
     return tag(
         "svg",
         MARK,
-        tag("title", escape(f"Plan of {checked.site.title}"), id="plan-title"),
-        tag("desc", escape(says), id="plan-desc"),
+        tag("title", escape(f"Plan of {clean(checked.site.title)}"), id="lot-plan-title"),
+        tag("desc", escape(says), id="lot-plan-desc"),
         tag("defs", *drawing.defs, *legend_defs(items, drawing)),
         tag("rect", x=0, y=0, width=width_mm, height=total_mm, fill=colours.PAPER),
         *drawing.body,
@@ -96,7 +97,7 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: Paper = REPORT) -> 
         width=f"{number(width_mm)}mm",
         height=f"{number(total_mm)}mm",
         role="img",
-        aria_labelledby="plan-title plan-desc",
+        aria_labelledby="lot-plan-title lot-plan-desc",
         font_family=FONT,
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from checker.algebra.explain import Speaker
 from checker.core.showing import show_number, unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.model import STATUSES
@@ -203,7 +204,7 @@ class _Viewing:
             questions=tuple(dict.fromkeys(clean(item.question) for item in finding.readings)),
             readings=tuple(self.reading(item) for item in finding.readings),
             documents=tuple(map(clean, finding.documents)),
-            band=clean(finding.band),
+            band=capital(clean(finding.band)),
             remedies=tuple(self.remedies()),
             caution=clean(finding.caution),
             note=clean(finding.note),
@@ -333,15 +334,22 @@ class _Viewing:
         if margin is not None and margin.value_si < 0:
             by = at_least_text(Amount(-margin.value_si, margin.dimension, margin.unit), self.system)
             less = finding.order in {"at most", "less than"}
-            yield (
-                f"The measured number must {'come down' if less else 'go up'} by at least {by}"
-                + (" if what is missing is as bad as it can be." if finding.missing else ".")
-            )
+            way = "come down" if less else "go up"
+            ending = " if what is missing is as bad as it can be" if finding.missing else ""
+            yield f"{self.what_is_measured()} must {way} by at least {by}{ending}."
         kinds = [
             REMEDY_WORDS.get(kind, clean(kind).replace("-", " ")) for kind in finding.remedy_kinds
         ]
         if kinds:
             yield f"Changes that can help: {'; '.join(kinds)}."
+
+    def what_is_measured(self) -> str:
+        part = self.decisive()
+        if part is None:
+            return "The measured number"
+        words = self.checked.ruleset.words
+        said = clean(Speaker(words, self.system).number(part.node.measured))
+        return capital(f"{said} of {self.keys.named(part.of)}" if part.of else said)
 
     def remedy(self, remedy: Remedy) -> str:
         by = f" ({at_least_text(remedy.by, self.system)})" if remedy.by else ""

@@ -27,7 +27,7 @@ def coverage_section(all_coverage: Sequence[Coverage]) -> Section:
 
 def _worksheet(item: Coverage) -> Iterator[Block]:
     if item.clause:
-        yield Text((f"Counted by {item.clause}, unless a line names another clause.",))
+        yield Text((f"Counted by {item.clause}. Clauses without a document are of the same text.",))
     for state in item.states:
         yield _state_table(item, state)
     if item.changes:

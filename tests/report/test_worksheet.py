@@ -1,0 +1,136 @@
+"""The worksheet and the ledger against sums worked by hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from checker.findings.checked import Checked
+from checker.report.coverage import ChangeLine, coverage_of
+from checker.report.keys import Keys
+from checker.report.ledger import ledgers_of
+from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SORREL, check_file
+
+# Sorrel Bend, square feet:
+#   house        50 x 30                                              1,500
+#   drive        16 x 60 = 960, of which 16 x 4 = 64 outside the lot    896
+#   pool         30 x 15                                                450
+#   coping       32 x 17 - 450                                           94
+#   side patio   20 x 12                                                240
+#   old patio    20 x 12, goes                                          240
+#   terrace      50 x 35 = 1,750 - 544 (pool and coping) - 8 x 6 = 48 (side patio) = 1,158,
+#                of which 14 x 8 = 112 lie under the dining roof      1,046
+#   deck         18 x 14                                                252
+#   dining roof  14 x 8                                                 112
+# Today: 1,500 + 896 + 450 + 94 + 240 + 240 = 3,420
+# After: 1,500 + 896 + 450 + 94 + 240 + 252 + 112 = 3,544, and of the terrace, whose rate nobody
+# gave, between half and all: 3,544 + 523 = 4,067 to 3,544 + 1,046 = 4,590
+
+
+def only(checked: Checked) -> tuple[dict[str, ChangeLine], ChangeLine]:
+    (coverage,) = coverage_of(checked, Keys(checked.site))
+    return {line.letter: line for line in coverage.changes}, coverage.change_total
+
+
+def test_from_today_to_after_the_work(sorrel: Checked) -> None:
+    lines, total = only(sorrel)
+    assert lines["A"][3:] == ("1,500", "0", "0", "0", "0", "1,500", "0")
+    assert lines["B"][3:] == ("896", "0", "896", "896", "0", "896", "0")
+    assert lines["E"][3:] == ("240", "240", "0", "0", "0", "0", "−240")
+    assert lines["G"][3:] == (
+        "0", "0", "0", "0", "523 to 1,046", "523 to 1,046", "+523 to 1,046",
+    )  # fmt: skip
+    # New: 252 + 112 = 364, and 523 to 1,046 of the terrace: 887 to 1,410.
+    # Net: 4,067 - 3,420 = 647 and 4,590 - 3,420 = 1,170.
+    assert total[3:] == (
+        "3,420", "240", "896", "896", "887 to 1,410", "4,067 to 4,590", "+647 to 1,170",
+    )  # fmt: skip
+
+
+def test_what_counts_after_the_work(sorrel: Checked) -> None:
+    (coverage,) = coverage_of(sorrel, Keys(sorrel.site))
+    after, today = coverage.states
+    lines = {line.letter: line for line in after.lines}
+    terrace = lines["G"]
+    # 1,750 - 1,046 = 704 taken out: 544 pool and coping, 48 side patio, 112 under the roof.
+    assert (terrace.measured, terrace.taken_out, terrace.used) == ("1,750", "704", "1,046")
+    assert terrace.factor == "0.5 to 1"
+    assert terrace.row == "proven permeable paving; condition not proven"
+    assert (lines["B"].measured, lines["B"].taken_out) == ("960", "64")
+    assert lines["C"].clause == "2.1"
+    assert lines["G"].clause == "Sorrel Bend Design Guide (invented), 4.2 (3)"
+    assert after.used == "12,000"
+    assert after.counted == "4,067 to 4,590"
+    # 12,000 - 4,590 = 7,410 and 12,000 - 4,067 = 7,933.
+    assert after.not_counted == "7,410 to 7,933"
+    # 4,067 / 12,000 = 33.89 %; 4,590 / 12,000 = 38.25 %.
+    assert after.share == "33.89 to 38.25"
+    assert today.counted == "3,420"
+    assert today.share == "28.50"
+
+
+def test_maximum_existing_proposed_increase_remaining(sorrel: Checked) -> None:
+    (coverage,) = coverage_of(sorrel, Keys(sorrel.site))
+    limits = {line.finding: line for line in coverage.limits}
+    # 4,500 - 4,590 = -90; 4,500 / 12,000 = 37.5 %.
+    assert limits["lot-cover"].rows == (
+        ("Maximum allowed", "4,500 sq ft", "37.50 %"),
+        ("Existing", "3,420 sq ft", "28.50 %"),
+        ("Proposed", "4,067 to 4,590 sq ft", "33.89 to 38.25 %"),
+        ("Increase", "647 to 1,170 sq ft", "5.39 to 9.75 %"),
+        ("Remaining", "−90 sq ft", "−0.75 %"),
+    )
+    assert limits["lot-cover"].test == "at most; exactly at the limit is allowed"
+    # A limit on the share: less than 60 % of 12,000 = 7,200.
+    assert limits["share"].rows[0] == ("Maximum allowed", "7,200 sq ft", "60.00 %")
+    assert limits["share"].test == "less than; exactly at the limit is not allowed"
+
+
+def test_the_ledger_says_who_took_the_overlaps(sorrel: Checked) -> None:
+    after, today = ledgers_of(sorrel, Keys(sorrel.site))
+    lines = {line.letter: line for line in after.ground}
+    assert lines["G"].displaced == "592"
+    assert set(lines["G"].displaced_by.split("; ")) == {
+        "C Pool 450", "D Coping 94", "F Side patio 48",
+    }  # fmt: skip
+    assert lines["B"].outside == "64"
+    # Ground after: 896 + 450 + 94 + 240 + 1,158 = 2,838; 12,000 - 2,838 = 9,162.
+    assert (after.visible, after.rest, after.total) == ("2,838", "9,162", "12,000")
+    # Ground today: 896 + 450 + 94 + 240 + 240 = 1,920; 12,000 - 1,920 = 10,080.
+    assert (today.visible, today.rest, today.total) == ("1,920", "10,080", "12,000")
+    assert {line.letter for line in after.above} == {"A", "H", "I"}
+
+
+def number(text: str, end: int) -> float:
+    parts = [float(part.replace(",", "").replace("−", "-")) for part in text.split(" to ")]
+    return parts[-1] if end else parts[0]
+
+
+@pytest.mark.parametrize(
+    "path",
+    [SORREL, BRINE, FERNHOLLOW, SAMPLES / "fernhollow-after" / "site.yaml"],
+    ids=lambda path: f"{path.parent.name}-{path.stem}",
+)
+def test_every_printed_line_reconciles(path: Path) -> None:
+    checked = check_file(path)
+    for coverage in coverage_of(checked, Keys(checked.site)):
+        for line in (*coverage.changes, coverage.change_total):
+            for end in (0, 1):
+                existing, removed, was, becomes, new, proposed = (
+                    number(text, end) for text in line[3:9]
+                )
+                sum_ = existing - removed - was + becomes + new
+                assert sum_ == pytest.approx(proposed, abs=0.011)
+    for ledger in ledgers_of(checked, Keys(checked.site)):
+        assert ledger.reconciles
+        assert ledger.total == ledger.lot_area
+        for booked in (*ledger.ground, *ledger.above):
+            parts = [number(text, 0) for text in (booked.outside, booked.displaced, booked.visible)]
+            assert sum(parts) == pytest.approx(number(booked.drawn, 0), abs=0.011)
+
+
+def test_the_hand_worked_sample(fernhollow: Checked) -> None:
+    # samples/fernhollow-before/expected.yaml: 2,818 today, 4,642 after; the old deck goes: 508.
+    _, total = only(fernhollow)
+    assert total[3:] == ("2,818", "508", "0", "0", "2,332", "4,642", "+1,824")
