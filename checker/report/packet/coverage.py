@@ -216,12 +216,14 @@ def _factor(item: Contribution | None, *, high: bool) -> float | None:
 
 
 def _moves(stage: str, was_m2: float, will_m2: float) -> dict[str, Any]:
+    if same(was_m2, will_m2):
+        will_m2 = was_m2  # two ways of summing one area, not a change of it
     found = {"existing_m2": was_m2, "proposed_m2": will_m2}
     if stage == "replaced":
         return found | {"converted_from_m2": was_m2, "converted_to_m2": will_m2}
     if stage == "existing":
         # An existing surface loses what new work covers, and gains what a removal uncovers.
-        change = 0.0 if same(was_m2, will_m2) else will_m2 - was_m2
+        change = will_m2 - was_m2
         return found | ({"new_m2": change} if change > 0 else {"removed_m2": abs(change)})
     return found | {"removed_m2": was_m2, "new_m2": will_m2}
 

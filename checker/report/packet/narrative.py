@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.report.packet.blocks import Block, Heading, Items, Paper, Para, Table
+from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
 from checker.report.packet.cover import verdicts
 from checker.report.packet.coverage import counted_in
 from checker.report.packet.gathering import is_of_whole_lot
 from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.ties import ties
 from checker.report.packet.upkeep import calendar
 from checker.report.wording import capital, clean
 
@@ -116,6 +117,17 @@ def _site(job: Job) -> list[Block]:
     if "lot.recorded" in figures:
         recorded, apart = figures.text("lot.recorded"), figures.text("lot.difference")
         blocks.append(Para(f"Recorded area: {recorded}; drawn less recorded: {apart}."))
+    if site.lot.lines:
+        columns = (
+            Column("Line", width=0.4),
+            Column("Bearing and distance", width=3),
+            Column("Side"),
+        )
+        rows = tuple(
+            (f"L{line.number}", clean(line.label), clean(line.side) or "–")
+            for line in site.lot.lines
+        )
+        blocks.append(Table("Lot lines as drawn", columns, rows))
     if "lot.precision" in figures:
         blocks.append(
             Para(f"The boundary closes within {figures.text('lot.precision')} by its courses.")
@@ -135,6 +147,17 @@ def _site(job: Job) -> list[Block]:
     return blocks
 
 
+def _lot_lines(job: Job) -> Table:
+    lines = job.checked.site.lot.lines
+    rows = tuple((f"L{x.number}", clean(x.label), clean(x.side) or "–") for x in lines)
+    columns = (
+        Column("Line", width=0.4),
+        Column("Bearing and distance", width=3),
+        Column("Side"),
+    )
+    return Table("Lot lines as drawn", columns, rows)
+
+
 def _work(job: Job) -> list[Block]:
     blocks: list[Block] = []
     for stages, title in (
@@ -144,7 +167,29 @@ def _work(job: Job) -> list[Block]:
     ):
         names = _names(job, stages)
         blocks += [Para(title), Items(names)] if names else [Para(f"{title} nothing.")]
+    if ties(job):
+        blocks.append(_distances(job))
     return [*blocks, _said(job, "work", "Levels, walls, fence and equipment")]
+
+
+def _distances(job: Job) -> Table:
+    """Sizes of the new work and its distances to every named lot line and the house."""
+    sides = list(dict.fromkeys(line.side for line in job.checked.site.lot.lines if line.side))
+    rows = []
+    for tie in ties(job):
+        lines = [job.figures.text(f"distance.{tie.id}.{side}") for side in sides]
+        rows.append((tie.key, tie.title, tie.size, tie.line, *lines, tie.house))
+    columns = (
+        Column("Key", width=0.4),
+        Column("Surface", width=1.2),
+        Column("Size", "right", 1.6),
+        Column("Nearest line", "right", 0.9),
+        *(Column(capital(clean(side)), "right", 0.9) for side in sides),
+        Column("House", "right", 0.9),
+    )
+    return Table(
+        "New work: size and distances to the lot lines and the house", columns, tuple(rows)
+    )
 
 
 def _coverage(job: Job) -> list[Block]:

@@ -188,24 +188,24 @@ class _Page:
         bottom = panel.y + panel.h - 0.1
         sheet.texts.append(Text(x, y, width, "Legend", 9.0, bold=True))
         y = self.legend(sheet, images, drawing, y + 0.2)
-        tables: list[tuple[str, Table]] = [("Areas", self.areas())]
+        tables: list[tuple[str, str, Table]] = [("Areas", "3", self.areas())]
         if self.shows_work and ties(self.job):
-            tables.append(("Dimensions of new work", self.dimensions()))
+            tables.append(("Dimensions of new work", "4", self.dimensions()))
         if drawing.numbered:
-            tables.append(("Lot lines", self.lot_lines(drawing)))
+            tables.append(("Lot lines", "4", self.lot_lines(drawing)))
         notes = self.notes()
         room = bottom - y - sum(0.13 * len(_wrapped(note, width, 7.0)) + 0.03 for note in notes)
-        for title, table in tables:
+        for title, where, table in tables:
             fits = int((room - 0.55) / _TABLE_ROW_IN)
             if fits < 2:
-                sheet.texts.append(Text(x, y, width, f"{title}: see the coverage worksheet.", 7.0))
+                sheet.texts.append(Text(x, y, width, f"{title}: see document {where}.", 7.0))
                 y, room = y + 0.18, room - 0.18
                 continue
             sheet.texts.append(Text(x, y, width, title, 9.0, bold=True))
             shown = table
             if len(table.rows) > fits:
                 left = len(table.rows) - fits + 1
-                more = (f"{left} more: see the worksheet", *[""] * (len(table.columns) - 1))
+                more = (f"{left} more: document {where}", *[""] * (len(table.columns) - 1))
                 shown = Table(table.caption, table.columns, (*table.rows[: fits - 1], more))
             sheet.tables.append(Placed(x, y + 0.19, width, shown, 6.8))
             high = 0.19 + _TABLE_ROW_IN * (len(shown.rows) + 2) + 0.1
@@ -306,7 +306,7 @@ class _Page:
             ("Sheet", f"{self.number} {self.title}, {self.number[1:]} of {self.count}"),
         )
         small = layout.size == "letter"
-        size, step = (5.6, 0.105) if small else (7.2, 0.155)
+        size, step = (6.2, 0.113) if small else (7.2, 0.155)
         if layout.size == "arch-d":
             size, step = 10.0, 0.24
         for index, (name, value) in enumerate(rows):

@@ -26,6 +26,7 @@ _SHORTEST_M = 0.3
 class Tie(NamedTuple):
     """Distances of one new surface, as texts; the key is its letter."""
 
+    id: str
     key: str
     title: str
     size: str
@@ -50,6 +51,7 @@ def ties(job: Job) -> tuple[Tie, ...]:
             text = job.figures.add(f"{at}.house", f"{surface.title} to the house", apart)
         found.append(
             Tie(
+                id=surface.id,
                 key=job.keys.letter(surface.id),
                 title=job.keys.name(surface.id),
                 size=_size(job, surface),

@@ -32,7 +32,9 @@ HEADS: Final = (
 _AREAS: Final = range(5, 8)
 _COUNTED: Final = range(10, 17)
 _FIRST_ROW: Final = 5
-_WIDTHS: Final = (6, 22, 22, 20, 11, 11, 11, 11, 9, 9, 11, 11, 11, 11, 11, 11, 11, 34, 40, 16, 40)
+_WIDTHS: Final = (5, 17, 19, 15, 9, 9, 10, 9, 7, 7, 9, 9, 10, 10, 9, 10, 9, 24, 28, 11, 24)
+_LINE_HIGH: Final = 13.5
+_HEAD_HIGH: Final = 42.0
 
 
 def _letter(column: int) -> str:
@@ -90,7 +92,8 @@ class _Sheet:
         self.note = book.add_format({"italic": True, "text_wrap": False})
 
     def number(self, area_m2: float) -> float:
-        return Amount(area_m2, AREA).to(self.unit)
+        # Traces of rounding would print as "-0".
+        return round(Amount(area_m2, AREA).to(self.unit), 9)
 
     def write(self) -> None:
         job, ledger, sheet = self.job, self.ledger, self.sheet
@@ -103,8 +106,10 @@ class _Sheet:
             sheet.set_column(column, column, width)
             is_area = column in _AREAS or column in _COUNTED
             sheet.write_string(4, column, f"{head}, {self.unit}" if is_area else head, self.head)
+        sheet.set_row(4, _HEAD_HIGH)
         for index, line in enumerate(ledger.lines):
             self.line(_FIRST_ROW + index, line)
+            sheet.set_row(_FIRST_ROW + index, _LINE_HIGH * _most_lines(line))
         last = _FIRST_ROW + len(ledger.lines) - 1
         total = last + 1
         self.totals(total, "Total", _FIRST_ROW, last, "")
@@ -168,6 +173,8 @@ class _Sheet:
     def totals(self, row: int, title: str, first: int, last: int, group: str) -> None:
         sheet = self.sheet
         sheet.write_string(row, 1, safe_text(clean(title)), self.head)
+        if len(title) > _WIDTHS[1] - 2:
+            sheet.set_row(row, 2 * _LINE_HIGH)
         lines = [line for line in self.ledger.lines if not group or line.group == group]
         for column, what in zip(_COUNTED, (*MOVES, "net"), strict=True):
             span = f"{_letter(column)}{first + 1}:{_letter(column)}{last + 1}"
@@ -236,6 +243,15 @@ class _Sheet:
         sheet.fit_to_pages(1, 0)
         sheet.set_footer(f"&L&8{self.job.stamp.line()}&R&8page &P of &N")
         sheet.ignore_errors({"formula_differs": f"A1:U{last + 40}"})
+
+
+def _most_lines(line: Line) -> int:
+    """How many lines of text the fullest cell of a row needs."""
+    said = "; ".join(line.asks)
+    asks = f"not verified: {said}" if said else ""
+    texts = {1: line.title, 2: line.material, 3: line.group, 17: line.row, 18: line.clause}
+    texts |= {19: line.measured_by, 20: asks}
+    return max(-(-len(text) // (_WIDTHS[i] - 2)) or 1 for i, text in texts.items())
 
 
 def csv_text(job: Job) -> str:
