@@ -59,13 +59,20 @@ def _tables(finding: FindingView) -> Iterator[Block]:
     title = finding.title
     if finding.parts:
         names = ("Measured", "Asked", "Limit", "Room left")
-        columns = (Column("Of"), *(Column(name, is_number=True) for name in names), Column("Holds"))
+        columns = (
+            Column("Of"),
+            Column("What"),
+            *(Column(name, is_number=True) for name in names),
+            Column("Holds"),
+        )
         rows = tuple(
-            Row((part.of, part.measured, part.order, part.limit, part.margin, part.holds))
+            Row(
+                (part.of, part.what, part.measured, part.order, part.limit, part.margin, part.holds)
+            )
             for part in finding.parts
         )
         yield Table(f"Every comparison of: {title}", columns, rows)
-    if finding.steps:
+    if len(finding.steps) > 1:
         columns = (Column("Step"), Column("Value", is_number=True))
         rows = tuple(Row(tuple(step)) for step in finding.steps)
         yield Table(f"How the numbers came about: {title}", columns, rows)

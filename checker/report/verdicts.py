@@ -53,6 +53,7 @@ class PartRow(NamedTuple):
     """One comparison that took part in a finding."""
 
     of: str
+    what: str
     measured: str
     order: str
     limit: str
@@ -288,6 +289,7 @@ class _Viewing:
             )
         return PartRow(
             of=self.keys.named(part.of) if part.of else "The lot",
+            what=self.what(part),
             measured=measured,
             order=part.order,
             limit=limit,
@@ -347,9 +349,12 @@ class _Viewing:
         part = self.decisive()
         if part is None:
             return "The measured number"
-        words = self.checked.ruleset.words
-        said = clean(Speaker(words, self.system).number(part.node.measured))
-        return capital(f"{said} of {self.keys.named(part.of)}" if part.of else said)
+        return f"{self.what(part)} of {self.keys.named(part.of)}" if part.of else self.what(part)
+
+    def what(self, part: Judged) -> str:
+        """The number that a comparison is about."""
+        speaker = Speaker(self.checked.ruleset.words, self.system)
+        return capital(clean(speaker.number(part.node.measured)))
 
     def remedy(self, remedy: Remedy) -> str:
         by = f" ({at_least_text(remedy.by, self.system)})" if remedy.by else ""
