@@ -15,9 +15,11 @@ from checker.algebra.dimensions import Unfitting, alike, dimension_of
 from checker.algebra.parse_keys import DATE_ORDERS, ORDERS, YES, Path, Plain, Scope
 from checker.algebra.parse_numbers import Numbers
 from checker.core.problems import did_you_mean
+from checker.core.showing import unit_for
 
 if TYPE_CHECKING:
     from checker.algebra.vocabulary import Word
+    from checker.core.units import Dimension
 
 CONDITION_HEADS: Final = {
     "value": {*ORDERS},
@@ -32,6 +34,10 @@ CONDITION_HEADS: Final = {
     "by_reading": {"options"},
 }
 """The heads of conditions, each with the other keys it takes."""
+
+
+CLAUSES: Final = ("what ", "who ", "how ", "its ")
+"""Titles that start so cannot stand after "no"."""
 
 
 class Parser(Numbers):
@@ -77,30 +83,51 @@ class Parser(Numbers):
         )
 
     def _compare(self, head: str, data: dict[str, Plain], path: Path, scope: Scope) -> n.Condition:
+        found_before = len(self.problems.items)
         if head == "measure":
             measured = self._named(data["measure"], (*path, "measure"), scope, data, path)
         else:
             measured = self.number(data["value"], (*path, "value"), scope)
-        parts = self._orders(measured, data, path, scope)
+        is_sound = len(self.problems.items) == found_before
+        parts = self._orders(measured, data, path, scope, is_sound=is_sound)
         if not parts:
-            self.wrong(path, "nothing to compare with", f"add one of: {', '.join(ORDERS)}")
+            if set(data) <= {head, *CONDITION_HEADS[head]}:
+                self.wrong(path, "nothing to compare with", f"add one of: {', '.join(ORDERS)}")
             return n.always()
         return parts[0] if len(parts) == 1 else n.AllOf(tuple(parts))
 
     def _orders(
-        self, measured: n.Number, data: dict[str, Plain], path: Path, scope: Scope
+        self,
+        measured: n.Number,
+        data: dict[str, Plain],
+        path: Path,
+        scope: Scope,
+        *,
+        is_sound: bool = True,
     ) -> list[n.Condition]:
+        """The comparisons of a number; kinds are compared only where all could be read."""
         parts: list[n.Condition] = []
         for key, order in ORDERS.items():
             if key not in data:
                 continue
+            found_before = len(self.problems.items)
             limit = self.number(data[key], (*path, key), scope)
-            try:
-                alike([dimension_of(measured, self.words), dimension_of(limit, self.words)])
-            except Unfitting as unfit:
-                self.wrong((*path, key), f"the comparison {unfit}", "compare amounts of one kind")
             parts.append(n.Compare(measured, order, limit))
+            if is_sound and len(self.problems.items) == found_before:
+                self._check_alike(measured, limit, data[key], (*path, key))
         return parts
+
+    def _check_alike(self, measured: n.Number, limit: n.Number, given: Plain, path: Path) -> None:
+        own: Dimension | None = None
+        try:
+            own = dimension_of(measured, self.words)
+            alike([own, dimension_of(limit, self.words)])
+        except Unfitting as unfit:
+            if own is not None and isinstance(given, int | float):
+                unit = unit_for(own, "us")[0]
+                self.wrong(path, f"'{given}' has no unit", f"write it like '{given:,} {unit}'")
+            else:
+                self.wrong(path, f"the comparison {unfit}", "compare amounts of one kind")
 
     def _fact(self, data: dict[str, Plain], path: Path, scope: Scope) -> n.Condition:
         name = data["fact"]
@@ -132,7 +159,8 @@ class Parser(Numbers):
             if not isinstance(item, str):
                 self.wrong(at, f"'{item}' is no text", "put it in quotes")
             elif word.choices and item not in word.choices:
-                self.wrong(at, f"'{item}' is no {word.title}", did_you_mean(item, word.choices))
+                noun = f"value of '{word.name}'" if word.title.startswith(CLAUSES) else word.title
+                self.wrong(at, f"'{item}' is no {noun}", did_you_mean(item, word.choices))
         return n.Is(word.name, tuple(str(item) for item in values))
 
     def where(self, data: Plain, path: Path) -> n.Condition:

@@ -172,7 +172,9 @@ def _report_one(  # noqa: PLR0913 - one problem needs all of what is known of it
             "use lower-case letters, digits and hyphens, starting with a letter",
         )
     elif what in _WANTED:
-        problems.add(document.place(*full), f"{name} is {_given(detail)}", f"give {_WANTED[what]}")
+        number = what == "string_type" and isinstance(detail["input"], int | float)
+        do = "put it in quotes" if number else f"give {_WANTED[what]}"
+        problems.add(document.place(*full), f"{name} is {_given(detail)}", do)
     else:
         says = detail["msg"][0].lower() + detail["msg"][1:]
         problems.add(document.place(*full), f"{name}: {says}")

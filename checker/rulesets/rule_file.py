@@ -74,10 +74,11 @@ class RuleFile:
     def kind(self, node: n.Number, dimension: Dimension, at: Path) -> n.Number:
         """The same number; a problem when it is known to be of another kind."""
         found: Dimension | None = dimension
+        is_read = not any(problem.place == self.place(at) for problem in self.problems.items)
         with contextlib.suppress(Unfitting):
             found = dimension_of(node, self.reader.words)
-        if found not in {None, dimension}:
-            self.wrong(at, f"a {dimension.name} is wanted here, not a {found.name}")
+        if found is not None and found != dimension and is_read:
+            self.wrong(at, f"this is to be of the kind {dimension.name}, not {found.name}")
         return node
 
     def condition(self, item: Mapping[str, Any], key: str, at: Path) -> n.Condition:

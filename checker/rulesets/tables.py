@@ -146,6 +146,6 @@ def _row(file: RuleFile, row: Mapping[str, Any], at: Path) -> CountRow:
 def _weight(file: RuleFile, data: object, at: Path) -> n.Number:
     node = file.reader.number(data, at, "surface")
     if isinstance(node, n.Fixed) and not 0 <= node.amount.value_si <= 1:
-        file.wrong(at, f"the weight '{data}' is not from 0 to 1", "0.5 or 50 %")
+        file.wrong(at, f"the weight '{data}' is not from 0 to 1", "write it like 0.5 or 50 %")
         return node
     return file.kind(node, RATIO, at)
