@@ -13,6 +13,7 @@ from checker.algebra.counting import Counted
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.measure.partition import REST
+from checker.report.ends import Ends, ends_of, in_order, sum_of, without_trace
 from checker.report.limits import LimitLine, limits_on
 from checker.report.wording import capital, clean, decimals_that_add_up, fixed_text, range_text
 
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
     from checker.algebra.counting import Contribution, CountTable
-    from checker.algebra.values import Quantity
     from checker.findings.checked import Checked
     from checker.report.keys import Keys
     from checker.site.model import State
@@ -84,19 +84,6 @@ class Coverage(NamedTuple):
     limits: tuple[LimitLine, ...]
 
 
-class _Ends(NamedTuple):
-    """A number at its low and its high end, square metres."""
-
-    low_m2: float = 0.0
-    high_m2: float = 0.0
-
-    def plus(self, other: _Ends, times: float = 1.0) -> _Ends:
-        return _Ends(self.low_m2 + times * other.low_m2, self.high_m2 + times * other.high_m2)
-
-    def above_zero(self) -> _Ends:
-        return _Ends(max(self.low_m2, 0.0), max(self.high_m2, 0.0))
-
-
 class _Line(NamedTuple):
     of: str
     group: str
@@ -105,7 +92,7 @@ class _Line(NamedTuple):
     taken_out_m2: float | None
     used_m2: float
     factor: str
-    counted: _Ends
+    counted: Ends
     row: str
     clause: str
 
@@ -157,7 +144,7 @@ class _Worksheet:
                 for name in groups
             ),
             change_total=self.change("", "Total", "", [ends for _, _, ends in changes]),
-            lot_area=self.cell(_Ends(*[self.checked.site.lot.boundary.area] * 2)),
+            lot_area=self.cell(Ends(*[self.checked.site.lot.boundary.area] * 2)),
             limits=limits_on(self.table.name, self.counted, self.checked),
         )
 
@@ -175,7 +162,7 @@ class _Worksheet:
         for surface_id, measured_m2 in drawn_m2.items():
             found += self.surface_lines(state, surface_id, measured_m2, own.get(surface_id, []))
         for item in own.get("", []):
-            ends = _ends(item.counted)
+            ends = ends_of(item.counted)
             clause = self.short_clause(item.clause)
             found.append(
                 _Line("", "Exempt", "", None, None, 0.0, "", ends, clean(item.row), clause)
@@ -190,11 +177,11 @@ class _Worksheet:
         group = clean(material.group) if material else "Not drawn"
         title = clean(material.title) if material else ""
         used_m2 = sum(item.area_m2 for item in own)
-        taken_out_m2 = _trace(measured_m2 - used_m2)
+        taken_out_m2 = without_trace(measured_m2 - used_m2)
         if not own:
             why = "all of it lies under or beside other surfaces that count"
             yield _Line(
-                surface_id, group, title, measured_m2, taken_out_m2, 0.0, "", _Ends(), why, ""
+                surface_id, group, title, measured_m2, taken_out_m2, 0.0, "", Ends(), why, ""
             )
         for index, item in enumerate(own):
             is_first = index == 0
@@ -206,7 +193,7 @@ class _Worksheet:
                 taken_out_m2 if is_first else None,
                 item.area_m2,
                 range_text(item.weight, self.checked.system),
-                _ends(item.counted),
+                ends_of(item.counted),
                 clean(item.row),
                 self.short_clause(item.clause),
             )
@@ -216,28 +203,28 @@ class _Worksheet:
         for line in lines:
             groups.setdefault(line.group, []).append(line)
         used_m2 = sum(line.used_m2 for line in lines)
-        counted = _sum(line.counted for line in lines)
-        used = _Ends(used_m2, used_m2)
+        counted = sum_of(line.counted for line in lines)
+        used = Ends(used_m2, used_m2)
         return CountState(
             title=title,
             lines=tuple(self.count_line(line) for line in lines),
             subtotals=tuple(
                 (
                     group,
-                    self.cell(_Ends(*[sum(line.used_m2 for line in own)] * 2)),
-                    self.cell(_sum(line.counted for line in own)),
+                    self.cell(Ends(*[sum(line.used_m2 for line in own)] * 2)),
+                    self.cell(sum_of(line.counted for line in own)),
                 )
                 for group, own in groups.items()
             ),
             used=self.cell(used),
             counted=self.cell(counted),
-            not_counted=self.cell(_sorted(used.plus(counted, -1.0))),
+            not_counted=self.cell(in_order(used.plus(counted, -1.0))),
             share=self.share(counted),
         )
 
     def count_line(self, line: _Line) -> CountLine:
         def area(value_m2: float | None) -> str:
-            return "" if value_m2 is None else self.cell(_Ends(value_m2, value_m2))
+            return "" if value_m2 is None else self.cell(Ends(value_m2, value_m2))
 
         return CountLine(
             letter=self.keys.letter(line.of),
@@ -258,20 +245,20 @@ class _Worksheet:
 
     # From today to after the work
 
-    def changes(self) -> Iterator[tuple[str, str, tuple[_Ends, ...]]]:
+    def changes(self) -> Iterator[tuple[str, str, tuple[Ends, ...]]]:
         """Existing, removed, converted from, converted to, new, proposed, for each surface."""
         before = _by_surface(self.counted["existing"].contributions)
         after = _by_surface(self.counted["proposed"].contributions)
         order = [s.id for s in self.checked.site.surfaces] + [REST, ""]
-        found: list[tuple[str, str, tuple[_Ends, ...]]] = []
+        found: list[tuple[str, str, tuple[Ends, ...]]] = []
         for of in order:
             if of not in before and of not in after:
                 continue
             surface = self.keys.surface(of)
             material = surface.material if surface else self.checked.site.rest_of_lot
             group = clean(material.group) if material else "Not drawn"
-            existing, proposed = before.get(of, _Ends()), after.get(of, _Ends())
-            nothing = _Ends()
+            existing, proposed = before.get(of, Ends()), after.get(of, Ends())
+            nothing = Ends()
             if surface is not None and surface.stage == "replaced":
                 parts = (existing, nothing, existing, proposed, nothing, proposed)
             elif not of:
@@ -286,21 +273,21 @@ class _Worksheet:
         yield from sorted(found, key=lambda item: groups.index(item[1]))
 
     def change(
-        self, of: str, name: str, group: str, all_parts: Sequence[tuple[_Ends, ...]]
+        self, of: str, name: str, group: str, all_parts: Sequence[tuple[Ends, ...]]
     ) -> ChangeLine:
-        sums = [_sum(parts[index] for parts in all_parts) for index in range(6)]
-        net = _sorted(sums[5].plus(sums[0], -1))
+        sums = [sum_of(parts[index] for parts in all_parts) for index in range(6)]
+        net = in_order(sums[5].plus(sums[0], -1))
         cells = [self.cell(ends) for ends in sums] + [self.cell(net, signed=True)]
         return ChangeLine(*[self.keys.letter(of), name, group, *cells])
 
     # Printing
 
-    def cell(self, ends: _Ends, *, signed: bool = False) -> str:
+    def cell(self, ends: Ends, *, signed: bool = False) -> str:
         low, high = ends.low_m2 * self.size_m2, ends.high_m2 * self.size_m2
         text = fixed_text(low, high, self.decimals)
         return f"+{text}" if signed and low > 0 and not text.startswith("0") else text
 
-    def share(self, counted: _Ends) -> str:
+    def share(self, counted: Ends) -> str:
         lot_m2 = self.checked.site.lot.boundary.area
         low, high = (end / lot_m2 * 100 for end in counted)
         return fixed_text(low, high, 2)
@@ -308,7 +295,7 @@ class _Worksheet:
     def printed_decimals(
         self,
         states: Iterable[Sequence[_Line]],
-        changes: Sequence[tuple[str, str, tuple[_Ends, ...]]],
+        changes: Sequence[tuple[str, str, tuple[Ends, ...]]],
     ) -> int:
         sums: list[tuple[list[float], float]] = []
         for lines in states:
@@ -340,29 +327,10 @@ class _Worksheet:
         return None
 
 
-def _ends(value: Quantity) -> _Ends:
-    return _Ends(value.low_si, value.high_si)
-
-
-def _sum(many: Iterable[_Ends]) -> _Ends:
-    total = _Ends()
-    for ends in many:
-        total = total.plus(ends)
-    return total
-
-
-def _sorted(ends: _Ends) -> _Ends:
-    return _Ends(min(ends), max(ends))
-
-
-def _trace(area_m2: float) -> float:
-    return area_m2 if abs(area_m2) > 1e-6 else 0.0
-
-
-def _by_surface(contributions: Sequence[Contribution]) -> dict[str, _Ends]:
-    found: dict[str, _Ends] = {}
+def _by_surface(contributions: Sequence[Contribution]) -> dict[str, Ends]:
+    found: dict[str, Ends] = {}
     for item in contributions:
-        found[item.of] = found.get(item.of, _Ends()).plus(_ends(item.counted))
+        found[item.of] = found.get(item.of, Ends()).plus(ends_of(item.counted))
     return found
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from checker.core.showing import show, unit_for
 from checker.core.units import AREA, LENGTH, Amount
 from checker.measure.regions import NoRegion
-from checker.report.verdicts import Pair
+from checker.report.statuses import Pair
 from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:

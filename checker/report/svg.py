@@ -38,10 +38,17 @@ def tag(name: str, *inside: str, **attributes: str | float) -> str:
     """
     parts = [name]
     for key, value in attributes.items():
+        known = _NAMES.get(key)
+        if known is None:
+            known = _NAMES[key] = key.rstrip("_").replace("_", "-")
         shown = escape(value) if isinstance(value, str) else number(value)
-        parts.append(f'{key.rstrip("_").replace("_", "-")}="{shown}"')
+        parts.append(f'{known}="{shown}"')
     start = " ".join(parts)
     return f"<{start}>{''.join(inside)}</{name}>" if inside else f"<{start}/>"
+
+
+_NAMES: Final[dict[str, str]] = {}
+"""Attribute names as SVG writes them."""
 
 
 def text_width_mm(text: str, size_mm: float) -> float:

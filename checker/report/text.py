@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.report.keys import Keys
-from checker.report.verdicts import finding_views, headline, status_word
+from checker.report.statuses import headline, status_word
+from checker.report.verdicts import finding_views
 from checker.report.wording import NOTHING, clean
 
 if TYPE_CHECKING:

@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from checker.algebra.explain import Speaker
 from checker.core.showing import show_number, unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.model import STATUSES
+from checker.report.statuses import REMEDY_WORDS, Pair, StatusWord, status_word
 from checker.report.wording import (
     NOT_KNOWN,
     NOTHING,
-    SIGNS,
     at_least_text,
     capital,
     clean,
     margin_text,
     pair_text,
     place_text,
-    plural,
     range_text,
     trio_text,
 )
@@ -30,23 +29,8 @@ if TYPE_CHECKING:
     from checker.algebra.values import Judged
     from checker.core.units import System
     from checker.findings.checked import Checked
-    from checker.findings.model import Finding, ReadingVerdict, Remedy, Status, Verdict
+    from checker.findings.model import Finding, ReadingVerdict, Remedy
     from checker.report.keys import Keys
-
-
-class StatusWord(NamedTuple):
-    """A status with its sign; `key` is a word without spaces for styles."""
-
-    sign: str
-    word: str
-    key: str
-
-
-class Pair(NamedTuple):
-    """Something with its text."""
-
-    what: str
-    text: str
 
 
 class PartRow(NamedTuple):
@@ -111,50 +95,6 @@ class FindingView(NamedTuple):
     remedies: tuple[str, ...]
     caution: str
     note: str
-
-
-REMEDY_WORDS: Final = {
-    "swap-to-permeable": "turn paving into permeable paving where the rules credit it",
-    "remove-paving": "take up paving and return it to soil",
-    "add-treatment": "lead the runoff to a treatment facility of sufficient size",
-    "move-surface": "move the surface",
-    "shrink-surface": "make the surface smaller",
-}
-"""Kinds of change that rule sets name, in words; others are said as they are written."""
-
-_HEADLINES: Final[dict[Status, str]] = {
-    "fails": "The design does not meet {}.",
-    "cannot tell": "{} cannot be judged yet: something is missing.",
-    "relief possible": "The design needs relief from the authority for {}.",
-    "passes with conditions": "The design meets the rules, {} with conditions.",
-    "passes": "The design meets every rule of this set that applies to it.",
-    "does not apply": "No rule of this set applies to the design.",
-}
-
-
-def status_word(status: Status) -> StatusWord:
-    """A status with its sign."""
-    return StatusWord(SIGNS[status], status, status.replace(" ", "-"))
-
-
-def headline(verdict: Verdict) -> str:
-    """The overall verdict as a sentence, of any status."""
-    total = plural(len(verdict.findings), "rule")
-    said = [verdict.status]
-    if verdict.status == "fails" and verdict.counts.get("cannot tell"):
-        said.append("cannot tell")
-    return " ".join(
-        _HEADLINES[status].format(f"{verdict.counts.get(status, 0)} of {total}") for status in said
-    )
-
-
-def tally(verdict: Verdict) -> tuple[tuple[StatusWord, str], ...]:
-    """How many findings have each status, the worst first."""
-    return tuple(
-        (status_word(status), str(verdict.counts[status]))
-        for status in STATUSES
-        if verdict.counts.get(status)
-    )
 
 
 def finding_views(checked: Checked, keys: Keys) -> tuple[FindingView, ...]:

@@ -15,15 +15,8 @@ from checker.report.coverage import Coverage, coverage_of
 from checker.report.keys import Keys
 from checker.report.ledger import Ledger, ledgers_of
 from checker.report.places import PlanItem, features_of, plan_items
-from checker.report.verdicts import (
-    FindingView,
-    Pair,
-    StatusWord,
-    finding_views,
-    headline,
-    status_word,
-    tally,
-)
+from checker.report.statuses import Pair, StatusWord, headline, status_word, tally
+from checker.report.verdicts import FindingView, finding_views
 from checker.report.wording import capital, clean, pair_text, place_text
 
 if TYPE_CHECKING:
