@@ -107,7 +107,11 @@ def _verdicts(view: View) -> Section:
 def _plan(view: View, svg: str, plan_file: str) -> Section:
     has_method = any(item.measured_by for item in view.plan)
     columns = [Column(name) for name in ("Key", "Surface", "Material", "Stage")]
-    columns += [Column("Area as drawn", is_number=True), Column("Extent"), Column("Where")]
+    columns += [
+        Column("Area as drawn", is_number=True),
+        Column("Extent", is_number=True),
+        Column("Where"),
+    ]
     if has_method:
         columns.append(Column("How measured"))
     rows = tuple(Row(tuple(item) if has_method else tuple(item)[:-1]) for item in view.plan)
