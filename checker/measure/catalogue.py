@@ -40,6 +40,7 @@ class Measure:
         has_regions: It can be cut to a region.
         choices: For texts from a fixed set.
         source: Where its definition comes from; empty for plain geometry.
+        ask: What a person must give when it is missing; empty for the usual words.
     """
 
     name: str
@@ -50,6 +51,7 @@ class Measure:
     choices: tuple[str, ...]
     source: str
     function: Callable[..., object]
+    ask: str = ""
 
 
 LOT_MEASURES: Final[dict[str, Measure]] = {}
@@ -97,6 +99,7 @@ def surface_measure(
     kind: Kind = "amount",
     choices: tuple[str, ...] = (),
     source: str = "",
+    ask: str = "",
 ) -> Callable[[Callable[[Survey, Surface], object]], Callable[[Survey, Surface], object]]:
     """Register a measure of one surface; the function gives SI numbers, text or truth."""
 
@@ -112,6 +115,7 @@ def surface_measure(
             choices=choices,
             source=source,
             function=function,
+            ask=ask,
         )
         return function
 

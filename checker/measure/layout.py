@@ -109,9 +109,10 @@ def width(survey: Survey, surface: Surface) -> float:  # noqa: ARG001
 
 @surface_measure(
     "drains_to_nature",
-    "what rain meets on the surface that 'drains_to' names",
+    "what rain meets where its water runs to",
     kind="text",
     choices=("sealed", "porous", "open", "water"),
+    ask=f"give 'drains_to' of {{id}}: the id of a surface, or '{REST}' for land that none covers",
 )
 def drains_to_nature(survey: Survey, surface: Surface) -> str:
     """The nature of the surface that its water runs to."""
@@ -120,7 +121,5 @@ def drains_to_nature(survey: Survey, surface: Surface) -> str:
     if str(to) == REST and survey.site.rest_of_lot is not None:
         return survey.site.rest_of_lot.nature
     if str(to) not in found:
-        raise NotMeasured(
-            f"give 'drains_to' as the id of a surface, or '{REST}' for the land that none covers"
-        )
+        raise NotMeasured("give 'drains_to' as the id of a surface")
     return found[str(to)].material.nature

@@ -19,6 +19,7 @@ def _word(measure: Measure) -> Word:
         dimension=measure.dimension,
         choices=measure.choices,
         has_regions=measure.has_regions,
+        ask=measure.ask,
     )
 
 
