@@ -77,7 +77,8 @@ class InletShape(TypedDict):
     ]
     spill_depth: NotRequired[
         Annotated[
-            AmountText, Field(description="water over it before it goes on; 1 in when absent")
+            AmountText,
+            Field(description="water over it before it goes on; up to its edge, or 1 in"),
         ]
     ]
     spill_length: NotRequired[AmountText]

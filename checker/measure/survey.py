@@ -13,6 +13,7 @@ from checker.core.units import AREA, Amount
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure import cover, layout, works  # noqa: F401 - importing registers their measures
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, as_value
+from checker.measure.drainage import register as drainage  # noqa: F401 - likewise
 from checker.measure.partition import REST, SLIVER_M2, Partition, areas_within, partition
 from checker.measure.regions import NoRegion, make_region
 from checker.measure.section import register  # noqa: F401 - likewise

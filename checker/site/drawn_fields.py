@@ -66,5 +66,5 @@ class DrawnFields(Fields):
         for key in self.data:
             if key in others:
                 place = self.document.key_place(*self.at, key)
-                says = f"{self.what(key)} has no meaning for a {kind.replace('-', ' ')}"
+                says = f"{self.what(key)} has no meaning for the kind '{kind}'"
                 self.problems.add(place, says, did_you_mean(key, allowed[kind]))

@@ -99,6 +99,14 @@ class Flows:
         flows = [link.flow_m3_per_s for link in self.links if link.end == element]
         return float(sum(flows[1:], flows[0]).max()) if flows else 0.0
 
+    def peak_on_surface_m3_per_s(self, element: str) -> float:
+        """Largest flow that came to an element over the surface, all ways together."""
+        over = {"drains", "spills", "wells up"}
+        flows = [
+            link.flow_m3_per_s for link in self.links if link.end == element and link.how in over
+        ]
+        return float(sum(flows[1:], flows[0]).max()) if flows else 0.0
+
     @property
     def standing_m3(self) -> float:
         """Water that found no way and stands somewhere on the surface."""

@@ -1,0 +1,189 @@
+"""Storms through the network of a site, open and blocked, and the measures that come of it."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.drawn import need, ways_of
+from checker.measure.drainage.network import network_of
+from checker.measure.drainage.rain import storm
+from checker.water.blockages import Blockages, blockages
+from checker.water.conveyance import carry
+from checker.water.network import HARMED, Network
+from checker.water.paths import Ways, independent_ways
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from typing import Literal
+
+    from checker.measure.survey import Survey
+    from checker.site.model import Shape
+    from checker.water.flows import Flows
+
+    How = Literal["open", "one", "two"]
+
+NEVER_S: Final = 10 * 365 * 86400.0
+"""Ten years stand for a store that never empties."""
+
+AFTER_S: Final = 72 * 3600.0
+"""A store is watched for three days after the rain; later emptying is worked out."""
+
+
+def design_cases(survey: Survey) -> Blockages:
+    """The design storm with nothing blocked, each thing blocked, and the worst two."""
+
+    def work_out(_data: object, _document: object) -> Blockages:
+        return blockages(network_of(survey), storm(survey, "design"), after_s=6 * 3600.0)
+
+    return survey.part("design_cases", work_out)
+
+
+def design_flows(survey: Survey) -> Flows:
+    """The design storm with nothing blocked, followed until stores have emptied."""
+
+    def work_out(_data: object, _document: object) -> Flows:
+        return carry(network_of(survey), storm(survey, "design"), after_s=AFTER_S)
+
+    return survey.part("design_flows", work_out)
+
+
+def rare_flows(survey: Survey) -> Flows:
+    """The rare storm with nothing blocked."""
+
+    def work_out(_data: object, _document: object) -> Flows:
+        return carry(network_of(survey), storm(survey, "rare"), after_s=6 * 3600.0)
+
+    return survey.part("rare_flows", work_out)
+
+
+def ways_by_catchment(survey: Survey) -> tuple[Ways, ...]:
+    """The independent ways out of every catchment."""
+    network = network_of(survey)
+    return tuple(independent_ways(network, catchment.id) for catchment in network.catchments)
+
+
+def fewest_ways_count(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Independent ways out of the catchment that has the fewest.
+
+    What runs straight over an open edge is left out: no drain stands in its way.
+    """
+    network = network_of(survey)
+    edges = {edge.id for edge in network.edges}
+    drained = {catchment.id for catchment in network.catchments if catchment.to not in edges}
+    if not drained:
+        raise NotMeasured("no surface drains anywhere: give panels, leaders or 'drains_to'")
+    return float(min(w.count for w in ways_by_catchment(survey) if w.catchment in drained))
+
+
+def astray_m3(network: Network, flows: Flows) -> float:
+    """Water that goes into house or pool, to a neighbour, or stands without a way."""
+    onto = [edge.id for edge in network.edges if edge.onto in HARMED]
+    return math.fsum(flows.volume_m3(edge) for edge in onto) + flows.standing_m3
+
+
+def _worst(survey: Survey, how: How) -> Sequence[Flows]:
+    if how == "open":
+        return (design_flows(survey),)
+    cases = design_cases(survey)
+    if how == "one":
+        return cases.single or (cases.open,)
+    return (cases.worst_pair or cases.open,)
+
+
+def astray_open_m3(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Water astray in the design storm with everything open."""
+    return astray_m3(network_of(survey), design_flows(survey))
+
+
+def astray_one_blocked_m3(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Water astray in the design storm with the worst one thing blocked."""
+    network = network_of(survey)
+    return max(astray_m3(network, flows) for flows in _worst(survey, "one"))
+
+
+def astray_two_blocked_m3(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Water astray in the design storm with the worst two things blocked."""
+    network = network_of(survey)
+    return max(astray_m3(network, flows) for flows in _worst(survey, "two"))
+
+
+def astray_rare_m3(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Water astray in the rare storm with everything open."""
+    return astray_m3(network_of(survey), rare_flows(survey))
+
+
+def surface_levels_m(survey: Survey, flows: Flows) -> dict[str, float]:
+    """Highest level of water on the surface, by drain, open store and edge.
+
+    Roof leaders are left out, as what a gutter spills falls to the ground, and stores whose water
+    stays below their surface.
+    """
+    shown = {drain.id for drain in ways_of(survey).drains if drain.kind != "roof-leader"}
+    shown |= {edge.id for edge in network_of(survey).edges}
+    levels = {name: stand.level_m for name, stand in flows.stands.items() if name in shown}
+    for store in network_of(survey).stores:
+        stand = flows.stands.get(store.id)
+        if stand is not None and store.rim_m is not None and stand.level_m > store.rim_m:
+            levels[store.id] = stand.level_m
+    return levels
+
+
+def _room_m(survey: Survey, key: str, cases: Sequence[Flows]) -> float:
+    ways = ways_of(survey)
+    level_m = need(ways.coping_m if key == "coping" else ways.lowest_floor_m, key, "'ways_out'")
+    levels = [level for flows in cases for level in surface_levels_m(survey, flows).values()]
+    if not levels:
+        raise NotMeasured("no water comes to any drain: give panels, leaders or 'drains_to'")
+    return level_m - max(levels)
+
+
+def floor_room_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Lowest floor above the highest water of the design storm, everything open."""
+    return _room_m(survey, "lowest_floor", _worst(survey, "open"))
+
+
+def floor_room_one_blocked_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Lowest floor above the highest water of the design storm, the worst one blocked."""
+    return _room_m(survey, "lowest_floor", _worst(survey, "one"))
+
+
+def floor_room_rare_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Lowest floor above the highest water of the rare storm."""
+    return _room_m(survey, "lowest_floor", (rare_flows(survey),))
+
+
+def coping_room_one_blocked_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Coping above the highest water of the design storm, the worst one blocked."""
+    return _room_m(survey, "coping", _worst(survey, "one"))
+
+
+def emptying_s(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Longest time from the end of the design storm until a store is empty; 0 without any."""
+    times_s = [s.emptied_s for s in design_flows(survey).stands.values() if s.emptied_s is not None]
+    return min(max(times_s, default=0.0), NEVER_S)
+
+
+def overflow_m3(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Water that no drain or store takes in the design storm, and that goes over an edge.
+
+    What runs straight over an edge, such as a drive to the street, is left out.
+    """
+    edges = {edge.id for edge in network_of(survey).edges}
+    return math.fsum(
+        link.volume_m3
+        for link in design_flows(survey).links
+        if link.end in edges and link.how in {"spills", "wells up"}
+    )
+
+
+def added_edge_flow_m3_per_s(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Greatest flow over an edge of the lot in the design storm beyond what went over it before."""
+    flows = design_flows(survey)
+    crossing = [edge for edge in ways_of(survey).edges if edge.onto in {"neighbour", "street"}]
+    added = [
+        flows.peak_m3_per_s(edge.id) - need(edge.existing_m3_per_s, "existing_flow", edge.id)
+        for edge in crossing
+    ]
+    return max([0.0, *added])

@@ -1,0 +1,140 @@
+"""Grades of drains and pipes: do pipes fall, are they covered and wide enough, lie drains low."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.core.units import INCH_M, meets
+from checker.files.tables import table
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.cases import design_flows
+from checker.measure.drainage.drawn import need, ways_of
+from checker.measure.drainage.network import inverts, network_of
+from checker.measure.drainage.planes import BESIDE_M, line_of, planes
+from checker.measure.drainage.sheds import sheds
+
+if TYPE_CHECKING:
+    from checker.measure.survey import Survey
+    from checker.site.drainage import DrainPipe
+    from checker.site.model import Shape
+
+MOST_ROOM: Final = 1000.0
+"""Something that carries nothing has this many times the room it needs."""
+
+
+def _pipes(survey: Survey) -> tuple[DrainPipe, ...]:
+    pipes = ways_of(survey).pipes
+    if not pipes:
+        raise NotMeasured("there are no 'pipes' under 'ways_out'")
+    return pipes
+
+
+def least_pipe_fall_fraction(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Least slope of any pipe."""
+    return min(inverts(pipe).slope_fraction for pipe in _pipes(survey))
+
+
+def fall_asked_fraction(diameter_m: float) -> float:
+    """Least slope of a pipe of a size by the table `drain-slopes`."""
+    rows = table("drain-slopes").rows
+    for row in rows:
+        if meets(diameter_m / INCH_M, row["size_to"], "at most"):
+            return float(row["slope"]) / 12
+    return float(rows[-1]["slope"]) / 12
+
+
+def pipe_fall_share_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Slope over what the pipe's size asks, of the pipe that is worst off."""
+    return min(
+        inverts(pipe).slope_fraction
+        / fall_asked_fraction(need(pipe.diameter_m, "diameter", pipe.id))
+        for pipe in _pipes(survey)
+    )
+
+
+def cover_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Least ground over any pipe: as given, or below the drain at its upper end."""
+    return min(_cover_m(pipe, survey) for pipe in _pipes(survey))
+
+
+def _cover_m(pipe: DrainPipe, survey: Survey) -> float:
+    if pipe.cover_m is not None:
+        return pipe.cover_m
+    rims = [
+        drain.rim_m
+        for drain in ways_of(survey).drains
+        if drain.to == pipe.id and drain.kind != "roof-leader" and drain.rim_m is not None
+    ]
+    upper_m = inverts(pipe).upper_m
+    if not rims or upper_m is None:
+        raise NotMeasured(f"give 'cover' of {pipe.id}")
+    return min(rims) - upper_m - need(pipe.diameter_m, "diameter", pipe.id)
+
+
+def pipe_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Flow that a pipe carries full over the peak that comes to it, of the pipe worst off."""
+    flows = design_flows(survey)
+    return min(
+        (
+            _room(pipe.capacity_m3_per_s, flows.peak_m3_per_s(pipe.id))
+            for pipe in network_of(survey).pipes
+        ),
+        default=MOST_ROOM,
+    )
+
+
+def drain_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Flow that a drain takes before it spills over the peak that comes to it, worst off."""
+    flows = design_flows(survey)
+    return min(
+        (
+            _room(inlet.capacity_m3_per_s, flows.peak_on_surface_m3_per_s(inlet.id))
+            for inlet in network_of(survey).inlets
+        ),
+        default=MOST_ROOM,
+    )
+
+
+def _room(capacity: float, peak: float) -> float:
+    return min(MOST_ROOM, capacity / peak) if peak > 0 else MOST_ROOM
+
+
+def _drops_m(survey: Survey) -> list[float]:
+    """How far each drain lies below the paving beside it."""
+    found = []
+    for drain in ways_of(survey).drains:
+        if drain.kind == "roof-leader" or not drain.points:
+            continue
+        rim_m = need(drain.rim_m, "rim", drain.id)
+        line = line_of(drain.points)
+        beside = [
+            plane
+            for plane in planes(survey).values()
+            if not isinstance(plane, NotMeasured) and plane.shape.distance(line) <= BESIDE_M
+        ]
+        levels = [
+            plane.level_at_m(point)
+            for plane in beside
+            if plane.level_m is not None
+            for point in drain.points
+        ]
+        if levels:
+            found.append(min(levels) - rim_m)
+    if not found:
+        raise NotMeasured("give drains with a place and a 'rim' beside panels with 'levels'")
+    return found
+
+
+def least_drain_drop_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Least that a drain lies below the paving beside it; below 0 where it stands out."""
+    return min(_drops_m(survey))
+
+
+def most_drain_drop_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Most that a drain lies below the paving beside it."""
+    return max(_drops_m(survey))
+
+
+def undrained_m2(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Sealed area whose water nobody leads anywhere."""
+    return sum(shed.area_m2 for shed in sheds(survey) if shed.nature == "sealed" and not shed.to)

@@ -1,0 +1,271 @@
+"""The network of a site: what is drawn, as the plain elements that `water` works with."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+from checker.core.problems import BadInput, Problem
+from checker.core.records import record
+from checker.files.tables import table
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.drawn import ground_of, need, places_of, ways_of
+from checker.measure.drainage.inlets import SPILL_DEPTH_M, length_m, rating_of
+from checker.measure.drainage.reservoirs import shape_of, surface_area_m2
+from checker.measure.drainage.sheds import sheds
+from checker.water.faults import faults
+from checker.water.ground import design_rate_m_per_s
+from checker.water.network import Catchment, Edge, Inlet, Network, Outlet, Pipe, Store
+from checker.water.outlets import Orifice, Soil, Weir
+from checker.water.pipes import pipe_flow_m3_per_s
+
+if TYPE_CHECKING:
+    from checker.measure.survey import Survey
+    from checker.site.drainage import (
+        Drain,
+        DrainPipe,
+        OverflowEdge,
+        Pit,
+        PitOutlet,
+        WaysOut,
+    )
+    from checker.water.outlets import StoreOutlet
+
+ROOF_ABOVE_M: Final = 2.5
+"""A gutter lies at least this far above every level of the ground, where no rim is given."""
+
+
+@record(kw_only=True)
+class Inverts:
+    """How a pipe lies: its inverts where they are known, and its slope.
+
+    Attributes:
+        upper_m: Invert at the upper end; None when only the slope is known.
+        lower_m: Invert at the lower end.
+        slope_fraction: Its fall; negative when it runs uphill.
+        length_m: Its length; None when not known.
+    """
+
+    upper_m: float | None
+    lower_m: float | None
+    slope_fraction: float
+    length_m: float | None
+
+
+def inverts(pipe: DrainPipe) -> Inverts:
+    """How a pipe lies.
+
+    Raises:
+        NotMeasured: Neither two inverts with a length nor a slope is given.
+    """
+    long_m = pipe.length_m if pipe.length_m is not None else (length_m(pipe.points) or None)
+    upper_m, lower_m, slope = pipe.upper_m, pipe.lower_m, pipe.slope_fraction
+    if slope is None:
+        drop_m = need(upper_m, "upper", pipe.id) - need(lower_m, "lower", pipe.id)
+        slope = drop_m / need(long_m, "length", pipe.id)
+    elif long_m is not None and upper_m is not None:
+        lower_m = upper_m - slope * long_m
+    elif long_m is not None and lower_m is not None:
+        upper_m = lower_m + slope * long_m
+    return Inverts(upper_m=upper_m, lower_m=lower_m, slope_fraction=slope, length_m=long_m)
+
+
+def roughness_coefficient(pipe: DrainPipe) -> float:
+    """Manning's n of a pipe.
+
+    Raises:
+        NotMeasured: It names no material of the table.
+    """
+    if pipe.roughness_coefficient is not None:
+        return pipe.roughness_coefficient
+    rows = {row["material"]: row["usual"] for row in table("pipe-roughness").rows}
+    if not pipe.material:
+        raise NotMeasured(f"give 'material' of {pipe.id}")
+    if pipe.material not in rows:
+        raise NotMeasured(f"'{pipe.material}' of {pipe.id} is not one of: {', '.join(rows)}")
+    return float(rows[pipe.material])
+
+
+def capacity_m3_per_s(pipe: DrainPipe) -> float:
+    """Flow of a pipe when it is just full; 0 when it has no fall."""
+    slope = inverts(pipe).slope_fraction
+    if slope <= 0:
+        return 0.0
+    diameter_m = need(pipe.diameter_m, "diameter", pipe.id)
+    return pipe_flow_m3_per_s(diameter_m, slope, roughness_coefficient(pipe))
+
+
+def network_of(survey: Survey) -> Network:
+    """The network of a site, with a catchment for every shed that goes somewhere.
+
+    Raises:
+        NotMeasured: The file lacks something that it cannot do without.
+        BadInput: It cannot work: a loop, a pipe that runs uphill, an orphan.
+        OutOfRange: A measure is impossible.
+    """
+
+    def build(_data: object, _document: object) -> Network:
+        network = _build(survey)
+        _stop_at_faults(network, survey)
+        return network
+
+    return survey.part("network", build)
+
+
+def _build(survey: Survey) -> Network:
+    ways = ways_of(survey)
+    levels = [d.rim_m for d in ways.drains if d.rim_m is not None]
+    levels += [e.crest_m for e in ways.edges if e.crest_m is not None]
+    levels += [level for level in (ways.lowest_floor_m,) if level is not None]
+    roof_m = max(levels, default=0.0) + ROOF_ABOVE_M
+    return Network(
+        catchments=_catchments(survey),
+        inlets=tuple(_inlet(drain, ways, roof_m) for drain in ways.drains),
+        pipes=tuple(_pipe(pipe) for pipe in ways.pipes),
+        stores=tuple(_store(pit, survey) for pit in ways.pits),
+        outlets=tuple(
+            Outlet(
+                id=end.id,
+                level_m=end.level_m,
+                limit_m3_per_s=math.inf if end.limit_m3_per_s is None else end.limit_m3_per_s,
+            )
+            for end in ways.outfalls
+        ),
+        edges=tuple(_edge(edge) for edge in ways.edges),
+    )
+
+
+def _catchments(survey: Survey) -> tuple[Catchment, ...]:
+    found: list[Catchment] = []
+    taken: set[str] = set(places_of(ways_of(survey)))
+    for shed in sheds(survey):
+        if not shed.to:
+            continue
+        name = shed.panel or shed.surface
+        number = 2
+        while name in taken:
+            name = f"{shed.panel or shed.surface}-{number}"
+            number += 1
+        taken.add(name)
+        found.append(
+            Catchment(
+                id=name,
+                area_m2=shed.area_m2,
+                runoff_fraction=shed.runoff_fraction,
+                to=shed.to,
+                concentration_s=shed.concentration_s,
+            )
+        )
+    return tuple(found)
+
+
+def _inlet(drain: Drain, ways: WaysOut, roof_m: float) -> Inlet:
+    rim_m = drain.rim_m
+    if rim_m is None and drain.kind == "roof-leader":
+        rim_m = roof_m
+    rim_m = need(rim_m, "rim", drain.id)
+    depth_m, long_m = drain.spill_depth_m, drain.spill_length_m
+    edge = next((edge for edge in ways.edges if edge.id == drain.spills_to), None)
+    if edge is not None:
+        long_m = long_m or length_m(edge.points)
+        if depth_m is None and edge.crest_m is not None and drain.kind != "roof-leader":
+            depth_m = max(0.0, edge.crest_m - rim_m)
+    return Inlet(
+        id=drain.id,
+        rim_m=rim_m,
+        rating=rating_of(drain, ways.clogged_fraction),
+        to=drain.to,
+        spills_to=drain.spills_to,
+        spill_depth_m=SPILL_DEPTH_M if depth_m is None else depth_m,
+        spill_length_m=long_m or 1.0,
+    )
+
+
+def _pipe(pipe: DrainPipe) -> Pipe:
+    lies = inverts(pipe)
+    upper_m, lower_m = lies.upper_m, lies.lower_m
+    if lies.slope_fraction <= 0 and (upper_m is None or lower_m is None):
+        raise NotMeasured(f"give a 'slope' above 0 of {pipe.id}")
+    return Pipe(
+        id=pipe.id,
+        to=pipe.to,
+        capacity_m3_per_s=capacity_m3_per_s(pipe),
+        upper_m=upper_m,
+        lower_m=lower_m,
+    )
+
+
+def soil_rate_m_per_s(pit: Pit, survey: Survey) -> float:
+    """Rate of the soil round a store to design with.
+
+    Raises:
+        NotMeasured: No rate or no safety factor is given.
+    """
+    ground = ground_of(survey)
+    measured = pit.rate_m_per_s if pit.rate_m_per_s is not None else ground.measured_rate_m_per_s
+    if measured is None:
+        raise NotMeasured("give 'measured_rate' under 'ground'")
+    if ground.safety_factor is None:
+        raise NotMeasured("give 'safety_factor' under 'ground', often 2")
+    return design_rate_m_per_s(measured, ground.safety_factor)
+
+
+def _store(pit: Pit, survey: Survey) -> Store:
+    area_m2 = surface_area_m2(pit, survey)
+    soil = Soil(
+        rate_m_per_s=soil_rate_m_per_s(pit, survey),
+        counts_base=pit.base_counts,
+        counts_walls=pit.walls_count,
+    )
+    limit = math.inf
+    if pit.surface_rate_m_per_s is not None and area_m2 is not None:
+        limit = pit.surface_rate_m_per_s * area_m2
+    return Store(
+        id=pit.id,
+        shape=shape_of(pit, survey),
+        outlets=(soil, *(_outlet(item, pit) for item in pit.outlets)),
+        rim_m=pit.rim_m,
+        spills_to=pit.spills_to,
+        spill_length_m=pit.spill_length_m or 1.0,
+        surface_m3_per_s=limit,
+        above_m2=area_m2 if pit.rim_m is not None and area_m2 is not None else 0.05,
+    )
+
+
+def _outlet(item: PitOutlet, pit: Pit) -> StoreOutlet:
+    owner = f"the outlet {item.id} of {pit.id}"
+    if item.kind == "pipe":
+        return Orifice(
+            invert_m=need(item.invert_m, "invert", owner),
+            diameter_m=need(item.diameter_m, "diameter", owner),
+            name=item.id,
+            to=item.to,
+        )
+    return Weir(
+        crest_m=need(item.crest_m, "crest", owner),
+        length_m=need(item.length_m, "length", owner),
+        name=item.id,
+        to=item.to,
+    )
+
+
+def _edge(edge: OverflowEdge) -> Edge:
+    return Edge(
+        id=edge.id,
+        crest_m=need(edge.crest_m, "crest", edge.id),
+        length_m=max(length_m(edge.points), 0.01),
+        onto=edge.onto,
+    )
+
+
+def _stop_at_faults(network: Network, survey: Survey) -> None:
+    found = faults(network)
+    if not found:
+        return
+    document = survey.site.document
+    places = places_of(ways_of(survey))
+    problems = [
+        Problem(places.get(fault.element, document.place("ways_out")), fault.says, fault.do)
+        for fault in found
+    ]
+    raise BadInput(f"{document.file}: the drainage cannot work", problems)

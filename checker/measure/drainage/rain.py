@@ -1,0 +1,122 @@
+"""The storms of a site, from its rain table or as typed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.core.formula import OutOfRange
+from checker.core.problems import BadInput, Problem, Problems
+from checker.core.units import INCH_M
+from checker.files.tables import table
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.drawn import storms_of
+from checker.water.atlas import read_atlas
+from checker.water.rainfall import rain_depth_m
+from checker.water.storms import (
+    Storm,
+    nested_storm,
+    storm_from_mass_curve,
+    typed_storm,
+    uniform_storm,
+)
+
+if TYPE_CHECKING:
+    from typing import Literal
+
+    from checker.measure.survey import Survey
+    from checker.site.drainage import StormAsked
+    from checker.water.rainfall import DepthTable
+
+    Which = Literal["design", "rare"]
+
+_MOST_BYTES: Final = 1_000_000
+_NESTED_STEP_S: Final = 300.0
+
+
+def rain_table(survey: Survey) -> DepthTable:
+    """The rain table that the site file names.
+
+    Raises:
+        NotMeasured: It names none.
+        BadInput: The table cannot be read.
+    """
+
+    def read(_data: object, _document: object) -> DepthTable:
+        storms = storms_of(survey)
+        if not storms.table:
+            raise NotMeasured("give 'table' under 'storms', the text table of a rainfall atlas")
+        path = survey.site.file.parent / storms.table
+        title = f"{storms.table} cannot be used"
+        try:
+            if path.stat().st_size > _MOST_BYTES:
+                problem = Problem(storms.place, f"'{storms.table}' is too large for a rain table")
+                raise BadInput(title, [problem])
+            text = path.read_text(encoding="utf-8", errors="replace")
+        except (OSError, ValueError) as error:
+            problem = Problem(storms.place, f"'{storms.table}' cannot be read", "check the path")
+            raise BadInput(title, [problem]) from error
+        problems = Problems()
+        found = read_atlas(text, storms.table, problems)
+        problems.stop_if_any(title)
+        assert found is not None
+        return found
+
+    return survey.part("rain_table", read)
+
+
+def storm(survey: Survey, which: Which) -> Storm:
+    """The design storm or the rare storm of a site.
+
+    Raises:
+        NotMeasured: The file does not ask for it, or lacks the rain.
+        BadInput: The rain table cannot be read.
+        OutOfRange: The storm lies outside the rain table.
+    """
+    storms = storms_of(survey)
+    asked = storms.design if which == "design" else storms.rare
+    if asked is None:
+        raise NotMeasured(f"give '{which}' under 'storms', such as a return period and duration")
+    if asked.fallen:
+        times_s, fallen_m = zip(*asked.fallen, strict=True)
+        return typed_storm(times_s, fallen_m, storms.step_s, "typed")
+    if asked.duration_s is None:
+        raise NotMeasured(f"give 'duration' of the {which} storm")
+    if asked.form == "nested":
+        return _nested(survey, asked, which, storms.step_s)
+    depth_m, title = _depth(survey, asked, which)
+    if asked.form == "uniform":
+        return uniform_storm(depth_m, asked.duration_s, storms.step_s, title)
+    rows = table("storm-mass-curves").rows
+    hours, shares = [row["hour"] for row in rows], [row[asked.form] for row in rows]
+    return storm_from_mass_curve(depth_m, hours, shares, storms.step_s, title)
+
+
+def _years(asked: StormAsked, which: Which) -> float:
+    if asked.return_period_years is None:
+        raise NotMeasured(f"give 'return_period' of the {which} storm, or its 'depth'")
+    return asked.return_period_years
+
+
+def _depth(survey: Survey, asked: StormAsked, which: Which) -> tuple[float, str]:
+    """Depth of a storm with its name."""
+    assert asked.duration_s is not None
+    form = asked.form.replace("_", " ")
+    hours = f"{asked.duration_s / 3600:g}-hour"
+    if asked.depth_m is not None:
+        return asked.depth_m, f"{asked.depth_m / INCH_M:g} in in {hours}, {form}"
+    years = _years(asked, which)
+    found = rain_depth_m(rain_table(survey), asked.duration_s, years)
+    return found, f"{years:g}-year {hours}, {form}"
+
+
+def _nested(survey: Survey, asked: StormAsked, which: Which, step_s: float) -> Storm:
+    """Nested in the steps of the rain table, then cut finer."""
+    assert asked.duration_s is not None
+    rain = rain_table(survey)
+    coarse_s = max(_NESTED_STEP_S, rain.durations_s[0])
+    coarse = nested_storm(rain, _years(asked, which), asked.duration_s, coarse_s)
+    count = round(coarse_s / step_s)
+    if abs(count * step_s - coarse_s) > 1e-6:
+        raise OutOfRange(f"the step of {step_s:g} s does not fit into {coarse_s:g} s")
+    depths_m = tuple(depth / count for depth in coarse.depths_m for _ in range(count))
+    return Storm(step_s=step_s, depths_m=depths_m, title=coarse.title)

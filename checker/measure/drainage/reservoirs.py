@@ -1,0 +1,101 @@
+"""The shapes of stores: dry wells, stone below paving, and stores given row by row."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.drawn import need
+from checker.measure.section.bed import need_bed
+from checker.water.stores import Shape as StoreShape
+from checker.water.stores import dry_well, stone_bed
+
+if TYPE_CHECKING:
+    from checker.measure.survey import Survey
+    from checker.site.drainage import Pit
+    from checker.site.model import Shape
+
+
+def shape_of(pit: Pit, survey: Survey) -> StoreShape:
+    """The volume of a store by level.
+
+    Raises:
+        NotMeasured: The file lacks what is needed.
+        OutOfRange: A measure of it is impossible.
+    """
+    if pit.kind == "any-shape":
+        return _by_rows(pit)
+    bottom_m = need(pit.bottom_m, "bottom", pit.id)
+    if pit.kind == "dry-well":
+        return dry_well(
+            bottom_m,
+            need(pit.depth_m, "depth", pit.id),
+            need(pit.chamber_m, "chamber", pit.id),
+            need(pit.pit_m, "pit", pit.id),
+            need(pit.porosity_fraction, "porosity", pit.id),
+            pit.stone_below_m or 0.0,
+        )
+    depth_m, porosity_fraction = _stone(pit, survey)
+    ground = ground_shape(pit, survey)
+    if ground is None or pit.length_m is not None:
+        long_m = need(pit.length_m, "length", pit.id)
+        wide_m = pit.width_m
+        if wide_m is None and ground is not None:
+            wide_m = ground.area / long_m
+        wide_m = need(wide_m, "width", pit.id)
+        slope = pit.slope_fraction or 0.0
+        return stone_bed(bottom_m, depth_m, long_m, wide_m, porosity_fraction, slope)
+    if pit.slope_fraction:
+        raise NotMeasured(f"give 'length' of {pit.id} along its fall")
+    area_m2, edge_m = float(ground.area), float(ground.length)
+    return StoreShape(
+        levels_m=(bottom_m, bottom_m + depth_m),
+        stored_m3=(0.0, area_m2 * depth_m * porosity_fraction),
+        base_m2=(area_m2, area_m2),
+        walls_m2=(0.0, edge_m * depth_m),
+    )
+
+
+def ground_shape(pit: Pit, survey: Survey) -> Shape | None:
+    """The surface that a reservoir lies below, as far as it is seen; None without one."""
+    if not pit.under:
+        return None
+    shape = survey.partition("proposed").visible.get(pit.under)
+    if shape is None or shape.is_empty:
+        raise NotMeasured(f"'under' of {pit.id} names '{pit.under}', which is no surface to come")
+    return shape
+
+
+def surface_area_m2(pit: Pit, survey: Survey) -> float | None:
+    """Area of the open surface over a store; None without one."""
+    shape = ground_shape(pit, survey)
+    return None if shape is None else float(shape.area)
+
+
+def _stone(pit: Pit, survey: Survey) -> tuple[float, float]:
+    """Depth and porosity of a reservoir, from its section where the file does not give them."""
+    depth_m, porosity_fraction = pit.depth_m, pit.porosity_fraction
+    if (depth_m is None or porosity_fraction is None) and pit.under:
+        surface = survey.site.surface(pit.under)
+        if surface.section:
+            bed = need_bed(survey, surface)
+            stone_m = bed.thickness_m(bed.reservoir)
+            water_m = sum(
+                bed.thickness_m([layer]) * bed.need(layer.porosity_fraction, "porosity", layer)
+                for layer in bed.reservoir
+            )
+            depth_m = stone_m if depth_m is None else depth_m
+            if porosity_fraction is None and stone_m > 0:
+                porosity_fraction = water_m / stone_m
+    return need(depth_m, "depth", pit.id), need(porosity_fraction, "porosity", pit.id)
+
+
+def _by_rows(pit: Pit) -> StoreShape:
+    if len(pit.rows) < 2:
+        raise NotMeasured(f"give 'rows' of {pit.id}: levels with the water below them")
+    return StoreShape(
+        levels_m=tuple(row.level_m for row in pit.rows),
+        stored_m3=tuple(row.stored_m3 for row in pit.rows),
+        base_m2=tuple(row.base_m2 for row in pit.rows),
+        walls_m2=tuple(row.walls_m2 for row in pit.rows),
+    )

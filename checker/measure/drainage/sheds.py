@@ -1,0 +1,207 @@
+"""Whose water goes where: every drained surface by its panels, leaders and what the file says.
+
+Rain falls on the highest surface that holds it: a roof before what lies under it; boards with gaps
+and open ground let it through. What is assigned to no drain stays on the list, so that the areas
+add up.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import shapely
+
+from checker.core.records import record
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.drawn import panels_of, ways_of
+from checker.measure.drainage.planes import planes, taker_of
+from checker.measure.partition import REST, SLIVER_M2
+
+if TYPE_CHECKING:
+    from checker.measure.partition import Layer, Piece
+    from checker.measure.survey import Survey
+    from checker.site.drainage import Panel, WaysOut
+    from checker.site.model import Shape, Surface
+
+SEALED_RUNOFF: Final = 0.95
+"""Upper end for roofs, asphalt and concrete (HEC-22, table 3-1, in rules/tables)."""
+
+OPEN_RUNOFF: Final = 0.35
+"""Upper end for lawns (HEC-22, table 3-1), where a file leads open ground to a drain."""
+
+
+@record(kw_only=True)
+class Shed:
+    """A part of a surface whose water goes one way.
+
+    Attributes:
+        surface: Its id.
+        panel: Its panel; empty without one.
+        area_m2: Plan area on which rain falls.
+        runoff_fraction: Runoff coefficient.
+        to: Where its water goes; empty when nobody says.
+        because: How that was found, or what is missing.
+        nature: Of its material.
+        concentration_s: Time of concentration, 0 for none.
+    """
+
+    surface: str
+    panel: str
+    area_m2: float
+    runoff_fraction: float
+    to: str
+    because: str
+    nature: str
+    concentration_s: float = 0.0
+
+
+def sheds(survey: Survey) -> tuple[Shed, ...]:
+    """Every part of the lot with where its water goes; their areas add up to the lot."""
+
+    def work_out(_data: object, _document: object) -> tuple[Shed, ...]:
+        return _Assigning(survey).all()
+
+    return survey.part("sheds", work_out)
+
+
+def _catching(piece: Piece) -> Layer:
+    """The surface of a piece that the rain falls on."""
+    for layer in reversed(piece.layers):
+        if layer.material is None or layer.material.nature in {"sealed", "water"}:
+            return layer
+    return piece.layers[0]
+
+
+class _Assigning:
+    """One walk over the pieces of the lot."""
+
+    def __init__(self, survey: Survey) -> None:
+        self.survey = survey
+        self.ways: WaysOut = ways_of(survey)
+        self.panels: dict[str, list[Panel]] = {}
+        for panel in panels_of(survey):
+            self.panels.setdefault(panel.on, []).append(panel)
+        groups = (self.ways.drains, self.ways.pipes, self.ways.pits, self.ways.edges)
+        self.takers = {item.id for group in groups for item in group}
+        self.under = {pit.under: pit.id for pit in self.ways.pits if pit.under}
+
+    def all(self) -> tuple[Shed, ...]:
+        caught: dict[str, tuple[Layer, list[Shape]]] = {}
+        for piece in self.survey.partition("proposed").pieces:
+            layer = _catching(piece)
+            caught.setdefault(layer.id, (layer, []))[1].append(piece.shape)
+        found: list[Shed] = []
+        for layer, shapes in caught.values():
+            found += self.parts(layer, shapely.union_all(shapes))
+        return tuple(found)
+
+    def parts(self, layer: Layer, shape: Shape) -> list[Shed]:
+        nature = layer.material.nature if layer.material is not None else "open"
+        surface = layer.surface
+        if surface is None:
+            return [self.shed(REST, shape.area, ("", "soaks where it falls"), nature)]
+        if surface.id in self.under and nature == "porous":
+            way = (self.under[surface.id], "the store lies below it")
+            return [self.shed(surface.id, shape.area, way, nature)]
+        leaders = [drain for drain in self.ways.drains if drain.of == surface.id]
+        if leaders:
+            return self.by_leaders(surface, shape.area, nature)
+        if surface.id in self.panels:
+            return self.by_panels(surface, shape, nature)
+        to, because = self.said(surface, {surface.id})
+        if not to and nature == "water":
+            because = "stays in the pool"
+        elif not to and nature == "open":
+            because = "soaks where it falls"
+        return [self.shed(surface.id, shape.area, (to, because), nature)]
+
+    def said(self, surface: Surface, seen: set[str]) -> tuple[str, str]:
+        """Where the file says that a surface drains to, through other surfaces if need be."""
+        to = surface.attributes.get("drains_to")
+        if not isinstance(to, str):
+            return "", f"say 'drains_to' of {surface.id}, or give it a panel"
+        if to in self.takers:
+            return to, "as its 'drains_to' says"
+        others = {item.id: item for item in self.survey.site.surfaces}
+        if to not in others:
+            return "", f"'drains_to' of {surface.id} names '{to}', which takes no water"
+        if to in seen:
+            return "", f"'drains_to' of {surface.id} goes round"
+        if to in self.under:
+            return self.under[to], f"runs onto {to}, and into the store below it"
+        panels = self.panels.get(to, [])
+        if panels:
+            onward, because = self.of_panel(panels[0])
+            return onward, f"runs over {to}: {because}"
+        onward, because = self.said(others[to], seen | {to})
+        if not onward and others[to].material.nature in {"open", "porous"}:
+            return "", f"runs onto {to} and soaks in"
+        return onward, f"runs over {to}: {because}"
+
+    def by_leaders(self, surface: Surface, area_m2: float, nature: str) -> list[Shed]:
+        leaders = [drain for drain in self.ways.drains if drain.of == surface.id]
+        left = max(0.0, 1.0 - sum(drain.share_fraction or 0.0 for drain in leaders))
+        silent_count = sum(drain.share_fraction is None for drain in leaders)
+        found = []
+        for drain in leaders:
+            share = drain.share_fraction
+            part_m2 = area_m2 * (left / silent_count if share is None else share)
+            found.append(self.shed(surface.id, part_m2, (drain.id, "by its leader"), nature))
+        if not silent_count and left > 1e-9:
+            says = f"the leaders of {surface.id} leave {left:.0%} of it without one"
+            found.append(self.shed(surface.id, area_m2 * left, ("", says), nature))
+        return found
+
+    def by_panels(self, surface: Surface, shape: Shape, nature: str) -> list[Shed]:
+        found: list[Shed] = []
+        left = shape
+        for panel in self.panels[surface.id]:
+            part = left
+            if panel.outline:
+                part = left.intersection(shapely.make_valid(shapely.Polygon(panel.outline)))
+            left = left.difference(part)
+            if part.area > SLIVER_M2:
+                way = self.of_panel(panel)
+                found.append(self.shed(surface.id, part.area, way, nature, panel))
+        if left.area > SLIVER_M2:
+            says = f"a part of {surface.id} lies on no panel"
+            found.append(self.shed(surface.id, left.area, ("", says), nature))
+        return found
+
+    def of_panel(self, panel: Panel) -> tuple[str, str]:
+        """Where a panel's water goes."""
+        if panel.drains_to:
+            if panel.drains_to in self.takers:
+                return panel.drains_to, "as its 'drains_to' says"
+            return "", f"'drains_to' of the panel {panel.id} names nothing that takes water"
+        plane = planes(self.survey)[panel.id]
+        if isinstance(plane, NotMeasured):
+            return "", str(plane)
+        drains = [(d.id, d.points) for d in self.ways.drains if d.kind != "roof-leader"]
+        to = taker_of(plane, [*drains, *((edge.id, edge.points) for edge in self.ways.edges)])
+        if to:
+            return to, "the lowest drain or edge beside it"
+        return "", f"no drain or edge lies beside the panel {panel.id}: say 'drains_to'"
+
+    def shed(
+        self,
+        surface: str,
+        area_m2: float,
+        way: tuple[str, str],
+        nature: str,
+        panel: Panel | None = None,
+    ) -> Shed:
+        to, because = way
+        runoff = panel.runoff_fraction if panel is not None else None
+        if runoff is None:
+            runoff = {"open": OPEN_RUNOFF, "sealed": SEALED_RUNOFF}.get(nature, 1.0)
+        return Shed(
+            surface=surface,
+            panel=panel.id if panel is not None else "",
+            area_m2=area_m2,
+            runoff_fraction=runoff,
+            to=to,
+            because=because,
+            nature=nature,
+            concentration_s=(panel.concentration_s or 0.0) if panel is not None else 0.0,
+        )
