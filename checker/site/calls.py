@@ -23,6 +23,8 @@ from checker.site.bearings import (
 
 Turn = Literal["left", "right"]
 
+LONGEST_M: Final = 1e5
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Length:
@@ -151,6 +153,8 @@ def _length(text: str, unit: str) -> Length:
             read = read_amount(f"{text} {unit}", LENGTH)
     except UnreadableAmount as error:
         raise UnreadableCourse(f"{error}; write a distance like 285.10'") from error
+    if read.value_si > LONGEST_M:
+        raise UnreadableCourse(f"'{text[:40]}' is longer than any boundary line; check it")
     decimals = re.search(r"\.(\d*)", text)
     size_m = UNIT[read.unit or unit].size_si
     # Trailing zeros are often left out; deeds give hundredths.

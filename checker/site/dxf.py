@@ -7,7 +7,9 @@ absent the site file must say it.
 
 from __future__ import annotations
 
+import logging
 from collections import Counter
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
@@ -62,14 +64,22 @@ def read_dxf(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> D
     Raises:
         BadInput: It is no DXF file, or a library is missing.
     """
-    document = _open(path, shown, notes)
+    with _log_kept() as said:
+        document = _open(path, shown, notes)
     unit = _unit(document, shown, options.get("unit"), notes)
     drawing = Drawing(file=shown, unit=unit or "ft", folds_case=True)
     walk = _Walk(drawing, UNIT[drawing.unit].size_si)
+    broken = [text for text in said if "invalid" in text]
+    if broken:
+        notes.repair(
+            Place(shown), f"{len(broken)} x broken number mended, compare with the original: "
+            f"{broken[0][:100]}",
+        )  # fmt: skip
     try:
-        _states(document, drawing)
-        for entity in document.modelspace():
-            _visit(entity, "", 0, "", walk)
+        with _log_kept():
+            _states(document, drawing)
+            for entity in document.modelspace():
+                _visit(entity, "", 0, "", walk)
     except BadInput:
         raise
     except Exception as error:  # a third-party parser on a file of unknown origin
@@ -79,6 +89,25 @@ def read_dxf(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> D
         return None
     _tell(document, walk, shown, notes)
     return drawing
+
+
+@contextmanager
+def _log_kept() -> Iterator[list[str]]:
+    """Keep what the library logs: it mends broken numbers and says so there alone."""
+    said: list[str] = []
+
+    class Keeper(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            said.append(record.getMessage())
+
+    logger, keeper = logging.getLogger("ezdxf"), Keeper()
+    propagates, logger.propagate = logger.propagate, False
+    logger.addHandler(keeper)
+    try:
+        yield said
+    finally:
+        logger.removeHandler(keeper)
+        logger.propagate = propagates
 
 
 def _open(path: Path, shown: str, notes: Notes) -> Any:  # noqa: ANN401 - ezdxf's own document
