@@ -257,7 +257,12 @@ class RuleSetShape(TypedDict):
     shown_in: NotRequired[Literal["us", "metric"]]
     verify: NotRequired[str]
     note: NotRequired[str]
-    adopts: NotRequired[Annotated[list[Id], Field(description="model rule sets, by id")]]
+    adopts: NotRequired[
+        Annotated[
+            list[str],
+            Field(description="models, or rule sets of a wider authority, by id or path"),
+        ]
+    ]
     without: NotRequired[Annotated[list[Id], Field(description="adopted rules to leave out")]]
     facts: NotRequired[dict[Name, FactShape]]
     readings: NotRequired[dict[Id, ReadingShape]]
