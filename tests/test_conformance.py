@@ -126,7 +126,7 @@ def test_attributes_have_one_description_each() -> None:
 
 def test_nothing_tells_of_machines_or_of_how_the_work_came_about() -> None:
     words = re.compile(
-        r"transcript|seed document|source video|practitioner in the|/root/|/home/|/tmp/lead", re.I
+        r"transcript|seed document|source video|practitioner in the|/root/|/work/main", re.I
     )
     for path in [*MODULES, *(ROOT / "tests").rglob("*.py"), *ROOT.glob("*.md")]:
         if path.name == "test_conformance.py":

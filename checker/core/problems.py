@@ -5,7 +5,6 @@ Problems are collected, never raised one by one, so that a person sees all of th
 
 from __future__ import annotations
 
-import difflib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -101,6 +100,8 @@ class Problems:
 
 def did_you_mean(given: object, allowed: Iterable[str]) -> str:
     """The hint for a misspelt name: the nearest allowed name, or the list when none is near."""
+    import difflib
+
     names = sorted(set(allowed))
     near = difflib.get_close_matches(str(given), names, n=1, cutoff=0.6)
     if near:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import json
 from functools import cache
-from importlib import resources
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from pydantic_core import SchemaError, SchemaValidator, ValidationError
@@ -38,7 +38,7 @@ _MOST_PROBLEMS: Final = 200
 
 @cache
 def _compiled(kind: str) -> dict[str, Any]:
-    text = resources.files("checker.files").joinpath(f"compiled/{kind}.json").read_text("utf-8")
+    text = Path(__file__).with_name("compiled").joinpath(f"{kind}.json").read_text("utf-8")
     schema: dict[str, Any] = json.loads(text)
     return schema
 
