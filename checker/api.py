@@ -261,6 +261,7 @@ def packet(  # noqa: PLR0913 - what a person may choose, each by name
     overwrite: bool = False,
     split: bool | None = None,
     only_when_ready: bool = False,
+    fonts: Path | None = None,
     progress: Callable[[int, int, str], None] | None = None,
 ) -> Packet:
     """Write the permit packet of a checked site; see `checker.report.packet.write`.
@@ -282,6 +283,7 @@ def packet(  # noqa: PLR0913 - what a person may choose, each by name
         overwrite=overwrite,
         split=split,
         only_when_ready=only_when_ready,
+        fonts=fonts,
         progress=progress,
     )
 

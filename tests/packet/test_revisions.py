@@ -10,8 +10,9 @@ import pytest
 from checker.core.problems import BadInput
 from checker.files.source import read_document
 from checker.findings.checked import Checked
-from checker.report.packet.blocks import Table, texts
+from checker.report.packet.blocks import Sign, Table, texts
 from checker.report.packet.closing import closing_set
+from checker.report.packet.deviation import deviation_request
 from checker.report.packet.difference import changes
 from checker.report.packet.job import Job, make_job
 from checker.report.packet.resubmittal import resubmittal_kit
@@ -121,3 +122,29 @@ def test_two_places_are_not_compared(orchard: Checked, changed: Callable[..., Ch
     with pytest.raises(BadInput, match="compared") as caught:
         make_job(orchard, previous=make_job(other))
     assert "under 'otherwise', not 'larkmoor'" in str(caught.value)
+
+
+def test_the_letter_for_a_changed_section(changed: Callable[..., Checked]) -> None:
+    """Every point that five government texts ask of such a request, and lines left blank."""
+    asked = (
+        "  deviation:\n"
+        "    standard: Standard detail 12, section 3 (invented)\n"
+        "    differs: 12 in of stone instead of 18 in\n"
+        "    constraint: rock at 2 ft\n"
+        "    performance: [{what: storage, standard: 7.2 in, proposed: 4.8 in}]\n"
+        "  trees: "
+    )
+    job = make_job(changed(("  trees: ", asked)))
+    paper = deviation_request(job, "9")
+    said = " ".join(text for block in paper.blocks for text in texts(block))
+    assert "Not valid until the engineer of record and the reviewing engineer sign" in said
+    assert "rock at 2 ft" in said
+    assert "Who keeps it up not given." in said
+    assert "no precedent" in said
+    signs = [block for block in paper.blocks if isinstance(block, Sign)]
+    assert [sign.title for sign in signs] == ["Engineer of record", "Reviewing engineer"]
+    assert all(sign.has_seal for sign in signs)
+
+
+def test_no_letter_where_none_is_asked_for(orchard_job: Job) -> None:
+    assert deviation_request(orchard_job, "9").is_empty

@@ -187,3 +187,19 @@ def test_an_empty_lot_gives_a_packet(plain: Callable[[str], Checked], tmp_path: 
 
 def test_through_the_api(orchard: Checked, tmp_path: Path) -> None:
     assert "packet.pdf" in api.packet(orchard, tmp_path / "p").files
+
+
+def test_letters_that_no_font_has_are_told(changed: Callable[..., Checked], tmp_path: Path) -> None:
+    checked = changed(("title: Orchard Row pool terrace", "title: 果園"))
+    with pytest.raises(BadInput, match="cannot be written") as caught:
+        write_packet(checked, tmp_path / "p")
+    assert "the letter '果' is in no font" in str(caught.value)
+    assert not (tmp_path / "p").exists()
+
+
+def test_other_alphabets_with_glyphs_print(changed: Callable[..., Checked], tmp_path: Path) -> None:
+    title = "Höfgården, Łódź, Ωμέγα, Привет"
+    checked = changed(("title: Orchard Row pool terrace", f"title: '{title}'"))
+    packet = write_packet(checked, tmp_path / "p")
+    assert title in pdf_text(packet.folder / "packet.pdf")
+    assert title in docx_text(packet.folder / "narrative.docx")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
-from checker.core.showing import show, unit_for
+from checker.core.showing import show, show_number, unit_for
 from checker.core.units import LENGTH, RATIO, UNIT, Amount, same
 from checker.measure.catalogue import NONE_NEAR_M
 from checker.report.wording import amount_text, margin_text, pair_text
@@ -94,6 +94,12 @@ class Figures:
             text = amount_text(amount, self.system)
         else:
             text = show(amount, self.system, decimals=decimals)
+        return self._take(Figure(key, title, text, amount))
+
+    def add_small(self, key: str, title: str, amount: Amount) -> str:
+        """Take a small length in (rain, pipe sizes) and give its text in inches or millimetres."""
+        unit, decimals = ("in", 2) if self.system == "us" else ("mm", 0)
+        text = f"{show_number(amount.to(unit), decimals)} {unit}"
         return self._take(Figure(key, title, text, amount))
 
     def add_pair(self, first: tuple[str, str, Amount], second: tuple[str, str, Amount]) -> None:

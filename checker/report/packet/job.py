@@ -12,6 +12,8 @@ from importlib import metadata
 from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput, Place, Problem
+from checker.measure.drainage.drawn import panels_of, storms_of, ways_of
+from checker.measure.section.bed import beds
 from checker.report.keys import Keys
 from checker.report.packet.coverage import Ledger, ledgers
 from checker.report.packet.figures import Figures
@@ -120,6 +122,7 @@ def make_job(
             or an earlier or built site lies on another lot of another place.
     """
     project = read_project(checked.site)
+    _read_parts(checked)
     submission = read_submission(checked.ruleset)
     keys = Keys(checked.site)
     found = ledgers(checked, keys)
@@ -158,6 +161,19 @@ def make_job(
         previous=previous,
         built=built,
     )
+
+
+def _read_parts(checked: Checked) -> None:
+    """Read the parts that documents draw on, so that a mistake in one is told before all else."""
+    parts = checked.site.parts
+    if "panels" in parts:
+        panels_of(checked.survey)
+    if "ways_out" in parts:
+        ways_of(checked.survey)
+    if "storms" in parts:
+        storms_of(checked.survey)
+    if "sections" in parts or "ground" in parts:
+        beds(checked.survey)
 
 
 def version() -> str:

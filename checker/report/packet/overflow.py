@@ -25,6 +25,9 @@ CASES: Final = (
     "Pool full and a cover on it",
 )
 
+_PASSED_ON: Final = frozenset({"pipe", "overflow edge", "curb", "daylight", "pop up", "sewer"})
+"""Parts that stand in the statements of the drains and stores they belong to."""
+
 ASKED: Final = (
     "A second way for the water, and where it begins",
     "Its level below the lowest threshold and below the coping",
@@ -42,7 +45,7 @@ def overflow_statement(job: Job, number: str, water: Sequence[Block]) -> Paper:
         number: Its number in the index.
         water: What the drainage calculation says of overflow; empty without one.
     """
-    controls = facilities(job)
+    controls = [item for item in facilities(job) if item[1] not in _PASSED_ON]
     said = job.project.texts.get("overflow")
     blocks: list[Block] = [
         Para(clean(said) if said else f"Where water goes when everything is full: {NOT_GIVEN}."),

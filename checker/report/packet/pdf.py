@@ -11,12 +11,13 @@ stamps the clock into every file, so that two runs differ.
 from __future__ import annotations
 
 import json
+import re
 import tempfile
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.problems import CheckerError
+from checker.core.problems import BadInput, CheckerError, Place, Problem
 from checker.report.packet.blocks import Heading, Items, Paper, Para, Picture, Sign, Table
 
 if TYPE_CHECKING:
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
 
     from checker.report.packet.blocks import Block
     from checker.report.packet.sheet import Sheet
+
+
+_NO_GLYPH: Final = re.compile(r'the text `"(.+?)"` could not be displayed')
 
 
 class MissingLibrary(CheckerError):
@@ -53,6 +57,7 @@ def pdf_bytes(
     footer: str,
     parts: Sequence[Paper | Sheet],
     images: Mapping[str, str],
+    fonts: Path | None = None,
 ) -> bytes:
     """One PDF of reports and sheets, tagged as PDF/UA-1, with a bookmark per heading.
 
@@ -62,9 +67,11 @@ def pdf_bytes(
         footer: The footer of every report page.
         parts: Reports and drawing sheets, in order.
         images: SVG texts by file name.
+        fonts: A folder with fonts for letters that the built-in ones lack.
 
     Raises:
         MissingLibrary: Typst is not installed.
+        BadInput: A text has a letter that no font has.
     """
     typst = need("typst", "typst", "a PDF")
     data = {
@@ -81,10 +88,27 @@ def pdf_bytes(
         pictures = [block for part in parts for block in _pictures(part)]
         for name, svg in [*images.items(), *((p.name, p.svg) for p in pictures)]:
             (root / name).write_text(svg, encoding="utf-8")
-        made: bytes = typst.compile(
-            root / "pages.typ", root=root, ignore_system_fonts=True, pdf_standards=["ua-1"]
-        )
+        try:
+            made: bytes = typst.compile(
+                root / "pages.typ",
+                root=root,
+                font_paths=[fonts] if fonts else [],
+                ignore_system_fonts=True,
+                pdf_standards=["ua-1"],
+            )
+        except typst.TypstError as error:
+            raise _told(error) from error
     return made
+
+
+def _told(error: Exception) -> Exception:
+    """A letter without a glyph is the user's to settle; anything else is our own mistake."""
+    found = _NO_GLYPH.search(str(error))
+    if found is None:
+        return error
+    says = f"the letter '{found[1]}' is in no font of the PDF writer"
+    do = "write the text in Latin letters, or name a folder of fonts that have it"
+    return BadInput("the PDF cannot be written", [Problem(Place("packet.pdf"), says, do)])
 
 
 def _pictures(part: Paper | Sheet) -> list[Picture]:

@@ -8,6 +8,7 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA
 from checker.report.draw import Drawing, draw_lot, drawn_bounds
 from checker.report.packet.blocks import Column, Table
+from checker.report.packet.grading import grading, grading_legend, has_grading
 from checker.report.packet.job import NOT_GIVEN
 from checker.report.packet.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit
 from checker.report.packet.sheet import SIZE_NAMES, Image, Line, Placed, Rect, Sheet, Text
@@ -113,6 +114,8 @@ class _Page:
         job = self.job
         drawing = draw_lot(job.checked, job.keys, frame, self.stages)
         dimensions = list(drawn_ties(job, frame)) if self.shows_work else []
+        if self.shows_work and has_grading(job):
+            dimensions += grading(job, frame)
         file = f"{sheet.number}-lot.svg"
         images[file] = _svg(
             frame.width_mm,
@@ -216,6 +219,8 @@ class _Page:
 
     def legend(self, sheet: Sheet, images: dict[str, str], drawing: Drawing, y: float) -> float:
         items = list(legend_of(drawing))
+        if self.shows_work:
+            items += grading_legend(self.job)
         width_mm = (self.layout.panel.w - 0.2) * MM_PER_IN
         high_mm = ROW_MM * len(items) + 1
         file = f"{sheet.number}-legend.svg"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.files.tables import table
+from checker.measure.drainage.drawn import ways_of
 from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Sign, Table
 from checker.report.packet.job import NOT_GIVEN
 from checker.report.wording import clean
@@ -34,14 +35,15 @@ def facilities(job: Job) -> tuple[tuple[str, str, str], ...]:
         key = index_of.get(surface.id, "")
         size = job.figures.text(key) if key in job.figures else NOT_GIVEN
         found.append((job.keys.named(surface.id), clean(surface.material.title), size))
-    ways = job.checked.site.parts.get("ways_out", {})
-    for kind, items in ways.items():
-        if not isinstance(items, list):
-            continue
-        for item in items:
-            name = item.get("title") or item.get("id") if isinstance(item, dict) else item
-            what = kind.replace("_", " ")
-            found.append((clean(name), what, "see the drainage calculations"))
+    if "ways_out" in job.checked.site.parts:
+        ways = ways_of(job.checked.survey)
+        named = [(item.id, str(item.kind)) for item in ways.drains]
+        named += [(item.id, str(item.kind)) for item in ways.pits]
+        named += [(item.id, str(item.kind)) for item in ways.outfalls]
+        named += [(item.id, "pipe") for item in ways.pipes]
+        named += [(item.id, "overflow edge") for item in ways.edges]
+        where = "see the drainage calculations"
+        found += [(clean(name), kind.replace("-", " "), where) for name, kind in named]
     return tuple(found)
 
 

@@ -16,7 +16,7 @@ from checker.report.packet.job import Job, make_job
 from checker.report.packet.markdown import markdown
 from checker.report.packet.papers import Papers, make_papers
 from checker.report.packet.pdf import pdf_bytes
-from checker.report.packet.sheet import PAPER_IN
+from checker.report.packet.sheet import PAPER_IN, Sheet
 from checker.report.packet.word import docx_bytes
 from checker.report.packet.workbook import csv_text, workbook_bytes
 
@@ -68,6 +68,7 @@ def write_packet(  # noqa: PLR0913 - what a person may choose, each by name
     overwrite: bool = False,
     split: bool | None = None,
     only_when_ready: bool = False,
+    fonts: Path | None = None,
     progress: Callable[[int, int, str], None] | None = None,
 ) -> Packet:
     """Write the permit packet of a checked site.
@@ -83,6 +84,7 @@ def write_packet(  # noqa: PLR0913 - what a person may choose, each by name
         overwrite: Replace a packet that lies in the folder.
         split: One PDF per document beside the combined one; as the place wants when None.
         only_when_ready: Write nothing while the preflight has stops.
+        fonts: A folder with fonts for letters that the PDF writer's own lack.
         progress: Called with steps done, steps in all and what comes next.
 
     Raises:
@@ -108,7 +110,7 @@ def write_packet(  # noqa: PLR0913 - what a person may choose, each by name
         first = papers.preflight.stops[0]
         more = len(papers.preflight.stops) - 1
         raise NotReady(f"{first.what}: {first.says}" + (f"; and {more} more" if more else ""))
-    files = _files(job, papers, steps.next, split=split)
+    files = _Making(job, papers, steps.next, fonts).files(split=split)
     _lay_down(folder, files)
     steps.next("done")
     return Packet(
@@ -149,38 +151,46 @@ def refuse_folder(folder: Path, *, overwrite: bool) -> None:
         raise BadInput(title, [Problem(Place(folder.name), says, f"{do}, or allow overwriting")])
 
 
-def _files(
-    job: Job, papers: Papers, step: Callable[[str], None], *, split: bool | None
-) -> dict[str, bytes]:
-    prefix = job.submission.prefix
-    footer, title = job.stamp.line(), f"{job.title}: permit packet"
-    files: dict[str, bytes] = {}
-    step("PDF")
-    files[f"{prefix}packet.pdf"] = pdf_bytes(
-        title, job.title, footer, papers.parts(), papers.images
-    )
-    if split or (split is None and job.submission.one_file is False):
-        for part in papers.parts():
-            name = f"{part.number}-{part.id}" if isinstance(part, Paper) else part.id
-            heading = f"{job.title}: {part.title}"
-            made = pdf_bytes(heading, job.title, footer, [part], papers.images)
-            files[f"{prefix}{name}.pdf"] = made
-    step("worksheets")
-    files[f"{prefix}coverage-worksheet.xlsx"] = workbook_bytes(job)
-    files[f"{prefix}coverage-worksheet.csv"] = b"\xef\xbb\xbf" + csv_text(job).encode()
-    step("editable texts")
-    for name in _EDITABLE:
-        paper = papers.paper(name)
-        if paper.is_empty:
-            continue
-        files[f"{prefix}{name}.docx"] = docx_bytes(paper, job.title, footer)
-        files[f"{prefix}{name}.md"] = markdown(paper, job.title, footer).encode()
-    preflight = papers.paper("preflight")
-    files[f"{prefix}preflight.md"] = markdown(preflight, job.title, footer).encode()
-    step("list of files")
-    _refuse_sizes(job, files)
-    files[MANIFEST] = _manifest(job, papers, files)
-    return files
+@dataclass(frozen=True, slots=True)
+class _Making:
+    """Makes the content of every file before one is written."""
+
+    job: Job
+    papers: Papers
+    step: Callable[[str], None]
+    fonts: Path | None
+
+    def files(self, *, split: bool | None) -> dict[str, bytes]:
+        job, papers = self.job, self.papers
+        prefix, footer = job.submission.prefix, job.stamp.line()
+        files: dict[str, bytes] = {}
+        self.step("PDF")
+        files[f"{prefix}packet.pdf"] = self.pdf("permit packet", papers.parts())
+        if split or (split is None and job.submission.one_file is False):
+            for part in papers.parts():
+                name = f"{part.number}-{part.id}" if isinstance(part, Paper) else part.id
+                files[f"{prefix}{name}.pdf"] = self.pdf(part.title, [part])
+        self.step("worksheets")
+        files[f"{prefix}coverage-worksheet.xlsx"] = workbook_bytes(job)
+        files[f"{prefix}coverage-worksheet.csv"] = b"\xef\xbb\xbf" + csv_text(job).encode()
+        self.step("editable texts")
+        for name in _EDITABLE:
+            paper = papers.paper(name)
+            if not paper.is_empty:
+                files[f"{prefix}{name}.docx"] = docx_bytes(paper, job.title, footer)
+                files[f"{prefix}{name}.md"] = markdown(paper, job.title, footer).encode()
+        preflight = papers.paper("preflight")
+        files[f"{prefix}preflight.md"] = markdown(preflight, job.title, footer).encode()
+        self.step("list of files")
+        _refuse_sizes(job, files)
+        files[MANIFEST] = _manifest(job, papers, files)
+        return files
+
+    def pdf(self, title: str, parts: list[Paper | Sheet]) -> bytes:
+        job = self.job
+        heading = f"{job.title}: {title}"
+        footer = job.stamp.line()
+        return pdf_bytes(heading, job.title, footer, parts, self.papers.images, self.fonts)
 
 
 def _refuse_sizes(job: Job, files: dict[str, bytes]) -> None:

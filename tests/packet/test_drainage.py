@@ -1,0 +1,129 @@
+"""Drainage documents: areas that add up, the balance of water, what blocked ways do."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from checker.core.problems import BadInput
+from checker.core.units import AREA, VOLUME, Amount
+from checker.findings.checked import Checked
+from checker.report.packet.blocks import Para, Table, texts
+from checker.report.packet.drainage import drainage_calculations, overflow_blocks
+from checker.report.packet.job import Job, make_job
+from checker.report.packet.papers import make_papers
+from checker.report.packet.sheets import site_sheets
+from checker.report.packet.write import write_packet
+from tests.packet.conftest import DAY, FILES
+from tests.packet.reading import docx_text, pdf_text
+
+PARTS = (FILES / "water-parts.yaml").read_text("utf-8")
+
+
+@pytest.fixture
+def wet(changed: Callable[..., Checked]) -> Job:
+    return make_job(changed(("project:\n", f"{PARTS}project:\n")), day=DAY)
+
+
+def table(job: Job, caption: str) -> Table:
+    blocks = [*drainage_calculations(job, "7").blocks, *overflow_blocks(job)]
+    return next(b for b in blocks if isinstance(b, Table) and b.caption.startswith(caption))
+
+
+def test_areas_add_up_to_the_lot(wet: Job) -> None:
+    rows = table(wet, "Areas and where").rows
+    assert rows[-1][2] == wet.figures.text("lot.area") == "11,000 sq ft"
+    areas = [
+        Amount(f.amount.value_si, AREA).to("sq ft")
+        for f in wet.figures
+        if f.key.startswith("water.shed.") and f.key.endswith(".area") and f.amount
+    ]
+    assert math.fsum(areas) == pytest.approx(11000)
+
+
+def test_the_terrace_goes_to_its_channel(wet: Job) -> None:
+    # It falls from 100.00 at y = 64 to 99.40 at y = 100, by hand 0.60 / 36 = 1.67 %.
+    rows = {row[0]: row for row in table(wet, "Areas and where").rows}
+    assert rows["G Terrace, panel terrace"][4] == "rear-channel"
+    _, images = site_sheets(wet)
+    assert ">1.67 %</text>" in images["S2-lot.svg"]
+    assert ">99.40</text>" in images["S2-lot.svg"]
+    assert "rear-channel" in images["S2-lot.svg"]
+    assert "rear-channel" not in images["S1-lot.svg"]
+
+
+def test_volumes_by_hand(wet: Job) -> None:
+    """1.6 in on the roof, 1,600 sq ft at 0.95, and on the terrace, 1,104 sq ft at 1.00.
+
+    (1,600 x 0.95 + 1,104) x 1.6 / 12 = 349.9 cu ft.
+    """
+    table(wet, "Balance")
+    runoff = wet.figures["water.balance.runoff"].amount
+    assert runoff is not None
+    assert Amount(runoff.value_si, VOLUME).to("cu ft") == pytest.approx(349.87, abs=0.01)
+    assert wet.figures.text("water.balance.runoff") == "349.9 cu ft"
+    assert wet.figures.text("water.balance.missing") == "0.00 %"
+
+
+def test_what_blocked_ways_do(wet: Job) -> None:
+    rows = {row[0]: row for row in table(wet, "Design storm with ways").rows}
+    # All of the terrace's water, 1,104 x 1.6 / 12 = 147.2 cu ft, goes over the rear edge.
+    assert rows["rear-channel"][3] == "147.2 cu ft"
+    # The leader has no second way: all of the roof's, 1,520 x 1.6 / 12 = 202.7, stands.
+    assert rows["house-leader"][2] == "202.7 cu ft"
+    assert rows["nothing"][1:4] == ("0.0 cu ft", "0.0 cu ft", "0.0 cu ft")
+
+
+def test_ways_that_share_nothing(wet: Job) -> None:
+    rows = {row[0]: row for row in table(wet, "Ways out").rows}
+    assert rows["house"][1] == "1"
+    assert rows["terrace"][1] == "2"
+
+
+def test_results_stand_in_narrative_and_statement(wet: Job, tmp_path: Path) -> None:
+    packet = write_packet(wet.checked, tmp_path / "p", date=DAY)
+    pdf, word = (
+        pdf_text(packet.folder / "packet.pdf"),
+        docx_text(packet.folder / "narrative.docx"),
+    )
+    for key in ("water.store.dry-well.emptied", "water.edge.rear-edge.peak"):
+        text = packet.figures.text(key)
+        assert text in pdf
+        assert text in word
+
+
+def test_preflight_finds_drainage(wet: Job) -> None:
+    papers = make_papers(wet, lambda _: None)
+    assert not papers.paper("drainage-calculations").is_empty
+    said = {check.what: check for check in papers.preflight.checks}
+    assert said["Spot levels"].state == "there"
+
+
+def test_without_parts_it_says_what_to_give(orchard_job: Job) -> None:
+    paper = drainage_calculations(orchard_job, "7")
+    assert paper.is_empty
+    assert "Give 'ways_out'" in texts(paper.blocks[0])[0]
+
+
+def test_a_missing_level_is_asked_for(changed: Callable[..., Checked]) -> None:
+    parts = PARTS.replace("rim: 99.38, ", "")
+    job = make_job(changed(("project:\n", f"{parts}project:\n")))
+    said = [b.text for b in drainage_calculations(job, "7").blocks if isinstance(b, Para)]
+    assert any("give 'rim' of rear-channel" in text for text in said)
+
+
+def test_a_mistake_in_a_part_is_told_first(changed: Callable[..., Checked]) -> None:
+    parts = PARTS.replace("kind: dry-well", "kind: dry-wel")
+    with pytest.raises(BadInput) as caught:
+        make_job(changed(("project:\n", f"{parts}project:\n")))
+    assert "did you mean 'dry-well'?" in str(caught.value)
+
+
+def test_a_drainage_that_cannot_work_is_told(changed: Callable[..., Checked]) -> None:
+    parts = PARTS.replace("id: house-pipe, to: dry-well", "id: house-pipe, to: house-leader")
+    job = make_job(changed(("project:\n", f"{parts}project:\n")))
+    said = [b.text for b in drainage_calculations(job, "7").blocks if isinstance(b, Para)]
+    assert any(text.startswith("The drainage as drawn cannot work") for text in said)
