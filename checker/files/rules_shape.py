@@ -34,15 +34,21 @@ ReadingMark = Literal[
 class SourceShape(TypedDict):
     """A document that is cited."""
 
-    key: Id
-    document: str
-    edition: str
-    reading: ReadingMark
+    key: Annotated[Id, Field(description="its short name in this file")]
+    document: Annotated[str, Field(description="its title")]
+    edition: Annotated[str, Field(description="the version or date of the text")]
+    reading: Annotated[
+        ReadingMark,
+        Field(
+            description="how the text was come by; a rule whose source is 'from memory' answers "
+            "'cannot tell' until somebody has laid it beside the text"
+        ),
+    ]
     compared: NotRequired[
         Annotated[Day, Field(description="the day this was laid beside the text")]
     ]
-    url: NotRequired[str]
-    note: NotRequired[str]
+    url: NotRequired[Annotated[str, Field(description="where it was found")]]
+    note: NotRequired[Annotated[str, Field(description="what is cut, doubtful or odd about it")]]
 
 
 class SourcesShape(TypedDict):
@@ -68,43 +74,53 @@ class TableShape(TypedDict):
 class CiteShape(TypedDict):
     """Where in the sources something stands."""
 
-    source: Id
-    section: str
-    note: NotRequired[str]
+    source: Annotated[Id, Field(description="the key of a source of this file")]
+    section: Annotated[str, Field(description="the section or page in it, in quotes")]
+    note: NotRequired[Annotated[str, Field(description="anything to add")]]
 
 
 class InForceShape(TypedDict):
     """From when and until when."""
 
-    since: Day
+    since: Annotated[Day, Field(description="the first day it holds, YYYY-MM-DD")]
     until: NotRequired[Annotated[Day, Field(description="the first day it no longer holds")]]
 
 
 class FactShape(TypedDict):
     """Something about the lot that the drawing does not tell."""
 
-    kind: Literal["text", "yes or no", "amount", "date"]
+    kind: Annotated[
+        Literal["text", "yes or no", "amount", "date"],
+        Field(description="what kind of answer it takes"),
+    ]
     title: NotRequired[Annotated[str, Field(description="what it is called on pages")]]
     ask: Annotated[str, Field(description="the question put to the person")]
     dimension: NotRequired[
-        Literal["length", "area", "volume", "time", "rate", "number or share", "money"]
+        Annotated[
+            Literal["length", "area", "volume", "time", "rate", "number or share", "money"],
+            Field(description="for amounts; number or share when not said"),
+        ]
     ]
-    choices: NotRequired[list[str]]
+    choices: NotRequired[
+        Annotated[list[str], Field(description="for texts: the answers that are allowed")]
+    ]
 
 
 class ReadingShape(TypedDict):
     """An unclear clause, with the ways it can be read."""
 
     question: Annotated[str, Field(description="the question to put to the office")]
-    options: Annotated[dict[Id, str], Field(min_length=2)]
+    options: Annotated[
+        dict[Id, str], Field(min_length=2, description="the ways to read it, each in words")
+    ]
     default: Annotated[Id, Field(description="the option used until the office has answered")]
-    cite: NotRequired[CiteShape]
+    cite: NotRequired[Annotated[CiteShape, Field(description="the unclear clause")]]
 
 
 class RegionRuleShape(TypedDict):
-    """How a region is made: exactly one of the kinds."""
+    """How a region is made: exactly one of overlay, kind, yard and band."""
 
-    title: str
+    title: Annotated[str, Field(description="what it is called on pages")]
     overlay: NotRequired[Annotated[Id, Field(description="a region of the site file, by id")]]
     kind: NotRequired[Annotated[str, Field(description="all regions of the site of this kind")]]
     yard: NotRequired[Annotated[Id, Field(description="the yard along this side of the lot")]]
@@ -128,7 +144,11 @@ class RegionRuleShape(TypedDict):
 class CountRowShape(TypedDict):
     """One row of a counting table; the first that fits a surface decides."""
 
-    where: NotRequired[dict[str, Any]]
+    where: NotRequired[
+        Annotated[
+            dict[str, Any], Field(description="which surfaces it fits; without it, all of them")
+        ]
+    ]
     weight: NotRequired[
         Annotated[
             Any,
@@ -141,7 +161,7 @@ class CountRowShape(TypedDict):
     rows_of: NotRequired[
         Annotated[Name, Field(description="all rows of this other table stand here")]
     ]
-    title: NotRequired[str]
+    title: NotRequired[Annotated[str, Field(description="what it is called on pages")]]
     needs: NotRequired[
         Annotated[list[Any], Field(description="conditions for this weight; else `otherwise`")]
     ]
@@ -167,28 +187,33 @@ class CountRowShape(TypedDict):
     drop_outer: NotRequired[
         Annotated[AmountText, Field(description="an outer strip of this width does not count")]
     ]
-    cite: NotRequired[CiteShape]
+    cite: NotRequired[Annotated[CiteShape, Field(description="where the law says so")]]
 
 
 class ExampleShape(TypedDict):
     """A worked example: what is given and what must come out."""
 
-    name: str
+    name: Annotated[str, Field(description="what it shows; no two alike in one list")]
     source: Annotated[
         Literal["printed", "hand"],
         Field(description="printed in a source, which is then cited, or worked by a person"),
     ]
-    given: dict[str, Any]
-    expect: dict[str, Any]
+    given: Annotated[
+        dict[str, Any],
+        Field(description="names with values, and `surfaces`, `readings`, `on_file`, `date`"),
+    ]
+    expect: Annotated[dict[str, Any], Field(description="what must come out")]
     note: NotRequired[Annotated[str, Field(description="the arithmetic")]]
-    cite: NotRequired[CiteShape]
+    cite: NotRequired[Annotated[CiteShape, Field(description="where it is printed")]]
 
 
 class CountShape(TypedDict):
     """A counting table: what each surface counts toward one measure."""
 
-    title: str
-    rows: list[CountRowShape]
+    title: Annotated[str, Field(description="what it counts, starting in lower case")]
+    rows: Annotated[
+        list[CountRowShape], Field(description="in order; the first that fits a surface decides")
+    ]
     otherwise: Annotated[
         Any,
         Field(description="the weight of what no row fits; 'cannot tell' when the text is silent"),
@@ -199,18 +224,17 @@ class CountShape(TypedDict):
             Field(description="which of several surfaces over one spot counts"),
         ]
     ]
-    per: NotRequired[Annotated[Name, Field(description="the measure it is compared with")]]
-    cite: NotRequired[CiteShape]
+    cite: NotRequired[Annotated[CiteShape, Field(description="where the law says so")]]
     all_given: NotRequired[AllGiven]
-    examples: NotRequired[list[ExampleShape]]
+    examples: NotRequired[Annotated[list[ExampleShape], Field(description="worked examples")]]
 
 
 AmountRuleShape = TypedDict(
     "AmountRuleShape",
     {
-        "title": str,
-        "is": Any,
-        "cite": NotRequired[CiteShape],
+        "title": Annotated[str, Field(description="what it is called on pages")],
+        "is": Annotated[Any, Field(description="the number")],
+        "cite": NotRequired[Annotated[CiteShape, Field(description="where the law says so")]],
     },
 )
 """An amount that the rule set defines and names."""
@@ -219,44 +243,70 @@ AmountRuleShape = TypedDict(
 class BandShape(TypedDict):
     """A rung of the outcome ladder, tried when the rule itself is not met."""
 
-    outcome: Literal["passes with conditions", "relief possible"]
-    require: NotRequired[Any]
-    documents: NotRequired[list[str]]
-    says: NotRequired[str]
-    cite: NotRequired[CiteShape]
+    outcome: Annotated[
+        Literal["passes with conditions", "relief possible"],
+        Field(description="what the verdict is then"),
+    ]
+    require: NotRequired[
+        Annotated[Any, Field(description="what must hold then; without it, nothing more")]
+    ]
+    documents: NotRequired[Annotated[list[str], Field(description="what is owed then")]]
+    says: NotRequired[Annotated[str, Field(description="this rung in words")]]
+    cite: NotRequired[Annotated[CiteShape, Field(description="where the law says so")]]
 
 
 class RuleShape(TypedDict):
     """One rule."""
 
-    id: Id
-    title: str
-    cite: CiteShape
-    require: Any
-    applies: NotRequired[Any]
-    or_else: NotRequired[list[BandShape]]
+    id: Annotated[Id, Field(description="its name in files, never used again for another rule")]
+    title: Annotated[str, Field(description="its name on pages, in your own words")]
+    cite: Annotated[CiteShape, Field(description="where the law says so")]
+    require: Annotated[Any, Field(description="the condition that must hold")]
+    applies: NotRequired[
+        Annotated[Any, Field(description="the condition under which it is asked; else always")]
+    ]
+    or_else: NotRequired[
+        Annotated[list[BandShape], Field(description="the rungs below a plain pass, in order")]
+    ]
     documents: NotRequired[Annotated[list[str], Field(description="owed even when it passes")]]
-    in_force: NotRequired[InForceShape]
-    note: NotRequired[str]
-    caution: NotRequired[str]
-    remedies: NotRequired[list[Id]]
+    in_force: NotRequired[
+        Annotated[InForceShape, Field(description="when it differs from that of the set")]
+    ]
+    note: NotRequired[Annotated[str, Field(description="anything the reader should know")]]
+    caution: NotRequired[Annotated[str, Field(description="a danger to point out")]]
+    remedies: NotRequired[
+        Annotated[
+            list[Id],
+            Field(
+                description="kinds of change that help: swap-to-permeable, remove-paving, "
+                "add-treatment, move-surface, shrink-surface"
+            ),
+        ]
+    ]
     all_given: NotRequired[AllGiven]
-    examples: NotRequired[list[ExampleShape]]
+    examples: NotRequired[Annotated[list[ExampleShape], Field(description="worked examples")]]
 
 
 class RuleSetShape(TypedDict):
     """A rule set: one place, or a model that places adopt."""
 
-    format: Literal["ruleset/1"]
-    id: Id
-    title: str
-    kind: Literal["published", "invented", "model"]
-    in_force: InForceShape
-    sources: list[SourceShape]
-    rules: list[RuleShape]
-    shown_in: NotRequired[Literal["us", "metric"]]
-    verify: NotRequired[str]
-    note: NotRequired[str]
+    format: Annotated[Literal["ruleset/1"], Field(description="the kind and version of the file")]
+    id: Annotated[Id, Field(description="the name of the file without its ending")]
+    title: Annotated[str, Field(description="what it is called on pages")]
+    kind: Annotated[
+        Literal["published", "invented", "model"],
+        Field(description="law of a real place, made up, or a model that places adopt"),
+    ]
+    in_force: Annotated[InForceShape, Field(description="from when and until when it holds")]
+    sources: Annotated[list[SourceShape], Field(description="every document that is cited")]
+    rules: Annotated[list[RuleShape], Field(description="the rules, in the order of the report")]
+    shown_in: NotRequired[
+        Annotated[Literal["us", "metric"], Field(description="the units of its pages; us")]
+    ]
+    verify: NotRequired[
+        Annotated[str, Field(description="with whom to verify, shown in every report")]
+    ]
+    note: NotRequired[Annotated[str, Field(description="anything the reader should know")]]
     adopts: NotRequired[
         Annotated[
             list[str],
@@ -264,18 +314,32 @@ class RuleSetShape(TypedDict):
         ]
     ]
     without: NotRequired[Annotated[list[Id], Field(description="adopted rules to leave out")]]
-    facts: NotRequired[dict[Name, FactShape]]
-    readings: NotRequired[dict[Id, ReadingShape]]
-    regions: NotRequired[dict[Id, RegionRuleShape]]
-    counts: NotRequired[dict[Name, CountShape]]
-    amounts: NotRequired[dict[Name, AmountRuleShape]]
+    facts: NotRequired[
+        Annotated[dict[Name, FactShape], Field(description="what it asks about a lot, by name")]
+    ]
+    readings: NotRequired[
+        Annotated[dict[Id, ReadingShape], Field(description="unclear clauses, by id")]
+    ]
+    regions: NotRequired[
+        Annotated[dict[Id, RegionRuleShape], Field(description="parts of the land, by id")]
+    ]
+    counts: NotRequired[
+        Annotated[
+            dict[Name, CountShape], Field(description="counting tables, by the measure they make")
+        ]
+    ]
+    amounts: NotRequired[
+        Annotated[dict[Name, AmountRuleShape], Field(description="numbers it defines, by name")]
+    ]
     examples: NotRequired[
         Annotated[
             dict[str, list[ExampleShape]],
             Field(description="worked examples for adopted rules and tables, by id or name"),
         ]
     ]
-    left_out: NotRequired[list[str]]
+    left_out: NotRequired[
+        Annotated[list[str], Field(description="what of the text is not in the file")]
+    ]
     submission: NotRequired[
         Annotated[dict[str, Any], Field(description="what the office asks for")]
     ]
