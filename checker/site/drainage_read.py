@@ -77,7 +77,9 @@ def _unique(named: Iterable[tuple[str, Any]], noun: str, problems: Problems) -> 
     seen: set[str] = set()
     for name, place in named:
         if name in seen:
-            problems.add(place, f"a {noun} '{name}' is there twice", "give each an 'id' of its own")
+            article = "an" if noun[0] in "aeiou" else "a"
+            says = f"{article} {noun} '{name}' is there twice"
+            problems.add(place, says, "give each an 'id' of its own")
         seen.add(name)
 
 

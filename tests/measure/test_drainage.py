@@ -1,0 +1,363 @@
+"""Measures of drainage on a small made-up terrace, each worked by hand beside it."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from checker.core.problems import BadInput
+from checker.core.units import Amount
+from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured
+from checker.measure.drainage.cases import design_cases, design_flows, surface_levels_m
+from checker.measure.drainage.network import network_of
+from checker.measure.drainage.planes import planes
+from checker.measure.drainage.rain import storm
+from checker.measure.drainage.sheds import sheds
+from tests.measure.terrace import DATA, changed, survey
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from checker.measure.survey import Survey
+
+FOOT2_M2 = 0.3048**2
+GPM = 231 * 0.0254**3 / 60
+GALLON_M3 = 231 * 0.0254**3
+
+
+def lot(found: Survey, name: str, unit: str = "") -> float:
+    value = found.measured(name)
+    assert isinstance(value, Amount), value
+    return value.to(unit) if unit else value.value_si
+
+
+def lacks(found: Survey, name: str) -> str:
+    return str(getattr(found.measured(name), "ask", ""))
+
+
+def of_surface(found: Survey, name: str, surface: str, unit: str) -> float:
+    value = SURFACE_MEASURES[name].function(found, found.site.surface(surface))
+    assert isinstance(value, Amount)
+    return value.to(unit)
+
+
+def test_falls_of_a_panel_with_a_pitch() -> None:
+    """20 ft at 1/4 in per ft from 100.00 at the house: 99.5833 at the far edge."""
+    found = survey()
+    assert of_surface(found, "pitch", "terrace", "in/ft") == pytest.approx(0.25)
+    assert of_surface(found, "fall_from_dwelling", "terrace", "in/ft") == pytest.approx(0.25)
+    assert of_surface(found, "low_point_distance", "terrace", "ft") == pytest.approx(0)
+    plane = planes(found)["terrace"]
+    assert not isinstance(plane, NotMeasured)
+    assert plane.level_at_m((9.0, 20 * 0.3048)) / 0.3048 == pytest.approx(100 - 20 / 48)
+    assert plane.toward_degrees == pytest.approx(180)
+    # 99.5833 - 99.56 = 0.0233 ft = 0.28 in
+    assert lot(found, "drain_drop_least", "in") == pytest.approx(0.28, abs=0.001)
+
+
+def test_a_plane_is_fitted_to_spot_levels() -> None:
+    """Three spots of a plane that falls 0.02 to the right, and one 0.1 ft above it."""
+    levels = {"10,20": 100.0, "50,20": 99.2, "10,40": 100.0}
+    found = survey(panels=[{"on": "terrace", "levels": levels}])
+    assert of_surface(found, "pitch", "terrace", "%") == pytest.approx(2.0)
+    assert of_surface(found, "level_misfit", "terrace", "in") == pytest.approx(0, abs=1e-9)
+    plane = planes(found)["terrace"]
+    assert not isinstance(plane, NotMeasured)
+    assert plane.toward_degrees == pytest.approx(90)
+    # A fourth spot 0.4 ft off a square of spots shares its error: 0.1 ft at each.
+    levels |= {"50,40": 99.6}
+    skew = survey(panels=[{"on": "terrace", "levels": levels}])
+    assert of_surface(skew, "level_misfit", "terrace", "ft") == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize(
+    ("panel", "says"),
+    [
+        ({"on": "terrace"}, "give 'levels', or 'pitch' and 'toward', of the panel terrace"),
+        ({"on": "terrace", "pitch": "2 %"}, "give 'toward' of the panel terrace"),
+        (
+            {"on": "terrace", "levels": {"10,20": 1, "20,20": 2, "30,20": 3}},
+            "give spot levels of the panel terrace that lie on no single line",
+        ),
+        (
+            {"on": "terrace", "points": [[0, 0], [5, 0], [5, 5]], "pitch": "2 %", "toward": 0},
+            "draw the panel terrace on its surface terrace",
+        ),
+    ],
+)
+def test_a_panel_asks_for_what_it_lacks(panel: dict[str, Any], says: str) -> None:
+    found = survey(panels=[panel])
+    with pytest.raises(NotMeasured, match=says.replace("(", r"\(")):
+        of_surface(found, "pitch", "terrace", "%")
+
+
+def test_water_is_assigned_and_the_areas_add_up_to_the_lot() -> None:
+    found = survey()
+    every = {shed.surface: shed for shed in sheds(found)}
+    assert every["terrace"].to == "drain"
+    assert every["house"].to == "leader"
+    assert every["rest-of-lot"].to == ""
+    whole_m2 = sum(shed.area_m2 for shed in sheds(found))
+    assert whole_m2 == pytest.approx(3600 * FOOT2_M2)
+    assert lot(found, "undrained_area") == 0
+
+
+def test_a_sealed_surface_without_a_way_is_named() -> None:
+    found = survey(panels=[])
+    shed = next(shed for shed in sheds(found) if shed.surface == "terrace")
+    assert shed.to == ""
+    assert shed.because == "say 'drains_to' of terrace, or give it a panel"
+    assert lot(found, "undrained_area", "sq ft") == pytest.approx(800)
+
+
+def test_what_the_file_says_goes_before_the_fall() -> None:
+    found = survey(panels=[DATA["panels"][0] | {"drains_to": "edge"}])
+    assert next(s for s in sheds(found) if s.surface == "terrace").to == "edge"
+    surfaces = [DATA["surfaces"][0] | {"attributes": {"drains_to": "terrace"}}, DATA["surfaces"][1]]
+    roof = survey(
+        surfaces=surfaces,
+        ways_out={
+            "inlets": DATA["ways_out"]["inlets"][:1],
+        },
+    )
+    shed = next(s for s in sheds(roof) if s.surface == "house")
+    assert (shed.to, shed.because) == (
+        "drain",
+        "runs over terrace: the lowest drain or edge beside it",
+    )
+
+
+def test_roof_shares_and_what_they_leave() -> None:
+    leaders = [
+        DATA["ways_out"]["inlets"][0],
+        DATA["ways_out"]["inlets"][1] | {"share": "60 %"},
+    ]
+    found = survey(ways_out={"inlets": leaders})
+    parts = {s.to: s.area_m2 / FOOT2_M2 for s in sheds(found) if s.surface == "house"}
+    assert parts == pytest.approx({"leader": 480, "": 320})
+    assert lot(found, "undrained_area", "sq ft") == pytest.approx(320)
+
+
+def test_a_panel_may_be_a_part_of_its_surface() -> None:
+    half = {
+        "on": "terrace",
+        "id": "half",
+        "points": [[10, 20], [30, 20], [30, 40], [10, 40]],
+        "pitch": "2 %",
+        "toward": 180,
+    }
+    found = survey(panels=[half])
+    parts = {s.panel: s.area_m2 / FOOT2_M2 for s in sheds(found) if s.surface == "terrace"}
+    assert parts == pytest.approx({"half": 400, "": 400})
+
+
+def test_flows_of_the_design_storm_by_hand() -> None:
+    """2 in/h on 800 sq ft each of roof and terrace: 0.010390 x 2 x 800 x 0.95 = 15.79 gal/min."""
+    flows = design_flows(survey())
+    assert flows.peak_m3_per_s("drain") / GPM == pytest.approx(15.79, abs=0.01)
+    assert flows.peak_m3_per_s("pipe") / GPM == pytest.approx(31.58, abs=0.02)
+    # 6 in at 1 %, n 0.010: 0.4632 / 0.010 x 0.5^(8/3) x 0.1 = 0.7295 cu ft/s = 327.4 gal/min.
+    assert lot(survey(), "pipe_room", "%") == pytest.approx(100 * 327.4 / 31.58, rel=0.001)
+    assert lot(survey(), "least_pipe_fall", "%") == pytest.approx(1.0)
+    # 1 % over 1/8 in per ft, 1.0417 %.
+    assert lot(survey(), "pipe_fall_share", "%") == pytest.approx(96.0)
+    # 99.56 - 98.5 - 0.5 = 0.56 ft
+    assert lot(survey(), "pipe_cover_least", "in") == pytest.approx(6.72)
+
+
+def test_water_levels_and_rooms_by_hand() -> None:
+    """With the drain blocked, all terrace water goes over 40 ft of edge at 99.58.
+
+    15.79 gal/min are 0.000996 m3/s; (0.000996 / (1.66 x 12.192))^(2/3) = 0.00135 m = 0.0044 ft over
+    the edge, and over the 1 in that stands on the drain at 99.56 before it goes on.
+    """
+    found = survey()
+    case = next(c for c in design_cases(found).single if c.blocked == ("drain",))
+    levels = surface_levels_m(found, case)
+    assert levels["edge"] / 0.3048 == pytest.approx(99.5844, abs=0.0001)
+    assert levels["drain"] / 0.3048 == pytest.approx(99.56 + 1 / 12 + 0.0044, abs=0.0001)
+    # With the pipe blocked the roof's water comes up too: 31.58 gal/min stand 0.00214 m = 0.0070 ft
+    # above: 99.56 + 0.0833 + 0.0070 = 99.6503.
+    assert lot(found, "floor_room_one_blocked", "ft") == pytest.approx(100.5 - 99.6503, abs=0.0002)
+    assert lot(found, "coping_room_one_blocked", "ft") == pytest.approx(100 - 99.6503, abs=0.0002)
+
+
+def test_ways_out_and_astray_water() -> None:
+    """Onto own land two ways and nothing astray; onto a neighbour one way, and astray when blocked.
+
+    30 min of 15.79 gal/min is 473.6 gal, of both surfaces 947.2 gal.
+    """
+    found = survey()
+    assert lot(found, "independent_ways_out") == 2
+    assert lot(found, "water_astray_one_blocked") == 0
+    edges = changed("overflow_edges", "edge", onto="neighbour", existing_flow="5 gal/min")
+    bad = survey(ways_out={"overflow_edges": edges})
+    assert lot(bad, "independent_ways_out") == 1
+    assert lot(bad, "water_astray_one_blocked", "gal") == pytest.approx(947.2, abs=0.5)
+    assert lot(bad, "water_astray") == 0
+    assert lot(bad, "added_edge_flow") == 0
+    # 12 in/h bring 94.74 gal/min; half clogged, 46 in of edge take 1.66 x 0.5842 m x 0.0254^1.5 =
+    # 0.003926 m3/s = 62.22 gal/min; the rest, for 30 min, is 975.5 gal.
+    cloudburst = {"rare": {"depth": "6 in", "duration": "30 min", "shape": "uniform"}}
+    flood = survey(ways_out={"overflow_edges": edges}, storms=cloudburst)
+    assert lot(flood, "water_astray_rare", "gal") == pytest.approx(975.5, abs=1)
+    direct = survey(
+        panels=[DATA["panels"][0] | {"drains_to": "edge"}], ways_out={"overflow_edges": edges}
+    )
+    assert lot(direct, "added_edge_flow", "gal/min") == pytest.approx(15.79 - 5, abs=0.01)
+
+
+def test_a_dry_well_empties_as_it_must() -> None:
+    """The roof drains into a pit of stone of 12 ft across, 40 % voids, through its base alone.
+
+    1 in x 800 sq ft x 0.95 = 63.33 cu ft on 113.10 x 0.4 = 45.24 sq ft of water: 1.40 ft deep. At
+    half of 1 in/h it takes 1.40 x 12 x 0.4 / 0.5 = 13.44 h, of which half an hour while it rains.
+    """
+    ways = {
+        "inlets": [
+            changed("inlets", "drain")[0],
+            changed("inlets", "leader", to="well", spills_to=None)[1],
+        ],
+        "stores": [
+            {
+                "id": "well",
+                "kind": "dry-well",
+                "bottom": 90,
+                "depth": "6 ft",
+                "chamber": "0 in",
+                "pit": "12 ft",
+                "porosity": "40 %",
+                "soil": {"walls": "no"},
+            }
+        ],
+    }
+    found = survey(ways_out=ways)
+    assert lot(found, "stores_emptying_time", "h") == pytest.approx(12.94, rel=0.005)
+    assert lacks(survey(ways_out=ways, ground={"measured_rate": None}), "stores_emptying_time")
+
+
+@pytest.mark.parametrize(
+    ("changes", "measure", "ask"),
+    [
+        ({"ways_out": None}, "undrained_area", "give 'ways_out'"),
+        (
+            {"ways_out": {"inlets": changed("inlets", "drain", rim=None)}},
+            "water_astray",
+            "give 'rim' of drain",
+        ),
+        (
+            {"ways_out": {"inlets": changed("inlets", "drain", grate=None)}},
+            "water_astray",
+            "give 'grate' of drain",
+        ),
+        (
+            {"ways_out": {"inlets": changed("inlets", "drain", grate={"size": "99 in"})}},
+            "water_astray",
+            "'99 in' of drain is no grate of 'drainage-stock'",
+        ),
+        (
+            {"ways_out": {"pipes": changed("pipes", "pipe", lower=None)}},
+            "least_pipe_fall",
+            "give 'lower' of pipe",
+        ),
+        (
+            {"ways_out": {"pipes": changed("pipes", "pipe", material="glass")}},
+            "water_astray",
+            "'glass' of pipe is not one of",
+        ),
+        (
+            {"ways_out": {"overflow_edges": changed("overflow_edges", "edge", crest=None)}},
+            "water_astray",
+            "give 'crest' of edge",
+        ),
+        ({"storms": None}, "water_astray", "give 'design' under 'storms'"),
+        (
+            {"storms": {"design": {"return_period": 10, "duration": "1 h"}}},
+            "water_astray",
+            "give 'table' under 'storms'",
+        ),
+        (
+            {"storms": {"design": {"depth": "1 in", "shape": "uniform"}}},
+            "water_astray",
+            "give 'duration' of the design storm",
+        ),
+        (
+            {"ways_out": {"lowest_floor": None}},
+            "floor_room",
+            "give 'lowest_floor' of 'ways_out'",
+        ),
+    ],
+)
+def test_what_is_missing_is_asked_for(changes: dict[str, Any], measure: str, ask: str) -> None:
+    assert ask in lacks(survey(**changes), measure)
+
+
+@pytest.mark.parametrize(
+    ("ways", "says"),
+    [
+        (
+            {"pipes": changed("pipes", "pipe", upper=98.0)},
+            "the pipe 'pipe' runs uphill, from 29.8704 m to 29.9618 m",
+        ),
+        (
+            {"pipes": changed("pipes", "pipe", to="nowhere")},
+            "'pipe' leads to 'nowhere', which does not exist",
+        ),
+        (
+            {"pipes": changed("pipes", "pipe", to="pipe")},
+            "water goes round: pipe -> pipe",
+        ),
+        (
+            {"outlets": changed("outlets", "daylight", level=98.4)},
+            "'pipe' ends at 29.9618 m, below 'daylight'",
+        ),
+    ],
+)
+def test_an_impossible_network_is_an_error_with_its_place(ways: dict[str, Any], says: str) -> None:
+    with pytest.raises(BadInput) as error:
+        network_of(survey(ways_out=ways))
+    text = str(error.value)
+    assert says in text
+    assert "terrace.yaml:" in text
+
+
+def test_a_nested_storm_from_a_rain_table(tmp_path: Path) -> None:
+    table = (
+        "Point precipitation frequency estimates (inches)\n"
+        "by duration for ARI (years):, 10\n5-min:, 0.6\n15-min:, 1.1\n60-min:, 2.0\n"
+    )
+    (tmp_path / "rain.csv").write_text(table, encoding="utf-8")
+    from dataclasses import replace
+
+    found = survey(storms={"table": "rain.csv", "design": {"return_period": 10, "duration": "1 h"}})
+    found.site = replace(found.site, file=tmp_path / "site.yaml")
+    rain = storm(found, "design")
+    assert rain.depth_m / 0.0254 == pytest.approx(2.0)
+    assert max(rain.depths_m) * 5 / 0.0254 == pytest.approx(0.6)
+    missing = survey(storms={"table": "no.csv", "design": {"return_period": 10, "duration": "1 h"}})
+    with pytest.raises(BadInput, match=r"'no\.csv' cannot be read"):
+        storm(missing, "design")
+
+
+def test_a_store_that_never_empties_counts_ten_years() -> None:
+    ways = {
+        "inlets": [
+            changed("inlets", "drain")[0],
+            changed("inlets", "leader", to="tank", spills_to=None)[1],
+        ],
+        "stores": [
+            {
+                "id": "tank",
+                "kind": "any-shape",
+                "rows": [
+                    {"level": 90, "stored": "0 cu ft"},
+                    {"level": 96, "stored": "600 cu ft"},
+                ],
+            }
+        ],
+    }
+    found = survey(ways_out=ways)
+    assert lot(found, "stores_emptying_time", "day") == pytest.approx(3650)
+    assert math.isfinite(lot(found, "stores_emptying_time"))
