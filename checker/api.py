@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.files import library
-from checker.files.source import read_document
+from checker.files.source import read_bytes, read_document
 from checker.findings.checked import Checked, judged
 from checker.measure.words import built_in
 from checker.rulesets.read import read_ruleset
@@ -23,13 +23,17 @@ from checker.site.read import read_site
 
 if TYPE_CHECKING:
     import datetime
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     from checker.files.source import Document
     from checker.findings.examples import Tried
     from checker.report.packet.write import Packet
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
+    from checker.solve.compare import Comparison
+    from checker.solve.goal import Goal
+    from checker.solve.options import Options
+    from checker.solve.sensitivity import Sensitivity
 
 
 def load_site(path: Path, shown: str | None = None) -> Site:
@@ -286,6 +290,102 @@ def packet(  # noqa: PLR0913 - what a person may choose, each by name
         fonts=fonts,
         progress=progress,
     )
+
+
+def least_change(checked: Checked, goal: Goal | None = None) -> Options:
+    """The least that must change so that a design meets its rules, as ranked and proven options.
+
+    Args:
+        checked: The design.
+        goal: What must be reached; what the site file says when None.
+
+    Raises:
+        BadInput: The goal, the costs or the site do not allow a search.
+        NoSolver: HiGHS is not installed.
+        SolverStopped: The search gave up.
+    """
+    from checker.solve.search import least_change as search
+
+    return search(checked, goal)
+
+
+def apply_option(options: Options, key: str = "") -> Site:
+    """The site with an option drawn into it.
+
+    Args:
+        options: What a search found.
+        key: The option; the best one when empty.
+
+    Raises:
+        NoOption: There is no such option, or none that meets the rules.
+    """
+    from checker.solve.redraw import applied
+
+    return applied(options, key)
+
+
+def option_text(options: Options, key: str = "") -> str:
+    """The site file with an option written into it: only the changed surfaces are rewritten.
+
+    Raises:
+        NoOption: There is no such option, or none that meets the rules.
+        BadInput: The site file cannot be read any more.
+    """
+    from checker.site.write import changed_text
+
+    before = options.checked.site
+    text = read_bytes(before.file, before.document.file).decode("utf-8-sig")
+    return changed_text(text, before, apply_option(options, key))
+
+
+def with_remedies(options: Options) -> Checked:
+    """The design as it was checked, with remedies on the findings that an option mends."""
+    from dataclasses import replace
+
+    from checker.solve.remedy import with_remedies as mended
+
+    return replace(options.checked, verdict=mended(options))
+
+
+def change_pages(options: Options) -> dict[str, str]:
+    """The options by file name: change.md, change.json and, with matplotlib, change.svg.
+
+    The page for a terminal is `checker.solve.pages.text_of`.
+    """
+    from checker.solve.chart import NoCharts, trade_off_svg
+    from checker.solve.pages import json_of, markdown_of
+    from checker.solve.tradeoff import NoTradeOff, trade_off
+
+    found = {"change.md": markdown_of(options), "change.json": json_of(options)}
+    try:
+        found["change.svg"] = trade_off_svg(trade_off(options), options.checked.system)
+    except (NoCharts, NoTradeOff):
+        return found
+    return found
+
+
+def compare_designs(designs: Sequence[Checked], names: Sequence[str] = ()) -> Comparison:
+    """Two or more designs of one lot side by side, each held against the first.
+
+    Raises:
+        ValueError: Fewer than two designs, or not a name for each.
+        BadInput: A cost table cannot be used.
+    """
+    from checker.solve.compare import compare_designs as compare
+
+    return compare(designs, names)
+
+
+def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
+    """The verdict under every way to count pool water, permeable paving and decks.
+
+    Raises:
+        BadInput: The goal or the costs do not allow a search.
+        NoSolver: HiGHS is not installed.
+    """
+    from checker.solve.sensitivity import sensitivity as table
+
+    return table(checked, goal)
 
 
 def read_yaml(path: Path) -> Document:

@@ -77,7 +77,7 @@ def changed_data(before: Site, after: Site) -> dict[str, Any]:
     entries += [entry_of(new[name], after.unit) for name in new if name not in old]
     data["surfaces"] = entries
     if "order" in data:
-        data["order"] = [name for name in data["order"] if name in new]
+        data["order"] = [name for name in after.order if name in new]
     return data
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import reduce
 from typing import TYPE_CHECKING, Any, Final
 
@@ -13,18 +14,22 @@ from checker.solve.parts import no_edge
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from checker.site.model import Shape
+    from checker.site.model import Shape, Site
     from checker.solve.changes import Becomes
+    from checker.solve.optimum import Change
     from checker.solve.parts import Part
-    from checker.solve.program import Change, Program
+    from checker.solve.program import Program
 
 _SAME_WIDTH_M: Final = 1e-6
 """A width this little above a multiple of the module is that multiple."""
 
 _NAMES: Final = {
-    "": "its lawn side", "lawn": "its lawn side", "drain": "the side of the drain",
-    "house": "the side of the house", "pool": "the pool",
+    "drain": "the side of the drain", "house": "the side of the house", "pool": "the pool",
 }  # fmt: skip
+
+_WINDS: Final = (
+    "north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west",
+)  # fmt: skip
 
 
 @record(kw_only=True)
@@ -39,6 +44,7 @@ class Piece:
         is_all: The whole surface changes.
         width_m: The width of a band; None for a whole surface or bays.
         along: The edge of a band, as words.
+        edge_m: The length of that edge; None without one.
         bays: The numbers of the bays; empty for a band or a whole surface.
     """
 
@@ -49,12 +55,18 @@ class Piece:
     is_all: bool = False
     width_m: float | None = None
     along: str = ""
+    edge_m: float | None = None
     bays: tuple[int, ...] = ()
 
     @property
     def surface_id(self) -> str:
         """The surface that it is a piece of."""
         return self.way.surface.id
+
+    @property
+    def was_paved(self) -> bool:
+        """Whether it is deck, walk or drive in the design."""
+        return self.way.surface.material.nature in {"sealed", "porous"}
 
     @property
     def cents(self) -> int:
@@ -143,37 +155,61 @@ def _band(
     whole_m2: float,
     wider_count: int,
 ) -> Piece:
-    goal, surface = program.goal, change.unit.ways[0].surface
-    way = goal.way(surface.id)
-    best: Piece | None = None
+    """The smallest band of at least an area along one of the edges that the goal allows."""
+    if area_m2 >= land.area * (1 - 1e-9):
+        return _piece(change, land, area_m2, whole_m2)
+    goal, site = program.goal, program.checked.site
+    surface = change.unit.ways[0].surface
+    along = goal.way(surface.id).along
     try:
-        lines = edges(program.checked.site, surface, way.along)
+        lines = edges(site, surface, along)
     except NoEdge as lacks:
-        raise no_edge(program.checked.site, surface.id, lacks) from lacks
-    for line in lines:
-        width_m = 0.0
-        shape = land
-        if area_m2 < land.area * (1 - 1e-9):
-            exact_m = band_width_m(land, line, area_m2)
-            steps = math.ceil((exact_m - _SAME_WIDTH_M) / goal.module_m) + wider_count
-            width_m = max(steps * goal.module_m, _up(goal.least_width_m, goal.module_m))
-            shape = tidy(with_slivers(land, band(land, line, width_m), goal.least_width_m))
-        is_all = shape.area >= whole_m2 * (1 - 1e-9)
-        has_width = width_m > 0 and shape.area < land.area * (1 - 1e-9)
-        piece = Piece(
-            way=change.way,
-            shape=shape,
-            area_m2=float(shape.area),
-            needed_m2=area_m2,
-            is_all=is_all,
-            width_m=width_m if has_width else None,
-            along=_NAMES.get(way.along, f"'{way.along}'") if has_width else "",
-        )
+        raise no_edge(site, surface.id, lacks) from lacks
+    best: Piece | None = None
+    for line in _beside(land, lines, goal.least_width_m):
+        exact_m = band_width_m(land, line, area_m2)
+        steps = math.ceil((exact_m - _SAME_WIDTH_M) / goal.module_m) + wider_count
+        width_m = max(steps * goal.module_m, _up(goal.least_width_m, goal.module_m))
+        shape = tidy(with_slivers(land, band(land, line, width_m), goal.least_width_m))
+        piece = _piece(change, shape, area_m2, whole_m2)
+        if shape.area < land.area * (1 - 1e-9):
+            piece = replace(
+                piece,
+                width_m=width_m,
+                along=_NAMES.get(along) or facing(site, land, line),
+                edge_m=float(line.intersection(land.buffer(_SAME_WIDTH_M)).length),
+            )
         if best is None or piece.area_m2 < best.area_m2 - 1e-6:
             best = piece
     assert best is not None
     return best
 
 
+def _piece(change: Change, shape: Shape, needed_m2: float, whole_m2: float) -> Piece:
+    area_m2 = float(shape.area)
+    is_all = area_m2 >= whole_m2 * (1 - 1e-9)
+    return Piece(way=change.way, shape=shape, area_m2=area_m2, needed_m2=needed_m2, is_all=is_all)
+
+
+def _beside(land: Shape, lines: Sequence[Shape], least_width_m: float) -> list[Shape]:
+    """The edges that the land really reaches; all of them where it reaches none."""
+    near = land.buffer(_SAME_WIDTH_M)
+    found = [line for line in lines if line.intersection(near).length >= least_width_m]
+    return found or list(lines)
+
+
 def _up(length_m: float, module_m: float) -> float:
     return math.ceil((length_m - _SAME_WIDTH_M) / module_m) * module_m
+
+
+def facing(site: Site, land: Shape, line: Shape) -> str:
+    """The side of some land that an edge lies on, by the compass."""
+    first, last = line.interpolate(0.0), line.interpolate(1.0, normalized=True)
+    middle, centre = line.interpolate(0.5, normalized=True), land.centroid
+    out = middle.x - centre.x, middle.y - centre.y
+    across = first.y - last.y, last.x - first.x
+    if across[0] * out[0] + across[1] * out[1] < 0:
+        across = -across[0], -across[1]
+    x, y = across if math.hypot(*across) > _SAME_WIDTH_M else out
+    turn = round((math.degrees(math.atan2(x, y)) - site.north_degrees) / 45) % 8
+    return f"its {_WINDS[turn]} side"

@@ -107,15 +107,26 @@ class Measures:
             counted.append((_freed(row, end, sense, reader) if row else end, 1.0))
         return total(counted)
 
+    def counted_alone(self, named: n.Named) -> dict[str, float]:
+        """What each surface that may not change counts by itself at most, m2, before exemptions."""
+        table = self.sheet.ruleset.counts.get(named.name)
+        found: dict[str, float] = defaultdict(float)
+        if table is not None:
+            for spot in self._spots(named.region):
+                for of, _, area_m2, weight in weights(table, spot):
+                    found[of] += area_m2 * weight.high_si
+        return {of: area_m2 for of, area_m2 in found.items() if area_m2 > 0}
+
+    def _spots(self, region: str) -> Sequence[Spot]:
+        if region:
+            return self._bare.spots_within("proposed", region)
+        return self._bare.spots("proposed")
+
     def _base(self, named: n.Named) -> Rowed | None:
         """What counts without the surfaces that may change; None without its region."""
         if named not in self._bases:
             try:
-                spots = (
-                    self._bare.spots_within("proposed", named.region)
-                    if named.region
-                    else self._bare.spots("proposed")
-                )
+                spots = self._spots(named.region)
             except NoRegion:
                 self._bases[named] = None
             else:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING
 
 from checker.algebra.constrain import constrain
 from checker.algebra.constrain_terms import NotLinear, Presence
+from checker.algebra.dimensions import dimension_of
 from checker.algebra.linear import Linear, Rows, total
-from checker.core.problems import Problems
+from checker.core.problems import BadInput, Problem, Problems
 from checker.core.records import record
-from checker.core.units import AREA, RATIO
+from checker.core.showing import show
+from checker.core.units import AREA, RATIO, Amount
 from checker.findings.lots import DrawnLot, regions_told_apart
 from checker.findings.sheet import Sheet
 from checker.measure.regions import NoRegion
@@ -19,28 +20,19 @@ from checker.rulesets.facts import read_facts
 from checker.site.model import OnFile
 from checker.solve.measures import Measures, is_true, looks_at_shape, met, tables_used
 from checker.solve.parts import Land
-from checker.solve.solver import Solution, as_mapping, least
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from checker.algebra import nodes as n
     from checker.findings.checked import Checked
     from checker.measure.survey import Survey
     from checker.rulesets.rules import Rule, RuleSet
     from checker.site.model import Shape, Site
-    from checker.solve.changes import Becomes
     from checker.solve.costs import Costs
     from checker.solve.goal import Goal
-    from checker.solve.parts import Part, Unit
+    from checker.solve.parts import Part
     from checker.solve.scenarios import Scenario
-
-Aim = Literal["cost", "area", "lost deck"]
-
-FEW: Final = 300
-"""Up to so many switches a second objective is worked out among equals of the first."""
-
-_SLACK_FRACTION: Final = 1e-9
 
 
 @record(kw_only=True)
@@ -54,28 +46,6 @@ class Stuck:
 
     rule: str
     scenario: str
-
-
-@record(kw_only=True)
-class Change:
-    """A unit, or some of it, that becomes something else.
-
-    Attributes:
-        unit: The surface or bay.
-        way: What it becomes.
-        area_m2: How much of it, where it is seen.
-        parts: The parts of the land and how much of each, m2.
-    """
-
-    unit: Unit
-    way: Becomes
-    area_m2: float
-    parts: tuple[tuple[Part, float], ...]
-
-    @property
-    def is_all(self) -> bool:
-        """Whether all of each part it touches changes."""
-        return all(area_m2 >= part.area_m2 * (1 - 1e-9) for part, area_m2 in self.parts)
 
 
 class Program:
@@ -102,7 +72,7 @@ class Program:
         self.stuck: dict[Stuck, None] = {}
         self.said: dict[str, None] = {}
         self.inexact: dict[str, None] = {}
-        site = _with_documents(checked.site, goal.to_be_on_file)
+        site = with_documents(checked.site, goal.to_be_on_file)
         facts = read_facts(checked.ruleset.facts, site.facts, site.document.place, Problems())
         first = DrawnLot(site, self.scenarios[0].ruleset, facts)
         sheets = [Sheet(s.ruleset, first, s.readings, checked.day) for s in self.scenarios[:1]]
@@ -126,9 +96,9 @@ class Program:
             bare.bind(sheet)
             bares.append(bare)
         used = [tables_used(conditions.values(), sheet) for sheet in sheets]
-        surveys = [sheet.lot.survey for sheet in sheets if isinstance(sheet.lot, DrawnLot)]
+        self.surveys = [sheet.lot.survey for sheet in sheets if isinstance(sheet.lot, DrawnLot)]
         self.parts = self.land.parts(
-            surveys,
+            self.surveys,
             [
                 {named.name: sheet.ruleset.counts[named.name] for named in sorted(names, key=str)}
                 for sheet, names in zip(sheets, used, strict=True)
@@ -144,7 +114,9 @@ class Program:
         self.amounts = self._variables()
         self.measures = [
             Measures(index, sheet, bare.survey, self.parts, self.amounts, self._presences(survey))
-            for index, (sheet, bare, survey) in enumerate(zip(sheets, bares, surveys, strict=True))
+            for index, (sheet, bare, survey) in enumerate(
+                zip(sheets, bares, self.surveys, strict=True)
+            )
         ]
         for measures, scenario in zip(self.measures, self.scenarios, strict=True):
             for rule in self.rules:
@@ -153,11 +125,20 @@ class Program:
     def _variables(self) -> list[dict[int, Linear]]:
         """For each part, how much of it changes by each combination but the first."""
         rows = self.rows
+        alike: dict[object, Linear] = {}
         for number, unit in enumerate(self.land.units):
             if unit.is_whole:
                 own = [rows.switch(f"{unit.id} {way}") for way in range(1, len(unit.ways))]
                 self.switches |= {(number, way): s for way, s in enumerate(own, 1)}
-                rows.between(0.0, total([(switch, 1.0) for switch in own]), 1.0)
+                chosen = total([(switch, 1.0) for switch in own])
+                rows.between(0.0, chosen, 1.0)
+                kind = self._kind(number)
+                order = total([(switch, float(way)) for way, switch in enumerate(own, 1)])
+                if unit.bay and kind in alike:
+                    # Of bays that count alike the one nearer to the edge goes first: no better
+                    # change is lost, and those that change adjoin.
+                    rows.not_above(order.plus(alike[kind], -1.0))
+                alike[kind] = order
         amounts: list[dict[int, Linear]] = []
         for part in self.parts:
             if len(part.units) == 1 and (part.units[0], 1) in self.switches:
@@ -187,6 +168,13 @@ class Program:
             amounts.append(own_amounts)
         return amounts
 
+    def _kind(self, number: int) -> object:
+        """What makes two bays of a surface alike: their parts count alike and are as large."""
+        parts = [self.parts[index] for index in self._parts_of[number]]
+        return self.land.units[number].id, tuple(
+            (round(p.area_m2, 6), p.inside, p.seen, tuple(p.counts.items())) for p in parts
+        )
+
     def _presences(self, survey: Survey) -> list[Presence]:
         open_ids = {unit.id for unit in self.land.units}
         found = [
@@ -202,7 +190,7 @@ class Program:
                 found.append(Presence(scope, amount))
         return found
 
-    def _over(self, number: int) -> Iterator[tuple[Part, dict[int, Linear], int]]:
+    def over(self, number: int) -> Iterator[tuple[Part, dict[int, Linear], int]]:
         """The parts of a unit, how they change, and the place of the unit among theirs."""
         for index in self._parts_of[number]:
             part = self.parts[index]
@@ -211,7 +199,7 @@ class Program:
     def amount(self, number: int, way: int) -> Linear:
         """How much of a unit, where it is seen, goes one way."""
         found: list[tuple[Linear, float]] = []
-        for part, amounts, place in self._over(number):
+        for part, amounts, place in self.over(number):
             for combo, ways in enumerate(part.combos):
                 if ways[place] != way or not part.seen[combo][place]:
                     continue
@@ -236,7 +224,7 @@ class Program:
         try:
             constrain(
                 self.rows, condition, measures, measures.sheet,
-                rule=rule.id, reserve=self._reserve,
+                rule=rule.id, reserve=self.reserve,
             )  # fmt: skip
         except NotLinear as why:
             self.unsaid[rule.id] = str(why)
@@ -248,119 +236,35 @@ class Program:
     def _tables(self, measures: Measures) -> tuple[object, ...]:
         return tuple(table.rows for table in measures.sheet.ruleset.counts.values())
 
-    def _reserve(self, node: n.Compare, limit: Linear) -> Linear | float:
+    def reserve(self, node: n.Compare, limit: Linear) -> Linear | float:
+        """The room to keep at a limit, as the goal asks.
+
+        Raises:
+            BadInput: The limit is not larger than that.
+        """
         reserve = self.goal.reserve
         if reserve is None:
             return 0.0
         if reserve.dimension == RATIO:
             return limit.scaled(reserve.value_si)
-        words = self.checked.ruleset.words
-        from checker.algebra.dimensions import dimension_of
-
-        return reserve.value_si if dimension_of(node.limit, words) == AREA else 0.0
-
-    def objective(self, aim: Aim) -> Linear:
-        """What is minimised: cents beyond the design, square metres changed or deck lost."""
-        found: list[tuple[Linear, float]] = []
-        for number, unit in enumerate(self.land.units):
-            for index, way in enumerate(unit.ways):
-                if way.is_kept:
-                    continue
-                if (number, index) in self.switches:
-                    area_m2 = self.area_m2(number, index)
-                    times = self._price(aim, unit, way, area_m2, way.cents(area_m2))
-                    found.append((self.switches[number, index], times))
-                else:
-                    changed = self._changed(number, index)
-                    found.append((changed, self._price(aim, unit, way, 1.0, way.cents_per_m2)))
-        return total(found)
-
-    def _price(self, aim: Aim, unit: Unit, way: Becomes, area_m2: float, cents: float) -> float:
-        if aim == "area":
-            return area_m2
-        if aim == "lost deck":
-            return area_m2 if unit.ways[0].is_paved and not way.is_paved else 0.0
-        return cents if self.goal.counts_savings else max(cents, 0.0)
-
-    def area_m2(self, number: int, way: int) -> float:
-        """The land of a unit that is seen as it is or once it has changed."""
-        return self._changed_parts(number, way, {})[0]
-
-    def _changed(self, number: int, way: int) -> Linear:
-        found: list[tuple[Linear, float]] = []
-        for part, amounts, place in self._over(number):
-            found += [
-                (amount, 1.0)
-                for combo, amount in amounts.items()
-                if part.combos[combo][place] == way
-                and (part.seen[combo][place] or part.seen[0][place])
-            ]
-        return total(found)
-
-    def _changed_parts(
-        self, number: int, way: int, values: Mapping[int, float]
-    ) -> tuple[float, tuple[tuple[Part, float], ...]]:
-        """How much of a unit changes one way, and where; all of it when no values are given."""
-        found: list[tuple[Part, float]] = []
-        for part, amounts, place in self._over(number):
-            area_m2 = 0.0
-            for combo, ways in enumerate(part.combos):
-                if ways[place] != way or not (part.seen[combo][place] or part.seen[0][place]):
-                    continue
-                area_m2 += amounts[combo].value(values) if values else part.area_m2
-                if not values:
-                    break
-            if area_m2 > 1e-9:
-                found.append((part, min(area_m2, part.area_m2)))
-        return sum(area_m2 for _, area_m2 in found), tuple(found)
-
-    def solve(self, aims: Sequence[Aim], without: frozenset[str] = frozenset()) -> Solution:
-        """The best change: the first aim decides, the others choose among equals.
-
-        Args:
-            aims: What is least.
-            without: Rules whose rows are left out.
-
-        Returns:
-            The solution; its objective and bound are those of the first aim.
-
-        Raises:
-            NoSolver: HiGHS is not installed.
-            SolverStopped: It gave up.
-        """
-        rows = Rows(self.rows.variables, [r for r in self.rows.rows if r.rule not in without])
-        first = least(rows, self.objective(aims[0]))
-        found = first
-        if len(self.switches) > FEW:
-            aims = aims[:1]
-        for earlier, aim in pairwise(aims):
-            if found.status != "optimal":
-                break
-            held = self.objective(earlier)
-            reached = held.value(as_mapping(found.values))
-            slack = _SLACK_FRACTION * max(1.0, abs(reached))
-            rows.between(-float("inf"), held, reached + slack)
-            following = least(rows, self.objective(aim))
-            if following.status != "optimal":
-                break
-            found = following
-        return Solution(found.status, found.values, first.objective, first.bound)
-
-    def changes(self, solution: Solution) -> tuple[Change, ...]:
-        """What changes in a solution."""
-        values = as_mapping(solution.values)
-        found: list[Change] = []
-        for number, unit in enumerate(self.land.units):
-            for index, way in enumerate(unit.ways):
-                if way.is_kept:
-                    continue
-                area_m2, parts = self._changed_parts(number, index, values)
-                if area_m2 > 1e-6:
-                    found.append(Change(unit=unit, way=way, area_m2=area_m2, parts=parts))
-        return tuple(found)
+        if dimension_of(node.limit, self.checked.ruleset.words) != AREA:
+            return 0.0
+        is_upper = node.order in {"at most", "less than"}
+        if is_upper and limit.is_constant and reserve.value_si >= limit.constant:
+            system, document = self.checked.system, self.checked.site.document
+            says = (
+                f"the reserve, {show(reserve, system)}, leaves nothing of the limit of "
+                f"{show(Amount(limit.constant, AREA), system)}"
+            )
+            raise BadInput(
+                f"{document.file} cannot be searched for a change",
+                [Problem(document.place("goal", "reserve"), says, "make it smaller")],
+            )
+        return reserve.value_si
 
 
-def _with_documents(site: Site, documents: Sequence[str]) -> Site:
+def with_documents(site: Site, documents: Sequence[str]) -> Site:
+    """The site as if documents were on file."""
     return replace(site, on_file=(*site.on_file, *(OnFile(document=name) for name in documents)))
 
 

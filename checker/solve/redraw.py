@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from checker.core.problems import CheckerError
 from checker.measure.bands import tidy
 
 if TYPE_CHECKING:
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
 
     from checker.site.model import Site, Surface
     from checker.solve.layout import Piece
+    from checker.solve.options import Options
 
 
 def redrawn(site: Site, pieces: Sequence[Piece]) -> Site:
@@ -39,6 +41,27 @@ def redrawn(site: Site, pieces: Sequence[Piece]) -> Site:
                 order.insert(order.index(surface.id) + 1, new.id)
     kept = [name for name in order if name in surfaces]
     return replace(site, surfaces=tuple(surfaces.values()), order=tuple(kept))
+
+
+class NoOption(CheckerError):
+    """There is no such option."""
+
+
+def applied(options: Options, key: str = "") -> Site:
+    """The site with an option drawn into it; the best one for an empty key.
+
+    Raises:
+        NoOption: There is no such option, or none that meets the rules.
+    """
+    found = options.best if not key else next((o for o in options.options if o.key == key), None)
+    if found is None:
+        known = ", ".join(option.key for option in options.options)
+        raise NoOption(
+            f"there is no option '{key}': use one of {known}"
+            if key and known
+            else "no change that is allowed meets the rules"
+        )
+    return replace(found.after.site, on_file=options.checked.site.on_file)
 
 
 def _becomes(surface: Surface, piece: Piece) -> Surface | None:

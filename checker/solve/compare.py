@@ -1,0 +1,301 @@
+"""Two or more designs of one lot, or two revisions, side by side."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.records import record
+from checker.core.showing import show
+from checker.solve import wording
+from checker.solve.costs import costs_of
+from checker.solve.search import is_met
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from checker.core.units import Amount, System
+    from checker.findings.checked import Checked
+    from checker.findings.model import Finding
+    from checker.site.model import Surface
+
+FORMAT: Final = "comparison/1"
+_MOVED_FRACTION: Final = 1e-6
+"""Shapes that differ by a smaller share of their area are the same shape."""
+
+
+@record(kw_only=True)
+class SurfaceChange:
+    """What became of one surface from the first design to another.
+
+    Attributes:
+        id: The surface; its id in the first design where it has one.
+        design: The number of the other design, from 1.
+        what: added, gone, renamed, reshaped, rebuilt in another material, or another stage.
+        before: Its material, stage and area in the first design; empty when it is not there.
+        after: The same in the other one.
+    """
+
+    id: str
+    design: int
+    what: tuple[str, ...]
+    before: str
+    after: str
+
+
+@record(kw_only=True)
+class RuleRow:
+    """One rule in every design.
+
+    Attributes:
+        rule: Its id.
+        title: Its name on pages.
+        findings: The finding in each design; None where the design does not ask the rule.
+        flipped: Whether it is met in one design and not in another.
+    """
+
+    rule: str
+    title: str
+    findings: tuple[Finding | None, ...]
+    flipped: bool
+
+
+@record(kw_only=True)
+class Comparison:
+    """Designs side by side.
+
+    Attributes:
+        designs: In the order given; the first is what the others are held against.
+        names: What each is called on pages.
+        surfaces: Every surface that differs from the first design.
+        counts: Each counted measure of the proposed lot: its title and its amount by design.
+        rules: Every rule.
+        cents: What the work of each design costs; None where a material has no price.
+    """
+
+    designs: tuple[Checked, ...]
+    names: tuple[str, ...]
+    surfaces: tuple[SurfaceChange, ...]
+    counts: tuple[tuple[str, tuple[Amount | None, ...]], ...]
+    rules: tuple[RuleRow, ...]
+    cents: tuple[int | None, ...]
+
+    @property
+    def flipped(self) -> tuple[RuleRow, ...]:
+        """The rules whose verdict turned."""
+        return tuple(row for row in self.rules if row.flipped)
+
+
+def compare_designs(designs: Sequence[Checked], names: Sequence[str] = ()) -> Comparison:
+    """Hold designs against the first one.
+
+    Args:
+        designs: Two or more, each judged.
+        names: What to call them; their titles when not given.
+
+    Raises:
+        ValueError: Fewer than two designs, or not a name for each.
+        BadInput: A cost table cannot be used.
+    """
+    if len(designs) < 2 or (names and len(names) != len(designs)):
+        raise ValueError("two or more designs are compared, each with a name or all without")
+    first = designs[0]
+    surfaces = [
+        change
+        for number, other in enumerate(designs[1:], 1)
+        for change in _changes(first, other, number)
+    ]
+    return Comparison(
+        designs=tuple(designs),
+        names=tuple(names) or _titles(designs),
+        surfaces=tuple(surfaces),
+        counts=_counts(designs),
+        rules=_rules(designs),
+        cents=tuple(work_cents(design) for design in designs),
+    )
+
+
+def _titles(designs: Sequence[Checked]) -> tuple[str, ...]:
+    titles = [design.site.title for design in designs]
+    if len(set(titles)) == len(titles):
+        return tuple(titles)
+    return tuple(f"{title} ({number})" for number, title in enumerate(titles, 1))
+
+
+def _changes(first: Checked, other: Checked, number: int) -> list[SurfaceChange]:
+    old = {surface.id: surface for surface in first.site.surfaces}
+    new = {surface.id: surface for surface in other.site.surfaces}
+    pairs: list[tuple[Surface | None, Surface | None]] = []
+    free = {name: surface for name, surface in new.items() if name not in old}
+    for name, surface in old.items():
+        match = new.get(name)
+        if match is None:
+            renamed = next((s for s in free.values() if _is_same_shape(surface, s)), None)
+            if renamed is not None:
+                match = free.pop(renamed.id)
+        pairs.append((surface, match))
+    pairs += [(None, surface) for surface in free.values()]
+    found = [_change(before, after, number, first.system) for before, after in pairs]
+    return [change for change in found if change is not None]
+
+
+def _is_same_shape(one: Surface, other: Surface) -> bool:
+    apart_m2 = one.shape.symmetric_difference(other.shape).area
+    return bool(apart_m2 <= _MOVED_FRACTION * max(one.shape.area, other.shape.area))
+
+
+def _change(
+    before: Surface | None, after: Surface | None, number: int, system: System
+) -> SurfaceChange | None:
+    what: list[str] = []
+    if before is None or after is None:
+        what.append("added" if before is None else "gone")
+    else:
+        if before.id != after.id:
+            what.append("renamed")
+        if not _is_same_shape(before, after):
+            apart_m2 = before.shape.symmetric_difference(after.shape).area
+            what.append(f"reshaped, {wording.area(apart_m2, system)} apart")
+        if before.material != after.material:
+            what.append("rebuilt in another material")
+        if before.stage != after.stage:
+            what.append("another stage")
+        if before.attributes != after.attributes:
+            what.append("other attributes")
+    if not what:
+        return None
+    known = before or after
+    assert known is not None
+    return SurfaceChange(
+        id=known.id,
+        design=number,
+        what=tuple(what),
+        before=_said(before, system),
+        after=_said(after, system),
+    )
+
+
+def _said(surface: Surface | None, system: System) -> str:
+    if surface is None:
+        return ""
+    area = wording.area(surface.shape.area, system)
+    return f"{surface.material.title}, {surface.stage}, {area}"
+
+
+def _counts(designs: Sequence[Checked]) -> tuple[tuple[str, tuple[Amount | None, ...]], ...]:
+    from checker.algebra.evaluate import as_amount
+    from checker.algebra.nodes import Named
+
+    names = dict.fromkeys(name for design in designs for name in design.ruleset.counts)
+    found: list[tuple[str, tuple[Amount | None, ...]]] = []
+    for name in names:
+        tables = [design.ruleset.counts.get(name) for design in designs]
+        title = next(table.title for table in tables if table is not None)
+        amounts = tuple(
+            as_amount(design.sheet.number(Named(name))) if table is not None else None
+            for design, table in zip(designs, tables, strict=True)
+        )
+        found.append((title, amounts))
+    return tuple(found)
+
+
+def _rules(designs: Sequence[Checked]) -> tuple[RuleRow, ...]:
+    by_rule: dict[str, list[Finding | None]] = {}
+    titles: dict[str, str] = {}
+    for number, design in enumerate(designs):
+        for finding in design.verdict.findings:
+            row = by_rule.setdefault(finding.rule, [None] * len(designs))
+            row[number] = finding
+            titles.setdefault(finding.rule, finding.title)
+    return tuple(
+        RuleRow(
+            rule=rule,
+            title=titles[rule],
+            findings=tuple(found),
+            flipped=len({is_met(item) for item in found if item is not None}) > 1,
+        )
+        for rule, found in by_rule.items()
+    )
+
+
+def work_cents(design: Checked) -> int | None:
+    """What the work that a design shows costs, where it is seen; None without a price for it."""
+    costs = costs_of(design.site)
+    seen_m2 = {line.id: line.visible_m2 for line in design.survey.partition("proposed").ledger}
+    there_m2 = {line.id: line.visible_m2 for line in design.survey.partition("existing").ledger}
+    cents = 0
+    for surface in design.site.surfaces:
+        if surface.stage in {"removed", "replaced"}:
+            price = costs.removal.get(surface.was.id)
+            if price is None:
+                return None
+            cents += price.of(there_m2.get(surface.id, 0.0))
+        if surface.stage in {"proposed", "replaced"}:
+            price = costs.building.get(surface.material.id)
+            if price is None:
+                return None
+            cents += price.of(seen_m2.get(surface.id, 0.0))
+    return cents
+
+
+def markdown_of(comparison: Comparison) -> str:
+    """The comparison as Markdown tables."""
+    system = comparison.designs[0].system
+    heads = " | ".join(comparison.names)
+    bar = "---|" * (len(comparison.names) + 1)
+    lines = ["# Designs side by side", "", f"| Rule | {heads} | Turned |", f"|{bar}---|"]
+    for row in comparison.rules:
+        cells = [wording.standing(f, system) if f else "not asked" for f in row.findings]
+        lines.append(f"| {row.title} | {' | '.join(cells)} | {'yes' if row.flipped else ''} |")
+    lines += ["", f"| Measure | {heads} |", f"|{bar}"]
+    for title, amounts in comparison.counts:
+        shown = [show(amount, system) if amount else "cannot tell" for amount in amounts]
+        lines.append(f"| {title} | {' | '.join(shown)} |")
+    work = [wording.money(cents) if cents is not None else "no price" for cents in comparison.cents]
+    lines.append(f"| cost of the work | {' | '.join(work)} |")
+    lines += [
+        "",
+        f"| Surface | Design | What differs from {comparison.names[0]} | Before | After |",
+    ]
+    lines.append("|---|---|---|---|---|")
+    for change in comparison.surfaces:
+        name = comparison.names[change.design]
+        what = "; ".join(change.what)
+        lines.append(f"| {change.id} | {name} | {what} | {change.before} | {change.after} |")
+    if not comparison.surfaces:
+        lines.append("| none | | | | |")
+    return "\n".join([*lines, ""])
+
+
+def records_of(comparison: Comparison) -> dict[str, Any]:
+    """The comparison as plain data: SI numbers, money in whole cents."""
+    return {
+        "format": FORMAT,
+        "designs": list(comparison.names),
+        "rules": [
+            {
+                "rule": row.rule,
+                "statuses": [finding.status if finding else None for finding in row.findings],
+                "margins_si": [
+                    round(finding.margin.value_si, 9) if finding and finding.margin else None
+                    for finding in row.findings
+                ],
+                "flipped": row.flipped,
+            }
+            for row in comparison.rules
+        ],
+        "counts": [
+            {"title": title, "m2": [round(a.value_si, 7) if a else None for a in amounts]}
+            for title, amounts in comparison.counts
+        ],
+        "work_cents": list(comparison.cents),
+        "surfaces": [
+            {
+                "id": change.id,
+                "design": comparison.names[change.design],
+                "what": list(change.what),
+                "before": change.before,
+                "after": change.after,
+            }
+            for change in comparison.surfaces
+        ],
+    }

@@ -1,0 +1,133 @@
+"""What a search gives back: ranked options with their proof, or why there is none."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+from checker.core.records import record
+
+if TYPE_CHECKING:
+    from checker.core.units import Amount
+    from checker.findings.checked import Checked
+    from checker.solve.costs import Costs
+    from checker.solve.goal import Goal
+    from checker.solve.layout import Piece
+
+Key = Literal["least-cost", "least-area", "most-deck", "no-credit", "every-reading"]
+
+
+@record(kw_only=True)
+class Proof:
+    """What the solver showed of one option.
+
+    Attributes:
+        found: The least that was found: money, or an area; before widths were rounded up.
+        bound: Nothing less can do.
+        is_proven: Found and bound are the same, and every rule was said exactly.
+        because: Why it is not proven; empty when it is.
+    """
+
+    found: Amount
+    bound: Amount
+    is_proven: bool
+    because: str = ""
+
+
+@record(kw_only=True)
+class Option:
+    """One way to change the design.
+
+    Attributes:
+        key: Its name in files and on the command line.
+        title: Its name on pages.
+        assumes: What it takes for granted; empty when nothing.
+        pieces: What changes, as it can be built; none when the design is right as it is.
+        proof: What the solver showed.
+        cents: What the pieces cost beyond the design; below zero when they save.
+        changed_m2: Area that changes.
+        lost_deck_m2: Deck, walk or drive that is given up.
+        permeable_m2: Area of the pieces in paving that lets water through.
+        after: The changed site, judged again.
+        unmet: Ids of rules that are still not met then.
+        fails_if: The scenarios it was searched for and does not meet once drawn.
+        same_as: Key of an earlier option that changes the same; empty when none does.
+    """
+
+    key: Key
+    title: str
+    assumes: str
+    pieces: tuple[Piece, ...]
+    proof: Proof
+    cents: int
+    changed_m2: float
+    lost_deck_m2: float
+    permeable_m2: float
+    after: Checked
+    unmet: tuple[str, ...] = ()
+    fails_if: tuple[str, ...] = ()
+    same_as: str = ""
+
+    @property
+    def is_met(self) -> bool:
+        """Whether every rule that the goal asks for is met once it is drawn."""
+        return not self.unmet and not self.fails_if
+
+
+@record(kw_only=True)
+class Conflict:
+    """Why nothing that may change is enough.
+
+    Attributes:
+        key: The option that cannot be had.
+        title: Its name on pages.
+        rules: Ids of the smallest set of rules that no change meets together.
+        says: The conflict in words.
+        short: By how much a single rule is missed at best; None for several rules.
+    """
+
+    key: Key
+    title: str
+    rules: tuple[str, ...]
+    says: str
+    short: Amount | None = None
+
+
+@record(kw_only=True)
+class Options:
+    """The answer to "what is the least we must change?".
+
+    Attributes:
+        checked: The design as it is.
+        goal: What was asked.
+        costs: What was reckoned with.
+        options: The best first.
+        conflicts: The options that cannot be had, each with the reason.
+        stuck: Rules that are not met and that no open surface can move: id and why.
+        unsaid: Rules that the solver could not read, so that they were judged afterwards.
+        hints: What would open more ways, e.g. facts that a credit hangs on.
+    """
+
+    checked: Checked
+    goal: Goal
+    costs: Costs
+    options: tuple[Option, ...]
+    conflicts: tuple[Conflict, ...] = ()
+    stuck: tuple[tuple[str, str], ...] = ()
+    unsaid: tuple[tuple[str, str], ...] = ()
+    hints: tuple[str, ...] = ()
+
+    @property
+    def best(self) -> Option | None:
+        """The first option that meets what was asked; None when there is none."""
+        return next((option for option in self.options if option.is_met), None)
+
+    def option(self, key: str) -> Option:
+        """An option by its key.
+
+        Raises:
+            KeyError: There is none.
+        """
+        for option in self.options:
+            if option.key == key:
+                return option
+        raise KeyError(key)

@@ -1,0 +1,187 @@
+"""What the verdict is when unclear clauses are read otherwise, and the change that passes all."""
+
+from __future__ import annotations
+
+from itertools import product
+from typing import TYPE_CHECKING, Final
+
+from checker.core.records import record
+from checker.core.units import AREA, Amount
+from checker.findings.checked import judged
+from checker.solve import wording
+from checker.solve.costs import costs_of
+from checker.solve.goal import goal_of
+from checker.solve.optimum import solve
+from checker.solve.program import Program
+from checker.solve.scenarios import DECKS, PERMEABLE, POOLS, as_read, counted_as
+from checker.solve.search import AIMS, Asked, is_met, option_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from checker.findings.checked import Checked
+    from checker.findings.model import Status
+    from checker.solve.goal import Goal
+    from checker.solve.options import Option
+    from checker.solve.scenarios import Scenario
+
+WEIGHTS: Final = (0.0, 0.5, 1.0)
+
+AXES: Final = (
+    ("pool water", POOLS),
+    ("permeable paving", PERMEABLE),
+    ("deck of boards", DECKS),
+)
+"""What codes count most differently, with the materials that it is about."""
+
+
+@record(kw_only=True)
+class Cell:
+    """One way to count, and what comes of it.
+
+    Attributes:
+        weights: The share that counts, by axis.
+        statuses: The verdict of each rule that counts cover.
+        margins: The room left under each of them; negative when not met.
+        least_m2: The least area that must change then; None when nothing is enough.
+    """
+
+    weights: Mapping[str, float]
+    statuses: Mapping[str, Status]
+    margins: Mapping[str, Amount]
+    least_m2: float | None
+
+
+@record(kw_only=True)
+class Sensitivity:
+    """The table of all ways to count.
+
+    Attributes:
+        checked: The design.
+        axes: The axes that the design has something of.
+        rules: Ids of the rules that the table is about.
+        cells: One for each combination.
+        passes_all: The smallest change that passes in every cell; None when there is none.
+        because: Why there is none.
+    """
+
+    checked: Checked
+    axes: tuple[str, ...]
+    rules: tuple[str, ...]
+    cells: tuple[Cell, ...]
+    passes_all: Option | None
+    because: str = ""
+
+
+def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
+    """Judge a design under every way to count pool water, permeable paving and decks.
+
+    Args:
+        checked: The design.
+        goal: What may change; what the site file says when None.
+
+    Raises:
+        BadInput: The goal or the costs do not allow a search.
+        NoSolver: HiGHS is not installed.
+    """
+    goal = goal or goal_of(checked.site, checked.ruleset)
+    costs = costs_of(checked.site)
+    present = _present(checked, goal)
+    axes = [(name, materials) for name, materials in AXES if present & set(materials)]
+    base = as_read(checked)
+    scenarios: list[tuple[dict[str, float], Scenario]] = []
+    for weights in product(WEIGHTS, repeat=len(axes)):
+        scenario = base
+        for (name, materials), weight in zip(axes, weights, strict=True):
+            title = f"{name} counts {weight * 100:g} %"
+            scenario = counted_as(scenario, checked.sheet, materials, weight, title)
+        names = [name for name, _ in axes]
+        scenarios.append((dict(zip(names, weights, strict=True)), scenario))
+    every = Program(checked, goal, costs, [scenario for _, scenario in scenarios])
+    rules = tuple(every.said)
+    cells = tuple(_cell(checked, goal, weights, scenario, rules) for weights, scenario in scenarios)
+    solution = solve(every, AIMS["least area"])
+    option, because = None, "no change that is allowed passes in every one of these"
+    if solution.status == "optimal":
+        title = "Passes however it is counted"
+        option = option_of(every, Asked("every-reading", title, "least area"), solution)
+        because = ""
+    return Sensitivity(
+        checked=checked,
+        axes=tuple(name for name, _ in axes),
+        rules=rules,
+        cells=cells,
+        passes_all=option,
+        because=because,
+    )
+
+
+def _present(checked: Checked, goal: Goal) -> set[str]:
+    """The materials that are there after the work or that something may become."""
+    found: set[str] = set()
+    for surface in checked.site.surfaces:
+        if surface.stage == "removed":
+            continue
+        found.add(surface.material.id)
+        if goal.is_open(surface):
+            found |= {material.id for material in surface.may_become}
+    return found
+
+
+def _cell(
+    checked: Checked,
+    goal: Goal,
+    weights: Mapping[str, float],
+    scenario: Scenario,
+    rules: tuple[str, ...],
+) -> Cell:
+    again = judged(checked.site, scenario.ruleset, scenario.readings)
+    findings = [finding for finding in again.verdict.findings if finding.rule in rules]
+    least_m2: float | None = 0.0
+    if not all(is_met(finding, conditions=goal.accepts_conditions) for finding in findings):
+        own = Program(checked, goal, costs_of(checked.site), [scenario])
+        solution = solve(own, ("area",))
+        least_m2 = solution.objective if solution.status == "optimal" else None
+    return Cell(
+        weights=weights,
+        statuses={finding.rule: finding.status for finding in findings},
+        margins={
+            finding.rule: finding.margin for finding in findings if finding.margin is not None
+        },
+        least_m2=least_m2,
+    )
+
+
+def markdown_of(table: Sensitivity) -> str:
+    """The table as Markdown, the weights of each way to count in its first columns."""
+    system = table.checked.system
+    titles = [table.checked.ruleset.rule(rule).title for rule in table.rules]
+    heads = [*(f"{axis} counts" for axis in table.axes), *titles, "Least area to change"]
+    lines = [
+        f"# If it is counted otherwise: {table.checked.site.title}",
+        "",
+        f"| {' | '.join(heads)} |",
+        f"|{'---|' * len(heads)}",
+    ]
+    for cell in table.cells:
+        texts = [f"{cell.weights[axis] * 100:g} %" for axis in table.axes]
+        for rule in table.rules:
+            margin = cell.margins.get(rule)
+            room = ""
+            if margin is not None and margin.dimension == AREA:
+                side = "over by" if margin.value_si < 0 else "room"
+                room = f", {side} {wording.area(abs(margin.value_si), system)}"
+            texts.append(f"{cell.statuses.get(rule, 'does not apply')}{room}")
+        texts.append(
+            "not possible"
+            if cell.least_m2 is None
+            else wording.area(wording.up(cell.least_m2, system), system)
+        )
+        lines.append(f"| {' | '.join(texts)} |")
+    lines += ["", "## The smallest change that passes in every row", ""]
+    if table.passes_all is None:
+        lines.append(f"There is none: {table.because}.")
+    else:
+        said = wording.capital(wording.instructions(table.passes_all, system))
+        lines.append(f"{said}: {wording.cost(table.passes_all.cents)}.")
+    return "\n".join([*lines, ""])
