@@ -50,6 +50,9 @@ SMALL_LENGTHS: Final[dict[System, dict[str, str]]] = {
 }
 """A length written in one of these is shown in a small unit, since 1/8 in is no 0.01 ft."""
 
+EXACT_TO: Final = 1e15
+"""Beyond it a double has no decimals left to round, and exact decimals run out of digits."""
+
 
 def show_number(number: float, decimals: int) -> str:
     """A number with thousands commas and a fixed number of decimals, halves rounded up.
@@ -58,6 +61,8 @@ def show_number(number: float, decimals: int) -> str:
         >>> show_number(47.25, 1), show_number(-0.001, 2), show_number(4725, 0)
         ('47.3', '0.00', '4,725')
     """
+    if not abs(number) < EXACT_TO:
+        return f"{number:,.{decimals}f}"
     quantum = Decimal(1).scaleb(-decimals)
     value = Decimal(repr(float(number)))
     near = value.quantize(Decimal(1).scaleb(-decimals - 6), ROUND_HALF_UP)

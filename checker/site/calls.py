@@ -164,9 +164,8 @@ def _length(text: str, unit: str) -> Length:
 
 def _added(before: tuple[Length, str], text: str, unit: str) -> Length | None:
     """4 chains 25 links as one length; None when the two do not belong together."""
-    read = read_amount(text)
-    if read.dimension == LENGTH and (before[1], read.unit) in _SMALL_PARTS:
-        part = _length(text, unit)
+    part = _length(text, unit)
+    if (before[1], _unit_of(text)) in _SMALL_PARTS:
         total_m = before[0].length_m + part.length_m
         return Length(length_m=total_m, half_digit_m=part.half_digit_m)
     return None
