@@ -42,6 +42,7 @@ class Drawing(NamedTuple):
         has_outside: Something is drawn beyond the lot line.
         numbered: Boundary lines that bear a number because their text does not fit.
         beyond: Names of what lies too far away to be drawn.
+        placer: The places that letters and names take, for what is drawn over it.
     """
 
     defs: tuple[str, ...]
@@ -54,6 +55,7 @@ class Drawing(NamedTuple):
     has_outside: bool
     numbered: tuple[int, ...]
     beyond: tuple[str, ...]
+    placer: Placer
 
 
 def drawn_bounds(checked: Checked, spare: float = 0.25) -> tuple[float, float, float, float]:
@@ -168,6 +170,7 @@ class _Pen:
             has_outside=self.has_outside,
             numbered=lines.numbered,
             beyond=tuple(marks.beyond),
+            placer=self.placer,
         )
 
     # Surfaces

@@ -10,14 +10,16 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
 from checker.measure.drainage.planes import planes
 from checker.report import colours
+from checker.report.labels import Box
 from checker.report.plan import LegendItem
-from checker.report.svg import escape, tag
+from checker.report.svg import escape, tag, text_width_mm
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from checker.measure.drainage.planes import Plane
+    from checker.report.labels import Placer
     from checker.report.packet.job import Job
     from checker.report.scale import Frame
     from checker.site.drainage import Xy
@@ -34,13 +36,49 @@ def has_grading(job: Job) -> bool:
     return any(job.checked.site.parts.get(part) for part in ("panels", "ways_out"))
 
 
-def grading(job: Job, frame: Frame) -> Iterator[str]:
-    """Everything that shows where water goes, as SVG elements."""
+def grading(job: Job, frame: Frame, placer: Placer) -> tuple[list[str], list[str]]:
+    """Everything that shows where water goes: lines, and the names that stand over them.
+
+    Args:
+        job: What the documents read.
+        frame: Scale and place on the paper.
+        placer: What is taken already; names go where nothing stands.
+    """
     parts = job.checked.site.parts
+    names = _Names(placer)
+    lines: list[str] = []
     if parts.get("ways_out"):
-        yield from _ways(job, frame)
+        lines += _ways(job, frame, names)
     if parts.get("panels"):
-        yield from _panels(job, frame)
+        lines += _panels(job, frame, names)
+    return lines, list(names.drawn())
+
+
+class _Names:
+    """Names that wait until all lines are drawn, so that none covers another."""
+
+    def __init__(self, placer: Placer) -> None:
+        self.placer = placer
+        self.waiting: list[tuple[str, tuple[float, float]]] = []
+
+    def add(self, text: str, at: tuple[float, float]) -> None:
+        """Set a name near a point."""
+        self.waiting.append((text, at))
+
+    def drawn(self) -> Iterator[str]:
+        """All names, each at the first free place round its point."""
+        for text, (x, y) in self.waiting:
+            width = text_width_mm(text, TEXT_MM)
+            aside = width / 2 + 1.6
+            steps = (
+                *((0.0, -1.9), (0.0, 2.6), (aside, 0.4), (-aside, 0.4)),
+                *((0.0, -4.2), (0.0, 5.0), (aside + 1.4, -3.0), (-aside - 1.4, 3.0)),
+            )
+            places = [(x + dx, y + dy) for dx, dy in steps]
+            free = (at for at in places if self.placer.has_room_for(at, width, TEXT_MM, 0.0))
+            middle = next(free, places[0])
+            self.placer.take_text(middle, width, TEXT_MM + 0.3, 0.0)
+            yield _name(text, middle)
 
 
 def grading_legend(job: Job) -> list[LegendItem]:
@@ -58,7 +96,7 @@ def grading_legend(job: Job) -> list[LegendItem]:
     return found
 
 
-def _panels(job: Job, frame: Frame) -> Iterator[str]:
+def _panels(job: Job, frame: Frame, names: _Names) -> Iterator[str]:
     seen: set[Xy] = set()
     for panel in panels_of(job.checked.survey):
         for point, level_m in panel.levels:
@@ -67,26 +105,46 @@ def _panels(job: Job, frame: Frame) -> Iterator[str]:
             seen.add(point)
             key = f"level.{point[0]:.4f},{point[1]:.4f}"
             text = job.figures.add(key, "spot level", Amount(level_m, LENGTH))
-            yield _spot(frame.at(*point), text)
+            yield _spot(frame.at(*point))
+            names.add(text.removesuffix(" ft").removesuffix(" m"), frame.at(*point))
     for name, plane in planes(job.checked.survey).items():
         if not isinstance(plane, NotMeasured) and plane.pitch_fraction > 0:
             pitch = Amount(plane.pitch_fraction, RATIO, "%")
             text = job.figures.add(f"pitch.{name}", f"fall of {name}", pitch)
-            yield _arrow(plane, frame, text)
+            middle = _arrow_place(plane, frame, names.placer)
+            yield _arrow(plane, middle)
+            names.add(text, middle)
 
 
-def _spot(at: tuple[float, float], text: str) -> str:
+def _spot(at: tuple[float, float]) -> str:
     x, y = at
-    cross = (
-        f"M{x - _CROSS_MM:.2f} {y:.2f}h{2 * _CROSS_MM}M{x:.2f} {y - _CROSS_MM:.2f}v{2 * _CROSS_MM}"
-    )
-    mark = tag("path", d=cross, stroke=colours.INK, stroke_width=0.25, fill="none")
-    return mark + _name(text.removesuffix(" ft").removesuffix(" m"), (x + 1.3, y - 0.9))
+    wide = 2 * _CROSS_MM
+    cross = f"M{x - _CROSS_MM:.2f} {y:.2f}h{wide}M{x:.2f} {y - _CROSS_MM:.2f}v{wide}"
+    return tag("path", d=cross, stroke=colours.INK, stroke_width=0.25, fill="none")
 
 
-def _arrow(plane: Plane, frame: Frame, text: str) -> str:
+def _arrow_place(plane: Plane, frame: Frame, placer: Placer) -> tuple[float, float]:
+    """Where the arrow of a panel goes: along its middle, clear of letters where there is room."""
+    import shapely
+
+    along = math.radians(plane.toward_degrees)
+    across = (math.cos(along), -math.sin(along))
     centre = plane.shape.representative_point()
-    x, y = frame.at(centre.x, centre.y)
+    left, bottom, right, top = plane.shape.bounds
+    reach_m = abs(across[0]) * (right - left) + abs(across[1]) * (top - bottom)
+    half = _ARROW_MM / 2
+    for share in (0.25, -0.25, 0.38, -0.38, 0.12, -0.12, 0.0):
+        x_m, y_m = centre.x + across[0] * reach_m * share, centre.y + across[1] * reach_m * share
+        x, y = frame.at(x_m, y_m)
+        box = Box(x - half, y - half, x + half, y + half)
+        if plane.shape.contains(shapely.Point(x_m, y_m)) and placer.is_free(box):
+            placer.take(Box(x - 1.5, y - half, x + 1.5, y + half))
+            return x, y
+    return frame.at(centre.x, centre.y)
+
+
+def _arrow(plane: Plane, middle: tuple[float, float]) -> str:
+    x, y = middle
     along = math.radians(plane.toward_degrees)
     dx, dy = math.sin(along), -math.cos(along)
     start = (x - dx * _ARROW_MM / 2, y - dy * _ARROW_MM / 2)
@@ -102,36 +160,37 @@ def _arrow(plane: Plane, frame: Frame, text: str) -> str:
         f"L{wings[1][0]:.2f} {wings[1][1]:.2f}"
     )
     halo = tag("path", d=line, stroke=colours.PAPER, stroke_width=1.3, fill="none")
-    shaft = tag("path", d=line, stroke=colours.INK, stroke_width=0.4, fill="none")
-    return halo + shaft + _name(text, (x + 1.6 * abs(dy) + 1.2, y + 3.0 * abs(dx)))
+    return halo + tag("path", d=line, stroke=colours.INK, stroke_width=0.4, fill="none")
 
 
-def _ways(job: Job, frame: Frame) -> Iterator[str]:
+def _ways(job: Job, frame: Frame, names: _Names) -> Iterator[str]:
     ways = ways_of(job.checked.survey)
     for edge in ways.edges:
         yield _line(frame, edge.points, colours.REMOVED, 0.8, EDGE_DASHES)
-        yield _name(clean(edge.id), _middle(frame, edge.points, -1.6))
+        names.add(clean(edge.id), _middle(frame, edge.points))
     for pipe in ways.pipes:
         if pipe.points:
             yield _line(frame, pipe.points, colours.PROPOSED, 0.45, PIPE_DASHES)
-            yield _name(clean(pipe.id), _middle(frame, pipe.points, 1.8))
+            names.add(clean(pipe.id), _middle(frame, pipe.points))
     for drain in ways.drains:
         if len(drain.points) > 1:
             yield _line(frame, drain.points, colours.INK, 0.9, "")
-            yield _name(clean(drain.id), _middle(frame, drain.points, 2.6))
+            names.add(clean(drain.id), _middle(frame, drain.points))
     for pit in ways.pits:
         if pit.at is not None:
-            radius = frame.length_mm((pit.pit_m or pit.chamber_m or 0.0) / 2) or 1.5
-            yield _ring(frame.at(*pit.at), max(radius, 1.0), clean(pit.id))
+            radius = frame.length_mm((pit.pit_m or pit.chamber_m or 0.0) / 2)
+            yield _ring(frame.at(*pit.at), max(radius, 1.0))
+            names.add(clean(pit.id), frame.at(*pit.at))
     points = [(end.id, end.at) for end in ways.outfalls if end.at is not None]
     points += [(drain.id, drain.points[0]) for drain in ways.drains if len(drain.points) == 1]
     for name, at in points:
-        yield _box(frame.at(*at), clean(name))
+        yield _box(frame.at(*at))
+        names.add(clean(name), frame.at(*at))
 
 
-def _middle(frame: Frame, points: tuple[Xy, ...], lift_mm: float) -> tuple[float, float]:
+def _middle(frame: Frame, points: tuple[Xy, ...]) -> tuple[float, float]:
     first, last = frame.at(*points[0]), frame.at(*points[-1])
-    return (first[0] + last[0]) / 2, (first[1] + last[1]) / 2 + lift_mm
+    return (first[0] + last[0]) / 2, (first[1] + last[1]) / 2
 
 
 def _line(frame: Frame, points: tuple[Xy, ...], colour: str, width_mm: float, dashes: str) -> str:
@@ -140,31 +199,29 @@ def _line(frame: Frame, points: tuple[Xy, ...], colour: str, width_mm: float, da
     return tag("path", d=f"M{path}", stroke=colour, stroke_width=width_mm, fill="none", **extra)
 
 
-def _box(at: tuple[float, float], name: str) -> str:
+def _box(at: tuple[float, float]) -> str:
     x, y = at
-    box = tag(
+    return tag(
         "rect", x=x - 0.9, y=y - 0.9, width=1.8, height=1.8, fill=colours.PAPER,
         stroke=colours.INK, stroke_width=0.4,
     )  # fmt: skip
-    return box + _name(name, (x + 1.6, y + 0.8))
 
 
-def _ring(at: tuple[float, float], radius: float, name: str) -> str:
-    x, y = at
-    ring = tag(
-        "circle", cx=x, cy=y, r=radius, fill="none", stroke=colours.INK, stroke_width=0.4,
+def _ring(at: tuple[float, float], radius: float) -> str:
+    return tag(
+        "circle", cx=at[0], cy=at[1], r=radius, fill="none", stroke=colours.INK, stroke_width=0.4,
         stroke_dasharray="1.2 0.6",
     )  # fmt: skip
-    return ring + _name(name, (x - radius, y - radius - 0.8))
 
 
-def _name(text: str, at: tuple[float, float]) -> str:
+def _name(text: str, middle: tuple[float, float]) -> str:
     return tag(
         "text",
         escape(text),
-        x=at[0],
-        y=at[1],
+        x=middle[0],
+        y=middle[1] + TEXT_MM * 0.36,
         font_size=TEXT_MM,
+        text_anchor="middle",
         fill=colours.INK,
         stroke=colours.PAPER,
         stroke_width=0.7,

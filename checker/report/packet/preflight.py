@@ -5,6 +5,7 @@ A stop is what an office sends a packet back for; a note is for a person to look
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from checker.report.packet.checks import Check, Preflight, State
@@ -72,7 +73,17 @@ def _item(job: Job, papers: Sequence[Paper], item: Item) -> Check:
 
 def is_on_file(job: Job, document: str) -> bool:
     """Whether a paper is listed in the site file, for whatever part of it."""
-    return any(item.document == document for item in job.checked.site.on_file)
+    return any(item.document == paper_id(document) for item in job.checked.site.on_file)
+
+
+def paper_id(document: str) -> str:
+    """The id of a paper that a rule names in words: "Soil report, signed" is `soil-report-signed`.
+
+    Example:
+        >>> paper_id("Soil report, signed"), paper_id("erosion-plan")
+        ('soil-report-signed', 'erosion-plan')
+    """
+    return "-".join(re.findall(r"[a-z0-9]+", document.lower()))
 
 
 def _papers_owed(job: Job) -> Iterator[Check]:
@@ -99,7 +110,7 @@ def _owed(job: Job, document: str, owner: str, clause: str) -> Check:
         state="there" if is_there else "attach",
         says="under 'on_file'"
         if is_there
-        else f"attach it and list '{clean(document)}' under 'on_file'",
+        else f"attach it and list '{paper_id(document)}' under 'on_file'",
         is_must=True,
         clause=clause,
     )

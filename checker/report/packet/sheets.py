@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import unit_for
-from checker.core.units import AREA
+from checker.core.units import AREA, Amount
 from checker.report.draw import Drawing, draw_lot, drawn_bounds
 from checker.report.packet.blocks import Column, Table
 from checker.report.packet.grading import grading, grading_legend, has_grading
@@ -21,6 +21,7 @@ from checker.report.wording import clean
 
 if TYPE_CHECKING:
     from checker.report.packet.job import Job
+    from checker.site.model import State
 
 FONT: Final = "Libertinus Serif"
 TODAY: Final = frozenset({"existing", "removed", "replaced"})
@@ -113,16 +114,21 @@ class _Page:
         frame, box = self.frame(), self.layout.drawing
         job = self.job
         drawing = draw_lot(job.checked, job.keys, frame, self.stages)
-        dimensions = list(drawn_ties(job, frame)) if self.shows_work else []
+        over = list(drawn_ties(job, frame)) if self.shows_work else []
+        lines: list[str] = []
         if self.shows_work and has_grading(job):
-            dimensions += grading(job, frame)
+            lines, names = grading(job, frame, drawing.placer)
+            over += names
         file = f"{sheet.number}-lot.svg"
         images[file] = _svg(
             frame.width_mm,
             frame.height_mm,
             tag("defs", *drawing.defs),
-            *drawing.body,
-            *dimensions,
+            # Letters stand over the lines of drains, so the lines come right after the surfaces.
+            *drawing.body[:1],
+            *lines,
+            *drawing.body[1:],
+            *over,
         )
         sheet.images.append(Image(box.x, box.y, box.w, box.h, file, self.says(drawing)))
         return drawing
@@ -241,7 +247,7 @@ class _Page:
         rows = []
         ledger = next((item for item in job.ledgers if not item.missing), None)
         if ledger is None:
-            return Table("Areas", (Column("Areas"),), (("cannot be counted yet",),))
+            return self.areas_seen()
         for index, line in enumerate(ledger.lines):
             hidden = {"proposed"} if not self.shows_work else set()
             if line.stage in hidden:
@@ -256,6 +262,22 @@ class _Page:
             Column("Surface", width=2.0),
             Column(f"Used, {unit}", "right"),
             Column(f"{head}, {unit}", "right", 1.15),
+        )
+        return Table("Areas", columns, tuple(rows))
+
+    def areas_seen(self) -> Table:
+        """Areas as they are seen from above, where the place counts none."""
+        unit, _ = unit_for(AREA, self.job.checked.system)
+        state: State = "proposed" if self.shows_work else "existing"
+        rows = []
+        for line in self.job.checked.survey.partition(state).ledger:
+            key, name = f"seen.{state}.{line.id}", self.job.keys.name(line.id)
+            text = self.job.figures.add(key, f"{name}, as seen", Amount(line.visible_m2, AREA))
+            rows.append((self.job.keys.letter(line.id), name, bare(text, unit)))
+        columns = (
+            Column("Key", width=0.5),
+            Column("Surface", width=2.0),
+            Column(f"As seen, {unit}", "right"),
         )
         return Table("Areas", columns, tuple(rows))
 

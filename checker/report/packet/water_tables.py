@@ -243,8 +243,8 @@ class WaterTables:
         gone = math.fsum(flows.volume_m3(name) for name in sorted(known))
         rows = (
             ("Runoff of all areas that are led somewhere", flows.rain_m3, "runoff"),
-            ("Soaked away, or stands without a way", ended, "ended"),
-            ("Left by outlets and edges", gone, "gone"),
+            ("Soaked away, left, or stands without a way", ended, "ended"),
+            ("Of this, left by outlets and edges", gone, "gone"),
             (f"Still in stores {AFTER_S / 3600:.0f} h after the rain", flows.stored_m3, "kept"),
         )
         cells = tuple((what, self.figure(f"balance.{key}", m3, VOLUME)) for what, m3, key in rows)
