@@ -1,0 +1,200 @@
+"""The handbook for people who write law: its lists are current, its examples are real."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import pytest
+
+from checker import api
+from checker.algebra import nodes as n
+from checker.algebra.parse import CONDITION_HEADS, Parser
+from checker.algebra.parse_numbers import NUMBER_HEADS
+from checker.algebra.vocabulary import Vocabulary, Word
+from checker.core.problems import Problems
+from checker.core.units import AREA, LENGTH
+from checker.files.source import read_text
+from checker.findings.examples import try_examples
+from checker.findings.handbook import readme, written
+from checker.measure.words import built_in
+
+if TYPE_CHECKING:
+    from checker.rulesets.rules import RuleSet
+
+TEXT: Final = readme("jurisdictions").read_text(encoding="utf-8")
+FENCE: Final = re.compile(r"^```yaml ?(\w*)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
+
+
+@pytest.mark.parametrize("folder", ["jurisdictions", "rules"])
+def test_lists_are_current(folder: str) -> None:
+    text = readme(folder).read_text(encoding="utf-8")
+    assert text == written(folder, text), "run: python -m checker.findings.handbook"
+
+
+def blocks(kind: str, text: str = TEXT) -> list[str]:
+    return [body for info, body in FENCE.findall(text) if info == kind]
+
+
+def between(start: str, end: str) -> str:
+    return TEXT.split(f"<!-- {start} -->")[1].split(f"<!-- {end} -->")[0]
+
+
+TOWN: Final = blocks("", between("town", "end of town"))
+
+
+def load(folder: Path, name: str, text: str) -> RuleSet:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return api.load_ruleset(str(path))
+
+
+@pytest.mark.parametrize("step", range(1, len(TOWN) + 1))
+def test_town_loads_after_each_step(step: int, tmp_path: Path) -> None:
+    text = "".join(TOWN[:step])
+    if "\nrules:" not in text:
+        text += "rules: []\n"
+    found = load(tmp_path, "plover-bank.yaml", text)
+    assert all(item.holds for item in try_examples(found)), [
+        (item.example.name, item.differences) for item in try_examples(found) if not item.holds
+    ]
+
+
+def test_town_is_whole(tmp_path: Path) -> None:
+    found = load(tmp_path, "plover-bank.yaml", "".join(TOWN))
+    assert [rule.id for rule in found.rules] == [
+        "lot-cover",
+        "rear-yard-cover",
+        "permeable-distances",
+        "held-rain",
+    ]
+    tried = try_examples(found)
+    assert len(tried) >= 25
+    assert found.left_out
+    for rule in found.rules:
+        statuses = {item.finding.status for item in tried if item.of == rule.id and item.finding}
+        assert statuses & {"passes", "passes with conditions"}
+        assert statuses & {"fails", "relief possible"}
+
+
+def test_site_of_the_town_gives_the_figures_of_the_text(tmp_path: Path) -> None:
+    load(tmp_path, "plover-bank.yaml", "".join(TOWN))
+    (body,) = blocks("site")
+    (tmp_path / "site.yaml").write_text(body, encoding="utf-8")
+    site = api.load_site(tmp_path / "site.yaml")
+    found = {
+        item.rule: item for item in api.check(site, api.load_ruleset_for(site)).verdict.findings
+    }
+    assert {rule: item.status for rule, item in found.items()} == {
+        "lot-cover": "passes",
+        "rear-yard-cover": "passes",
+        "permeable-distances": "passes",
+        "held-rain": "passes",
+    }
+    figures = {
+        "lot-cover": (3090, 4000, "sq ft"),
+        "rear-yard-cover": (15, 1000, "sq ft"),
+        "held-rain": (60, 52.5, "cu ft"),
+    }
+    for rule, (measured, limit, unit) in figures.items():
+        finding = found[rule]
+        assert finding.measured is not None
+        assert finding.limit is not None
+        assert round(finding.measured.to(unit), 6) == measured
+        assert round(finding.limit.to(unit), 6) == limit
+    (near,) = [part for part in found["permeable-distances"].parts if "dwelling" in str(part.node)]
+    assert round(near.measured.low_si / 0.3048, 6) == 15.524175  # corner (64, 70) to (68, 85)
+
+
+def parser(problems: Problems) -> Parser:
+    words = built_in()
+    lot = dict(words.lot) | {
+        word.name: word
+        for word in (
+            Word("cover", "amount", "cover", AREA, has_states=True, has_regions=True),
+            Word("wet_area", "amount", "wet area", AREA),
+            Word("lot_width", "amount", "lot width", LENGTH),
+            Word("zone", "text", "zone", choices=("R-1", "R-2")),
+            Word("corner_lot", "yes or no", "corner lot"),
+            Word("recorded", "date", "day recorded"),
+        )
+    }
+    surface = dict(words.surface)
+    surface["inside"] = Word("inside", "text", "region", choices=("rear-yard",))
+    found = Vocabulary(
+        lot,
+        surface,
+        {"rear-yard": "rear yard"},
+        {"share-of": ("of-limit", "of-lot")},
+        frozenset({"building-cover"}),
+    )
+    return Parser(found, read_text("{}", "README.md").place, problems)
+
+
+@pytest.mark.parametrize("kind", ["number", "condition", "where"])
+def test_forms_in_the_text_can_be_read(kind: str) -> None:
+    found = blocks(kind)
+    assert found
+    for body in found:
+        problems = Problems()
+        reader = parser(problems)
+        data = read_text(f"form: {body}" if "\n" not in body.strip() else _nested(body), "x").data
+        read = {"number": reader.number, "condition": reader.condition}.get(kind)
+        node = read(data["form"], ("form",)) if read else reader.where(data["form"], ("form",))
+        assert node is not None
+        assert not problems, [body, *map(str, problems.items)]
+
+
+def _nested(body: str) -> str:
+    return "form:\n" + "".join(f"  {row}\n" for row in body.splitlines())
+
+
+def test_every_head_has_an_example() -> None:
+    numbers, conditions = "\n".join(blocks("number")), "\n".join(blocks("condition"))
+    for head in NUMBER_HEADS:
+        assert re.search(rf"\b{head}:", numbers), head
+    for head in CONDITION_HEADS:
+        assert re.search(rf"\b{head}:", conditions), head
+    assert isinstance(parser(Problems()).number("cannot tell", ()), n.Choose)
+
+
+def test_structures_stand_where_the_table_says() -> None:
+    table = TEXT.split("| structure | where to look |")[1].split("\n\n")[0]
+    rows = [row for row in table.splitlines() if row.count("|") == 3 and "`" in row]
+    assert len(rows) >= 18
+    for row in rows:
+        place, *names = re.findall(r"`([a-z_-]+)`", row.split("|")[2])
+        found = api.load_ruleset(place)
+        for name in names:
+            known = {rule.id for rule in found.rules} | set(found.counts) | set(found.amounts)
+            is_start = any(item.startswith(name) for item in known)
+            assert name in api.places() or is_start, (place, name)
+
+
+def test_exercise_can_be_written(tmp_path: Path) -> None:
+    text = (Path(__file__).parent / "rulesets" / "teal-harbor.yaml").read_text(encoding="utf-8")
+    found = load(tmp_path, "teal-harbor.yaml", text)
+    tried = try_examples(found)
+    assert all(item.holds for item in tried), [
+        (item.example.name, item.differences) for item in tried if not item.holds
+    ]
+    assert len(found.rules) == 3
+
+
+HEAD: Final = """\
+format: ruleset/1
+id: some-town
+title: Some Town (invented)
+kind: invented
+in_force: {since: 2024-01-01}
+sources: [{key: code, document: A code (invented), edition: "2024", reading: invented}]
+rules: []
+"""
+
+
+def test_adoption_in_the_readme_of_models_is_real(tmp_path: Path) -> None:
+    (body,) = blocks("", readme("rules").read_text(encoding="utf-8"))
+    found = load(tmp_path, "some-town.yaml", HEAD + body)
+    assert {rule.origin for rule in found.rules} == {"overflow-redundancy"}
+    assert all(item.holds for item in try_examples(found))
