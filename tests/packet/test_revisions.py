@@ -16,6 +16,7 @@ from checker.report.packet.deviation import deviation_request
 from checker.report.packet.difference import changes
 from checker.report.packet.job import Job, make_job
 from checker.report.packet.resubmittal import resubmittal_kit
+from checker.report.packet.sheets import site_sheets
 
 CASES = read_document(Path(__file__).parents[1] / "published" / "packet-cases.yaml").data
 SMALLER = ("corner: [26, 64], size: [44, 36]", "corner: [26, 64], size: [44, 32]")
@@ -148,3 +149,15 @@ def test_the_letter_for_a_changed_section(changed: Callable[..., Checked]) -> No
 
 def test_no_letter_where_none_is_asked_for(orchard_job: Job) -> None:
     assert deviation_request(orchard_job, "9").is_empty
+
+
+def test_a_record_drawing_over_the_approved_one(
+    orchard: Checked, changed: Callable[..., Checked]
+) -> None:
+    built = changed((SMALLER[0], "corner: [26, 64], size: [44, 38]"))
+    sheets, images = site_sheets(make_job(orchard, built=make_job(built)))
+    assert [sheet.number for sheet in sheets] == ["S1", "S2", "S3"]
+    assert "as built over approved" in sheets[2].title
+    # Four surfaces are approved as new or rebuilt: walk, pool, coping, terrace.
+    assert images["S3-lot.svg"].count('stroke-dasharray="2.4 1.2"') == 4
+    assert 'stroke-dasharray="2.4 1.2"' not in images["S2-lot.svg"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.showing import unit_for
-from checker.core.units import AREA, Amount, same
+from checker.core.units import AREA, VOLUME, Amount, same
 from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
 from checker.report.packet.difference import Change, changes
 from checker.report.packet.sequence import PHOTOS
@@ -127,7 +127,7 @@ def _storage(job: Job) -> Block:
             )
         )
     kinds = {(item.approved.dimension, item.built.dimension) for item in job.project.built}
-    if len(kinds) == 1:
+    if kinds == {(VOLUME, VOLUME)}:
         first = job.project.built[0].approved.dimension
         sums = [
             Amount(sum(getattr(item, which).value_si for item in job.project.built), first)

@@ -5,12 +5,12 @@ A stop is what an office sends a packet back for; a note is for a person to look
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
 from checker.report.packet.checks import Check, Preflight, State
 from checker.report.packet.consistency import consistency
 from checker.report.packet.items import ASKED_EVERYWHERE, TITLES, look
+from checker.report.packet.names import paper_id
 from checker.report.packet.triggers import holds, triggered
 from checker.report.wording import capital, clean
 
@@ -55,13 +55,7 @@ def _item(job: Job, papers: Sequence[Paper], item: Item) -> Check:
         says = "the condition of the place does not hold here"
         return Check(what=title, state="not asked", says=says, is_must=False, clause=clause)
     if item.document:
-        is_there = is_on_file(job, item.document)
-        says = (
-            "under 'on_file'"
-            if is_there
-            else f"attach it and list '{item.document}' under 'on_file'"
-        )
-        state: State = "there" if is_there else "attach"
+        state, says = _attached(job, item.document)
     else:
         found = look(item.item, job, papers)
         says = found.says
@@ -71,19 +65,12 @@ def _item(job: Job, papers: Sequence[Paper], item: Item) -> Check:
     return Check(what=title, state=state, says=says, is_must=item.is_must, clause=clause)
 
 
-def is_on_file(job: Job, document: str) -> bool:
+def _attached(job: Job, document: str) -> tuple[State, str]:
     """Whether a paper is listed in the site file, for whatever part of it."""
-    return any(item.document == paper_id(document) for item in job.checked.site.on_file)
-
-
-def paper_id(document: str) -> str:
-    """The id of a paper that a rule names in words: "Soil report, signed" is `soil-report-signed`.
-
-    Example:
-        >>> paper_id("Soil report, signed"), paper_id("erosion-plan")
-        ('soil-report-signed', 'erosion-plan')
-    """
-    return "-".join(re.findall(r"[a-z0-9]+", document.lower()))
+    name = paper_id(document)
+    if any(item.document == name for item in job.checked.site.on_file):
+        return "there", "under 'on_file'"
+    return "attach", f"attach it and list '{name}' under 'on_file'"
 
 
 def _papers_owed(job: Job) -> Iterator[Check]:
@@ -104,13 +91,11 @@ def _papers_owed(job: Job) -> Iterator[Check]:
 
 
 def _owed(job: Job, document: str, owner: str, clause: str) -> Check:
-    is_there = is_on_file(job, document)
+    state, says = _attached(job, document)
     return Check(
         what=f"{capital(clean(document).replace('-', ' '))} (for: {owner})",
-        state="there" if is_there else "attach",
-        says="under 'on_file'"
-        if is_there
-        else f"attach it and list '{paper_id(document)}' under 'on_file'",
+        state=state,
+        says=says,
         is_must=True,
         clause=clause,
     )

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
+from checker.report import colours
 from checker.report.packet.blocks import Column, Table
 from checker.report.packet.grading import grading_legend
 from checker.report.packet.job import NOT_GIVEN
@@ -14,7 +15,7 @@ from checker.report.packet.layout import MM_PER_IN
 from checker.report.packet.sheet import SIZE_NAMES, Image, Line, Placed, Sheet, Text
 from checker.report.packet.ties import ties
 from checker.report.packet.worksheet import bare
-from checker.report.plan import ROW_MM, legend_defs, legend_of
+from checker.report.plan import ROW_MM, LegendItem, legend_defs, legend_of
 from checker.report.svg import number, tag
 from checker.report.wording import clean
 
@@ -25,6 +26,13 @@ if TYPE_CHECKING:
     from checker.site.model import State
 
 FONT: Final = "Libertinus Serif"
+APPROVED: Final[dict[str, str | float]] = {
+    "stroke": colours.REMOVED,
+    "stroke_width": 0.4,
+    "stroke_dasharray": "2.4 1.2",
+}
+"""The line of what was approved, over what was built."""
+
 _TABLE_ROW_IN: Final = 0.125
 
 
@@ -44,6 +52,7 @@ class Beside:
         self.layout = found.layout
         self.count = count
         self.shows_work = "proposed" in stages
+        self.is_record = False
 
     def fill(self, sheet: Sheet, images: dict[str, str], drawing: Drawing) -> None:
         """Lay everything on the sheet."""
@@ -86,6 +95,9 @@ class Beside:
         items = list(legend_of(drawing))
         if self.shows_work:
             items += grading_legend(self.job)
+        if self.is_record:
+            words = "Outline as approved"
+            items.append(LegendItem(words, colours.REMOVED, 0.4, "2.4 1.2", is_line=True))
         width_mm = (self.layout.panel.w - 0.2) * MM_PER_IN
         high_mm = ROW_MM * len(items) + 1
         file = f"{sheet.number}-legend.svg"

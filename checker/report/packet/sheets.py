@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from checker.report.draw import Drawing, draw_lot, drawn_bounds
 from checker.report.packet.grading import grading, has_grading
 from checker.report.packet.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit
+from checker.report.packet.names import paper_id
 from checker.report.packet.sheet import Image, Line, Rect, Sheet, Text
-from checker.report.packet.sheet_panel import Beside, svg
+from checker.report.packet.sheet_panel import APPROVED, Beside, svg
 from checker.report.packet.ties import drawn_ties
 from checker.report.plan import scale_foot
 from checker.report.scale import Frame
@@ -16,6 +18,8 @@ from checker.report.svg import tag
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from checker.report.packet.job import Job
 
 TODAY: Final = frozenset({"existing", "removed", "replaced"})
@@ -37,14 +41,18 @@ def site_sheets(job: Job) -> tuple[list[Sheet], dict[str, str]]:
     if not is_accepted:
         job.notes.append(f"the lot fits on {found.layout.size} only at {found.scale.text}")
     if found.layout.stamp is None:
-        job.notes.append(f"a {found.layout.size} sheet has no room for a clear space of 6 in")
+        says = f"a {found.layout.size} sheet has no room for a clear space of {stamp_in:g} in"
+        job.notes.append(says)
     has_work = any(surface.stage != "existing" for surface in job.checked.site.surfaces)
-    plans = [("S1", "Existing conditions", TODAY)]
-    plans.append(("S2", "Site plan with the work" if has_work else "Site plan", ALL))
+    plans = [(job, "Existing conditions", TODAY)]
+    plans.append((job, "Site plan with the work" if has_work else "Site plan", ALL))
+    if job.built is not None:
+        record = replace(job.built, project=job.project, stamp=job.stamp)
+        plans.append((record, "Record drawing: as built over approved", ALL))
     images: dict[str, str] = {}
     sheets = [
-        _Page(job, found, sheet_number, title, stages, len(plans)).sheet(images)
-        for sheet_number, title, stages in plans
+        _Page(shown, found, (f"S{index}", title), stages, len(plans), job).sheet(images)
+        for index, (shown, title, stages) in enumerate(plans, 1)
     ]
     return sheets, images
 
@@ -54,16 +62,16 @@ class _Page:
         self,
         job: Job,
         found: Fit,
-        sheet_number: str,
-        title: str,
+        named: tuple[str, str],
         stages: frozenset[str],
         count: int,
+        approved: Job,
     ) -> None:
         self.job = job
         self.fit = found
         self.layout: Layout = found.layout
-        self.number = sheet_number
-        self.title = title
+        self.number, self.title = named
+        self.approved = approved
         self.stages = stages
         self.count = count
         self.shows_work = "proposed" in stages
@@ -71,7 +79,7 @@ class _Page:
     def sheet(self, images: dict[str, str]) -> Sheet:
         layout = self.layout
         made = Sheet(
-            id=f"{self.number}-{self.title.lower().replace(' ', '-')}",
+            id=f"{self.number}-{paper_id(self.title)}",
             number=self.number,
             title=self.title,
             size=layout.size,  # type: ignore[arg-type]
@@ -83,15 +91,15 @@ class _Page:
         )
         drawing = self.draw(made, images)
         self.foot(made, images)
-        Beside(job=self.job, found=self.fit, stages=self.stages, count=self.count).fill(
-            made, images, drawing
-        )
+        beside = Beside(job=self.job, found=self.fit, stages=self.stages, count=self.count)
+        beside.is_record = self.job is not self.approved
+        beside.fill(made, images, drawing)
         return made
 
     # The lot
 
     def frame(self) -> Frame:
-        left, bottom, right, top = drawn_bounds(self.job.checked)
+        left, bottom, right, top = drawn_bounds(self.approved.checked)
         box, size = self.layout.drawing, 1000 / self.fit.scale.ratio
         width_mm, height_mm = box.w * MM_PER_IN, box.h * MM_PER_IN
         return Frame(
@@ -113,6 +121,8 @@ class _Page:
         if self.shows_work and has_grading(job):
             lines, names = grading(job, frame, drawing.placer)
             over += names
+        if job is not self.approved:
+            lines += self.approved_outlines(frame)
         file = f"{sheet.number}-lot.svg"
         images[file] = svg(
             frame.width_mm,
@@ -126,6 +136,13 @@ class _Page:
         )
         sheet.images.append(Image(box.x, box.y, box.w, box.h, file, self.says(drawing)))
         return drawing
+
+    def approved_outlines(self, frame: Frame) -> Iterator[str]:
+        """Outlines of the approved work, over what was built."""
+        for surface in self.approved.checked.site.surfaces:
+            if surface.stage in {"proposed", "replaced"}:
+                path = frame.path(surface.shape)
+                yield tag("path", d=path, fill="none", **APPROVED)
 
     def says(self, drawing: Drawing) -> str:
         """The long description of the plan for people who do not see it."""
