@@ -17,6 +17,7 @@ from checker.core.problems import CheckerError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from checker.findings.checked import Checked
 
@@ -89,6 +90,15 @@ def sections(site_file: str, out: str | None) -> None:
 
 @app.command()
 @click.argument("site_file", metavar="SITE")
+def drainage(site_file: str) -> None:
+    """Show the drainage: areas, drains, stores, what if blocked, sizes, every step."""
+    from checker import api
+
+    say(api.drainage_text(checked(site_file)))
+
+
+@app.command()
+@click.argument("site_file", metavar="SITE")
 @click.option("--order-sizes", help="Your table of truck and pallet sizes, and prices.")
 @click.option("--csv", "csv_file", help="Write the take-off to this file, too.")
 def takeoff(site_file: str, order_sizes: str | None, csv_file: str | None) -> None:
@@ -135,6 +145,120 @@ def new(site_file: str, place: str, units: str, drawing: str | None, title: str)
         drawing=Path(drawing) if drawing else None,
     )
     say(f"Written: {path.as_posix()}\nNext: soakline check {path.as_posix()}")
+
+
+@app.command()
+@click.argument("site_file", metavar="SITE")
+@click.option("--place", default="", help="Judge under this rule set instead: an id or a path.")
+@click.option("--out", help="Folder for change.md, change.json and change.svg.")
+@click.option("--draw", default="", help="Which option to draw, by its key; the best one if empty.")
+@click.option("--write", "drawn", help="Write the site file with the option drawn into it.")
+def change(site_file: str, place: str, out: str | None, draw: str, drawn: str | None) -> int:
+    """Find the least that must change so that the rules are met, with proof."""
+    from checker import api
+    from checker.files.saving import save
+    from checker.solve.pages import text_of
+
+    options = api.least_change(checked(site_file, place))
+    say(text_of(options))
+    if out is not None:
+        pages = api.change_pages(options)
+        for name, page in pages.items():
+            save(Path(out) / name, page, may_replace=True)
+        say(f"\nWritten to {Path(out).as_posix()}: {', '.join(pages)}")
+    if drawn is not None:
+        save(Path(drawn), api.option_text(options, draw))
+        say(f"\nWritten: {Path(drawn).as_posix()}")
+    return 0 if options.best is not None else 1
+
+
+@app.command()
+@click.argument("site_files", metavar="SITE SITE...", nargs=-1, required=True)
+@click.option("--place", default="", help="Judge all under this rule set.")
+def compare(site_files: Sequence[str], place: str) -> None:
+    """Hold designs of one lot, or revisions of a design, side by side."""
+    from checker import api
+    from checker.solve.compare import markdown_of
+
+    if len(site_files) < 2:
+        raise click.UsageError("name two site files or more")
+    designs = [checked(name, place) for name in site_files]
+    say(markdown_of(api.compare_designs(designs, list(site_files))))
+
+
+@app.command()
+@click.argument("site_file", metavar="SITE")
+@click.option("--place", default="", help="Judge under this rule set instead: an id or a path.")
+def sensitivity(site_file: str, place: str) -> None:
+    """Show the verdict under every way to count pool water, paving and decks."""
+    from checker import api
+    from checker.solve.sensitivity import markdown_of
+
+    say(markdown_of(api.sensitivity(checked(site_file, place))))
+
+
+@app.command()
+@click.argument("site_file", metavar="SITE")
+@click.option("--place", default="", help="Judge under this rule set instead: an id or a path.")
+@click.option("--out", default="soakline-packet", help="Folder to write.", show_default=True)
+@click.option("--date", "day", help="Date on every page, YYYY-MM-DD; none if not given.")
+@click.option("--sheet", default="", help="letter, tabloid or arch-d; else what the place takes.")
+@click.option("--previous", help="The site file of the revision before, for the resubmittal kit.")
+@click.option("--built", help="The site file as built, for the closing set.")
+@click.option("--overwrite", is_flag=True, help="Replace a packet that is there.")
+@click.option("--split", is_flag=True, help="Also one PDF for each document and sheet.")
+@click.option("--only-when-ready", is_flag=True, help="Write nothing while something is missing.")
+def packet(  # noqa: PLR0913 - what a person may choose, each by name
+    site_file: str,
+    place: str,
+    out: str,
+    day: str | None,
+    sheet: str,
+    previous: str | None,
+    built: str | None,
+    *,
+    overwrite: bool,
+    split: bool,
+    only_when_ready: bool,
+) -> int:
+    """Write the permit packet: what an office asks for, in one folder."""
+    from checker import api
+
+    written = api.packet(
+        checked(site_file, place),
+        Path(out),
+        date=_day(day),
+        sheet_size=sheet,
+        previous=checked(previous, place) if previous else None,
+        built=checked(built, place) if built else None,
+        overwrite=overwrite,
+        split=split or None,
+        only_when_ready=only_when_ready,
+        progress=_progress,
+    )
+    for stop in written.preflight.stops:
+        say(f"missing: {stop.says}")
+    say(f"Written to {written.folder.as_posix()}:")
+    for name in written.files:
+        say(f"  {name}")
+    return 0 if written.preflight.is_ready else 1
+
+
+def _progress(done: int, total: int, what: str) -> None:
+    """Tell a person who waits; nothing where the output is kept."""
+    if sys.stderr.isatty():
+        click.echo(f"\r\033[K{done} of {total}: {what}", nl=done == total, err=True)
+
+
+def _day(text: str | None) -> date | None:
+    if text is None:
+        return None
+    from checker.algebra.parse_keys import read_day
+
+    day = read_day(text)
+    if day is None:
+        raise click.UsageError(f"'{text}' is no day: write it as YYYY-MM-DD")
+    return day
 
 
 @rules.command("list")
