@@ -182,7 +182,10 @@ class Keys:
         known: dict[str, Word] = dict(self.words.lot)
         if scope == "surface":
             known |= dict(self.words.surface)
-        if not isinstance(name, str) or name not in known:
+        if not isinstance(name, str):
+            self.wrong(path, "a name is wanted here", "write the name of a measure or fact")
+            return None
+        if name not in known:
             hint = did_you_mean(name, known)
             if scope == "lot" and name in self.words.surface:
                 hint = "it belongs to a surface: use it under 'for_each' or in a counting table"

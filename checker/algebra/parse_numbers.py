@@ -129,7 +129,7 @@ class Numbers(Keys):
     ) -> n.Number:
         state, region = "", ""
         if data is not None:
-            state, region = data.get("state", ""), data.get("in", "")
+            state, region = (self._text(data, key, around) for key in ("state", "in"))
         word = self._word(name, path, scope)
         if word is None:
             return n.Named(str(name))
@@ -148,6 +148,13 @@ class Numbers(Keys):
         elif region and not word.has_regions:
             self.wrong((*around, "in"), f"'{name}' cannot be cut to a region", "leave it out")
         return n.Named(str(name), str(state), str(region))
+
+    def _text(self, data: dict[str, Plain], key: str, path: Path) -> str:
+        text = data.get(key, "")
+        if isinstance(text, str):
+            return text
+        self.wrong((*path, key), f"'{key}' takes a name")
+        return ""
 
     def _share(self, data: dict[str, Plain], path: Path, scope: Scope) -> n.Number:
         fraction = self._fraction(data["percent"], (*path, "percent"))

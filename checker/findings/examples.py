@@ -120,8 +120,14 @@ def _check_expected(example: Example, allowed: frozenset[str], problems: Problem
             wrong(key, f"'{key}' cannot be expected here", did_you_mean(key, allowed))
         elif key in {"status", "if_unfavourable"} and value not in STATUSES:
             wrong(key, f"'{value}' is no status", did_you_mean(value, STATUSES))
-        elif key == "documents" and not isinstance(value, list):
+        elif key == "because" and not (isinstance(value, str) or _is_names(value)):
+            wrong(key, "'because' is a name or a list of names", "write it as [one, another]")
+        elif key == "documents" and not _is_names(value):
             wrong(key, "'documents' is a list of names", "write it as [one, another]")
+
+
+def _is_names(value: object) -> bool:
+    return isinstance(value, list) and all(isinstance(item, str) for item in value)
 
 
 def _expected(example: Example, key: str) -> Amount:
