@@ -146,15 +146,39 @@ def check(site: Site, ruleset: RuleSet) -> Checked:
     """Judge a site under a rule set.
 
     Raises:
-        BadInput: A fact or reading of the site does not fit the rule set, or its pavement sections
-            cannot be used.
+        BadInput: A fact or reading of the site does not fit the rule set, or one of its optional
+            parts cannot be used.
     """
     result = judged(site, ruleset)
     if "sections" in site.parts or "ground" in site.parts:
         from checker.measure.section.bed import check_sections
 
         check_sections(result.survey)
+    if {"panels", "ways_out", "storms"} & set(site.parts):
+        from checker.measure.drainage.drawn import check_drainage
+
+        check_drainage(result.survey)
+    if "project" in site.parts:
+        from checker.site.project import read_project
+
+        read_project(site)
+    if "goal" in site.parts:
+        from checker.solve.goal import goal_of
+
+        goal_of(site, ruleset)
     return result
+
+
+def drainage_text(result: Checked) -> str:
+    """The drainage of a site as Markdown: areas, drains, stores, blocked cases, sizes, steps.
+
+    Raises:
+        BadInput: The drainage as drawn cannot work, or the rain table cannot be read.
+    """
+    from checker.report.drainage_page import drainage_page
+    from checker.report.markdown_page import markdown_of
+
+    return markdown_of(drainage_page(result))
 
 
 def sections_text(result: Checked) -> str:
