@@ -60,12 +60,18 @@ def reports_of(checked: Checked) -> dict[str, str]:
 
 
 def _sections(checked: Checked) -> tuple[tuple[Section, ...], dict[str, str]]:
-    """What the pavement sections add: parts of the page, and drawings by file name."""
-    if "sections" not in checked.site.parts:
-        return (), {}
-    from checker.report.section_page import drawings, sections_part
+    """What pavement sections and drainage add: parts of the page, and drawings by file name."""
+    parts: tuple[Section, ...] = ()
+    drawn: dict[str, str] = {}
+    if "sections" in checked.site.parts:
+        from checker.report.section_page import drawings, sections_part
 
-    return sections_part(checked), drawings(checked)
+        parts, drawn = sections_part(checked), drawings(checked)
+    if "panels" in checked.site.parts or "ways_out" in checked.site.parts:
+        from checker.report.drainage_page import drainage_drawings, drainage_part
+
+        parts, drawn = (*parts, *drainage_part(checked)), drawn | drainage_drawings(checked)
+    return parts, drawn
 
 
 def described(view: View) -> str:

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 How = Literal["drains", "passes on", "spills", "wells up", "soaks away", "stands"]
 
+_OVER_SURFACE = ("drains", "spills", "wells up")
+
 
 @record(kw_only=True)
 class Link:
@@ -94,18 +96,24 @@ class Flows:
         """All water that came to an element."""
         return math.fsum(link.volume_m3 for link in self.links if link.end == element)
 
-    def peak_m3_per_s(self, element: str) -> float:
-        """Largest flow that came to an element, all ways together."""
-        flows = [link.flow_m3_per_s for link in self.links if link.end == element]
-        return float(sum(flows[1:], flows[0]).max()) if flows else 0.0
+    def arriving_m3_per_s(self, element: str, *, over_surface: bool = False) -> Floats | None:
+        """Flow that comes to an element step by step, all ways together; None when none does.
 
-    def peak_on_surface_m3_per_s(self, element: str) -> float:
-        """Largest flow that came to an element over the surface, all ways together."""
-        over = {"drains", "spills", "wells up"}
+        Args:
+            element: Its id.
+            over_surface: Only what comes over the surface.
+        """
         flows = [
-            link.flow_m3_per_s for link in self.links if link.end == element and link.how in over
+            link.flow_m3_per_s
+            for link in self.links
+            if link.end == element and (link.how in _OVER_SURFACE or not over_surface)
         ]
-        return float(sum(flows[1:], flows[0]).max()) if flows else 0.0
+        return sum(flows[1:], flows[0]) if flows else None
+
+    def peak_m3_per_s(self, element: str, *, over_surface: bool = False) -> float:
+        """Largest flow that comes to an element, all ways together."""
+        flow = self.arriving_m3_per_s(element, over_surface=over_surface)
+        return 0.0 if flow is None else float(flow.max())
 
     @property
     def standing_m3(self) -> float:

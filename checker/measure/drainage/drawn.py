@@ -41,6 +41,18 @@ def ground_of(survey: Survey) -> Ground:
     return survey.part("ground", read_ground)
 
 
+def check_drainage(survey: Survey) -> None:
+    """Read every part of the file about drainage, whether a rule asks for it or not.
+
+    Raises:
+        BadInput: One of them has problems.
+    """
+    panels_of(survey)
+    storms_of(survey)
+    if "ways_out" in survey.site.parts:
+        ways_of(survey)
+
+
 def need(value: float | None, key: str, owner: str) -> float:
     """A value that a measure cannot do without.
 

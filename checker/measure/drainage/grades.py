@@ -88,7 +88,7 @@ def drain_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: AR
     flows = design_flows(survey)
     return min(
         (
-            _room(inlet.capacity_m3_per_s, flows.peak_on_surface_m3_per_s(inlet.id))
+            _room(inlet.capacity_m3_per_s, flows.peak_m3_per_s(inlet.id, over_surface=True))
             for inlet in network_of(survey).inlets
         ),
         default=MOST_ROOM,

@@ -136,16 +136,14 @@ def _build(survey: Survey) -> Network:
 
 
 def _catchments(survey: Survey) -> tuple[Catchment, ...]:
+    """A catchment for every shed, named by its panel or surface, and by its way where one forks."""
     found: list[Catchment] = []
     taken: set[str] = set(places_of(ways_of(survey)))
-    for shed in sheds(survey):
-        if not shed.to:
-            continue
+    led = [shed for shed in sheds(survey) if shed.to]
+    for shed in led:
         name = shed.panel or shed.surface
-        number = 2
-        while name in taken:
-            name = f"{shed.panel or shed.surface}-{number}"
-            number += 1
+        if name in taken or sum((s.panel or s.surface) == name for s in led) > 1:
+            name = f"{name} to {shed.to}"
         taken.add(name)
         found.append(
             Catchment(

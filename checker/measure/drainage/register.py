@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
     from checker.measure.survey import Survey
 
+_ASTRAY: Final = "water into house or pool, onto a neighbor's land or without a way"
+
 _OF_SURFACES: Final = (
     ("pitch", "least fall of its panels", RATIO, "planes.pitch_fraction", "in/ft"),
     ("steepest_pitch", "greatest fall of its panels", RATIO, "planes.steepest_fraction", "in/ft"),
@@ -75,28 +77,28 @@ _OF_LOT: Final = (
     ),
     (
         "water_astray",
-        "water into house or pool, to a neighbour or without a way, in the design storm",
+        f"{_ASTRAY} in the design storm",
         VOLUME,
         "cases.astray_open_m3",
         "gal",
     ),
     (
         "water_astray_one_blocked",
-        "the same with the worst one thing blocked",
+        f"{_ASTRAY}, the worst one thing blocked",
         VOLUME,
         "cases.astray_one_blocked_m3",
         "gal",
     ),
     (
         "water_astray_two_blocked",
-        "the same with the worst two things blocked",
+        f"{_ASTRAY}, the worst two things blocked",
         VOLUME,
         "cases.astray_two_blocked_m3",
         "gal",
     ),
     (
         "water_astray_rare",
-        "the same in the rare storm, nothing blocked",
+        f"{_ASTRAY} in the rare storm",
         VOLUME,
         "cases.astray_rare_m3",
         "gal",

@@ -1,0 +1,287 @@
+"""How big: the next stocked pipe, grate, dry well or stone that does, and the governing storm.
+
+Sizes come from the table `drainage-stock`, which a user edits. Every storm of the design return
+period that the rain table knows is tried, from its shortest duration to a day, each falling evenly,
+and the design storm itself. A size is for a licensed engineer to confirm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from checker.core.formula import OutOfRange
+from checker.core.records import record
+from checker.core.units import FOOT_M, INCH_M, meets
+from checker.files.tables import table
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.cases import AFTER_S
+from checker.measure.drainage.drawn import need, storms_of, ways_of
+from checker.measure.drainage.inlets import rating_of
+from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
+from checker.measure.drainage.rain import rain_table, storm
+from checker.measure.drainage.reservoirs import shape_of
+from checker.water.conveyance import carry
+from checker.water.network import Network, Store
+from checker.water.pipes import full_pipe_diameter_m, pipe_flow_m3_per_s
+from checker.water.rainfall import rain_depth_m
+from checker.water.storms import Storm, uniform_storm
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from checker.measure.survey import Survey
+    from checker.site.drainage import Drain, DrainPipe, Pit
+    from checker.water.flows import Flows
+
+LONGEST_EMPTYING_S: Final = 72 * 3600.0
+"""A dry well that takes longer is not chosen; a place may ask for less."""
+
+_DAY_S: Final = 86400.0
+_MOST_GRATES_COUNT: Final = 12
+_DEEPEST_STONE_IN: Final = 48
+_GALLON_PER_MIN: Final = 231 * INCH_M**3 / 60
+
+
+@record(kw_only=True)
+class Sized:
+    """What was found for one drain, pipe or dry well.
+
+    Attributes:
+        id: Of what was sized.
+        kind: pipe, area-drain, dry-well, reservoir.
+        drawn: What is drawn, in words.
+        needed: What is needed, in words.
+        stocked: The next stocked size; empty when none does.
+        governing: The storm that asks most.
+        is_enough: What is drawn does.
+        because: What lacks, where nothing could be sized.
+    """
+
+    id: str
+    kind: str
+    drawn: str
+    needed: str = ""
+    stocked: str = ""
+    governing: str = ""
+    is_enough: bool = False
+    because: str = ""
+
+
+def stock(item: str) -> list[Mapping[str, object]]:
+    """The stocked sizes of a kind of thing, in the order of the table."""
+    return [row for row in table("drainage-stock").rows if row["item"] == item]
+
+
+def storms_to_try(survey: Survey) -> tuple[Storm, ...]:
+    """The design storm, and even storms of its return period of every duration up to a day.
+
+    Raises:
+        NotMeasured: No design storm is given.
+    """
+    storms = storms_of(survey)
+    found = [storm(survey, "design")]
+    asked = storms.design
+    if asked is None or asked.return_period_years is None or not storms.table:
+        return tuple(found)
+    rain = rain_table(survey)
+    for duration_s in rain.durations_s:
+        if duration_s <= _DAY_S:
+            depth_m = rain_depth_m(rain, duration_s, asked.return_period_years)
+            title = f"{asked.return_period_years:g}-year {_duration(duration_s)}, even"
+            found.append(uniform_storm(depth_m, duration_s, storms.step_s, title))
+    return tuple(found)
+
+
+def _duration(duration_s: float) -> str:
+    return f"{duration_s / 60:g}-min" if duration_s < 3600 else f"{duration_s / 3600:g}-hour"
+
+
+def sizes(survey: Survey) -> tuple[Sized, ...]:
+    """Sizes for every area drain, pipe, dry well and stone reservoir of a site.
+
+    Raises:
+        NotMeasured: The network or the storms lack something.
+        BadInput: The network cannot work, or the rain table cannot be read.
+    """
+
+    def work_out(_data: object, _document: object) -> tuple[Sized, ...]:
+        network = network_of(survey)
+        tried = storms_to_try(survey)
+        flows = [carry(network, rain, after_s=3600.0) for rain in tried]
+        ways = ways_of(survey)
+        found = [_pipe(pipe, tried, flows) for pipe in ways.pipes]
+        found += [
+            _drain(drain, survey, tried, flows)
+            for drain in ways.drains
+            if drain.kind == "area-drain"
+        ]
+        found += [_pit(pit, survey, tried) for pit in ways.pits if pit.kind != "any-shape"]
+        return tuple(found)
+
+    return survey.part("sizes", work_out)
+
+
+def _governing(
+    tried: Sequence[Storm], flows: Sequence[Flows], name: str, *, surface: bool = False
+) -> tuple[float, str]:
+    """Largest flow to an element over all storms, and the storm."""
+    peaks = [
+        (each.peak_m3_per_s(name, over_surface=surface), -index) for index, each in enumerate(flows)
+    ]
+    peak, place = max(peaks)
+    return peak, tried[-place].title if peak > 0 else "none"
+
+
+def _pipe(pipe: DrainPipe, tried: Sequence[Storm], flows: Sequence[Flows]) -> Sized:
+    try:
+        slope, roughness = inverts(pipe).slope_fraction, roughness_coefficient(pipe)
+        diameter_m = need(pipe.diameter_m, "diameter", pipe.id)
+    except NotMeasured as lacks:
+        return Sized(id=pipe.id, kind="pipe", drawn="", because=str(lacks))
+    peak, governing = _governing(tried, flows, pipe.id)
+    drawn = f"{diameter_m / INCH_M:.3g} in"
+    if peak == 0:
+        return Sized(
+            id=pipe.id, kind="pipe", drawn=drawn, governing=governing, is_enough=True,
+            because="no storm brings water to it",
+        )  # fmt: skip
+    needed_m = full_pipe_diameter_m(peak, slope, roughness)
+    stocked = next(
+        (
+            str(row["size"])
+            for row in stock("pipe")
+            if meets(_number(row, "inside") * INCH_M, needed_m, "at least")
+        ),
+        "",
+    )
+    return Sized(
+        id=pipe.id,
+        kind="pipe",
+        drawn=drawn,
+        needed=f"{needed_m / INCH_M:.2f} in inside",
+        stocked=stocked,
+        governing=governing,
+        is_enough=meets(pipe_flow_m3_per_s(diameter_m, slope, roughness), peak, "at least"),
+    )
+
+
+def _number(row: Mapping[str, object], key: str) -> float:
+    value = row.get(key, 0.0)
+    return float(value) if isinstance(value, int | float) else 0.0
+
+
+def _drain(drain: Drain, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows]) -> Sized:
+    clogged = ways_of(survey).clogged_fraction
+    inlet = next(inlet for inlet in network_of(survey).inlets if inlet.id == drain.id)
+    peak, governing = _governing(tried, flows, drain.id, surface=True)
+    grate = drain.grate
+    drawn = (grate.size if grate is not None and grate.size else "as measured") + " grate"
+    found = Sized(
+        id=drain.id,
+        kind="area-drain",
+        drawn=drawn,
+        needed=f"{peak / _GALLON_PER_MIN:.1f} gal/min",
+        governing=governing,
+        is_enough=meets(inlet.capacity_m3_per_s, peak, "at least"),
+    )
+    if grate is None:
+        return found
+    takes = []
+    for row in stock("grate"):
+        plain = replace(grate, size=str(row["size"]))
+        rating = rating_of(replace(drain, grate=plain), clogged)
+        takes.append((str(row["size"]), rating.flow_m3_per_s(inlet.spill_depth_m)))
+    single = next((size for size, flow in takes if meets(flow, peak, "at least")), "")
+    if single:
+        return replace(found, stocked=f"1 of {single}")
+    size, flow = takes[-1]
+    count = next(
+        (n for n in range(2, _MOST_GRATES_COUNT + 1) if meets(n * flow, peak, "at least")), 0
+    )
+    return replace(found, stocked=f"{count} of {size}" if count else "")
+
+
+def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm]) -> Sized:
+    """The smallest store that neither overflows nor stays wet too long in any storm tried.
+
+    Its top stays where it is drawn, so that pipes and overflow keep their levels.
+    """
+    network = network_of(survey)
+    try:
+        depth_m = need(pit.depth_m, "depth", pit.id)
+        top_m = need(pit.bottom_m, "bottom", pit.id) + depth_m
+    except NotMeasured as lacks:
+        return Sized(id=pit.id, kind=pit.kind, drawn="", because=str(lacks))
+    store = next(store for store in network.stores if store.id == pit.id)
+    depths = [(_with(network, store, rain).stands[store.id].depth_m, rain) for rain in tried]
+    ordered = [rain for _, rain in sorted(depths, key=lambda pair: -pair[0])]
+    stocked = ""
+    for name, other in _candidates(pit, top_m):
+        try:
+            shape = shape_of(other, survey)
+            does = _does(network, ordered, replace(store, shape=shape))
+        except OutOfRange:
+            continue
+        if does:
+            stocked = name
+            break
+    return Sized(
+        id=pit.id,
+        kind=pit.kind,
+        drawn=_words(pit, depth_m),
+        needed="no overflow in any storm tried, empty within 72 h",
+        stocked=stocked,
+        governing=ordered[0].title,
+        is_enough=_does(network, ordered, store),
+    )
+
+
+def _words(pit: Pit, depth_m: float) -> str:
+    if pit.kind == "dry-well" and pit.chamber_m is not None and pit.pit_m is not None:
+        chamber, wide = pit.chamber_m / INCH_M, pit.pit_m / INCH_M
+        return f"{chamber:.3g} in in a pit of {wide:.3g} in, {depth_m / FOOT_M:.3g} ft deep"
+    return f"{depth_m / INCH_M:.3g} in of stone"
+
+
+def _candidates(pit: Pit, top_m: float) -> Iterator[tuple[str, Pit]]:
+    """Stores to try, from the smallest: stocked dry wells, or whole inches of stone."""
+    if pit.kind == "reservoir":
+        for inches in range(3, _DEEPEST_STONE_IN + 1):
+            depth_m = inches * INCH_M
+            yield f"{inches} in of stone", replace(pit, depth_m=depth_m, bottom_m=top_m - depth_m)
+        return
+    for row in stock("dry well"):
+        depth_m = _number(row, "depth") * INCH_M
+        below_m = min(pit.stone_below_m or 0.0, depth_m / 4)
+        yield (
+            str(row["size"]),
+            replace(
+                pit,
+                depth_m=depth_m,
+                bottom_m=top_m - depth_m,
+                chamber_m=_number(row, "chamber") * INCH_M,
+                pit_m=_number(row, "pit") * INCH_M,
+                stone_below_m=below_m,
+            ),
+        )
+
+
+def _with(network: Network, store: Store, rain: Storm) -> Flows:
+    """A storm through a network with one store changed."""
+    stores = tuple(store if item.id == store.id else item for item in network.stores)
+    return carry(replace(network, stores=stores), rain, after_s=AFTER_S)
+
+
+def _does(network: Network, tried: Sequence[Storm], store: Store) -> bool:
+    """Whether a store never overflows and empties in time; the storm that fills it most first."""
+    for rain in tried:
+        flows = _with(network, store, rain)
+        stand = flows.stands[store.id]
+        over = stand.over or any(
+            (link.start == store.id and link.how != "soaks away") or link.through == store.id
+            for link in flows.links
+        )
+        if over or not meets(stand.emptied_s or 0.0, LONGEST_EMPTYING_S, "at most"):
+            return False
+    return True

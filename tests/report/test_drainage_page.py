@@ -1,0 +1,88 @@
+"""The drainage part of a report: its numbers agree with the measures, its chart is a drawing."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+
+from checker import api
+from checker.core.problems import BadInput
+from checker.files.source import read_text
+from checker.findings.checked import Checked
+from checker.report.drainage_page import drainage_drawings, drainage_page, drainage_part
+from checker.report.hydrograph import Chart, Curve, hydrograph_svg
+from checker.report.markdown_page import markdown_of
+from checker.site.read import site_of
+
+SAMPLE = Path("samples/tern-court/site.yaml")
+
+
+def checked(old: str = "", new: str = "") -> Checked:
+    text = SAMPLE.read_text(encoding="utf-8")
+    assert old in text
+    site = site_of(read_text(text.replace(old, new), SAMPLE.as_posix()), SAMPLE)
+    return api.check(site, api.load_ruleset_for(site))
+
+
+@pytest.fixture(scope="module")
+def page() -> str:
+    return markdown_of(drainage_page(checked()))
+
+
+def test_areas_add_up_to_the_lot(page: str) -> None:
+    assert "**9,200 sq ft**" in page
+    assert "the lot is 9,200 sq ft" in page
+
+
+def test_peaks_are_those_worked_by_hand(page: str) -> None:
+    """From the sample's expected.yaml: 66.1, 42.6 and 108.7 gal/min."""
+    rows = {line.split("|")[1].strip(): line for line in page.splitlines() if line.startswith("|")}
+    assert "66.1 gal/min" in page
+    assert "channel" in rows
+    assert "108.7 gal/min" in page
+    assert "42.6 gal/min" in page
+
+
+def test_every_blocked_case_is_listed(page: str) -> None:
+    for name in ("nothing", "channel", "main", "pop-up", "dry-well/soil", "front-leader and main"):
+        assert f"| {name} " in page, name
+
+
+def test_steps_name_their_sources(page: str) -> None:
+    assert "equation 3-1, page 3-6" in page
+    assert "Manning's equation, chapter 7" in page
+
+
+def test_what_is_missing_is_said_where_it_is_missing() -> None:
+    text = markdown_of(drainage_page(checked("measured_rate: 1.2 in/h, ", "")))
+    assert "Cannot tell: give 'measured_rate' under 'ground'" in text.replace("\\_", "_")
+    assert "Whose water goes where" in text
+
+
+def test_a_site_without_drainage_has_no_part() -> None:
+    site = api.load_site(Path("samples/fernhollow-before/site.yaml"))
+    result = api.check(site, api.load_ruleset_for(site))
+    assert drainage_part(result) == ()
+    assert drainage_drawings(result) == {}
+    assert "no panels and no ways out" in markdown_of(drainage_page(result))
+
+
+def test_the_chart_is_well_formed_and_the_same_each_time() -> None:
+    one, two = (drainage_drawings(checked())["hydrograph.svg"] for _ in range(2))
+    assert one == two
+    ET.fromstring(one)
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_a_chart_of_nothing_is_still_a_chart(system: str) -> None:
+    chart = Chart("Title & more", "says <so>", 60.0, [0.0], [Curve("dry", [0.0])], 1.0)
+    svg = hydrograph_svg(chart, system)  # type: ignore[arg-type]
+    ET.fromstring(svg)
+    assert "Title &amp; more" in svg
+
+
+def test_drainage_is_checked_even_where_no_rule_asks() -> None:
+    with pytest.raises(BadInput, match="'slope' of"):
+        checked("upper: 98.60, lower: 98.20, along", "slope: 3 ft, along")
