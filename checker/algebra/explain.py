@@ -52,7 +52,7 @@ class Speaker:
 
     def amount(self, value: Amount) -> str:
         """An amount in the unit it was written in, without needless zeros."""
-        if value.unit and value.dimension != RATIO:
+        if value.unit and value.unit != "%":
             text = show(Amount(value.value_si, value.dimension), self.system)
             own = f"{value.to(value.unit):,.10g} {value.unit}"
             return text if value.unit.startswith("$") else own
