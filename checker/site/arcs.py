@@ -18,9 +18,10 @@ in a quarter turn R' exceeds R by less than one part in 2,000.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
+
+from checker.core.records import record
 
 Vertex = tuple[float, float, float]
 Path = list[Vertex]
@@ -39,7 +40,7 @@ FULLEST_BULGE: Final = 100.0
 """Beyond this an arc is all but a full circle (its ends 1/50 of a radius apart)."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Arc:
     """A circular arc.
 

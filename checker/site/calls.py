@@ -11,6 +11,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
+from checker.core.records import record
 from checker.core.units import LENGTH, UNIT, UNITS, UnreadableAmount, read_amount
 from checker.site.bearings import (
     ANGLE,
@@ -26,7 +27,7 @@ Turn = Literal["left", "right"]
 LONGEST_M: Final = 1e5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Length:
     """A length with half the size of its last written digit, both in metres."""
 
@@ -34,7 +35,7 @@ class Length:
     half_digit_m: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Line:
     """A straight course: direction clockwise from north, and length."""
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.problems import Place, Problems
@@ -30,7 +29,6 @@ SLIVER_M: Final = 0.003
 _AT: Final = re.compile(r"(.*)\[(\S+) (\S+)\]")
 
 
-@dataclass(slots=True)
 class Notes:
     """What is found while a site is read, and the unit in which it is said.
 
@@ -41,10 +39,11 @@ class Notes:
         gap_m: The largest gap of a ring that is closed.
     """
 
-    problems: Problems = field(default_factory=Problems)
-    repairs: list[Repair] = field(default_factory=list)
-    unit: str = "ft"
-    gap_m: float = GAP_M
+    def __init__(self, unit: str = "ft", gap_m: float = GAP_M) -> None:
+        self.problems = Problems()
+        self.repairs: list[Repair] = []
+        self.unit = unit
+        self.gap_m = gap_m
 
     @property
     def system(self) -> System:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import POSITIVE, Range, formula
+from checker.core.records import record
 from checker.core.units import UNIT
 from checker.site.bearings import UnreadableCourse, angle_text
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 _HALF_TURN: Final = Range(0.0, math.pi, low_open=True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Worked:
     """A curve worked out.
 

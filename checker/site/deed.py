@@ -7,9 +7,9 @@ and is spread over the courses only where the file asks for it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from checker.core.records import record
 from checker.site.bearings import UnreadableCourse, bearing_text
 from checker.site.calls import Line, read_course
 from checker.site.clean import SAME_POINT_M
@@ -41,7 +41,7 @@ Common practice, no source: printed bearings are good to a second or a few.
 """
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Deed:
     """A boundary made of courses.
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
 from checker.core.problems import Place, did_you_mean
+from checker.core.records import record
 from checker.site.arcs import Path, length_m, line_points, snapped
 from checker.site.clean import SAME_POINT_M, Notes, areas_of, joined, polygon, tidy
 from checker.site.joining import Chain, chains
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 Nested = Literal["hole", "filled"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Asked:
     """What a shape asks of a layer.
 

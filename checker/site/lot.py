@@ -8,7 +8,6 @@ from checker.core.units import AREA, meets
 from checker.site.arcs import Path, piece_line, pieces
 from checker.site.labels import label
 from checker.site.model import BoundaryLine, Lot
-from checker.site.traverse import closure_text
 from checker.site.values import read_size
 
 if TYPE_CHECKING:
@@ -51,6 +50,8 @@ def check_closure(data: dict[str, Any], drawn: Drawn, shapes: Shapes) -> None:
     """Hold the courses to the closure that the file asks for, e.g. 10000 for 1 in 10,000."""
     if "closure" not in data:
         return
+    from checker.site.traverse import closure_text
+
     place = shapes.document.place("lot", "closure")
     if drawn.deed is None:
         says = "'closure' has no meaning for a boundary that is not made of courses"

@@ -9,10 +9,10 @@ projected anew.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, Place, Problem
+from checker.core.records import record
 from checker.core.units import UNIT
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ STRETCH_FRACTION: Final = 0.0005
 ORIGIN_DECIMALS: Final = 3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Frame:
     """What the numbers of a file are.
 

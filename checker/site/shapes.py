@@ -7,10 +7,10 @@ a deed, layers of a drawing, single points and lines, and holes in any of the ar
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place, did_you_mean
+from checker.core.records import record
 from checker.core.units import UNIT
 from checker.site.arcs import Path, circle, line_points, snapped
 from checker.site.clean import Notes, areas_of, joined, note_slivers, polygon, tidy
@@ -39,7 +39,7 @@ _ONLY_WITH: Final = {
 }  # fmt: skip
 
 
-@dataclass(slots=True)
+@record
 class Drawn:
     """A shape that was read.
 
@@ -54,7 +54,6 @@ class Drawn:
     deed: Deed | None = None
 
 
-@dataclass(slots=True)
 class Shapes:
     """Reads the shapes of one file.
 
@@ -67,14 +66,24 @@ class Shapes:
         north_degrees: Where north is, clockwise from the top, for courses.
     """
 
-    document: Document
-    notes: Notes
-    drawing: Drawing | None = None
-    lost_drawing: bool = False
-    rings: Mapping[str, tuple[dict[str, Any], At]] = field(default_factory=dict)
-    north_degrees: float = 0.0
-    under_way: list[str] = field(default_factory=list)
-    done: dict[str, Drawn | None] = field(default_factory=dict)
+    def __init__(
+        self,
+        document: Document,
+        notes: Notes,
+        *,
+        drawing: Drawing | None = None,
+        lost_drawing: bool = False,
+        rings: Mapping[str, tuple[dict[str, Any], At]] | None = None,
+        north_degrees: float = 0.0,
+    ) -> None:
+        self.document = document
+        self.notes = notes
+        self.drawing = drawing
+        self.lost_drawing = lost_drawing
+        self.rings = rings or {}
+        self.north_degrees = north_degrees
+        self.under_way: list[str] = []
+        self.done: dict[str, Drawn | None] = {}
 
     def kind(self, data: dict[str, Any], at: At, owner: str, allowed: tuple[str, ...]) -> str:
         """The one kind that a shape uses; empty after a problem."""

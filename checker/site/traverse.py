@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, formula
+from checker.core.records import record
 from checker.core.showing import show_number
 from checker.core.units import UNIT
 from checker.site.model import Closure
@@ -21,7 +21,7 @@ DOUBTFUL_PRECISION: Final = 5000.0
 """Worse than 1 in 5,000 is told, where the file names no closure of its own."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record(kw_only=True)
 class Leg:
     """One course, worked out.
 
