@@ -144,7 +144,7 @@ def _report_one(  # noqa: PLR0913 - one problem needs all of what is known of it
         allowed = _keys_allowed(kind, path[:-1], data)
         problems.add(
             document.key_place(*full),
-            f"'{path[-1]}' is not a key {_inside(path[:-1], data)}",
+            f"'{path[-1]}' is not a key {_inside(path[:-1], data, at)}",
             _hint_for_key(str(path[-1]), detail["input"], absent_here, allowed),
         )
     elif what == "literal_error":
@@ -252,8 +252,8 @@ def _name(path: tuple[str | int, ...], data: object) -> str:
     return f"{own} of {owner}" if owner else own
 
 
-def _inside(path: tuple[str | int, ...], data: object) -> str:
-    owner = _owner(path, data)
+def _inside(path: tuple[str | int, ...], data: object, at: tuple[str | int, ...]) -> str:
+    owner = _owner(path, data) or (f"'{at[-1]}'" if at else "")
     return f"of {owner}" if owner else "of this file"
 
 

@@ -11,7 +11,6 @@ from checker.api import load_ruleset, places
 from checker.core.problems import BadInput
 from checker.findings.checked import Checked
 from checker.rulesets.submission import read_submission
-from checker.site.project import read_project
 from tests.packet.conftest import FILES
 
 
@@ -45,7 +44,7 @@ def line_of(path: Path, text: str) -> int:
             "  parcel: 041-2-07",
             "  parcell: 041-2-07",
             3,
-            "'parcell' is not a key of this file; did you mean 'parcel'?",
+            "'parcell' is not a key of 'project'; did you mean 'parcel'?",
         ),
         (
             "owner: {name: The owner (invented)",
@@ -58,19 +57,17 @@ def line_of(path: Path, text: str) -> int:
 def test_project(
     changed: Callable[..., Checked], tmp_path: Path, old: str, new: str, column: int, says: str
 ) -> None:
-    checked = changed((old, new))
-    line = line_of(tmp_path / "changed.yaml", new.strip())
     with pytest.raises(BadInput) as caught:
-        read_project(checked.site)
+        changed((old, new))
+    line = line_of(tmp_path / "changed.yaml", new.strip())
     assert [str(problem) for problem in caught.value.problems] == [
         f"changed.yaml:{line}:{column}: {says}"
     ]
 
 
 def test_a_pasted_book_is_refused(changed: Callable[..., Checked]) -> None:
-    checked = changed(("request: A pool", f"request: {'long ' * 1000}A pool"))
     with pytest.raises(BadInput) as caught:
-        read_project(checked.site)
+        changed(("request: A pool", f"request: {'long ' * 1000}A pool"))
     assert "characters, more than the 4,000 allowed" in str(caught.value)
 
 
