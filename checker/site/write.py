@@ -66,19 +66,44 @@ def changed_data(before: Site, after: Site) -> dict[str, Any]:
     entries = []
     for entry in data["surfaces"]:
         surface = new.get(entry["id"])
-        if surface is None:
-            continue
-        around = entry["shape"].get("ring", {}).get("around")
-        entries.append(entry_of(surface, after.unit, entry, old[surface.id]))
-        if around in moved and surface.id not in moved:
-            # The ring would move along with what it lies round.
-            entries[-1]["shape"] = shape_data(surface.shape, after.unit)
-            moved.add(surface.id)
+        found = None
+        if surface is not None:
+            found = entry_of(surface, after.unit, entry, old[surface.id])
+            if entry["shape"].get("ring", {}).get("around") in moved and surface.id not in moved:
+                # The ring would move along with what it lies round.
+                found["shape"] = shape_data(surface.shape, after.unit)
+            entries.append(found)
+        if "layer" in entry["shape"]:
+            _follow_layer(data, entry, found, surface)
     entries += [entry_of(new[name], after.unit) for name in new if name not in old]
     data["surfaces"] = entries
-    if "order" in data:
+    if after.order != before.order or "order" in data:
         data["order"] = [name for name in after.order if name in new]
     return data
+
+
+def _follow_layer(
+    data: dict[str, Any],
+    before: dict[str, Any],
+    now: dict[str, Any] | None,
+    surface: Surface | None,
+) -> None:
+    """Keep the table of layers true when a surface leaves its layer, or is of another material."""
+    table: dict[str, str] = data.get("drawing", {}).get("layers", {})
+    layer = before["shape"]["layer"]
+    fold = str.casefold if data["drawing"]["file"].lower().endswith(".dxf") else str
+    keys = [key for key in table if fold(key) == fold(layer)]
+    if now is not None and surface is not None and now["shape"] == before["shape"]:
+        if "material" in now and keys:
+            table[keys[0]] = surface.material.id
+            if "material" not in before:
+                del now["material"]
+        return
+    if now is not None and surface is not None:
+        now["material"] = surface.material.id
+    others = [e for e in data["surfaces"] if e is not before and "layer" in e["shape"]]
+    if keys and not any(fold(e["shape"]["layer"]) == fold(layer) for e in others):
+        table[keys[0]] = "ignore"
 
 
 def entry_of(
@@ -229,8 +254,14 @@ def _edited(text: str, old: dict[str, Any], new: dict[str, Any]) -> str:
     if added:
         edits.append(_appended(text, where, len(old["surfaces"]), added))
     if old.get("order") != new.get("order"):
-        start, end = where[("order",)]
-        edits.append((start, _trimmed(text, start, end), flow(new["order"])))
+        if "order" in old:
+            edits.append(_replaced(text, *where[("order",)], new["order"]))
+        else:
+            gap = "" if text.endswith("\n") else "\n"
+            edits.append((len(text), len(text), f"{gap}order: {flow(new['order'])}\n"))
+    for layer, meaning in new.get("drawing", {}).get("layers", {}).items():
+        if old["drawing"]["layers"].get(layer) != meaning:
+            edits.append(_replaced(text, *where[("drawing", "layers", layer)], meaning))
     for start, end, replacement in sorted(edits, reverse=True):
         text = text[:start] + replacement + text[end:]
     return text

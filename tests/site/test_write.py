@@ -174,6 +174,29 @@ def test_several_parts_holes_and_attributes() -> None:
     assert found.surface("pool").stage == "replaced"
 
 
+def test_an_order_that_was_not_there_is_added() -> None:
+    text = TEXT.replace("order: [coping, deck]\n", "")
+    before = read(text)
+    after = dataclasses.replace(before, order=("deck", "pool"))
+    assert changed_text(text, before, after) == f"{text}order: [deck, pool]\n"
+
+
+def test_the_table_of_layers_follows() -> None:
+    """A new material changes the table; a new shape leaves the layer, which is then passed over."""
+    path = SAMPLES / "dxf-lot" / "site.yaml"
+    text = path.read_text(encoding="utf-8")
+    before = read_site(path, "site.yaml")
+    permeable = materials()["permeable-paving"]
+    walk = but(before.surface("walk"), material=permeable, was=permeable)
+    part = before.surface("patio").shape.intersection(box(0, 0, 15, 100))
+    after = with_surfaces(before, walk, but(before.surface("patio"), shape=part), without="drive")
+    changed = changed_text(text, before, after)
+    for line in ("    WALK: permeable-paving", "    PATIO: ignore", "    DRIVE: ignore"):
+        assert line in changed.splitlines()
+    assert changed.startswith(text[: text.index("drawing:")]), "remarks are kept"
+    assert_same(site_of(read_text(changed, "site.yaml"), path), after)
+
+
 def test_file_in_a_strange_layout_is_written_anew() -> None:
     text = (
         HEAD
