@@ -49,7 +49,7 @@ def checked(site_file: str, place: str = "") -> Checked:
     return api.check(site, ruleset)
 
 
-@app.command()
+@app.command(short_help="Judge a site and write the report.")
 @click.argument("site_file", metavar="SITE")
 @click.option("--place", default="", help="Judge under this rule set instead: an id or a path.")
 @click.option("--out", default="soakline-report", help="Folder for the pages.", show_default=True)
@@ -71,7 +71,7 @@ def check(site_file: str, place: str, out: str, *, allow_unknown: bool, no_repor
     return 1 if bad else 0
 
 
-@app.command()
+@app.command(short_help="Show the pavement sections and their checks.")
 @click.argument("site_file", metavar="SITE")
 @click.option("--out", help="Folder for a drawing of each section.")
 def sections(site_file: str, out: str | None) -> None:
@@ -88,7 +88,7 @@ def sections(site_file: str, out: str | None) -> None:
             say(f"Written: {path.as_posix()}")
 
 
-@app.command()
+@app.command(short_help="Follow the water; block every way out in turn.")
 @click.argument("site_file", metavar="SITE")
 def drainage(site_file: str) -> None:
     """Show the drainage: areas, drains, stores, what if blocked, sizes, every step."""
@@ -97,7 +97,7 @@ def drainage(site_file: str) -> None:
     say(api.drainage_text(checked(site_file)))
 
 
-@app.command()
+@app.command(short_help="List what to order for the new paving.")
 @click.argument("site_file", metavar="SITE")
 @click.option("--order-sizes", help="Your table of truck and pallet sizes, and prices.")
 @click.option("--csv", "csv_file", help="Write the take-off to this file, too.")
@@ -113,7 +113,7 @@ def takeoff(site_file: str, order_sizes: str | None, csv_file: str | None) -> No
         say(f"\nWritten: {save(Path(csv_file), csv, may_replace=True).as_posix()}")
 
 
-@app.command("ring-test")
+@app.command("ring-test", short_help="Reckon an infiltration test of a surface.")
 @click.option("--water", required=True, help="Water poured, e.g. '40 lb' or '18 kg'.")
 @click.option("--ring", default="12 in", help="Inside diameter of the ring.", show_default=True)
 @click.option("--time", required=True, help="Until the surface was free of water, e.g. '75 s'.")
@@ -127,7 +127,7 @@ def ring_test(water: str, ring: str, time: str, area: str | None) -> int:
     return 0 if holds else 1
 
 
-@app.command()
+@app.command(short_help="Write a site file to start from.")
 @click.argument("site_file", metavar="SITE")
 @click.option("--place", default="alder-ferry", help="Id or path of the rule set.")
 @click.option("--units", default="ft", help="Unit of coordinates: ft or m.", show_default=True)
@@ -147,7 +147,7 @@ def new(site_file: str, place: str, units: str, drawing: str | None, title: str)
     say(f"Written: {path.as_posix()}\nNext: soakline check {path.as_posix()}")
 
 
-@app.command()
+@app.command(short_help="Find the least that must change, with proof.")
 @click.argument("site_file", metavar="SITE")
 @click.option("--place", default="", help="Judge under this rule set instead: an id or a path.")
 @click.option("--out", help="Folder for change.md, change.json and change.svg.")
@@ -172,7 +172,7 @@ def change(site_file: str, place: str, out: str | None, draw: str, drawn: str | 
     return 0 if options.best is not None else 1
 
 
-@app.command()
+@app.command(short_help="Hold designs or revisions side by side.")
 @click.argument("site_files", metavar="SITE SITE...", nargs=-1, required=True)
 @click.option("--place", default="", help="Judge all under this rule set.")
 def compare(site_files: Sequence[str], place: str) -> None:
@@ -186,7 +186,7 @@ def compare(site_files: Sequence[str], place: str) -> None:
     say(markdown_of(api.compare_designs(designs, list(site_files))))
 
 
-@app.command()
+@app.command(short_help="See what hangs on unclear rules.")
 @click.argument("site_file", metavar="SITE")
 @click.option("--place", default="", help="Judge under this rule set instead: an id or a path.")
 def sensitivity(site_file: str, place: str) -> None:
@@ -197,7 +197,7 @@ def sensitivity(site_file: str, place: str) -> None:
     say(markdown_of(api.sensitivity(checked(site_file, place))))
 
 
-@app.command()
+@app.command(short_help="Write the permit packet.")
 @click.argument("site_file", metavar="SITE")
 @click.option("--place", default="", help="Judge under this rule set instead: an id or a path.")
 @click.option("--out", default="soakline-packet", help="Folder to write.", show_default=True)
