@@ -13,17 +13,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from checker.core.problems import BadInput, Place, Problem, did_you_mean
-from checker.files import library
 from checker.files.source import read_bytes, read_document
+from checker.findings import shelf
 from checker.findings.checked import Checked, judged
 from checker.measure.words import built_in
-from checker.rulesets.read import read_ruleset
 from checker.site.read import read_site
 
 if TYPE_CHECKING:
     import datetime
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
 
     from checker.files.source import Document
     from checker.findings.examples import Tried
@@ -84,53 +82,10 @@ def new_site(
     return save(path, text)
 
 
-def places() -> Mapping[str, Path]:
-    """The rule sets that come with the package, by id."""
-    return library.listed(library.jurisdictions_folder())
-
-
-def models() -> Mapping[str, Path]:
-    """The model rule sets that places adopt, by id."""
-    return library.listed(library.rules_folder() / "models")
-
-
-def load_ruleset(name: str, beside: Path | None = None, place: Place | None = None) -> RuleSet:
-    """Read a rule set by id or path, with the models it adopts.
-
-    Args:
-        name: An id of `places()` or `models()`, or a path.
-        beside: The file whose folder a relative path starts from; the current folder when None.
-        place: Where the name stands, for messages.
-
-    Raises:
-        BadInput: There is no such rule set, or it has problems.
-    """
-    known = dict(models()) | dict(places())
-    stands = place or Place(name)
-    path = library.find(name, known, beside or Path("here"), stands, "rule set")
-    document = library.library_document(path)
-    return read_ruleset(document, lambda model: _model_document(model, path), built_in())
-
-
-def _model_document(name: str, beside: Path) -> Document:
-    """A rule set to adopt: a model, or the file of a wider authority."""
-    known = dict(places()) | dict(models())
-    path = library.find(name, known, beside, Place(name), "model rule set")
-    return library.library_document(path)
-
-
-def listing() -> str:
-    """The places and models that come with the program, a line each."""
-    lines: list[str] = []
-    for heading, known in (("Places", places()), ("Models that places adopt", models())):
-        lines += [heading, ""]
-        for name in known:
-            ruleset = load_ruleset(name)
-            lines.append(
-                f"  {name:28} {ruleset.kind:10} {len(ruleset.rules):2} rules  {ruleset.title}"
-            )
-        lines.append("")
-    return "\n".join(lines).rstrip()
+places = shelf.places
+models = shelf.models
+load_ruleset = shelf.load_ruleset
+listing = shelf.listing
 
 
 def load_ruleset_for(site: Site) -> RuleSet:
@@ -257,11 +212,8 @@ def json_schema(kind: str) -> dict[str, Any]:
     Raises:
         BadInput: There is no such kind.
     """
-    from checker.files.editor_schema import editor_schema, kinds
+    from checker.files.editor_schema import editor_schema
 
-    if kind not in kinds():
-        says = f"there is no kind of file '{kind}'"
-        raise BadInput("no such schema", [Problem(Place(kind), says, did_you_mean(kind, kinds()))])
     words = built_in()
     materials = words.surface["material"].choices
     return editor_schema(kind, tuple(words.lot), tuple(words.surface), materials)

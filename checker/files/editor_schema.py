@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.files.compile import SHAPES, json_schema
 from checker.files.grammar import LISTS, POSITIONS, definitions
 
@@ -31,8 +32,11 @@ def editor_schema(
         materials: Materials that editors offer for surfaces.
 
     Raises:
-        KeyError: There is no such kind.
+        BadInput: There is no such kind.
     """
+    if kind not in SHAPES:
+        says = f"there is no kind of file '{kind}'"
+        raise BadInput("no such schema", [Problem(Place(kind), says, did_you_mean(kind, SHAPES))])
     schema = json_schema(kind)
     parts = schema.setdefault("$defs", {})
     if kind == "site":

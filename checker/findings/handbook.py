@@ -12,15 +12,13 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.files.compile import json_schema
 from checker.files.library import (
     jurisdictions_folder,
-    library_document,
-    listed,
     rules_folder,
 )
+from checker.findings import shelf
 from checker.findings.examples import examples_of
 from checker.measure.catalogue import SURFACE_MEASURES
 from checker.measure.words import built_in
 from checker.rulesets.english import English
-from checker.rulesets.read import read_ruleset
 from checker.site.materials import materials
 
 if TYPE_CHECKING:
@@ -28,7 +26,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from checker.algebra.vocabulary import Word
-    from checker.files.source import Document
     from checker.rulesets.rules import RuleSet
 
 _HEADINGS: Final = {
@@ -45,22 +42,6 @@ _HEADINGS: Final = {
     "CiteShape": "A citation:",
     "InForceShape": "An entry of `in_force`:",
 }
-
-
-def _places() -> dict[str, Path]:
-    return listed(jurisdictions_folder())
-
-
-def _models() -> dict[str, Path]:
-    return listed(rules_folder() / "models")
-
-
-def _model(name: str) -> Document:
-    return library_document((_places() | _models())[name])
-
-
-def _ruleset(path: Path) -> RuleSet:
-    return read_ruleset(library_document(path), _model, built_in())
 
 
 def _table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[str]:
@@ -148,8 +129,8 @@ def _checks(ruleset: RuleSet) -> tuple[int, int]:
 def places() -> Iterator[str]:
     """Every place: how many rules, tables and checks, and how far its sources were read."""
     rows: list[tuple[object, ...]] = []
-    for name, path in _places().items():
-        ruleset = _ruleset(path)
+    for name in shelf.places():
+        ruleset = shelf.load_ruleset(name)
         printed, hand = _checks(ruleset)
         own = [rule for rule in ruleset.rules if not rule.origin]
         readings = dict.fromkeys(
@@ -177,8 +158,8 @@ def places() -> Iterator[str]:
 
 def left_out() -> Iterator[str]:
     """What of each published text is not in its file."""
-    for path in _places().values():
-        ruleset = _ruleset(path)
+    for name in shelf.places():
+        ruleset = shelf.load_ruleset(name)
         if ruleset.kind != "published":
             continue
         yield f"{ruleset.title}:"
@@ -189,8 +170,8 @@ def left_out() -> Iterator[str]:
 
 def models() -> Iterator[str]:
     """Every model: what it asks, what it counts, and the amounts a place may set."""
-    for name, path in _models().items():
-        ruleset = _ruleset(path)
+    for name in shelf.models():
+        ruleset = shelf.load_ruleset(name)
         own = ruleset.document.data
         yield f"**`{name}`**: {ruleset.title}. {_counted(len(own['rules']), 'rule')}."
         yield ""

@@ -1,0 +1,66 @@
+"""The rule sets that come with the program, and rule sets of a user's own, by id or path."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from checker.core.problems import Place
+from checker.files import library
+from checker.measure.words import built_in
+from checker.rulesets.read import read_ruleset
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from checker.files.source import Document
+    from checker.rulesets.rules import RuleSet
+
+
+def places() -> Mapping[str, Path]:
+    """The rule sets that come with the package, by id."""
+    return library.listed(library.jurisdictions_folder())
+
+
+def models() -> Mapping[str, Path]:
+    """The model rule sets that places adopt, by id."""
+    return library.listed(library.rules_folder() / "models")
+
+
+def load_ruleset(name: str, beside: Path | None = None, place: Place | None = None) -> RuleSet:
+    """Read a rule set by id or path, with the models it adopts.
+
+    Args:
+        name: An id of `places()` or `models()`, or a path.
+        beside: The file whose folder a relative path starts from; the current folder when None.
+        place: Where the name stands, for messages.
+
+    Raises:
+        BadInput: There is no such rule set, or it has problems.
+    """
+    known = dict(models()) | dict(places())
+    stands = place or Place(name)
+    path = library.find(name, known, beside or Path("here"), stands, "rule set")
+    document = library.library_document(path)
+    return read_ruleset(document, lambda model: _adopted(model, path), built_in())
+
+
+def _adopted(name: str, beside: Path) -> Document:
+    """A rule set to adopt: a model, or the file of a wider authority."""
+    known = dict(places()) | dict(models())
+    path = library.find(name, known, beside, Place(name), "model rule set")
+    return library.library_document(path)
+
+
+def listing() -> str:
+    """The places and models that come with the program, a line each."""
+    lines: list[str] = []
+    for heading, known in (("Places", places()), ("Models that places adopt", models())):
+        lines += [heading, ""]
+        for name in known:
+            ruleset = load_ruleset(name)
+            lines.append(
+                f"  {name:28} {ruleset.kind:10} {len(ruleset.rules):2} rules  {ruleset.title}"
+            )
+        lines.append("")
+    return "\n".join(lines).rstrip()
