@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from checker.site.arcs import Path
     from checker.site.drawing import Drawing, Layer
 
-_WORDS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
+HINTS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     ("pool-coping", ("coping",)),
     ("pool-water", ("pool", "water")),
     ("spa-water", ("spa", "tub")),
@@ -96,7 +96,7 @@ def remark(text: str) -> str:
 def guess(name: str) -> str:
     """What the name of a layer suggests; empty for nothing."""
     words = set(re.split(r"[^a-z]+", name.lower()))
-    return next((meaning for meaning, hints in _WORDS if words & set(hints)), "")
+    return next((meaning for meaning, hints in HINTS if words & set(hints)), "")
 
 
 def rows_of(drawing: Drawing, notes: Notes) -> list[Row]:

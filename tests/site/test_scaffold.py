@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import shutil
+import typing
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from checker.core.problems import BadInput
+from checker.files.site_shape import FeatureShape
 from checker.files.source import read_text
-from checker.site.layer_table import guess, quoted
+from checker.site.drawing import FEATURE_KINDS
+from checker.site.layer_table import HINTS, guess, quoted
+from checker.site.materials import materials
 from checker.site.model import Site
 from checker.site.read import site_of
 from checker.site.scaffold import new_site
@@ -167,3 +174,55 @@ def test_wrong_unit_and_missing_drawing() -> None:
         new_site("t", "p", "fot")
     with pytest.raises(BadInput, match="does not exist"):
         new_site("t", "p", "ft", Path("gone.dxf"))
+
+
+def test_kinds_of_features_are_those_of_the_site_file() -> None:
+    kind = typing.get_type_hints(FeatureShape, include_extras=True)["kind"]
+    assert typing.get_args(typing.get_args(kind)[0]) == FEATURE_KINDS
+
+
+def test_every_guess_is_a_material_or_a_kind_of_feature() -> None:
+    for meaning, _ in HINTS:
+        assert meaning == "lot" or meaning in FEATURE_KINDS or meaning in materials()
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60)
+@given(
+    st.dictionaries(
+        st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
+        | st.sampled_from(["LOT", "house # 2", "pool: new", "deck - {}", "TREES", "walk\n x"]),
+        st.tuples(*[st.integers(0, 90)] * 2, *[st.integers(5, 60)] * 2),
+        min_size=1,
+        max_size=6,
+    )
+)
+def test_any_names_of_layers_make_a_file_that_checks(
+    tmp_path: Path, layers: dict[str, tuple[int, int, int, int]]
+) -> None:
+    features = [
+        {
+            "type": "Feature",
+            "properties": {"layer": name},
+            "geometry": {
+                "type": "Polygon",
+                "coordinates": [[[x, y], [x + w, y], [x + w, y + d], [x, y + d], [x, y]]],
+            },
+        }
+        for name, (x, y, w, d) in {"far": (300, 300, 5, 5), **layers}.items()
+    ]
+    data = {"type": "FeatureCollection", "features": features}
+    (tmp_path / "d.geojson").write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
+    drawing = tmp_path / "d.geojson"
+    try:
+        read(new_site("t", "alder-ferry", "m", drawing), tmp_path)
+    except BadInput as error:
+        said = [problem.says for problem in error.problems]
+    else:
+        said = []
+    # What the drawing itself leaves in doubt: characters no text file may hold, a lot apart.
+    excuses = (
+        "no surface lies inside the lot",
+        "special characters are not allowed",
+        "control char",
+    )
+    assert all(says.startswith(excuses) for says in said), said
