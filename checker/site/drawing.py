@@ -93,6 +93,7 @@ class Drawing:
         table: What the site file says of each layer: a material, `lot`, `ignore` or a feature kind.
         used: The layers that a shape refers to, with who does.
         folds_case: Layer names differ by more than capitals.
+        fields: The fields of a GIS file, one of which may name the layers.
     """
 
     file: str
@@ -101,6 +102,7 @@ class Drawing:
     table: dict[str, str] = field(default_factory=dict)
     used: dict[str, str] = field(default_factory=dict)
     folds_case: bool = False
+    fields: dict[str, None] = field(default_factory=dict)
 
     def layer(self, name: str) -> Layer:
         """The layer of a name, made when it is new."""

@@ -116,6 +116,7 @@ def _features(
         says = f"the layer '{layer}' holds more than {MAX_PIECES:,} things"
         raise _bad(drawing.file, says, "keep only the lot and what lies on it")
     by = options.get("layer_by")
+    drawing.fields |= dict.fromkeys(str(name) for name in info["fields"])
     if by is not None and by not in info["fields"]:
         says = f"the layer '{layer}' has no field '{by}'"
         raise _bad(drawing.file, says, did_you_mean(by, [str(f) for f in info["fields"]]))

@@ -157,10 +157,12 @@ _TAIL = """\
 """
 
 
-def _load(path: Path, unit: str, notes: Notes) -> tuple[Drawing, list[str]]:
+def _load(
+    path: Path, unit: str, notes: Notes, first_trial: list[tuple[str, Any]] | None = None
+) -> tuple[Drawing, list[str]]:
     """A drawing, and what had to be said of its unit or coordinates so that it could be read."""
     trials: tuple[list[tuple[str, Any]], ...] = (
-        [],
+        first_trial or [],
         [("unit", unit)],
         [("coordinates", "plan"), ("unit", unit)],
     )
@@ -174,6 +176,9 @@ def _load(path: Path, unit: str, notes: Notes) -> tuple[Drawing, list[str]]:
             first = first or error
             continue
         assert found is not None
+        if "layer" in found.fields and ("layer_by", "layer") not in said:
+            # One table of everything, whose rows name their class: take the classes apart.
+            return _load(path, unit, notes, [*said, ("layer_by", "layer")])
         notes.repairs.extend(own.repairs)
         return found, [f"  {key}: {value}" for key, value in said]
     assert first is not None
@@ -184,7 +189,7 @@ def _drawing_body(drawing: Drawing, said: list[str], file: str, notes: Notes) ->
     rows = rows_of(drawing, notes)
     lines = ["drawing:", f"  file: {quoted(file)}"]
     if said:
-        lines.append("  # The file does not say this; it was taken from the units above. Check it.")
+        lines.append("  # The file does not say this by itself; it was taken as likely. Check it.")
         lines += said
     lines += [f"  # {remark(repair.says)}" for repair in notes.repairs]
     lines += _table(rows, notes)

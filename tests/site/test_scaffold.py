@@ -74,6 +74,7 @@ def test_from_a_dxf_drawing() -> None:
     [
         ("geojson-lot/lot.geojson", ["drive", "house", "patio", "pool"]),
         ("gis-lot/lot.gpkg", ["drive", "house", "patio"]),
+        ("gis-lot/surfaces.zip", ["drive", "house", "patio"]),
     ],
 )
 def test_from_geojson_and_geopackage(name: str, surfaces: list[str]) -> None:
@@ -97,7 +98,7 @@ def test_unknown_unit_and_plan_coordinates_are_taken_from_the_call_and_said(tmp_
     drawn = Drawn(tmp_path, units=0)
     drawn.document.saveas(tmp_path / "d.dxf")
     text = new_site("t", "alder-ferry", "ft", tmp_path / "d.dxf")
-    assert "  # The file does not say this; it was taken from the units above. Check it.\n" in text
+    assert "  # The file does not say this by itself; it was taken as likely. Check it.\n" in text
     assert "  unit: ft\n" in text
     assert area_ft2(read(text, tmp_path).lot.boundary) == pytest.approx(10_000)
     (tmp_path / "p.geojson").write_text(
