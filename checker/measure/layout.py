@@ -9,7 +9,7 @@ import shapely
 
 from checker.core.units import LENGTH
 from checker.measure.catalogue import NONE_NEAR_M, NotMeasured, surface_measure
-from checker.measure.partition import REST
+from checker.measure.partition import REST, SLIVER_M2
 from checker.measure.regions import dwelling_shape
 
 if TYPE_CHECKING:
@@ -123,3 +123,13 @@ def drains_to_nature(survey: Survey, surface: Surface) -> str:
     if str(to) not in found:
         raise NotMeasured("give 'drains_to' as the id of a surface")
     return found[str(to)].material.nature
+
+
+@surface_measure("in_easement", "it lies in an easement or right-of-way", kind="yes or no")
+def in_easement(survey: Survey, surface: Surface) -> bool:
+    """Whether any part of the surface lies in a drawn easement or right-of-way."""
+    kinds = {"easement", "right-of-way"}
+    shapes = [region.shape for region in survey.site.regions if region.kind in kinds]
+    if not shapes and not kinds & survey.site.none_found:
+        raise NotMeasured("draw each easement under 'regions', or list it under 'none_found'")
+    return any(surface.shape.intersection(shape).area > SLIVER_M2 for shape in shapes)
