@@ -11,6 +11,7 @@ from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
 from checker.report.blocks import Bullets, Figure, Page, Section, Text
+from checker.report.drainage_plan import drainage_plan_svg
 from checker.report.drainage_tables import WaterPages
 from checker.report.hydrograph import Chart, Curve, hydrograph_svg
 from checker.report.wording import clean
@@ -23,6 +24,11 @@ if TYPE_CHECKING:
 
 PARTS: Final = ("panels", "ways_out")
 HYDROGRAPH: Final = "hydrograph.svg"
+PLAN: Final = "drainage-plan.svg"
+_PLAN_SAYS: Final = (
+    "The plan with the fall of each panel as an arrow, levels, drains, pipes, stores and overflow "
+    "edges; the tables of drainage list the same. Numbers are those of the blocked cases."
+)
 CAUTIONS: Final = (
     (
         "Water led onto a neighbor's land, toward a building, a septic field or a well is a matter "
@@ -74,6 +80,7 @@ def drainage_part(checked: Checked) -> tuple[Section, ...]:
     pages = WaterPages(checked)
     parts = (
         ("drainage-rain", "Rain and method", pages.rain),
+        ("drainage-plan", "Drainage plan", lambda: _plan(checked)),
         ("drainage-areas", "Whose water goes where", pages.areas),
         ("drainage-falls", "Falls of the paving", pages.falls),
         ("drainage-drains", "Drains and pipes in the design storm", pages.drains),
@@ -99,10 +106,17 @@ def drainage_drawings(checked: Checked) -> dict[str, str]:
     """The charts of a report by the names of their files; none when nothing can be worked out."""
     if not has_drainage(checked):
         return {}
+    found = {PLAN: drainage_plan_svg(checked, _PLAN_SAYS)}
     try:
-        return {HYDROGRAPH: hydrograph_svg(_chart(checked), checked.system)}
+        found[HYDROGRAPH] = hydrograph_svg(_chart(checked), checked.system)
     except (NotMeasured, OutOfRange):
-        return {}
+        return found
+    return found
+
+
+def _plan(checked: Checked) -> Iterator[Block]:
+    svg = drainage_plan_svg(checked, _PLAN_SAYS)
+    yield Figure(svg, PLAN, _PLAN_SAYS, "Drainage plan, to scale.", "Drainage plan")
 
 
 def _figure(checked: Checked) -> Iterator[Block]:

@@ -286,7 +286,7 @@ class WaterPages:
         cases = design_cases(self.survey)
         floor_m = ways_of(self.survey).lowest_floor_m
         found = []
-        for flows in cases.cases:
+        for index, flows in enumerate(cases.cases):
             levels = surface_levels_m(self.survey, flows)
             highest = max(levels, key=lambda name: levels[name], default="")
             room = "not given" if floor_m is None else ""
@@ -300,7 +300,7 @@ class WaterPages:
             found.append(
                 Row(
                     (
-                        clean(" and ".join(flows.blocked)) or "nothing",
+                        f"{index} {clean(' and '.join(flows.blocked)) or 'nothing'}",
                         f"{clean(highest)} {self.level(levels[highest])}" if highest else "none",
                         room,
                         clean("; ".join(over)) or "none",

@@ -12,6 +12,7 @@ from checker.core.problems import BadInput
 from checker.files.source import read_text
 from checker.findings.checked import Checked
 from checker.report.drainage_page import drainage_drawings, drainage_page, drainage_part
+from checker.report.drainage_plan import standing
 from checker.report.hydrograph import Chart, Curve, hydrograph_svg
 from checker.report.markdown_page import markdown_of
 from checker.site.read import site_of
@@ -46,8 +47,9 @@ def test_peaks_are_those_worked_by_hand(page: str) -> None:
 
 
 def test_every_blocked_case_is_listed(page: str) -> None:
-    for name in ("nothing", "channel", "main", "pop-up", "dry-well/soil", "front-leader and main"):
+    for name in ("0 nothing", "1 channel", "4 main", "8 pop-up", "12 dry-well/soil"):
         assert f"| {name} " in page, name
+    assert "15 front-leader and main" in page
 
 
 def test_steps_name_their_sources(page: str) -> None:
@@ -69,10 +71,21 @@ def test_a_site_without_drainage_has_no_part() -> None:
     assert "no panels and no ways out" in markdown_of(drainage_page(result))
 
 
-def test_the_chart_is_well_formed_and_the_same_each_time() -> None:
-    one, two = (drainage_drawings(checked())["hydrograph.svg"] for _ in range(2))
+def test_drawings_are_well_formed_and_the_same_each_time() -> None:
+    one, two = (drainage_drawings(checked()) for _ in range(2))
     assert one == two
-    ET.fromstring(one)
+    assert set(one) == {"hydrograph.svg", "drainage-plan.svg"}
+    for svg in one.values():
+        ET.fromstring(svg)
+
+
+def test_the_plan_numbers_the_cases_where_water_stands() -> None:
+    """Blocked at the back, water stands at the channel; at the front, on the apron."""
+    assert standing(checked().survey) == {
+        "channel": [1, 2, 4, 15],
+        "apron": [3, 5, 9],
+        "rear-edge": [7, 8, 13, 14],
+    }
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Protocol
 
 from checker.core.units import LENGTH, RATIO, Amount
 from checker.measure.catalogue import NotMeasured
@@ -18,9 +18,9 @@ from checker.report.wording import clean
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from checker.findings.checked import Checked
     from checker.measure.drainage.planes import Plane
     from checker.report.labels import Placer
-    from checker.report.packet.job import Job
     from checker.report.scale import Frame
     from checker.site.drainage import Xy
 
@@ -31,12 +31,31 @@ EDGE_DASHES: Final = "1 1"
 PIPE_DASHES: Final = "3 0.8 0.6 0.8"
 
 
-def has_grading(job: Job) -> bool:
+class Figures(Protocol):
+    """Takes the numbers of a drawing in and gives them back as texts."""
+
+    def add(self, key: str, label: str, amount: Amount, /) -> str:
+        """The text of a number."""
+
+
+class Sheet(Protocol):
+    """What grading is drawn from: a checked site and a place for its numbers."""
+
+    @property
+    def checked(self) -> Checked:
+        """The site, measured."""
+
+    @property
+    def figures(self) -> Figures:
+        """Where its numbers go."""
+
+
+def has_grading(job: Sheet) -> bool:
     """Whether anything of this kind is drawn in the site file."""
     return any(job.checked.site.parts.get(part) for part in ("panels", "ways_out"))
 
 
-def grading(job: Job, frame: Frame, placer: Placer) -> tuple[list[str], list[str]]:
+def grading(job: Sheet, frame: Frame, placer: Placer) -> tuple[list[str], list[str]]:
     """Everything that shows where water goes: lines, and the names that stand over them.
 
     Args:
@@ -81,7 +100,7 @@ class _Names:
             yield _name(text, middle)
 
 
-def grading_legend(job: Job) -> list[LegendItem]:
+def grading_legend(job: Sheet) -> list[LegendItem]:
     """What the lines mean."""
     parts = job.checked.site.parts
     found = []
@@ -96,7 +115,7 @@ def grading_legend(job: Job) -> list[LegendItem]:
     return found
 
 
-def _panels(job: Job, frame: Frame, names: _Names) -> Iterator[str]:
+def _panels(job: Sheet, frame: Frame, names: _Names) -> Iterator[str]:
     seen: set[Xy] = set()
     for panel in panels_of(job.checked.survey):
         for point, level_m in panel.levels:
@@ -163,7 +182,7 @@ def _arrow(plane: Plane, middle: tuple[float, float]) -> str:
     return halo + tag("path", d=line, stroke=colours.INK, stroke_width=0.4, fill="none")
 
 
-def _ways(job: Job, frame: Frame, names: _Names) -> Iterator[str]:
+def _ways(job: Sheet, frame: Frame, names: _Names) -> Iterator[str]:
     ways = ways_of(job.checked.survey)
     for edge in ways.edges:
         yield _line(frame, edge.points, colours.REMOVED, 0.8, EDGE_DASHES)
