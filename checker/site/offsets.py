@@ -1,8 +1,8 @@
 """Paths at one distance beside another path: the edges of walks and of coping bands.
 
-Where a path is made of lines, and of arcs that meet their neighbours smoothly, its offset is again
-made of exact lines and arcs. Anything else is left to the geometry library, which offsets chords;
-its area then differs by less than one part in 5,000 of the band.
+The offset of a path of lines and arcs is again made of exact lines and arcs, unless an arc meets
+its neighbour at an inner corner, or a piece vanishes. Those are left to the geometry library, which
+offsets chords; the area of the band was off by up to one part in 20,000 in the cases tried.
 """
 
 from __future__ import annotations
@@ -54,8 +54,8 @@ def offset(path: Path, distance_m: float, *, is_closed: bool, corners: Corners) 
     """The path at a distance to the left; a negative distance lies to the right.
 
     Returns:
-        None where lines and arcs meet at a corner, an arc is tighter than the distance, a corner
-        is too sharp, or a piece is too short.
+        None where an arc meets its neighbour at an inner corner, an arc is tighter than the
+        distance, a corner is too sharp, or a piece is too short.
     """
     parts = pieces(path, is_closed=is_closed)
     for start, end, bulge in parts:
@@ -65,60 +65,59 @@ def offset(path: Path, distance_m: float, *, is_closed: bool, corners: Corners) 
         if curves_toward and arc(start, end, bulge).radius_m - abs(distance_m) < SAME_M:
             return None
     headings = [_headings(*part) for part in parts]
-    found: Path = []
+    found: list[tuple[XY, float, float | None]] = []
     for index, (start, _, bulge) in enumerate(parts):
         leaves_rad = headings[index][0]
-        if index == 0 and not is_closed:
-            found.append((*_left_of(start, leaves_rad, distance_m), bulge))
-            continue
-        is_arc = not (_is_line(bulge) and _is_line(parts[index - 1][2]))
-        corner = _corner(
-            start, headings[index - 1][1], leaves_rad, distance_m, corners=corners, is_arc=is_arc
-        )
+        corner: list[tuple[XY, float, float | None]] | None = [
+            (_left_of(start, leaves_rad, distance_m), 0.0, None)
+        ]
+        if index or is_closed:
+            is_arc = not (_is_line(bulge) and _is_line(parts[index - 1][2]))
+            turn = headings[index - 1][1], leaves_rad
+            corner = _corner(start, turn, distance_m, corners=corners, is_arc=is_arc)
         if corner is None:
             return None
-        found.extend((*corner[:-1], (corner[-1][0], corner[-1][1], bulge)))
+        found += [*corner[:-1], (corner[-1][0], bulge, leaves_rad if _is_line(bulge) else None)]
     if not is_closed:
-        found.append((*_left_of(parts[-1][1], headings[-1][1], distance_m), 0.0))
-    return found if _same_directions(found, headings, parts, is_closed=is_closed) else None
+        found.append((_left_of(parts[-1][1], headings[-1][1], distance_m), 0.0, None))
+    outline = [(*point, bulge) for point, bulge, _ in found]
+    return outline if _runs_on(outline, [rad for *_, rad in found], is_closed=is_closed) else None
 
 
 def _corner(
-    point: XY,
-    before_rad: float,
-    after_rad: float,
-    distance_m: float,
-    *,
-    corners: Corners,
-    is_arc: bool,
-) -> Path | None:
+    point: XY, turn: tuple[float, float], distance_m: float, *, corners: Corners, is_arc: bool
+) -> list[tuple[XY, float, float | None]] | None:
+    """The vertices of an offset corner, each with the bulge and heading of what leaves it.
+
+    The last one is where the next piece begins. Between arcs an outer square corner runs along
+    the tangents of both.
+    """
+    before_rad, after_rad = turn
     turn_rad = _turn(before_rad, after_rad)
+    first, last = (_left_of(point, heading_rad, distance_m) for heading_rad in turn)
     if abs(turn_rad) < _SMOOTH_RAD:
-        return [(*_left_of(point, after_rad, distance_m), 0.0)]
+        return [(last, 0.0, None)]
     is_outside = turn_rad * distance_m < 0
     if corners == "round" and is_outside:
-        first = _left_of(point, before_rad, distance_m)
-        last = _left_of(point, after_rad, distance_m)
-        return [(*first, math.tan(turn_rad / 4)), (*last, 0.0)]
-    if is_arc or abs(turn_rad) > _SHARPEST_RAD:
+        return [(first, math.tan(turn_rad / 4), None), (last, 0.0, None)]
+    if abs(turn_rad) > _SHARPEST_RAD or (is_arc and not is_outside):
         return None
-    middle_rad = before_rad + turn_rad / 2
-    return [(*_left_of(point, middle_rad, distance_m / math.cos(turn_rad / 2)), 0.0)]
+    reach_m = distance_m / math.cos(turn_rad / 2)
+    tip = _left_of(point, before_rad + turn_rad / 2, reach_m)
+    if not is_arc:
+        return [(tip, 0.0, None)]
+    return [(first, 0.0, before_rad), (tip, 0.0, after_rad), (last, 0.0, None)]
 
 
-def _same_directions(
-    found: Path,
-    headings: list[tuple[float, float]],
-    parts: list[tuple[XY, XY, float]],
-    *,
-    is_closed: bool,
-) -> bool:
+def _runs_on(outline: Path, headings: list[float | None], *, is_closed: bool) -> bool:
     """No line has turned round, which happens where it is shorter than its corners need."""
-    lines = [h[0] for h, part in zip(headings, parts, strict=True) if _is_line(part[2])]
-    new = [_headings(*part)[0] for part in pieces(found, is_closed=is_closed) if _is_line(part[2])]
-    if len(lines) != len(new):
-        return False
-    return all(abs(_turn(a, b)) < 1e-3 for a, b in zip(lines, new, strict=True))
+    return all(
+        heading_rad is None or abs(_turn(_headings(*piece)[0], heading_rad)) < 1e-3
+        for piece, heading_rad in zip(
+            pieces(outline, is_closed=is_closed), headings, strict=is_closed
+        )
+        if math.dist(*piece[:2]) > SAME_M or heading_rad is None
+    )
 
 
 def _is_line(bulge: float) -> bool:

@@ -94,18 +94,55 @@ surfaces:
     assert found.surface("deck").shape.intersection(found.surface("pool").shape).area == 0
 
 
-def test_ring_where_arcs_meet_lines_at_a_corner_is_nearly_exact() -> None:
-    """A half disc: arc and line meet at a right angle, so the library offsets the chords.
+@pytest.mark.parametrize(("radius", "width"), [(10, 1), (10, 0.25), (3, 1), (2, 4), (1, 8)])
+def test_ring_where_arcs_meet_lines_at_an_outer_corner(radius: float, width: float) -> None:
+    """A half disc: half a ring, a band along its line, and two square corners.
 
-    By Steiner: perimeter x 1 + two square corners of 1 x 1; perimeter = 10 pi + 20.
+    pi/2 ((r + w)^2 - r^2) + 2 r w + 2 w^2
+    """
+    text = f"""\
+surfaces:
+  - id: pool
+    material: pool-water
+    shape: {{points: [[{50 - radius}, 50], [{50 + radius}, 50, 1], [{50 - radius}, 50]]}}
+  - {{id: coping, material: pool-coping, shape: {{ring: {{around: pool, width: {width}}}}}}}
+"""
+    exact = PI / 2 * ((radius + width) ** 2 - radius**2) + 2 * radius * width + 2 * width**2
+    assert area_ft2(site(text).surface("coping").shape) == pytest.approx(exact, rel=1e-8)
+
+
+def test_ring_round_a_pool_with_a_round_bite() -> None:
+    """A 20 x 10 pool with a half round bite of radius 5 in its long side, 1 ft round it.
+
+    Lines 20 + 10 + 10 + 5 + 5, six square corners of 1, half a ring of radii 5 and 4 in the bite.
     """
     text = """\
 surfaces:
-  - {id: pool, material: pool-water, shape: {points: [[30, 30], [50, 30, 1], [30, 30]]}}
+  - id: pool
+    material: pool-water
+    shape: {points: [[20, 20], [40, 20], [40, 30], [35, 30, -1], [25, 30], [20, 30]]}
   - {id: coping, material: pool-coping, shape: {ring: {around: pool, width: 1}}}
 """
-    exact = 10 * PI + 20 + 2 + PI / 2
-    assert area_ft2(site(text).surface("coping").shape) == pytest.approx(exact, rel=2e-3)
+    expected = 50 + 6 + PI / 2 * (25 - 16)
+    assert area_ft2(site(text).surface("coping").shape) == pytest.approx(expected, rel=1e-8)
+
+
+def test_ring_where_an_arc_meets_a_line_at_an_inner_corner_is_nearly_exact() -> None:
+    """A 20 x 10 pool with a half round bay of radius 5, 1 ft round it.
+
+    The outside is 22 x 12 and the part of a circle of radius 6 that lies more than 1 above its
+    middle: 36 acos(1/6) - sqrt(35); the pool is 200 + 25 pi / 2.
+    """
+    text = """\
+surfaces:
+  - id: pool
+    material: pool-water
+    shape: {points: [[20, 20], [40, 20], [40, 30], [35, 30, 1], [25, 30], [20, 30]]}
+  - {id: coping, material: pool-coping, shape: {ring: {around: pool, width: 1}}}
+"""
+    outside = 22 * 12 + 36 * math.acos(1 / 6) - math.sqrt(35)
+    expected = outside - 200 - 12.5 * PI
+    assert area_ft2(site(text).surface("coping").shape) == pytest.approx(expected, rel=5e-5)
 
 
 @given(st.floats(0, 360), st.floats(3, 40), st.floats(3, 30), st.floats(0.2, 5))
