@@ -1,12 +1,16 @@
 """A page as a tree of plain blocks, so that its order and wording stand in one place.
 
-Writers for HTML and for Markdown place the blocks; they escape every text, so that nothing that a
-file says can act on a page.
+One writer each places the blocks in HTML, Markdown, Word and PDF; a writer escapes every text, so
+that nothing that a file says can act on a page, and no text or number differs between formats.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+    from typing import Self
 
 
 class Strong(NamedTuple):
@@ -31,6 +35,7 @@ class Chip(NamedTuple):
 
 
 Inline = str | Strong | Link | Chip
+Cell = str | Link | Chip
 
 
 class Text(NamedTuple):
@@ -41,11 +46,12 @@ class Text(NamedTuple):
 
 
 class Bullets(NamedTuple):
-    """A list, with words that say what of."""
+    """A list, with words that say what of; numbered where the order counts."""
 
     items: tuple[str, ...]
     label: str = ""
     kind: str = ""
+    is_numbered: bool = False
 
 
 class Pairs(NamedTuple):
@@ -55,17 +61,26 @@ class Pairs(NamedTuple):
 
 
 class Column(NamedTuple):
-    """A column of a table; numbers are set to the right."""
+    """A column of a table; numbers are set to the right, `width` is its share on paper."""
 
     title: str
     is_number: bool = False
+    width: float = 1.0
 
 
-class Row(NamedTuple):
-    """A row of a table; `kind` is empty, subtotal or total."""
+class Row(tuple[Cell, ...]):
+    """The cells of a row; `kind` is empty, subtotal or total.
 
-    cells: tuple[str | Chip | Link, ...]
-    kind: str = ""
+    A plain tuple does for an ordinary row.
+    """
+
+    kind: str
+
+    def __new__(cls, cells: Iterable[Cell], kind: str = "") -> Self:
+        """A row of these cells."""
+        made = super().__new__(cls, cells)
+        made.kind = kind
+        return made
 
 
 class Table(NamedTuple):
@@ -73,22 +88,38 @@ class Table(NamedTuple):
 
     caption: str
     columns: tuple[Column, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[tuple[Cell, ...], ...]
     header: int = 0
 
 
 class Figure(NamedTuple):
-    """A drawing as SVG, the file that holds it too, what it shows in one sentence, its name."""
+    """A drawing as SVG, the file that holds it too, what it shows in one sentence, its name.
+
+    `width_in` is its width on paper in inches; its height follows.
+    """
 
     svg: str
     file: str
     says: str
     caption: str
     name: str = "Plan of the lot"
+    width_in: float = 7.0
+
+
+class Sign(NamedTuple):
+    """A certification with empty lines; never filled in by the program."""
+
+    title: str
+    says: str
+    lines: tuple[str, ...]
+    has_seal: bool = False
 
 
 class Section(NamedTuple):
-    """A heading with what belongs to it; sections nest without skipping a level."""
+    """A heading with what belongs to it; sections nest without skipping a level.
+
+    Where nothing links to it, `id` is empty.
+    """
 
     id: str
     title: str
@@ -96,7 +127,7 @@ class Section(NamedTuple):
     status: Chip | None = None
 
 
-Block = Text | Bullets | Pairs | Table | Figure | Section
+Block = Text | Bullets | Pairs | Table | Figure | Sign | Section
 
 
 class Page(NamedTuple):
@@ -106,3 +137,67 @@ class Page(NamedTuple):
     above: tuple[Block, ...]
     sections: tuple[Section, ...]
     below: tuple[Block, ...]
+
+
+def para(text: str, kind: str = "") -> Text:
+    """A paragraph of one text."""
+    return Text((text,), kind)
+
+
+def caution(text: str) -> Text:
+    """A paragraph that warns, and says so in a word."""
+    return Text((Strong("Caution: "), text), "caution")
+
+
+def part(title: str, *blocks: Block) -> Section:
+    """A section that nothing links to."""
+    return Section("", title, blocks)
+
+
+def kind_of(row: tuple[Cell, ...]) -> str:
+    """Whether a row is a subtotal or a total; empty for an ordinary one."""
+    return row.kind if isinstance(row, Row) else ""
+
+
+def plain(run: Inline) -> str:
+    """The words of a run or a cell alone."""
+    match run:
+        case str():
+            return run
+        case Chip(sign=sign, word=word):
+            return f"{sign} {word}"
+        case Strong(text=text) | Link(text=text):
+            return text
+
+
+def every(blocks: Iterable[Block]) -> Iterator[Block]:
+    """All blocks in order, those within sections too."""
+    for block in blocks:
+        yield block
+        if isinstance(block, Section):
+            yield from every(block.blocks)
+
+
+def texts(block: Block) -> tuple[str, ...]:
+    """Every text of a block without what lies in sections within it."""
+    match block:
+        case Text(runs=runs):
+            return ("".join(map(plain, runs)),)
+        case Bullets(items=items, label=label):
+            return (label, *items) if label else items
+        case Pairs(items=pairs):
+            return tuple(text for pair in pairs for text in pair)
+        case Table():
+            cells = (plain(cell) for row in block.rows for cell in row)
+            return (block.caption, *(column.title for column in block.columns), *cells)
+        case Figure():
+            return (block.caption, block.says)
+        case Sign():
+            return (block.title, block.says, *block.lines)
+        case Section(title=title):
+            return (title,)
+
+
+def named_values(caption: str, rows: Sequence[tuple[str, str]], heads: tuple[str, str]) -> Table:
+    """A table of names and values."""
+    return Table(caption, (Column(heads[0]), Column(heads[1], width=2.0)), tuple(rows))

@@ -13,16 +13,18 @@ from checker.report.blocks import (
     Link,
     Pairs,
     Section,
+    Sign,
     Strong,
     Table,
     Text,
+    kind_of,
 )
 from checker.report.svg import escape
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from checker.report.blocks import Block, Inline, Page, Row
+    from checker.report.blocks import Block, Cell, Inline, Page
 
 MARK = '<meta name="generator" content="soakline">'
 """Stands in every page, so that the program knows its own files again."""
@@ -114,6 +116,8 @@ def _blocks(blocks: Iterable[Block], level: int) -> Iterator[str]:
                 yield "</div>"
                 yield f"<figcaption>{escape(block.caption)}</figcaption>"
                 yield "</figure>"
+            case Sign():
+                yield from _sign(block, level)
             case Section():
                 yield from _section(block, level)
             case _:
@@ -123,10 +127,20 @@ def _blocks(blocks: Iterable[Block], level: int) -> Iterator[str]:
 def _section(section: Section, level: int) -> Iterator[str]:
     name = escape(section.id)
     chip = f"{_chip(section.status)} " if section.status else ""
-    yield f'<section id="{name}" aria-labelledby="{name}-title">'
-    yield f'<h{level} id="{name}-title">{chip}{escape(section.title)}</h{level}>'
+    yield f'<section id="{name}" aria-labelledby="{name}-title">' if name else "<section>"
+    own = f' id="{name}-title"' if name else ""
+    yield f"<h{level}{own}>{chip}{escape(section.title)}</h{level}>"
     yield from _blocks(section.blocks, level + 1)
     yield "</section>"
+
+
+def _sign(sign: Sign, level: int) -> Iterator[str]:
+    yield f"<h{level}>{escape(sign.title)}</h{level}>"
+    yield f"<p>{escape(sign.says)}</p>"
+    yield "<dl>"
+    for line in (*sign.lines, *(("Seal, by hand",) if sign.has_seal else ())):
+        yield f"<div><dt>{escape(line)}</dt><dd>____________________</dd></div>"
+    yield "</dl>"
 
 
 def _bullets(bullets: Bullets) -> Iterator[str]:
@@ -134,10 +148,11 @@ def _bullets(bullets: Bullets) -> Iterator[str]:
     yield f"<div{name}>"
     if bullets.label:
         yield f"<p><strong>{escape(bullets.label)}</strong></p>"
-    yield "<ul>"
+    kind = "ol" if bullets.is_numbered else "ul"
+    yield f"<{kind}>"
     for item in bullets.items:
         yield f"<li>{escape(item)}</li>"
-    yield "</ul>"
+    yield f"</{kind}>"
     yield "</div>"
 
 
@@ -154,15 +169,16 @@ def _table(table: Table) -> Iterator[str]:
     yield f"<thead><tr>{''.join(heads)}</tr></thead>"
     yield "<tbody>"
     for row in table.rows:
-        name = f' class="{row.kind}"' if row.kind else ""
+        kind = kind_of(row)
+        name = f' class="{kind}"' if kind else ""
         yield f"<tr{name}>{''.join(_cells(table, row))}</tr>"
     yield "</tbody>"
     yield "</table>"
     yield "</div>"
 
 
-def _cells(table: Table, row: Row) -> Iterator[str]:
-    for index, (column, cell) in enumerate(zip(table.columns, row.cells, strict=True)):
+def _cells(table: Table, row: tuple[Cell, ...]) -> Iterator[str]:
+    for index, (column, cell) in enumerate(zip(table.columns, row, strict=True)):
         text = _run(cell)
         if index == table.header:
             yield f'<th scope="row">{text}</th>'

@@ -12,9 +12,11 @@ from checker.report.blocks import (
     Link,
     Pairs,
     Section,
+    Sign,
     Strong,
     Table,
     Text,
+    kind_of,
 )
 
 if TYPE_CHECKING:
@@ -46,20 +48,28 @@ def escape(text: str) -> str:
 
 def markdown_of(page: Page) -> str:
     """The page as Markdown."""
-    parts = [MARK, f"# {escape(page.title)}", *_blocks(page.above, 2)]
-    parts += [*_blocks(page.sections, 2), *_blocks(page.below, 2)]
-    return "\n\n".join(parts) + "\n"
+    blocks = (*page.above, *page.sections, *page.below)
+    return "\n\n".join((MARK, f"# {escape(page.title)}", *markdown_parts(blocks))) + "\n"
 
 
-def _blocks(blocks: Iterable[Block], level: int) -> Iterator[str]:
+def markdown_parts(blocks: Iterable[Block], level: int = 2) -> Iterator[str]:
+    """Blocks as Markdown, one text for what an empty line sets apart.
+
+    Args:
+        blocks: The blocks.
+        level: The level of their headings.
+    """
     for block in blocks:
         match block:
             case Text():
-                yield _runs(block.runs)
+                yield f"{'> ' if block.kind == 'caution' else ''}{_runs(block.runs)}"
             case Bullets():
                 if block.label:
                     yield f"**{escape(block.label)}**"
-                yield "\n".join(f"- {escape(item)}" for item in block.items)
+                yield "\n".join(
+                    f"{f'{number}.' if block.is_numbered else '-'} {escape(item)}"
+                    for number, item in enumerate(block.items, 1)
+                )
             case Pairs():
                 yield "\n".join(
                     f"- {escape(name)}: **{escape(value)}**" for name, value in block.items
@@ -70,19 +80,23 @@ def _blocks(blocks: Iterable[Block], level: int) -> Iterator[str]:
             case Figure():
                 yield f"![{escape(block.says)}]({block.file})"
                 yield escape(block.caption)
+            case Sign():
+                yield f"{'#' * level} {escape(block.title)}"
+                yield escape(block.says)
+                yield "\n".join(f"- {escape(line)}: ____________________" for line in block.lines)
             case Section():
                 chip = f"{_run(Chip(*block.status))}: " if block.status else ""
                 yield f"{'#' * level} {chip}{escape(block.title)}"
-                yield from _blocks(block.blocks, level + 1)
+                yield from markdown_parts(block.blocks, level + 1)
             case _:
                 assert_never(block)
 
 
 def _table(table: Table) -> Iterator[str]:
     heads = [escape(column.title) for column in table.columns]
-    rows = [[_run(cell) for cell in row.cells] for row in table.rows]
+    rows = [[_run(cell) for cell in row] for row in table.rows]
     for row, source in zip(rows, table.rows, strict=True):
-        if source.kind:
+        if kind_of(source):
             row[:] = [f"**{cell}**" if cell else "" for cell in row]
     widths = [
         max(3, *(len(cells[index]) for cells in [heads, *rows]))

@@ -5,15 +5,17 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from checker.report.packet.blocks import Heading, Sign
+from checker.report.blocks import Sign
 from checker.report.packet.certifications import FORMS
 from checker.report.packet.coverage import MOVES
 from checker.report.packet.job import Job
+from checker.report.packet.paper import markdown
 from checker.report.packet.papers import NUMBERS, Papers, make_papers
 from checker.report.packet.write import Packet
 from tests.packet.reading import cells, docx_text, md_text, numbers_in, pdf_text
@@ -183,11 +185,11 @@ def test_every_document_is_in_the_index(orchard_packet: Packet, papers: Papers) 
 
 def test_headings_never_skip_a_level(papers: Papers) -> None:
     for paper in papers.papers:
-        level = 1
-        for block in paper.blocks:
-            if isinstance(block, Heading):
-                assert block.level <= level + 1
-                level = block.level
+        text = markdown(paper, "project", "footer")
+        levels = [len(marks) for marks in re.findall(r"^(#+) ", text, re.MULTILINE)]
+        assert levels[0] == 1
+        assert all(after <= before + 1 for before, after in pairwise(levels))
+        assert levels.count(1) == 1
 
 
 def test_not_verified_is_visible(orchard_packet: Packet) -> None:

@@ -11,7 +11,7 @@ import pytest
 from checker.core.problems import BadInput
 from checker.core.units import AREA, VOLUME, Amount
 from checker.findings.checked import Checked
-from checker.report.packet.blocks import Para, Table, texts
+from checker.report.blocks import Table, Text, every, texts
 from checker.report.packet.drainage import drainage_calculations, overflow_blocks
 from checker.report.packet.job import Job, make_job
 from checker.report.packet.papers import make_papers
@@ -29,8 +29,8 @@ def wet(changed: Callable[..., Checked]) -> Job:
 
 
 def table(job: Job, caption: str) -> Table:
-    blocks = [*drainage_calculations(job, "7").blocks, *overflow_blocks(job)]
-    return next(b for b in blocks if isinstance(b, Table) and b.caption.startswith(caption))
+    blocks = (*drainage_calculations(job, "7").blocks, *overflow_blocks(job))
+    return next(b for b in every(blocks) if isinstance(b, Table) and b.caption.startswith(caption))
 
 
 def test_areas_add_up_to_the_lot(wet: Job) -> None:
@@ -111,7 +111,8 @@ def test_without_parts_it_says_what_to_give(orchard_job: Job) -> None:
 def test_a_missing_level_is_asked_for(changed: Callable[..., Checked]) -> None:
     parts = PARTS.replace("rim: 99.38, ", "")
     job = make_job(changed(("project:\n", f"{parts}project:\n")))
-    said = [b.text for b in drainage_calculations(job, "7").blocks if isinstance(b, Para)]
+    blocks = every(drainage_calculations(job, "7").blocks)
+    said = [texts(block)[0] for block in blocks if isinstance(block, Text)]
     assert any("give 'rim' of rear-channel" in text for text in said)
 
 
@@ -125,5 +126,6 @@ def test_a_mistake_in_a_part_is_told_first(changed: Callable[..., Checked]) -> N
 def test_a_drainage_that_cannot_work_is_told(changed: Callable[..., Checked]) -> None:
     parts = PARTS.replace("id: house-pipe, to: dry-well", "id: house-pipe, to: house-leader")
     job = make_job(changed(("project:\n", f"{parts}project:\n")))
-    said = [b.text for b in drainage_calculations(job, "7").blocks if isinstance(b, Para)]
-    assert any(text.startswith("The drainage as drawn cannot work") for text in said)
+    blocks = every(drainage_calculations(job, "7").blocks)
+    said = [texts(block)[0] for block in blocks if isinstance(block, Text)]
+    assert any(text.startswith("Caution: The drainage as drawn cannot work") for text in said)

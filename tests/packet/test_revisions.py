@@ -10,7 +10,7 @@ import pytest
 from checker.core.problems import BadInput
 from checker.files.source import read_document
 from checker.findings.checked import Checked
-from checker.report.packet.blocks import Sign, Table, texts
+from checker.report.blocks import Sign, Table, every, texts
 from checker.report.packet.closing import closing_set
 from checker.report.packet.deviation import deviation_request
 from checker.report.packet.difference import changes
@@ -24,7 +24,7 @@ LETTER_B = ("  revision: A\n", "  revision: B\n")
 
 
 def tables(job_paper: object) -> list[Table]:
-    return [block for block in job_paper.blocks if isinstance(block, Table)]  # type: ignore[attr-defined]
+    return [block for block in every(job_paper.blocks) if isinstance(block, Table)]  # type: ignore[attr-defined]
 
 
 def test_no_change_gives_no_difference(orchard_job: Job) -> None:
@@ -84,7 +84,7 @@ def test_the_kit_answers_comments(orchard: Checked, changed: Callable[..., Check
 
 def test_the_same_letter_twice_is_told(orchard: Checked, changed: Callable[..., Checked]) -> None:
     paper = resubmittal_kit(make_job(changed(SMALLER), previous=make_job(orchard)), "15")
-    said = " ".join(text for block in paper.blocks for text in texts(block))
+    said = " ".join(text for block in every(paper.blocks) for text in texts(block))
     assert "Both site files say revision A" in said
 
 
@@ -92,7 +92,7 @@ def test_built_against_approved(orchard: Checked, changed: Callable[..., Checked
     """Built 44 x 38: by hand 88 sq ft more paving, 44 more counted: 3,220 against 3,264."""
     built = changed((SMALLER[0], "corner: [26, 64], size: [44, 38]"))
     paper = closing_set(make_job(orchard, built=make_job(built)), "14")
-    said = " ".join(text for block in paper.blocks for text in texts(block))
+    said = " ".join(text for block in every(paper.blocks) for text in texts(block))
     assert "Impervious area: approved 3,220 sq ft, as built 3,264 sq ft." in said
     assert "Impervious cover of the lot, as built: passes." in said
 
@@ -137,12 +137,12 @@ def test_the_letter_for_a_changed_section(changed: Callable[..., Checked]) -> No
     )
     job = make_job(changed(("  trees: ", asked)))
     paper = deviation_request(job, "9")
-    said = " ".join(text for block in paper.blocks for text in texts(block))
+    said = " ".join(text for block in every(paper.blocks) for text in texts(block))
     assert "Not valid until the engineer of record and the reviewing engineer sign" in said
     assert "rock at 2 ft" in said
     assert "Who keeps it up not given." in said
     assert "no precedent" in said
-    signs = [block for block in paper.blocks if isinstance(block, Sign)]
+    signs = [block for block in every(paper.blocks) if isinstance(block, Sign)]
     assert [sign.title for sign in signs] == ["Engineer of record", "Reviewing engineer"]
     assert all(sign.has_seal for sign in signs)
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from checker.files.tables import table
-from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
+from checker.report.blocks import Block, Bullets, Column, Section, Table, para, part
+from checker.report.packet.paper import Paper
 from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
@@ -36,47 +37,41 @@ def cautions(job: Job, number: str) -> Paper:
     """The page."""
     ruleset, site = job.checked.ruleset, job.checked.site
     blocks: list[Block] = [
-        Heading("What this set is not"),
-        Items(IS_NOT),
-        Heading("Rules used"),
-        Para(
-            f"{clean(ruleset.title)}, in force since {ruleset.since.isoformat()}. "
-            f"{clean(ruleset.verify)}"
-        ),
+        part("What this set is not", Bullets(IS_NOT)),
     ]
+    said = f"{clean(ruleset.title)}, in force since {ruleset.since.isoformat()}. "
     sources = tuple(
         (clean(s.document), clean(s.edition) or "–", s.reading, s.compared or "never")
         for s in ruleset.sources.values()
     )
-    blocks.append(
-        Table(
-            "Documents behind the rules, and how far they were read",
-            (Column("Document", width=2.4), Column("Edition"), Column("Read"), Column("Compared")),
-            sources,
-        )
+    documents = Table(
+        "Documents behind the rules, and how far they were read",
+        (Column("Document", width=2.4), Column("Edition"), Column("Read"), Column("Compared")),
+        sources,
     )
-    blocks += _assumptions(job)
-    blocks += [Heading("Ask before you rely on it"), Items(ASK_ABOUT)]
+    blocks += [
+        part("Rules used", para(said + clean(ruleset.verify)), documents),
+        _assumptions(job),
+        part("Ask before you rely on it", Bullets(ASK_ABOUT)),
+    ]
     warned = [clean(f.caution) for f in job.checked.verdict.findings if f.caution]
     if warned:
-        blocks += [Heading("Cautions of the rules"), Items(tuple(dict.fromkeys(warned)))]
+        blocks.append(part("Cautions of the rules", Bullets(tuple(dict.fromkeys(warned)))))
     rows = tuple(
         (capital(row["topic"]), _caution(row), row["evidence"])
         for row in table("work-cautions").rows
         if row.get("says")
     )
-    unique = tuple(dict.fromkeys(rows))
-    blocks += [
-        Heading("Where the work can hurt someone"),
-        Table(
-            "Reminders, no advice: local codes and licensed people decide",
-            (Column("Topic", width=0.8), Column("What published rules say", width=3.4),
-             Column("Evidence", width=0.9)),
-            unique,
-        ),
-    ]  # fmt: skip
+    columns = (
+        Column("Topic", width=0.8),
+        Column("What published rules say", width=3.4),
+        Column("Evidence", width=0.9),
+    )
+    caption = "Reminders, no advice: local codes and licensed people decide"
+    reminders = Table(caption, columns, tuple(dict.fromkeys(rows)))
+    blocks.append(part("Where the work can hurt someone", reminders))
     if site.is_invented:
-        blocks.append(Para("This lot is invented for demonstration.", "note"))
+        blocks.append(para("This lot is invented for demonstration.", "fine"))
     return Paper(id="cautions", number=number, title="Cautions", blocks=tuple(blocks))
 
 
@@ -86,7 +81,7 @@ def _caution(row: Mapping[str, Any]) -> str:
     return f"{row['says']} {capital(row['measure'])}: {', '.join(ends)}." if ends else row["says"]
 
 
-def _assumptions(job: Job) -> list[Block]:
+def _assumptions(job: Job) -> Section:
     site, ruleset = job.checked.site, job.checked.ruleset
     listed = [f"Repaired or in doubt: {clean(repair.says)}" for repair in site.repairs]
     listed += [f"Left out of the rule set: {clean(text)}" for text in ruleset.left_out]
@@ -97,4 +92,4 @@ def _assumptions(job: Job) -> list[Block]:
         listed.append(f"{clean(reading.question)} Read as: {title} ({who})")
     if not listed:
         listed = ["No clause of the rule set is open to two readings, and no drawing was repaired."]
-    return [Heading("Assumptions"), Items(tuple(listed))]
+    return part("Assumptions", Bullets(tuple(listed)))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.report.packet.blocks import Paper, Para, Sign
+from checker.report.blocks import Sign, para
+from checker.report.packet.paper import Paper
 
 if TYPE_CHECKING:
     from checker.report.packet.job import Job
@@ -75,7 +76,7 @@ def certifications(job: Job, number: str) -> Paper:
         "Every line below is blank and is filled in by hand. Use the office's own wording where it "
         "has one. A form that is not needed here may be crossed out."
     )
-    blocks = (Para(said, "note"), *FORMS)
+    blocks = (para(said, "fine"), *FORMS)
     return Paper(
         id="certifications", number=number, title="Certifications, unsigned", blocks=blocks
     )

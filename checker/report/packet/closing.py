@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING
 
 from checker.core.showing import unit_for
 from checker.core.units import AREA, VOLUME, Amount, same
-from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
+from checker.report.blocks import Block, Bullets, Column, Row, Table, caution, para, part
 from checker.report.packet.difference import Change, changes
+from checker.report.packet.paper import Paper
 from checker.report.packet.sequence import PHOTOS
 from checker.report.packet.worksheet import bare
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
+    from checker.report.blocks import Cell
     from checker.report.packet.job import Job
 
 PAPERS = (
@@ -27,34 +29,22 @@ PAPERS = (
 def closing_set(job: Job, number: str) -> Paper:
     """The set; blank columns to fill in where no site file as built was given."""
     blocks: list[Block] = [
-        Para(
+        para(
             "Offices ask for this soon after completion: ask for the period. Areas as built are "
             "for a licensed surveyor to certify.",
-            "note",
+            "fine",
         ),
-        Heading("Areas"),
-    ]
-    if job.built is None:
-        blocks += [
-            Para("No site file as built was given: fill the last columns in by hand.", "note"),
-            _blank_table(job),
-        ]
-    else:
-        blocks += _compared(job, job.built)
-    blocks.append(Heading("Storage and levels"))
-    blocks.append(_storage(job))
-    blocks += [
-        Heading("Papers"),
-        Items(PAPERS),
-        Heading("Photographs"),
-        Items(PHOTOS, is_numbered=True),
+        part("Areas", *(_blank(job) if job.built is None else _compared(job, job.built))),
+        part("Storage and levels", _storage(job)),
+        part("Papers", Bullets(PAPERS)),
+        part("Photographs", Bullets(PHOTOS, is_numbered=True)),
     ]
     return Paper(
         id="closing-set", number=number, title="As-built closing set", blocks=tuple(blocks)
     )
 
 
-def _blank_table(job: Job) -> Table:
+def _blank(job: Job) -> list[Block]:
     unit, _ = unit_for(AREA, job.checked.system)
     rows = []
     for ledger in job.ledgers[:1]:
@@ -66,11 +56,12 @@ def _blank_table(job: Job) -> Table:
     columns = (
         Column("Key", width=0.4),
         Column("Surface", width=1.6),
-        Column(f"Approved, {unit}", "right"),
-        Column(f"As built, {unit}", "right"),
+        Column(f"Approved, {unit}", is_number=True),
+        Column(f"As built, {unit}", is_number=True),
         Column("Difference and reason", width=2),
     )
-    return Table("Areas approved and as built", columns, tuple(rows))
+    said = "No site file as built was given: fill the last columns in by hand."
+    return [para(said, "fine"), Table("Areas approved and as built", columns, tuple(rows))]
 
 
 def _compared(job: Job, built: Job) -> list[Block]:
@@ -90,10 +81,10 @@ def _compared(job: Job, built: Job) -> list[Block]:
         approved = job.figures.text(f"built.{ledger.name}.approved")
         as_built = job.figures.text(f"built.{ledger.name}.built")
         says = f"{clean(ledger.title)}: approved {approved}, as built {as_built}."
-        blocks.append(Para(says[0].upper() + says[1:]))
+        blocks.append(para(says[0].upper() + says[1:]))
     for finding in built.checked.verdict.findings:
         says = f"{clean(finding.title)}, as built: {finding.status}."
-        blocks.append(Para(says, "body" if finding.is_met else "warning"))
+        blocks.append(para(says) if finding.is_met else caution(says))
     return blocks
 
 
@@ -103,17 +94,17 @@ def difference_table(caption: str, found: tuple[Change, ...], heads: tuple[str, 
     columns = (
         Column("Key", width=0.4),
         Column("What", width=2),
-        Column(heads[0], "right", 1.2),
-        Column(heads[1], "right", 1.2),
-        Column("Change", "right"),
+        Column(heads[0], is_number=True, width=1.2),
+        Column(heads[1], is_number=True, width=1.2),
+        Column("Change", is_number=True),
     )
     return Table(caption, columns, rows or (("", "No difference", "–", "–", "–"),))
 
 
 def _storage(job: Job) -> Block:
     if not job.project.built:
-        return Para("List storage and levels under 'built' of the project.", "note")
-    rows: list[tuple[str, ...]] = []
+        return para("List storage and levels under 'built' of the project.", "fine")
+    rows: list[tuple[Cell, ...]] = []
     for index, item in enumerate(job.project.built):
         job.figures.add_pair(
             (f"storage.{index}.approved", f"{item.what}, approved", item.approved),
@@ -138,11 +129,10 @@ def _storage(job: Job) -> Block:
             for which, amount in zip(("approved", "built"), sums, strict=True)
         ]
         verdict = "same" if same(sums[0].value_si, sums[1].value_si) else "differs"
-        rows.append((f"All together ({verdict})", *texts))
+        rows.append(Row((f"All together ({verdict})", *texts), "total"))
     columns = (
         Column("Facility", width=2),
-        Column("Approved", "right"),
-        Column("As built", "right"),
+        Column("Approved", is_number=True),
+        Column("As built", is_number=True),
     )
-    strong = frozenset({len(rows) - 1}) if len(rows) > len(job.project.built) else frozenset()
-    return Table("Storage and levels approved and as built", columns, tuple(rows), strong)
+    return Table("Storage and levels approved and as built", columns, tuple(rows))

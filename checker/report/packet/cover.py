@@ -4,8 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table, pairs
+from checker.report.blocks import (
+    Block,
+    Bullets,
+    Column,
+    Row,
+    Section,
+    Table,
+    Text,
+    caution,
+    named_values,
+    para,
+    part,
+)
 from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.paper import Paper
 from checker.report.packet.triggers import holds, triggered
 from checker.report.wording import SIGNS, capital, clean
 
@@ -29,19 +42,16 @@ ROLES = {
 def cover(job: Job, papers: Sequence[Paper], preflight: Preflight, number: str) -> Paper:
     """The cover, which also lists every other document."""
     blocks: list[Block] = [_state(job, preflight), _project(job), _people(job)]
-    blocks += [Heading("Verdict"), verdicts(job)]
-    blocks += _permits(job)
-    blocks += [Heading("What is in this packet"), _index(papers)]
-    blocks += _seals(job)
-    blocks += _approvals(job)
+    blocks += [part("Verdict", verdicts(job)), part("Permits triggered, and why", *_permits(job))]
+    blocks += [part("What is in this packet", _index(papers)), *_seals(job), _approvals(job)]
     if job.checked.site.is_invented:
         blocks.append(
-            Para("This lot is invented for demonstration. It is no real project.", "note")
+            para("This lot is invented for demonstration. It is no real project.", "fine")
         )
     return Paper(id="cover", number=number, title="Cover and index", blocks=tuple(blocks))
 
 
-def _state(job: Job, preflight: Preflight) -> Para:
+def _state(job: Job, preflight: Preflight) -> Text:
     must, note = len(preflight.stops), len(preflight.notes)
     said = (
         "Not verified: prepared by a program from the site file; not a survey, not sealed, not "
@@ -52,7 +62,7 @@ def _state(job: Job, preflight: Preflight) -> Para:
         said += f"Preflight: {must} {missing} still missing or wrong, {note} to look at. "
     else:
         said += f"Preflight: nothing that must be there is missing, {note} to look at. "
-    return Para(said + clean(job.checked.ruleset.verify), "warning")
+    return caution(said + clean(job.checked.ruleset.verify))
 
 
 def _project(job: Job) -> Table:
@@ -77,7 +87,7 @@ def _project(job: Job) -> Table:
     if "lot.recorded" in figures:
         recorded, apart = figures.text("lot.recorded"), figures.text("lot.difference")
         rows.insert(5, ("Recorded lot area", f"{recorded} (drawn less recorded: {apart})"))
-    return pairs("Project", rows, ("Item", "Value"))
+    return named_values("Project", rows, ("Item", "Value"))
 
 
 def _people(job: Job) -> Table:
@@ -94,7 +104,7 @@ def _people(job: Job) -> Table:
         f"benchmark {clean(survey.benchmark)}" if survey.benchmark else "",
     )
     rows.append(("Base survey", "; ".join(part for part in parts if part) or NOT_GIVEN))
-    return pairs("People and survey", rows, ("Role", "Name and contact"))
+    return named_values("People and survey", rows, ("Role", "Name and contact"))
 
 
 def verdicts(job: Job) -> Table:
@@ -113,9 +123,9 @@ def verdicts(job: Job) -> Table:
         rows.append((clean(finding.title), *numbers, verdict, clean(str(finding.citation))))
     columns = (
         Column("Rule", width=1.6),
-        Column("Measured", "right"),
-        Column("Limit", "right"),
-        Column("Room left", "right"),
+        Column("Measured", is_number=True),
+        Column("Limit", is_number=True),
+        Column("Room left", is_number=True),
         Column("Verdict", width=1.2),
         Column("Clause and edition", width=2.0),
     )
@@ -124,10 +134,9 @@ def verdicts(job: Job) -> Table:
 
 def _permits(job: Job) -> list[Block]:
     found = triggered(job)
-    blocks: list[Block] = [Heading("Permits triggered, and why")]
     if not found:
         said = "The rule set of this place lists no thresholds: ask the office which permits apply."
-        return [*blocks, Para(said, "note")]
+        return [para(said, "fine")]
     rows = tuple(
         (
             clean(item.trigger.permit),
@@ -141,14 +150,15 @@ def _permits(job: Job) -> list[Block]:
     columns = (
         Column("Permit, plan or person", width=1.5),
         Column("Needed when", width=1.8),
-        Column("This project", "right"),
+        Column("This project", is_number=True),
         Column("Result"),
         Column("Clause", width=1.5),
     )
-    blocks.append(Table("Thresholds of the place and this project's figures", columns, rows))
+    caption = "Thresholds of the place and this project's figures"
+    blocks: list[Block] = [Table(caption, columns, rows)]
     asks = dict.fromkeys(ask for item in found for ask in item.asks)
     if asks:
-        blocks += [Para("To tell the open ones:"), Items(tuple(map(capital, asks)))]
+        blocks += [para("To tell the open ones:"), Bullets(tuple(map(capital, asks)))]
     if job.project.earlier or job.submission.counts_since:
         blocks += _earlier(job)
     return blocks
@@ -157,7 +167,7 @@ def _permits(job: Job) -> list[Block]:
 def _earlier(job: Job) -> list[Block]:
     since = job.submission.counts_since
     title = f"Added since {since.isoformat()}" if since else "Added earlier"
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (
             item.day.isoformat() if item.day else NOT_GIVEN,
             clean(item.says),
@@ -167,15 +177,15 @@ def _earlier(job: Job) -> list[Block]:
         for index, item in enumerate(job.project.earlier)
     ]
     if not rows:
-        return [Para(f"{title}: {NOT_GIVEN}. List it under 'earlier', or say that there is none.")]
-    rows.append(("", "In all", "", job.figures.text("earlier.total")))
+        return [para(f"{title}: {NOT_GIVEN}. List it under 'earlier', or say that there is none.")]
+    total = Row(("", "In all", "", job.figures.text("earlier.total")), "total")
     columns = (
         Column("Date"),
         Column("What", width=2.5),
         Column("Permit"),
-        Column("Added", "right"),
+        Column("Added", is_number=True),
     )
-    return [Table(title, columns, tuple(rows), frozenset({len(rows) - 1}))]
+    return [Table(title, columns, (*rows, total))]
 
 
 def _index(papers: Sequence[Paper]) -> Table:
@@ -187,7 +197,7 @@ def _index(papers: Sequence[Paper]) -> Table:
     return Table("Documents", columns, rows)
 
 
-def _seals(job: Job) -> list[Block]:
+def _seals(job: Job) -> list[Section]:
     if not job.submission.seals:
         return []
     words = {True: "needed", False: "not needed", None: "cannot tell (not verified)"}
@@ -206,21 +216,19 @@ def _seals(job: Job) -> list[Block]:
         Column("Here"),
         Column("Clause", width=1.6),
     )
-    return [
-        Heading("Who must sign and seal"),
-        Table("Signatures and seals that the place asks for", columns, rows),
-    ]
+    table = Table("Signatures and seals that the place asks for", columns, rows)
+    return [part("Who must sign and seal", table)]
 
 
-def _approvals(job: Job) -> list[Block]:
-    blocks: list[Block] = [Heading("Other approvals")]
+def _approvals(job: Job) -> Section:
+    title = "Other approvals"
     rows = job.project.rows.get("approvals", ())
     if not rows:
         said = (
             "None listed. Health office, owners' association, township and soil office may have to "
             "approve first: list them under 'approvals', with 'not needed' where they are not."
         )
-        return [*blocks, Para(said, "note")]
+        return part(title, para(said, "fine"))
     cells = tuple(
         tuple(
             clean(row.get(key, "")) or "–" for key in ("what", "state", "by", "date", "reference")
@@ -228,4 +236,5 @@ def _approvals(job: Job) -> list[Block]:
         for row in rows
     )
     heads = ("Approval", "State", "By", "Date", "Reference")
-    return [*blocks, Table("Approvals by others and their state", tuple(map(Column, heads)), cells)]
+    table = Table("Approvals by others and their state", tuple(map(Column, heads)), cells)
+    return part(title, table)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Sign, Table
+from checker.report.blocks import Block, Bullets, Column, Sign, Table, caution, para, part
 from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.paper import Paper
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
@@ -59,30 +60,29 @@ def deviation_request(job: Job, number: str) -> Paper:
             id="deviation-request",
             number=number,
             title="Request to change the standard section",
-            blocks=(Para(said, "note"),),
+            blocks=(para(said, "fine"),),
             is_empty=True,
         )
-    blocks: list[Block] = [Para(GATE, "warning"), Para("To be handed in before any work starts.")]
+    blocks: list[Block] = [caution(GATE), para("To be handed in before any work starts.")]
     for title, key in ASKS:
-        blocks += [Heading(title), Para(clean(data.get(key, "")) or f"{NOT_GIVEN}.")]
-    blocks.append(Heading("Performance side by side"))
+        blocks.append(part(title, para(clean(data.get(key, "")) or f"{NOT_GIVEN}.")))
     rows = data.get("performance", ())
     if rows:
         cells = tuple(
             tuple(clean(row[key]) for key in ("what", "standard", "proposed")) for row in rows
         )
         columns = (Column("What"), Column("Standard section"), Column("Section asked for"))
-        blocks.append(Table("Performance of both sections", columns, cells))
+        compared: Block = Table("Performance of both sections", columns, cells)
     else:
-        blocks.append(
-            Para(
-                "Not given. An office compares what the sections do (strength, storage, emptying, "
-                "life, upkeep), not only how thick they are.",
-                "warning",
-            )
+        compared = caution(
+            "Not given. An office compares what the sections do (strength, storage, emptying, "
+            "life, upkeep), not only how thick they are."
         )
-    blocks += [Heading("To be attached"), Items(ATTACH), Heading("Authorisation")]
-    blocks += AUTHORISATION
+    blocks += [
+        part("Performance side by side", compared),
+        part("To be attached", Bullets(ATTACH)),
+        part("Authorisation", *AUTHORISATION),
+    ]
     return Paper(
         id="deviation-request",
         number=number,

@@ -9,14 +9,15 @@ from checker.core.problems import BadInput
 from checker.core.units import LENGTH, SPEED, Amount
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ground_of, storms_of, ways_of
-from checker.report.packet.blocks import Block, Heading, Items, Paper, Para
+from checker.report.blocks import Block, Bullets, caution, para, part
+from checker.report.packet.paper import Paper
 from checker.report.packet.water_tables import WaterTables
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from checker.report.packet.blocks import Table
+    from checker.report.blocks import Table
     from checker.report.packet.job import Job
 
 WHAT_TO_GIVE: Final = (
@@ -36,25 +37,24 @@ def drainage_calculations(job: Job, number: str) -> Paper:
     blocks: list[Block] = []
     if has_drainage(job):
         tables = WaterTables(job)
-        blocks = [Heading("Basis"), *_basis(job)]
+        blocks = [part("Basis", *_basis(job))]
         for title, makes in (
             ("Rain and areas", (tables.rain, tables.areas)),
             ("Drains, pipes and stores", (tables.drains, tables.pipes, tables.stores)),
             ("What leaves", (tables.leaving, tables.balance)),
         ):
-            blocks += [Heading(title), *_made(makes)]
+            blocks.append(part(title, *_made(makes)))
         blocks.append(
-            Para(
+            caution(
                 "Not verified: worked out from what the site file says. Only a licensed engineer "
-                "may certify it.",
-                "warning",
+                "may certify it."
             )
         )
     return Paper(
         id="drainage-calculations",
         number=number,
         title="Drainage calculations",
-        blocks=tuple(blocks) or (Para(WHAT_TO_GIVE, "warning"),),
+        blocks=tuple(blocks) or (caution(WHAT_TO_GIVE),),
         is_empty=not blocks,
     )
 
@@ -71,12 +71,12 @@ def _made(makes: tuple[Callable[[], Table], ...]) -> list[Block]:
         try:
             table = make()
         except (NotMeasured, OutOfRange) as lacks:
-            block: Block = Para(f"Cannot be worked out: {clean(lacks)}.", "warning")
+            block: Block = caution(f"Cannot be worked out: {clean(lacks)}.")
         except BadInput as wrong:
             says = "; ".join(clean(f"{p.says}; {p.do}" if p.do else p.says) for p in wrong.problems)
-            block = Para(f"The drainage as drawn cannot work: {says}.", "warning")
+            block = caution(f"The drainage as drawn cannot work: {says}.")
         else:
-            block = table if table.rows else Para(f"{table.caption}: none drawn.", "note")
+            block = table if table.rows else para(f"{table.caption}: none drawn.", "fine")
         if block not in found:
             found.append(block)
     return found
@@ -88,7 +88,7 @@ def _basis(job: Job) -> list[Block]:
     try:
         ground, storms, ways = ground_of(survey), storms_of(survey), ways_of(survey)
     except NotMeasured as lacks:
-        return [Para(f"Cannot be worked out: {clean(lacks)}.", "warning")]
+        return [caution(f"Cannot be worked out: {clean(lacks)}.")]
     figures = job.figures
     said = [
         METHOD,
@@ -122,7 +122,7 @@ def _basis(job: Job) -> list[Block]:
     )
     said.append(f"Openings count as clogged by {clogged} where a drain does not say otherwise.")
     said.append("Only what lies below the lowest way out of a store counts as stored for the soil.")
-    return [Items(tuple(said))]
+    return [Bullets(tuple(said))]
 
 
 def result_blocks(job: Job) -> list[Block]:

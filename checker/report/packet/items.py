@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from checker.report.packet.blocks import Paper
     from checker.report.packet.job import Job
+    from checker.report.packet.paper import Paper
 
 TITLES: Final = {
     "owner": "Owner's name and contact",

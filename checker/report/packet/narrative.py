@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
+from checker.report.blocks import Block, Bullets, Column, Table, Text, caution, para, part, plain
 from checker.report.packet.cover import verdicts
 from checker.report.packet.coverage import counted_in
 from checker.report.packet.gathering import is_of_whole_lot
 from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.paper import Paper
 from checker.report.packet.ties import ties
 from checker.report.packet.upkeep import calendar
 from checker.report.wording import capital, clean
@@ -62,25 +63,26 @@ def narrative(job: Job, number: str, water: Sequence[Block], numbers: dict[str, 
         _upkeep(job, numbers),
         _limits(job),
     )
-    blocks: list[Block] = []
-    for index, (title, body) in enumerate(zip(SECTIONS, bodies, strict=True), 1):
-        blocks += [Heading(f"{index} {title}"), *body]
-    return Paper(id="narrative", number=number, title="Narrative", blocks=tuple(blocks))
+    blocks = tuple(
+        part(f"{index} {title}", *body)
+        for index, (title, body) in enumerate(zip(SECTIONS, bodies, strict=True), 1)
+    )
+    return Paper(id="narrative", number=number, title="Narrative", blocks=blocks)
 
 
-def _blank(what: str, key: str) -> Para:
-    return Para(f"{what}: {NOT_GIVEN}. To fill in: {key} in the site file.", "note")
+def _blank(what: str, key: str) -> Text:
+    return para(f"{what}: {NOT_GIVEN}. To fill in: {key} in the site file.", "fine")
 
 
-def _said(job: Job, key: str, what: str) -> Para:
+def _said(job: Job, key: str, what: str) -> Text:
     text = job.project.texts.get(key)
-    return Para(clean(text)) if text else _blank(what, f"'{key}' under 'project'")
+    return para(clean(text)) if text else _blank(what, f"'{key}' under 'project'")
 
 
 def _purpose(job: Job) -> list[Block]:
     relief = job.project.texts.get("relief")
     said = clean(relief) if relief else NOT_GIVEN
-    return [_said(job, "request", "What is to be built"), Para(f"Relief asked for: {said}.")]
+    return [_said(job, "request", "What is to be built"), para(f"Relief asked for: {said}.")]
 
 
 def _names(job: Job, stages: tuple[str, ...]) -> tuple[str, ...]:
@@ -107,7 +109,7 @@ def _site(job: Job) -> list[Block]:
     figures, site, survey = job.figures, job.checked.site, job.project.survey
     day = survey.day.isoformat() if survey.day else NOT_GIVEN
     blocks: list[Block] = [
-        Para(
+        para(
             f"The lot has {figures.text('lot.area')} ({figures.text('lot.acres')}) and a perimeter "
             f"of {figures.text('lot.perimeter')}. Parcel: {job.given('parcel')}. "
             f"Base survey: {clean(survey.by) or NOT_GIVEN}, {day}; vertical datum: "
@@ -116,31 +118,22 @@ def _site(job: Job) -> list[Block]:
     ]
     if "lot.recorded" in figures:
         recorded, apart = figures.text("lot.recorded"), figures.text("lot.difference")
-        blocks.append(Para(f"Recorded area: {recorded}; drawn less recorded: {apart}."))
+        blocks.append(para(f"Recorded area: {recorded}; drawn less recorded: {apart}."))
     if site.lot.lines:
-        columns = (
-            Column("Line", width=0.4),
-            Column("Bearing and distance", width=3),
-            Column("Side"),
-        )
-        rows = tuple(
-            (f"L{line.number}", clean(line.label), clean(line.side) or "–")
-            for line in site.lot.lines
-        )
-        blocks.append(Table("Lot lines as drawn", columns, rows))
+        blocks.append(_lot_lines(job))
     if "lot.precision" in figures:
         blocks.append(
-            Para(f"The boundary closes within {figures.text('lot.precision')} by its courses.")
+            para(f"The boundary closes within {figures.text('lot.precision')} by its courses.")
         )
-    blocks.append(Para("Surfaces that stand today:"))
-    blocks.append(Items(_names(job, ("existing", "removed", "replaced")) or ("none drawn",)))
+    blocks.append(para("Surfaces that stand today:"))
+    blocks.append(Bullets(_names(job, ("existing", "removed", "replaced")) or ("none drawn",)))
     blocks.append(_said(job, "existing", "Slopes, soil and where water goes now"))
     found = [clean(item.title) for item in site.features]
     found += [clean(item.title) for item in site.regions]
     none = [kind.replace("-", " ") for kind in sorted(site.none_found)]
-    blocks.append(Para(f"Found on or near the lot: {', '.join(found) or 'nothing drawn'}."))
+    blocks.append(para(f"Found on or near the lot: {', '.join(found) or 'nothing drawn'}."))
     blocks.append(
-        Para(f"Looked for, none found: {', '.join(none)}.")
+        para(f"Looked for, none found: {', '.join(none)}.")
         if none
         else _blank("What was looked for and not found", "'none_found'")
     )
@@ -166,7 +159,7 @@ def _work(job: Job) -> list[Block]:
         (("proposed",), "New:"),
     ):
         names = _names(job, stages)
-        blocks += [Para(title), Items(names)] if names else [Para(f"{title} nothing.")]
+        blocks += [para(title), Bullets(names)] if names else [para(f"{title} nothing.")]
     if ties(job):
         blocks.append(_distances(job))
     return [*blocks, _said(job, "work", "Levels, walls, fence and equipment")]
@@ -182,10 +175,10 @@ def _distances(job: Job) -> Table:
     columns = (
         Column("Key", width=0.4),
         Column("Surface", width=1.2),
-        Column("Size", "right", 1.6),
-        Column("Nearest line", "right", 0.9),
-        *(Column(capital(clean(side)), "right", 0.9) for side in sides),
-        Column("House", "right", 0.9),
+        Column("Size", is_number=True, width=1.6),
+        Column("Nearest line", is_number=True, width=0.9),
+        *(Column(capital(clean(side)), is_number=True, width=0.9) for side in sides),
+        Column("House", is_number=True, width=0.9),
     )
     return Table(
         "New work: size and distances to the lot lines and the house", columns, tuple(rows)
@@ -194,7 +187,7 @@ def _distances(job: Job) -> Table:
 
 def _coverage(job: Job) -> list[Block]:
     blocks: list[Block] = [
-        Para(_result(job, finding))
+        para(_result(job, finding))
         for finding in job.checked.verdict.findings
         if counted_in(finding, job.checked)
     ]
@@ -207,17 +200,17 @@ def _coverage(job: Job) -> list[Block]:
             if line.id
         )
         if treated:
-            blocks += [Para(f"How {clean(ledger.title)} treats each material:")]
-            blocks.append(Items(tuple(treated)))
+            blocks += [para(f"How {clean(ledger.title)} treats each material:")]
+            blocks.append(Bullets(tuple(treated)))
         asks = dict.fromkeys(clean(ask) for line in ledger.lines for ask in line.asks)
         if asks:
-            blocks.append(Para("Not verified, and counted at the unfavourable end:", "warning"))
-            blocks.append(Items(tuple(map(capital, asks))))
+            blocks.append(caution("Not verified, and counted at the unfavourable end:"))
+            blocks.append(Bullets(tuple(map(capital, asks))))
     answers = job.project.rows.get("answers", ())
     for row in answers:
         who = ", ".join(part for part in (clean(row.get("by", "")), row.get("date", "")) if part)
         blocks.append(
-            Para(
+            para(
                 f"Asked: {clean(row['question'])} Answer: {clean(row['answer'])} "
                 f"({who or NOT_GIVEN})."
             )
@@ -252,7 +245,7 @@ def _layout(job: Job) -> list[Block]:
     if not rows:
         return [_blank("Alternatives tried and rejected", "'alternatives' under 'project'")]
     said = tuple(f"{clean(row['tried'])}: rejected, {clean(row['because'])}" for row in rows)
-    return [Para("Layouts that were tried and rejected:"), Items(said)]
+    return [para("Layouts that were tried and rejected:"), Bullets(said)]
 
 
 def _stormwater(job: Job) -> list[Block]:
@@ -261,7 +254,7 @@ def _stormwater(job: Job) -> list[Block]:
 
 def _overflow(job: Job, numbers: dict[str, str]) -> list[Block]:
     said = f"See document {numbers['overflow-statement']}, Overflow and redundancy statement."
-    return [_said(job, "overflow", "Where water goes when everything is full"), Para(said)]
+    return [_said(job, "overflow", "Where water goes when everything is full"), para(said)]
 
 
 def _neighbours(job: Job) -> list[Block]:
@@ -269,25 +262,27 @@ def _neighbours(job: Job) -> list[Block]:
         return [_said(job, "neighbours", "")]
     return [
         _blank("Neighbours", "'neighbours' under 'project'"),
-        Para(
+        para(
             "To be stated by the designer: whether any new or concentrated water crosses a lot "
             "line, and where it does, the written consent of the owner beyond it.",
-            "note",
+            "fine",
         ),
     ]
 
 
 def _deviation(job: Job, numbers: dict[str, str]) -> list[Block]:
     if not job.project.deviation:
-        return [Para("No change of the standard section is asked for.")]
+        return [para("No change of the standard section is asked for.")]
     said = f"A change is asked for: document {numbers['deviation-request']}."
-    return [Para(f"{said} It is not valid until the engineer of record and the office sign.")]
+    return [para(f"{said} It is not valid until the engineer of record and the office sign.")]
 
 
 def _erosion(job: Job) -> list[Block]:
     listed = tuple(map(clean, job.project.erosion))
     blocks: list[Block] = [
-        Items(listed) if listed else _blank("Measures against erosion", "'erosion' under 'project'")
+        Bullets(listed)
+        if listed
+        else _blank("Measures against erosion", "'erosion' under 'project'")
     ]
     return [*blocks, _said(job, "trees", "Trees")]
 
@@ -297,19 +292,18 @@ def _sequence(job: Job, numbers: dict[str, str]) -> list[Block]:
         day.isoformat() if day else NOT_GIVEN for day in (job.project.start, job.project.stabilised)
     )
     return [
-        Para(f"Start of work: {start}. Final stabilisation: {end}."),
-        Para(f"Steps, hold points and photographs: document {numbers['sequence']}."),
+        para(f"Start of work: {start}. Final stabilisation: {end}."),
+        para(f"Steps, hold points and photographs: document {numbers['sequence']}."),
     ]
 
 
 def _upkeep(job: Job, numbers: dict[str, str]) -> list[Block]:
     person = job.project.people.get("upkeep_by") or job.project.people.get("owner")
     who = "; ".join(map(clean, person.lines())) if person else NOT_GIVEN
-    table: Table = calendar()
-    tasks = ", ".join(row[0].lower() for row in table.rows)
+    tasks = ", ".join(plain(row[0]).lower() for row in calendar().rows)
     return [
-        Para(f"Responsible: {who}."),
-        Para(f"Tasks: {tasks}. Calendar and log: document {numbers['upkeep-plan']}."),
+        para(f"Responsible: {who}."),
+        para(f"Tasks: {tasks}. Calendar and log: document {numbers['upkeep-plan']}."),
     ]
 
 
@@ -326,9 +320,9 @@ def _limits(job: Job) -> list[Block]:
         "Only a licensed engineer may certify drainage, structures and a changed section.",
         "Only the office decides how a clause is read.",
     )
-    blocks: list[Block] = [Items(listed)]
+    blocks: list[Block] = [Bullets(listed)]
     if open_ones:
-        blocks += [Para("Not verified:", "warning"), Items(tuple(open_ones))]
+        blocks += [caution("Not verified:"), Bullets(tuple(open_ones))]
     if left_out:
-        blocks.append(Items(tuple(left_out)))
-    return [*blocks, Para(clean(job.checked.ruleset.verify))]
+        blocks.append(Bullets(tuple(left_out)))
+    return [*blocks, para(clean(job.checked.ruleset.verify))]

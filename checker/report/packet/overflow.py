@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Table
+from checker.report.blocks import Block, Bullets, Column, Table, caution, para, part
 from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.paper import Paper
 from checker.report.packet.upkeep import facilities
 from checker.report.wording import clean
 
@@ -48,16 +49,15 @@ def overflow_statement(job: Job, number: str, water: Sequence[Block]) -> Paper:
     controls = [item for item in facilities(job) if item[1] not in _PASSED_ON]
     said = job.project.texts.get("overflow")
     blocks: list[Block] = [
-        Para(clean(said) if said else f"Where water goes when everything is full: {NOT_GIVEN}."),
+        para(clean(said) if said else f"Where water goes when everything is full: {NOT_GIVEN}."),
     ]
     if water:
-        blocks += [Heading("By the drainage calculation"), *water]
+        blocks.append(part("By the drainage calculation", *water))
     else:
         blocks.append(
-            Para(
+            caution(
                 "Not verified: no drainage calculation stands behind this statement. Give "
-                "'ways_out', 'ground' and 'storms' in the site file.",
-                "warning",
+                "'ways_out', 'ground' and 'storms' in the site file."
             )
         )
     for name, what, _ in controls:
@@ -68,11 +68,9 @@ def overflow_statement(job: Job, number: str, water: Sequence[Block]) -> Paper:
             Column("Second way and its level", width=1.8),
             Column("Where it leaves the lot", width=1.5),
         )
-        blocks += [
-            Heading(f"{name} ({what.lower()})"),
-            Table(f"{name}: to be filled in by the designer", columns, rows),
-        ]
-    blocks += [Heading("Every line must say"), Items(ASKED)]
+        table = Table(f"{name}: to be filled in by the designer", columns, rows)
+        blocks.append(part(f"{name} ({what.lower()})", table))
+    blocks.append(part("Every line must say", Bullets(ASKED)))
     is_empty = not controls and not water and not said
     return Paper(
         id="overflow-statement",

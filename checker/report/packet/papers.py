@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from checker.report.packet.blocks import Paper
 from checker.report.packet.cautions import cautions
 from checker.report.packet.certifications import certifications
 from checker.report.packet.closing import closing_set
@@ -14,6 +13,7 @@ from checker.report.packet.deviation import deviation_request
 from checker.report.packet.drainage import drainage_calculations, overflow_blocks, result_blocks
 from checker.report.packet.narrative import narrative
 from checker.report.packet.overflow import overflow_statement
+from checker.report.packet.paper import Paper
 from checker.report.packet.preflight import preflight
 from checker.report.packet.preflight_paper import preflight_paper
 from checker.report.packet.resubmittal import resubmittal_kit

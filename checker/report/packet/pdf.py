@@ -15,15 +15,28 @@ import re
 import tempfile
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from checker.core.problems import BadInput, CheckerError, Place, Problem
-from checker.report.packet.blocks import Heading, Items, Paper, Para, Picture, Sign, Table
+from checker.report.blocks import (
+    Bullets,
+    Figure,
+    Pairs,
+    Section,
+    Sign,
+    Strong,
+    Table,
+    Text,
+    every,
+    kind_of,
+    plain,
+)
+from checker.report.packet.paper import Paper
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-    from checker.report.packet.blocks import Block
+    from checker.report.blocks import Block, Inline
     from checker.report.packet.sheet import Sheet
 
 
@@ -85,8 +98,8 @@ def pdf_bytes(
         root = Path(place)
         (root / "pages.typ").write_text(template, encoding="utf-8")
         (root / "data.json").write_text(json.dumps(data), encoding="utf-8")
-        pictures = [block for part in parts for block in _pictures(part)]
-        for name, svg in [*images.items(), *((p.name, p.svg) for p in pictures)]:
+        pictures = [block for part in parts for block in _figures(part)]
+        for name, svg in [*images.items(), *((p.file, p.svg) for p in pictures)]:
             (root / name).write_text(svg, encoding="utf-8")
         try:
             made: bytes = typst.compile(
@@ -111,10 +124,10 @@ def _told(error: Exception) -> Exception:
     return BadInput("the PDF cannot be written", [Problem(Place("packet.pdf"), says, do)])
 
 
-def _pictures(part: Paper | Sheet) -> list[Picture]:
+def _figures(part: Paper | Sheet) -> list[Figure]:
     if not isinstance(part, Paper):
         return []
-    return [block for block in part.blocks if isinstance(block, Picture)]
+    return [block for block in every(part.blocks) if isinstance(block, Figure)]
 
 
 def report_data(paper: Paper) -> dict[str, Any]:
@@ -122,46 +135,51 @@ def report_data(paper: Paper) -> dict[str, Any]:
     return {
         "kind": "report",
         "heading": f"{paper.number} {paper.title}",
-        "blocks": [block_data(block) for block in paper.blocks],
+        "blocks": list(blocks_data(paper.blocks)),
     }
 
 
-def block_data(block: Block) -> dict[str, Any]:
-    """A block as the template reads it."""
-    match block:
-        case Heading(text=text, level=level):
-            return {"kind": "heading", "text": text, "level": level}
-        case Para(text=text, tone=tone):
-            return {"kind": "para", "text": text, "tone": tone}
-        case Items(texts=texts, is_numbered=numbered):
-            return {"kind": "items", "texts": list(texts), "numbered": numbered}
-        case Table():
-            return {"kind": "table", "caption": block.caption} | table_data(block)
-        case Sign():
-            return {
-                "kind": "sign",
-                "title": block.title,
-                "says": block.says,
-                "lines": list(block.lines),
-                "seal": block.has_seal,
-            }
-        case Picture():
-            return {
-                "kind": "picture",
-                "file": block.name,
-                "caption": block.caption,
-                "says": block.says,
-                "width": block.width_in,
-            }
+def blocks_data(blocks: Iterable[Block], level: int = 2) -> Iterator[dict[str, Any]]:
+    """Blocks one after the other as the template reads them; `level` is that of their headings."""
+    for block in blocks:
+        match block:
+            case Text(runs=runs, kind=kind):
+                yield {"kind": "text", "runs": list(map(_run_data, runs)), "style": kind}
+            case Bullets(items=items, label=label, is_numbered=numbered):
+                yield {"kind": "list", "label": label, "items": items, "numbered": numbered}
+            case Pairs(items=pairs):
+                yield {"kind": "pairs", "items": pairs}
+            case Table():
+                yield {"kind": "table", "caption": block.caption} | table_data(block)
+            case Sign(title=title, says=says, lines=lines, has_seal=seal):
+                form = {"title": title, "says": says, "lines": lines, "seal": seal}
+                yield {"kind": "sign", "level": level} | form
+            case Figure(file=file, caption=caption, says=says, width_in=width):
+                shown = {"file": file, "caption": caption, "says": says, "width": width}
+                yield {"kind": "figure"} | shown
+            case Section(title=title, status=status):
+                text = f"{plain(status)}: {title}" if status else title
+                yield {"kind": "heading", "text": text, "level": level}
+                yield from blocks_data(block.blocks, level + 1)
+            case _:
+                assert_never(block)
+
+
+def _run_data(run: Inline) -> dict[str, Any]:
+    return {"text": plain(run), "strong": isinstance(run, Strong)}
 
 
 def table_data(table: Table) -> dict[str, Any]:
     """Columns and rows of a table as the template reads them."""
     return {
         "columns": [
-            {"title": c.title.replace("sq ft", "sq\u00a0ft"), "align": c.align, "width": c.width}
+            {
+                "title": c.title.replace("sq ft", "sq\u00a0ft"),
+                "right": c.is_number,
+                "width": c.width,
+            }
             for c in table.columns
         ],
-        "rows": [list(row) for row in table.rows],
-        "strong": sorted(table.strong),
+        "rows": [list(map(plain, row)) for row in table.rows],
+        "strong": [index for index, row in enumerate(table.rows) if kind_of(row)],
     }

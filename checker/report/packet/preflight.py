@@ -17,8 +17,8 @@ from checker.report.wording import capital, clean
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from checker.report.packet.blocks import Paper
     from checker.report.packet.job import Job
+    from checker.report.packet.paper import Paper
     from checker.rulesets.submission import Item
 
 

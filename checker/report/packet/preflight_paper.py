@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.report.packet.blocks import Block, Column, Heading, Paper, Para, Table
+from checker.report.blocks import Block, Column, Table, caution, para, part
+from checker.report.packet.paper import Paper
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,17 +24,17 @@ _CAPTIONS: Final = {
 def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
     """The document."""
     stops, notes = preflight.stops, preflight.notes
-    first = {
-        True: "Nothing that must be there is missing or wrong.",
-        False: f"Not ready: {len(stops)} to settle before the packet is handed in.",
-    }[preflight.is_ready]
-    blocks: list[Block] = [Para(first, "body" if preflight.is_ready else "warning")]
+    blocks: list[Block] = [
+        para("Nothing that must be there is missing or wrong.")
+        if preflight.is_ready
+        else caution(f"Not ready: {len(stops)} to settle before the packet is handed in.")
+    ]
     if not job.submission.is_given:
         blocks.append(
-            Para(
+            para(
                 "The rule set of this place has no list of its own. What follows is asked for by "
                 "many places; the office's own list decides.",
-                "note",
+                "fine",
             )
         )
     there = [check for check in preflight.checks if check.state in {"there", "not asked"}]
@@ -42,8 +43,8 @@ def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
         ("To look at", notes),
         ("There, or not asked", there),
     ):
-        blocks.append(Heading(f"{title} ({len(found)})"))
-        blocks.append(_table(_CAPTIONS[title], found) if found else Para("Nothing.", "note"))
+        inner = _table(_CAPTIONS[title], found) if found else para("Nothing.", "fine")
+        blocks.append(part(f"{title} ({len(found)})", inner))
     return Paper(id="preflight", number=number, title="Preflight", blocks=tuple(blocks))
 
 

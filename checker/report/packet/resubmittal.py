@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.report.packet.blocks import Block, Column, Heading, Paper, Para, Table
+from checker.report.blocks import Block, Column, Table, caution, para, part
 from checker.report.packet.closing import difference_table
 from checker.report.packet.difference import changes
 from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.paper import Paper
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
@@ -18,35 +19,36 @@ def resubmittal_kit(job: Job, number: str) -> Paper:
     """The kit; empty for a first submission without comments."""
     comments = job.project.rows.get("comments", ())
     earlier = job.previous
-    blocks: list[Block] = [
-        Para(
+    none = para("No comments are listed under 'comments'.", "fine")
+    blocks = (
+        para(
             "The whole set is handed in again, with the same file names and sheet numbers. Mark "
             "each change on the sheets with a cloud and the revision letter."
         ),
-        Heading("Answers to comments"),
-        _answers(job) if comments else Para("No comments are listed under 'comments'.", "note"),
-        Heading("Revision box"),
-        revisions_table(job),
-        Heading("What changed"),
-    ]
-    if earlier is None:
-        said = "No earlier revision was given to compare with."
-        blocks.append(Para(said, "note"))
-    else:
-        old, new = earlier.project.revision, job.project.revision
-        if old == new:
-            said = f"Both site files say revision {new}: raise the letter of the later one."
-            blocks.append(Para(said, "warning"))
-        found = changes(earlier, job, (old, new), job.figures)
-        heads = (f"Revision {old}", f"Revision {new}")
-        blocks.append(difference_table(f"Revision {old} and revision {new}", found, heads))
+        part("Answers to comments", _answers(job) if comments else none),
+        part("Revision box", revisions_table(job)),
+        part("What changed", *_changed(job, earlier)),
+    )
     return Paper(
         id="resubmittal",
         number=number,
         title="Resubmittal kit",
-        blocks=tuple(blocks),
+        blocks=blocks,
         is_empty=not comments and earlier is None,
     )
+
+
+def _changed(job: Job, earlier: Job | None) -> list[Block]:
+    if earlier is None:
+        return [para("No earlier revision was given to compare with.", "fine")]
+    old, new = earlier.project.revision, job.project.revision
+    found = changes(earlier, job, (old, new), job.figures)
+    heads = (f"Revision {old}", f"Revision {new}")
+    table = difference_table(f"Revision {old} and revision {new}", found, heads)
+    if old != new:
+        return [table]
+    said = f"Both site files say revision {new}: raise the letter of the later one."
+    return [caution(said), table]
 
 
 def _answers(job: Job) -> Table:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.measure.section.bed import beds
-from checker.report.packet.blocks import Block, Column, Heading, Paper, Para, Picture, Table
+from checker.report.blocks import Block, Column, Figure, Section, Table, caution, para, part
+from checker.report.packet.paper import Paper
 from checker.report.section_drawing import WIDTH_MM, section_svg
 from checker.report.section_words import course_lines, section_notes, small
 from checker.report.wording import clean
@@ -25,21 +26,17 @@ WHAT_TO_GIVE: Final = (
 def section_paper(job: Job, number: str) -> Paper:
     """The sheet; it says what to give where no section is drawn."""
     found = beds(job.checked.survey)
-    blocks: list[Block] = []
-    for bed in found.values():
-        blocks += _section(job, bed)
-    if not blocks:
-        blocks = [Para(WHAT_TO_GIVE, "warning")]
+    blocks: tuple[Block, ...] = tuple(_section(job, bed) for bed in found.values())
     return Paper(
         id="pavement-section",
         number=number,
         title="Pavement section",
-        blocks=tuple(blocks),
+        blocks=blocks or (caution(WHAT_TO_GIVE),),
         is_empty=not found,
     )
 
 
-def _section(job: Job, bed: Bed) -> list[Block]:
+def _section(job: Job, bed: Bed) -> Section:
     system, section = job.checked.system, bed.section
     under = [
         job.keys.named(surface.id)
@@ -51,23 +48,24 @@ def _section(job: Job, bed: Bed) -> list[Block]:
     says = f"{title} from the top down: " + "; ".join(", ".join(row) for row in rows)
     columns = (
         Column("Course", width=1.0),
-        Column("Thickness", "right", 0.8),
+        Column("Thickness", is_number=True, width=0.8),
         Column("What it is", width=3.0),
     )
     notes = tuple(map(clean, section_notes(bed, system)))
-    return [
-        Heading(title),
-        Para(f"Under: {', '.join(under) or 'no surface'}."),
-        Picture(
-            name=f"section-{section.id}.svg",
+    return part(
+        title,
+        para(f"Under: {', '.join(under) or 'no surface'}."),
+        Figure(
             svg=section_svg(bed, system, [clean(name) for name in under]),
+            file=f"section-{section.id}.svg",
             caption=f"{title}, to the scale written on it",
             says=says,
+            name=title,
             width_in=WIDTH_MM / 25.4,
         ),
         Table(f"{title}: courses from the top down", columns, rows),
-        *(Para(note, "note") for note in notes),
-    ]
+        *(para(note, "fine") for note in notes),
+    )
 
 
 def _course(layer: Layer, system: System) -> tuple[str, str, str]:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.report.packet.blocks import Column, Heading, Paper, Para, Table
+from checker.report.blocks import Column, Table, caution, para, part
+from checker.report.packet.paper import Paper
 
 if TYPE_CHECKING:
     from checker.report.packet.job import Job
@@ -132,12 +133,18 @@ def sequence(job: Job, number: str) -> Paper:
         for index, step in enumerate(steps_of(job), 1)
     )
     columns = (
-        Column("Step", "right", 0.5),
+        Column("Step", is_number=True, width=0.5),
         Column("What", width=2.2),
         Column("Who looks", width=1.4),
         Column("What is measured", width=1.8),
         Column("Hold point", width=1.6),
         Column("Signed, date", width=1.2),
+    )
+    heads = (
+        Column("No.", is_number=True, width=0.5),
+        Column("What it shows", width=3),
+        Column("File"),
+        Column("Date"),
     )
     photos = tuple((str(i), what, "", "") for i, what in enumerate(PHOTOS, 1))
     start, end = (
@@ -145,25 +152,14 @@ def sequence(job: Job, number: str) -> Paper:
         for day in (job.project.start, job.project.stabilised)
     )
     blocks = (
-        Para(f"Start of work: {start}. Final stabilisation: {end}."),
-        Para(
+        para(f"Start of work: {start}. Final stabilisation: {end}."),
+        caution(
             "The office's own inspection list comes first; ask for it. Call the utility marking "
             "service before any digging. Trenches, bonding, suction outlets and barriers follow "
-            "their own codes and are for licensed people.",
-            "warning",
+            "their own codes and are for licensed people."
         ),
         Table("Steps and hold points", columns, rows),
-        Heading("Photographs to take"),
-        Table(
-            "List of photographs",
-            (
-                Column("No.", "right", 0.5),
-                Column("What it shows", width=3),
-                Column("File"),
-                Column("Date"),
-            ),
-            photos,
-        ),
+        part("Photographs to take", Table("List of photographs", heads, photos)),
     )
     return Paper(
         id="sequence", number=number, title="Construction sequence and inspections", blocks=blocks

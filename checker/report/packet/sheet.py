@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 from checker.report.packet.pdf import table_data
 
 if TYPE_CHECKING:
-    from checker.report.packet.blocks import Table
+    from checker.report.blocks import Table
 
 Size = Literal["letter", "tabloid", "arch-d"]
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.report import colours
-from checker.report.packet.blocks import Column, Table
+from checker.report.blocks import Column, Table
 from checker.report.packet.grading import grading_legend
 from checker.report.packet.job import NOT_GIVEN
 from checker.report.packet.layout import MM_PER_IN
@@ -131,8 +131,8 @@ class Beside:
         columns = (
             Column("Key", width=0.5),
             Column("Surface", width=2.0),
-            Column(f"Used, {unit}", "right"),
-            Column(f"{head}, {unit}", "right", 1.15),
+            Column(f"Used, {unit}", is_number=True),
+            Column(f"{head}, {unit}", is_number=True, width=1.15),
         )
         return Table("Areas", columns, tuple(rows))
 
@@ -148,7 +148,7 @@ class Beside:
         columns = (
             Column("Key", width=0.5),
             Column("Surface", width=2.0),
-            Column(f"As seen, {unit}", "right"),
+            Column(f"As seen, {unit}", is_number=True),
         )
         return Table("Areas", columns, tuple(rows))
 
@@ -156,9 +156,9 @@ class Beside:
         rows = tuple((tie.key, tie.size, tie.line, tie.house) for tie in ties(self.job))
         columns = (
             Column("Key", width=0.5),
-            Column("Size", "right", 2.2),
-            Column("To lot line", "right", 1.2),
-            Column("To house", "right", 1.2),
+            Column("Size", is_number=True, width=2.2),
+            Column("To lot line", is_number=True, width=1.2),
+            Column("To house", is_number=True, width=1.2),
         )
         return Table("Dimensions", columns, rows)
 

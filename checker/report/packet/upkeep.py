@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Final
 
 from checker.files.tables import table
 from checker.measure.drainage.drawn import ways_of
-from checker.report.packet.blocks import Block, Column, Heading, Items, Paper, Para, Sign, Table
+from checker.report.blocks import Bullets, Column, Sign, Table, para, part
 from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.paper import Paper
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
@@ -74,45 +75,53 @@ def upkeep_plan(job: Job, number: str) -> Paper:
     person = job.project.people.get("upkeep_by") or job.project.people.get("owner")
     who = "; ".join(map(clean, person.lines())) if person else NOT_GIVEN
     found = facilities(job)
-    blocks: list[Block] = [
-        Para(f"Responsible: {who}. Letters are those on the site plan."),
-        Heading("What is kept up"),
-        Table(
-            "Facilities",
-            (Column("Facility"), Column("What it is"), Column("Size", "right")),
-            found or (("none drawn", "–", "–"),),
-        ),
-        Para(
-            "Pipes, channel drains, cleanouts and observation wells belong to the plan, also where "
-            "they are not listed above."
-        ),
-        Heading("Calendar"),
-        calendar(),
-        Para(
-            "Evidence says how far the published text behind a line was read. The maker of the "
-            "paving may ask for more.",
-            "note",
-        ),
-        Heading("Log"),
-        Table(
-            "Log of upkeep, to be filled in by hand",
-            (
-                Column("Date"),
-                Column("Facility", width=1.4),
-                Column("Done and seen", width=2.4),
-                Column("By"),
-                Column("Next due"),
+    blocks = (
+        para(f"Responsible: {who}. Letters are those on the site plan."),
+        part(
+            "What is kept up",
+            Table(
+                "Facilities",
+                (Column("Facility"), Column("What it is"), Column("Size", is_number=True)),
+                found or (("none drawn", "–", "–"),),
             ),
-            tuple(("", "", "", "", "") for _ in range(_LOG_ROWS)),
+            para(
+                "Pipes, channel drains, cleanouts and observation wells belong to the plan, also "
+                "where they are not listed above."
+            ),
         ),
-        Heading("Not to be done without approval"),
-        Items(
-            (
-                "No sealing of joints or surface; no joint material other than the section's.",
-                "No sand or grit in winter; no storage of soil, mulch or snow mixed with sand.",
-                "No paving over, no removal and no change of drains, stone or overflow.",
-                "No new water led onto the paving.",
-            )
+        part(
+            "Calendar",
+            calendar(),
+            para(
+                "Evidence says how far the published text behind a line was read. The maker of the "
+                "paving may ask for more.",
+                "fine",
+            ),
+        ),
+        part(
+            "Log",
+            Table(
+                "Log of upkeep, to be filled in by hand",
+                (
+                    Column("Date"),
+                    Column("Facility", width=1.4),
+                    Column("Done and seen", width=2.4),
+                    Column("By"),
+                    Column("Next due"),
+                ),
+                tuple(("", "", "", "", "") for _ in range(_LOG_ROWS)),
+            ),
+        ),
+        part(
+            "Not to be done without approval",
+            Bullets(
+                (
+                    "No sealing of joints or surface; no joint material other than the section's.",
+                    "No sand or grit in winter; no storage of soil, mulch or snow mixed with sand.",
+                    "No paving over, no removal and no change of drains, stone or overflow.",
+                    "No new water led onto the paving.",
+                )
+            ),
         ),
         Sign(
             "Statement of the landowner",
@@ -120,11 +129,11 @@ def upkeep_plan(job: Job, number: str) -> Paper:
             "and will not change or remove them without approval.",
             ("Name", "Signature", "Date"),
         ),
-    ]
+    )
     return Paper(
         id="upkeep-plan",
         number=number,
         title="Operation and upkeep plan",
-        blocks=tuple(blocks),
+        blocks=blocks,
         is_empty=not found,
     )

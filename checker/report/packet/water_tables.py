@@ -22,7 +22,7 @@ from checker.measure.drainage.network import inverts, network_of
 from checker.measure.drainage.rain import storm
 from checker.measure.drainage.sheds import sheds
 from checker.measure.partition import REST
-from checker.report.packet.blocks import Column, Table
+from checker.report.blocks import Column, Row, Table
 from checker.report.wording import clean
 from checker.water.network import HARMED
 
@@ -74,7 +74,7 @@ class WaterTables:
         columns = (
             Column("Storm and purpose", width=1.6),
             Column("What it is", width=2.2),
-            Column("Depth", "right"),
+            Column("Depth", is_number=True),
         )
         return Table("Storms and their purpose", columns, tuple(rows))
 
@@ -97,17 +97,17 @@ class WaterTables:
             where = clean(shed.to) or "nowhere led"
             rows.append((f"{name}{part}", shed.nature, area, runoff, where, clean(shed.because)))
         whole = math.fsum(shed.area_m2 for shed in sheds(self.survey))
-        rows.append(("All", "", self.figure("shed.sum", whole, AREA), "", "", "adds up to the lot"))
+        sum_ = self.figure("shed.sum", whole, AREA)
+        total = Row(("All", "", sum_, "", "", "adds up to the lot"), "total")
         columns = (
             Column("Part of the lot", width=1.6),
             Column("Kind", width=0.7),
-            Column("Area", "right"),
-            Column("Runoff share", "right", 0.8),
+            Column("Area", is_number=True),
+            Column("Runoff share", is_number=True, width=0.8),
             Column("Goes to", width=1.1),
             Column("How found", width=1.8),
         )
-        strong = frozenset({len(rows) - 1})
-        return Table("Areas and where their water goes", columns, tuple(rows), strong)
+        return Table("Areas and where their water goes", columns, (*rows, total))
 
     def drains(self) -> Table:
         """What comes to each drain, what it takes, and how high water stands over it."""
@@ -133,7 +133,7 @@ class WaterTables:
                 )
             )
         heads = ("Rim", "Peak to it", "Takes before it spills", "Passes by", "Highest water")
-        columns = (Column("Drain", width=1.2), *(Column(head, "right") for head in heads))
+        columns = (Column("Drain", width=1.2), *(Column(head, is_number=True) for head in heads))
         return Table("Drains in the design storm", columns, tuple(rows))
 
     def pipes(self) -> Table:
@@ -161,7 +161,7 @@ class WaterTables:
         heads = ("Inside diameter", "Slope", "Carries full", "Peak", "Share used")
         columns = (
             Column("Pipe", width=1.1),
-            *(Column(head, "right") for head in heads),
+            *(Column(head, is_number=True) for head in heads),
             Column("Leads to", width=1.1),
         )
         return Table("Pipes in the design storm", columns, tuple(rows))
@@ -193,7 +193,7 @@ class WaterTables:
                 )
             )
         heads = ("Water into it", "Holds", "Highest water", "Depth", "Empty after the rain")
-        columns = (Column("Store", width=1.2), *(Column(head, "right") for head in heads))
+        columns = (Column("Store", width=1.2), *(Column(head, is_number=True) for head in heads))
         return Table("Stores in the design storm", columns, tuple(rows))
 
     def leaving(self) -> Table:
@@ -228,9 +228,9 @@ class WaterTables:
         columns = (
             Column("Place", width=1.2),
             Column("What it is", width=1.3),
-            Column("Peak before", "right"),
-            Column("Peak after", "right"),
-            Column("Volume after", "right"),
+            Column("Peak before", is_number=True),
+            Column("Peak after", is_number=True),
+            Column("Volume after", is_number=True),
         )
         return Table("What leaves, by place, in the design storm", columns, tuple(rows))
 
@@ -250,7 +250,9 @@ class WaterTables:
         cells = tuple((what, self.figure(f"balance.{key}", m3, VOLUME)) for what, m3, key in rows)
         share = self.figure("balance.missing", abs(flows.balance_fraction), RATIO, "%")
         cells = (*cells, ("Missing in the balance, of the runoff", share))
-        return Table("Balance of water", (Column("What", width=3), Column("", "right")), cells)
+        return Table(
+            "Balance of water", (Column("What", width=3), Column("", is_number=True)), cells
+        )
 
     def blocked(self) -> Table:
         """Each thing blocked in turn, and the worst two: where the water goes then."""
@@ -258,10 +260,10 @@ class WaterTables:
         rows = [self._case(index, flows) for index, flows in enumerate(cases.cases)]
         columns = (
             Column("Blocked", width=1.8),
-            Column("Into house, pool or to a neighbour", "right", 1.2),
-            Column("Stands without a way", "right"),
-            Column("Over edges", "right"),
-            Column("Highest water", "right"),
+            Column("Into house, pool or to a neighbour", is_number=True, width=1.2),
+            Column("Stands without a way", is_number=True),
+            Column("Over edges", is_number=True),
+            Column("Highest water", is_number=True),
         )
         return Table("Design storm with ways out blocked", columns, tuple(rows))
 
@@ -291,7 +293,7 @@ class WaterTables:
             rows.append((clean(ways.catchment), count, paths or "none", ", ".join(ways.cut) or "–"))
         columns = (
             Column("Area", width=1.0),
-            Column("Ways", "right", 0.5),
+            Column("Ways", is_number=True, width=0.5),
             Column("What each goes through", width=2.6),
             Column("Blocked together, no way is left", width=1.6),
         )
@@ -323,5 +325,5 @@ class WaterTables:
                     )
                 )
         heads = ("Its level", "Highest water, one thing blocked", "Room")
-        columns = (Column("What"), *(Column(head, "right") for head in heads))
+        columns = (Column("What"), *(Column(head, is_number=True) for head in heads))
         return Table("Levels of water against floor and coping", columns, tuple(rows))

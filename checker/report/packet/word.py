@@ -4,14 +4,29 @@ from __future__ import annotations
 
 import io
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, assert_never
 
+from checker.report.blocks import (
+    Bullets,
+    Column,
+    Figure,
+    Pairs,
+    Section,
+    Sign,
+    Strong,
+    Table,
+    Text,
+    kind_of,
+    plain,
+)
 from checker.report.packet.archive import fixed_zip
-from checker.report.packet.blocks import Heading, Items, Para, Picture, Sign, Table
 from checker.report.packet.pdf import need
 
 if TYPE_CHECKING:
-    from checker.report.packet.blocks import Block, Paper
+    from collections.abc import Iterable
+
+    from checker.report.blocks import Block, Inline
+    from checker.report.packet.paper import Paper
 
 EPOCH: Final = datetime(2000, 1, 1, tzinfo=UTC)
 """A file carries no clock: its dates are this one."""
@@ -33,8 +48,7 @@ def docx_bytes(paper: Paper, project: str, footer: str) -> bytes:
     _page(document, footer, project)
     document.add_heading(paper.title, level=1)
     document.add_paragraph(project)
-    for block in paper.blocks:
-        _add(document, block)
+    _add(document, paper.blocks, 2)
     raw = io.BytesIO()
     document.save(raw)
     return fixed_zip(raw.getvalue())
@@ -84,35 +98,51 @@ def _page(document: Any, footer: str, project: str) -> None:  # noqa: ANN401
         number._r.append(mark)  # noqa: SLF001 - the library has no fields of its own
 
 
-def _add(document: Any, block: Block) -> None:  # noqa: ANN401
-    match block:
-        case Heading(text=text, level=level):
-            document.add_heading(text, level=level)
-        case Para(text=text, tone=tone):
-            paragraph = document.add_paragraph()
-            if tone == "warning":
-                paragraph.add_run("Caution: ").bold = True
-            paragraph.add_run(text).italic = True if tone == "note" else None
-        case Items(texts=texts, is_numbered=numbered):
-            style = "List Number" if numbered else "List Bullet"
-            for text in texts:
-                document.add_paragraph(text, style=style)
-        case Table():
-            _table(document, block)
-        case Sign():
-            document.add_heading(block.title, level=2)
-            document.add_paragraph(block.says)
-            rows = tuple((line, "") for line in block.lines)
-            columns = (_column("Line", 1.0), _column("To be filled in by hand", 2.0))
-            _table(document, Table(f"{block.title}, unsigned", columns, rows))
-        case Picture():
-            document.add_paragraph(f"{block.caption}. {block.says}")
+def _add(document: Any, blocks: Iterable[Block], level: int) -> None:  # noqa: ANN401
+    """Add blocks; `level` is that of their headings."""
+    for block in blocks:
+        match block:
+            case Text(runs=runs, kind=kind):
+                _runs(document.add_paragraph(), runs, is_fine=kind == "fine")
+            case Bullets():
+                _bullets(document, block)
+            case Pairs(items=pairs):
+                for name, value in pairs:
+                    _runs(document.add_paragraph(style="List Bullet"), (f"{name}: ", Strong(value)))
+            case Table():
+                _table(document, block)
+            case Sign():
+                _sign(document, block, level)
+            case Figure(caption=caption, says=says):
+                document.add_paragraph(f"{caption}. {says}")
+            case Section(title=title, status=status):
+                document.add_heading(f"{plain(status)}: {title}" if status else title, level)
+                _add(document, block.blocks, level + 1)
+            case _:
+                assert_never(block)
 
 
-def _column(title: str, width: float) -> Any:  # noqa: ANN401
-    from checker.report.packet.blocks import Column
+def _bullets(document: Any, bullets: Bullets) -> None:  # noqa: ANN401
+    if bullets.label:
+        _runs(document.add_paragraph(), (Strong(bullets.label),))
+    for item in bullets.items:
+        style = "List Number" if bullets.is_numbered else "List Bullet"
+        document.add_paragraph(item, style)
 
-    return Column(title, width=width)
+
+def _sign(document: Any, sign: Sign, level: int) -> None:  # noqa: ANN401
+    document.add_heading(sign.title, level)
+    document.add_paragraph(sign.says)
+    columns = (Column("Line"), Column("To be filled in by hand", width=2.0))
+    rows = tuple((line, "") for line in sign.lines)
+    _table(document, Table(f"{sign.title}, unsigned", columns, rows))
+
+
+def _runs(paragraph: Any, runs: Iterable[Inline], *, is_fine: bool = False) -> None:  # noqa: ANN401
+    for run in runs:
+        made = paragraph.add_run(plain(run))
+        made.bold = True if isinstance(run, Strong) else None
+        made.italic = True if is_fine else None
 
 
 def _table(document: Any, table: Table) -> None:  # noqa: ANN401
@@ -130,7 +160,7 @@ def _table(document: Any, table: Table) -> None:  # noqa: ANN401
     size = Pt(8 if len(table.columns) > 6 else 9)
     heads = tuple(column.title for column in table.columns)
     for index, row in enumerate((heads, *table.rows)):
-        line = made.add_row()
+        line, is_sum = made.add_row(), bool(kind_of(row))
         _mark_row(line, is_head=index == 0)
         if row.count("") > 1 or (len(row) == 2 and not row[1]):
             line.height = Inches(_BY_HAND_IN)
@@ -138,10 +168,10 @@ def _table(document: Any, table: Table) -> None:  # noqa: ANN401
             cell.width = width
             paragraph = cell.paragraphs[0]
             paragraph.paragraph_format.space_after = Pt(0)
-            run = paragraph.add_run(text)
+            run = paragraph.add_run(plain(text))
             run.font.size = size
-            run.bold = index == 0 or index - 1 in table.strong
-            if column.align == "right":
+            run.bold = index == 0 or is_sum
+            if column.is_number:
                 paragraph.alignment = WD_ALIGN_PARAGRAPH.RIGHT
     document.add_paragraph().paragraph_format.space_after = Pt(0)
 

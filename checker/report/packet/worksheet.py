@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 from checker.core.showing import unit_for
 from checker.core.units import AREA
-from checker.report.packet.blocks import Block, Column, Heading, Paper, Para, Sign, Table
+from checker.report.blocks import Block, Column, Row, Sign, Table, caution, para, part
 from checker.report.packet.coverage import MOVES, counted_in
 from checker.report.packet.gathering import (
     CONVERSION_FACTORS,
     MOVE_TITLES,
     is_of_whole_lot,
 )
+from checker.report.packet.paper import Paper
 from checker.report.wording import SIGNS, capital, clean
 
 if TYPE_CHECKING:
@@ -30,18 +31,15 @@ def worksheet(job: Job, number: str) -> Paper:
     """The worksheet of every counted measure of the place."""
     blocks: list[Block] = []
     for ledger in job.ledgers:
-        blocks.append(Heading(capital(clean(ledger.title))))
-        if ledger.missing:
-            blocks.append(Para(f"Cannot be counted: {clean(ledger.missing)}.", "warning"))
-            continue
-        blocks += _ledger_blocks(job, ledger)
+        inner: list[Block] = [caution(f"Cannot be counted: {clean(ledger.missing)}.")]
+        if not ledger.missing:
+            inner = _ledger_blocks(job, ledger)
+        blocks.append(part(capital(clean(ledger.title)), *inner))
     if not job.ledgers:
-        blocks.append(Para("The rule set of this place counts no areas.", "note"))
+        blocks.append(para("The rule set of this place counts no areas.", "fine"))
     statement = clean(job.submission.truth_statement) or TRUTH
-    blocks += [
-        Heading("Truth statement"),
-        Sign("Statement of the owner", statement, ("Name", "Signature", "Date")),
-    ]
+    owner = Sign("Statement of the owner", statement, ("Name", "Signature", "Date"))
+    blocks.append(part("Truth statement", owner))
     return Paper(
         id="coverage-worksheet",
         number=number,
@@ -54,7 +52,7 @@ def worksheet(job: Job, number: str) -> Paper:
 def _ledger_blocks(job: Job, ledger: Ledger) -> list[Block]:
     unit, _ = unit_for(AREA, job.checked.system)
     blocks: list[Block] = [
-        Para(
+        para(
             f"All areas in {unit}. Letters are those on the site plan. Factor: the share of the "
             "area that counts. Proposed = existing − removed − converted from + converted to + "
             "new. Totals are sums of unrounded areas."
@@ -63,8 +61,7 @@ def _ledger_blocks(job: Job, ledger: Ledger) -> list[Block]:
         moves_table(job, ledger),
         groups_table(job, ledger),
         clauses_table(job, ledger),
-        Heading("Maximum, existing, proposed, increase, remaining", 3),
-        *_limit_blocks(job, ledger),
+        part("Maximum, existing, proposed, increase, remaining", *_limit_blocks(job, ledger)),
     ]
     asks = [(line, ask) for line in ledger.lines for ask in line.asks]
     if asks:
@@ -74,15 +71,11 @@ def _ledger_blocks(job: Job, ledger: Ledger) -> list[Block]:
             tuple((line.key, clean(line.title), clean(ask)) for line, ask in asks),
         )
         least = job.figures.text(f"cover.{ledger.name}.least")
-        blocks += [
-            Heading("Not verified", 3),
-            Para(
-                "Some factors are not proven. The worksheet counts them at their unfavourable "
-                f"end; if all of them prove out, the proposed total is {least}.",
-                "warning",
-            ),
-            table,
-        ]
+        said = (
+            "Some factors are not proven. The worksheet counts them at their unfavourable end; if "
+            f"all of them prove out, the proposed total is {least}."
+        )
+        blocks.append(part("Not verified", caution(said), table))
     return blocks
 
 
@@ -126,11 +119,11 @@ def areas_table(job: Job, ledger: Ledger) -> Table:
         Column("Surface", width=1.5),
         Column("Material", width=1.6),
         Column("Stage", width=0.9),
-        Column(f"Drawn, {unit}", "right"),
-        Column(f"Overlap and outside, {unit}", "right"),
-        Column(f"Used, {unit}", "right"),
-        Column("Factor today", "right", 0.8),
-        Column("Factor after", "right", 1.0),
+        Column(f"Drawn, {unit}", is_number=True),
+        Column(f"Overlap and outside, {unit}", is_number=True),
+        Column(f"Used, {unit}", is_number=True),
+        Column("Factor today", is_number=True, width=0.8),
+        Column("Factor after", is_number=True, width=1.0),
         Column("How measured", width=1.2),
     )
     return Table(f"{capital(ledger.title)}: areas and factors", columns, tuple(rows))
@@ -144,14 +137,13 @@ def moves_table(job: Job, ledger: Ledger) -> Table:
         (line.key, clean(line.title), *(_cell(job, ledger, index, what) for what in whats))
         for index, line in enumerate(ledger.lines)
     ]
-    rows.append(("", "Total", *(_cell(job, ledger, "total", what) for what in whats)))
+    total = Row(("", "Total", *(_cell(job, ledger, "total", what) for what in whats)), "total")
     columns = (
         Column("Key", width=0.5),
         Column("Surface", width=1.6),
-        *(Column(f"{capital(MOVE_TITLES[what])}, {unit}", "right") for what in whats),
+        *(Column(f"{capital(MOVE_TITLES[what])}, {unit}", is_number=True) for what in whats),
     )
-    caption = f"{capital(ledger.title)}: counted areas"
-    return Table(caption, columns, tuple(rows), frozenset({len(rows) - 1}))
+    return Table(f"{capital(ledger.title)}: counted areas", columns, (*rows, total))
 
 
 def groups_table(job: Job, ledger: Ledger) -> Table:
@@ -161,13 +153,12 @@ def groups_table(job: Job, ledger: Ledger) -> Table:
     rows = [
         (group, *(_cell(job, ledger, group, what) for what in whats)) for group in ledger.groups()
     ]
-    rows.append(("Total", *(_cell(job, ledger, "total", what) for what in whats)))
+    total = Row(("Total", *(_cell(job, ledger, "total", what) for what in whats)), "total")
     columns = (
         Column("Group", width=1.6),
-        *(Column(f"{capital(MOVE_TITLES[what])}, {unit}", "right") for what in whats),
+        *(Column(f"{capital(MOVE_TITLES[what])}, {unit}", is_number=True) for what in whats),
     )
-    caption = f"{capital(ledger.title)}: totals by group"
-    return Table(caption, columns, tuple(rows), frozenset({len(rows) - 1}))
+    return Table(f"{capital(ledger.title)}: totals by group", columns, (*rows, total))
 
 
 def clauses_table(job: Job, ledger: Ledger) -> Table:
@@ -202,7 +193,7 @@ def _limit_blocks(job: Job, ledger: Ledger) -> list[Block]:
         if ledger.name in counted_in(finding, job.checked)
     ]
     if not found:
-        return [Para("No rule of this place limits this measure.", "note")]
+        return [para("No rule of this place limits this measure.", "fine")]
     blocks: list[Block] = [_limit_table(job, ledger, found)]
     for finding in found:
         keys = [f"rule.{finding.rule}.convert.{factor:.2f}" for factor in CONVERSION_FACTORS]
@@ -212,8 +203,8 @@ def _limit_blocks(job: Job, ledger: Ledger) -> list[Block]:
                 Table(
                     f"{clean(finding.title)}: over by {over}; fully counted area to rebuild",
                     (
-                        Column("When the new surface counts", "right"),
-                        Column("Area to rebuild, rounded up", "right"),
+                        Column("When the new surface counts", is_number=True),
+                        Column("Area to rebuild, rounded up", is_number=True),
                     ),
                     tuple(
                         (f"{factor:.2f}", job.figures.text(key))
@@ -250,14 +241,14 @@ def _limit_table(job: Job, ledger: Ledger, findings: list[Finding]) -> Table:
         )
     columns = (
         Column("Rule", width=1.4),
-        Column("Maximum", "right"),
-        Column("Existing", "right"),
-        Column("Proposed", "right"),
-        Column("Increase", "right"),
-        Column("Remaining", "right"),
-        Column("Share of the lot", "right", 1.1),
+        Column("Maximum", is_number=True),
+        Column("Existing", is_number=True),
+        Column("Proposed", is_number=True),
+        Column("Increase", is_number=True),
+        Column("Remaining", is_number=True),
+        Column("Share of the lot", is_number=True, width=1.1),
         Column("Test", width=0.8),
         Column("Verdict", width=1.1),
         Column("Clause", width=1.8),
     )
-    return Table("Limits", columns, tuple(rows), is_wide=True)
+    return Table("Limits", columns, tuple(rows))

@@ -11,9 +11,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, CheckerError, Place, Problem
-from checker.report.packet.blocks import Paper
 from checker.report.packet.job import Job, make_job
-from checker.report.packet.markdown import markdown
+from checker.report.packet.paper import Paper, markdown
 from checker.report.packet.papers import Papers, make_papers
 from checker.report.packet.pdf import pdf_bytes
 from checker.report.packet.sheet import PAPER_IN, Sheet
