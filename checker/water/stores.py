@@ -129,6 +129,19 @@ class Shape:
             walls_m2=(*self.walls_m2, self.walls_m2[-1]),
         )
 
+    def times(self, count: int) -> Shape:
+        """Several equal stores side by side that fill and empty together.
+
+        Args:
+            count: How many, > 0.
+        """
+        return Shape(
+            levels_m=self.levels_m,
+            stored_m3=tuple(count * stored for stored in self.stored_m3),
+            base_m2=tuple(count * base for base in self.base_m2),
+            walls_m2=tuple(count * walls for walls in self.walls_m2),
+        )
+
 
 @formula(
     source="water-arithmetic",

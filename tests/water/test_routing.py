@@ -328,3 +328,11 @@ def test_refuses_tables_that_do_not_rise(columns: dict[str, tuple[float, ...]]) 
     }
     with pytest.raises(OutOfRange):
         StorageTable(**(good | columns))  # type: ignore[arg-type]
+
+
+def test_several_equal_stores_with_several_times_the_water_are_as_deep_as_one() -> None:
+    inflow = np.array(shower(20.0))
+    one = route(storage_table(WELL, (SOIL,)), inflow, STEP_S)
+    three = route(storage_table(WELL.times(3), (SOIL,)), 3 * inflow, STEP_S)
+    assert three.peak_level_m == pytest.approx(one.peak_level_m, rel=1e-9)
+    assert three.end_m3 == pytest.approx(3 * one.end_m3, rel=1e-9)

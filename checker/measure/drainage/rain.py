@@ -101,12 +101,12 @@ def _depth(survey: Survey, asked: StormAsked, which: Which) -> tuple[float, str]
     """Depth of a storm with its name."""
     assert asked.duration_s is not None
     form = asked.form.replace("_", " ")
-    hours = f"{asked.duration_s / 3600:g}-hour"
+    length = duration_name(asked.duration_s)
     if asked.depth_m is not None:
-        return asked.depth_m, f"{asked.depth_m / INCH_M:g} in in {hours}, {form}"
+        return asked.depth_m, f"{length} storm of {asked.depth_m / INCH_M:g} in, {form}"
     years = _years(asked, which)
     found = rain_depth_m(rain_table(survey), asked.duration_s, years)
-    return found, f"{years:g}-year {hours}, {form}"
+    return found, f"{years:g}-year {length}, {form}"
 
 
 def _nested(survey: Survey, asked: StormAsked, which: Which, step_s: float) -> Storm:
@@ -120,3 +120,8 @@ def _nested(survey: Survey, asked: StormAsked, which: Which, step_s: float) -> S
         raise OutOfRange(f"the step of {step_s:g} s does not fit into {coarse_s:g} s")
     depths_m = tuple(depth / count for depth in coarse.depths_m for _ in range(count))
     return Storm(step_s=step_s, depths_m=depths_m, title=coarse.title)
+
+
+def duration_name(duration_s: float) -> str:
+    """A duration as storms are named by it: 5-min, 24-hour."""
+    return f"{duration_s / 60:g}-min" if duration_s < 3600 else f"{duration_s / 3600:g}-hour"

@@ -8,6 +8,7 @@ and the design storm itself. A size is for a licensed engineer to confirm.
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
@@ -17,9 +18,9 @@ from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import AFTER_S
 from checker.measure.drainage.drawn import need, storms_of, ways_of
-from checker.measure.drainage.inlets import rating_of
+from checker.measure.drainage.inlets import length_m, rating_of
 from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
-from checker.measure.drainage.rain import rain_table, storm
+from checker.measure.drainage.rain import duration_name, rain_table, storm
 from checker.measure.drainage.reservoirs import shape_of
 from checker.water.conveyance import carry
 from checker.water.network import Network, Store
@@ -28,7 +29,7 @@ from checker.water.rainfall import rain_depth_m
 from checker.water.storms import Storm, uniform_storm
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from checker.measure.survey import Survey
     from checker.site.drainage import Drain, DrainPipe, Pit
@@ -39,6 +40,7 @@ LONGEST_EMPTYING_S: Final = 72 * 3600.0
 
 _DAY_S: Final = 86400.0
 _MOST_GRATES_COUNT: Final = 12
+_MOST_WELLS_COUNT: Final = 4
 _DEEPEST_STONE_IN: Final = 48
 _GALLON_PER_MIN: Final = 231 * INCH_M**3 / 60
 
@@ -49,7 +51,7 @@ class Sized:
 
     Attributes:
         id: Of what was sized.
-        kind: pipe, area-drain, dry-well, reservoir.
+        kind: pipe, area-drain, channel-drain, dry-well, reservoir.
         drawn: What is drawn, in words.
         needed: What is needed, in words.
         stocked: The next stocked size; empty when none does.
@@ -88,17 +90,13 @@ def storms_to_try(survey: Survey) -> tuple[Storm, ...]:
     for duration_s in rain.durations_s:
         if duration_s <= _DAY_S:
             depth_m = rain_depth_m(rain, duration_s, asked.return_period_years)
-            title = f"{asked.return_period_years:g}-year {_duration(duration_s)}, even"
+            title = f"{asked.return_period_years:g}-year {duration_name(duration_s)}, even"
             found.append(uniform_storm(depth_m, duration_s, storms.step_s, title))
     return tuple(found)
 
 
-def _duration(duration_s: float) -> str:
-    return f"{duration_s / 60:g}-min" if duration_s < 3600 else f"{duration_s / 3600:g}-hour"
-
-
 def sizes(survey: Survey) -> tuple[Sized, ...]:
-    """Sizes for every area drain, pipe, dry well and stone reservoir of a site.
+    """Sizes for every drain, pipe, dry well and stone reservoir of a site.
 
     Raises:
         NotMeasured: The network or the storms lack something.
@@ -114,7 +112,7 @@ def sizes(survey: Survey) -> tuple[Sized, ...]:
         found += [
             _drain(drain, survey, tried, flows)
             for drain in ways.drains
-            if drain.kind == "area-drain"
+            if drain.kind != "roof-leader"
         ]
         found += [_pit(pit, survey, tried) for pit in ways.pits if pit.kind != "any-shape"]
         return tuple(found)
@@ -172,34 +170,58 @@ def _number(row: Mapping[str, object], key: str) -> float:
 
 
 def _drain(drain: Drain, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows]) -> Sized:
-    clogged = ways_of(survey).clogged_fraction
     inlet = next(inlet for inlet in network_of(survey).inlets if inlet.id == drain.id)
     peak, governing = _governing(tried, flows, drain.id, surface=True)
-    grate = drain.grate
-    drawn = (grate.size if grate is not None and grate.size else "as measured") + " grate"
-    found = Sized(
+
+    def takes(other: Drain) -> float:
+        rating = rating_of(other, ways_of(survey).clogged_fraction)
+        return rating.flow_m3_per_s(inlet.spill_depth_m)
+
+    return Sized(
         id=drain.id,
-        kind="area-drain",
-        drawn=drawn,
+        kind=drain.kind,
+        drawn=_opening(drain),
         needed=f"{peak / _GALLON_PER_MIN:.1f} gal/min",
+        stocked=(_channel if drain.kind == "channel-drain" else _grates)(drain, peak, takes),
         governing=governing,
         is_enough=meets(inlet.capacity_m3_per_s, peak, "at least"),
     )
-    if grate is None:
-        return found
-    takes = []
+
+
+def _opening(drain: Drain) -> str:
+    if drain.width_m is not None and drain.depth_m is not None:
+        return f"{drain.width_m / INCH_M:.3g} in wide, {drain.depth_m / INCH_M:.3g} in deep"
+    return f"{drain.grate.size if drain.grate and drain.grate.size else 'as measured'} grate"
+
+
+def _grates(drain: Drain, peak_m3_per_s: float, takes: Callable[[Drain], float]) -> str:
+    """The smallest grate that takes a flow, or as many as it takes of the largest."""
+    if drain.grate is None:
+        return ""
+    size, flow = "", 0.0
     for row in stock("grate"):
-        plain = replace(grate, size=str(row["size"]))
-        rating = rating_of(replace(drain, grate=plain), clogged)
-        takes.append((str(row["size"]), rating.flow_m3_per_s(inlet.spill_depth_m)))
-    single = next((size for size, flow in takes if meets(flow, peak, "at least")), "")
-    if single:
-        return replace(found, stocked=f"1 of {single}")
-    size, flow = takes[-1]
-    count = next(
-        (n for n in range(2, _MOST_GRATES_COUNT + 1) if meets(n * flow, peak, "at least")), 0
-    )
-    return replace(found, stocked=f"{count} of {size}" if count else "")
+        size = str(row["size"])
+        flow = takes(replace(drain, grate=replace(drain.grate, size=size)))
+        if meets(flow, peak_m3_per_s, "at least"):
+            return f"1 of {size}"
+    counts = range(2, _MOST_GRATES_COUNT + 1)
+    count = next((n for n in counts if meets(n * flow, peak_m3_per_s, "at least")), 0)
+    return f"{count} of {size}" if count else ""
+
+
+def _channel(drain: Drain, peak_m3_per_s: float, takes: Callable[[Drain], float]) -> str:
+    """The smallest channel of the same length, fall and slot that takes a flow."""
+    long_m = length_m(drain.points)
+    for row in stock("channel"):
+        other = replace(
+            drain,
+            width_m=_number(row, "width") * INCH_M,
+            depth_m=_number(row, "depth") * INCH_M,
+            open_m2=_number(row, "open") * INCH_M / _number(row, "length") * long_m,
+        )
+        if meets(takes(other), peak_m3_per_s, "at least"):
+            return str(row["size"])
+    return ""
 
 
 def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm]) -> Sized:
@@ -217,9 +239,9 @@ def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm]) -> Sized:
     depths = [(_with(network, store, rain).stands[store.id].depth_m, rain) for rain in tried]
     ordered = [rain for _, rain in sorted(depths, key=lambda pair: -pair[0])]
     stocked = ""
-    for name, other in _candidates(pit, top_m):
+    for name, count, other in _candidates(pit, top_m):
         try:
-            shape = shape_of(other, survey)
+            shape = shape_of(other, survey).times(count)
             does = _does(network, ordered, replace(store, shape=shape))
         except OutOfRange:
             continue
@@ -244,27 +266,28 @@ def _words(pit: Pit, depth_m: float) -> str:
     return f"{depth_m / INCH_M:.3g} in of stone"
 
 
-def _candidates(pit: Pit, top_m: float) -> Iterator[tuple[str, Pit]]:
-    """Stores to try, from the smallest: stocked dry wells, or whole inches of stone."""
+def _candidates(pit: Pit, top_m: float) -> Iterator[tuple[str, int, Pit]]:
+    """Stores to try, from the smallest: whole inches of stone, or one dry well, then several."""
     if pit.kind == "reservoir":
         for inches in range(3, _DEEPEST_STONE_IN + 1):
             depth_m = inches * INCH_M
-            yield f"{inches} in of stone", replace(pit, depth_m=depth_m, bottom_m=top_m - depth_m)
+            yield (
+                f"{inches} in of stone",
+                1,
+                replace(pit, depth_m=depth_m, bottom_m=top_m - depth_m),
+            )
         return
-    for row in stock("dry well"):
+    for count, row in product(range(1, _MOST_WELLS_COUNT + 1), stock("dry well")):
         depth_m = _number(row, "depth") * INCH_M
-        below_m = min(pit.stone_below_m or 0.0, depth_m / 4)
-        yield (
-            str(row["size"]),
-            replace(
-                pit,
-                depth_m=depth_m,
-                bottom_m=top_m - depth_m,
-                chamber_m=_number(row, "chamber") * INCH_M,
-                pit_m=_number(row, "pit") * INCH_M,
-                stone_below_m=below_m,
-            ),
+        other = replace(
+            pit,
+            depth_m=depth_m,
+            bottom_m=top_m - depth_m,
+            chamber_m=_number(row, "chamber") * INCH_M,
+            pit_m=_number(row, "pit") * INCH_M,
+            stone_below_m=min(pit.stone_below_m or 0.0, depth_m / 4),
         )
+        yield str(row["size"]) if count == 1 else f"{count} of {row['size']}", count, other
 
 
 def _with(network: Network, store: Store, rain: Storm) -> Flows:
