@@ -29,7 +29,7 @@ def check_lot_size(lot: Lot, unit: str, notes: Notes) -> None:
 
     Args:
         lot: The lot.
-        unit: The unit in which its boundary is drawn.
+        unit: The unit in which its boundary is drawn, or "degrees".
         notes: Where doubts go.
     """
     area_m2 = lot.boundary.area
@@ -54,7 +54,9 @@ def check_lot_size(lot: Lot, unit: str, notes: Notes) -> None:
 
 
 def _in_other_units(area_m2: float, unit: str) -> list[tuple[str, float]]:
-    size_m = UNIT[unit].size_si if unit in UNIT else 1.0
+    if unit not in UNIT:  # degrees, whose size is no matter of choice
+        return []
+    size_m = UNIT[unit].size_si
     return [
         (other, area_m2 * (UNIT[other].size_si / size_m) ** 2) for other in _UNITS if other != unit
     ]

@@ -29,7 +29,7 @@ DECIMALS: Final = 10
 
 
 def site_text(site: Site) -> str:
-    """A site as the text of a complete site file, in a clean layout without remarks."""
+    """A site as it was read, as a complete site file in a clean layout without remarks."""
     return plain_text(site.document.data)
 
 
