@@ -110,7 +110,7 @@ def test_mistakes_in_panels(text: str, says: str) -> None:
             "'invert' of d has no meaning for the kind 'edge'",
         ),
         (
-            "  stores: [{id: d, kind: dry-well, outlets: [{id: o, kind: edge}, {id: o, kind: edge}]}]",
+            "  stores: [{id: d, kind: dry-well, outlets: [&o {id: o, kind: edge}, *o]}]",
             "an outlet of d 'o' is there twice",
         ),
         ("  overflow_edges: [{id: e, along: [[0, 0]], onto: street}]", "along"),
