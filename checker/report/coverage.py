@@ -1,38 +1,37 @@
-"""The coverage worksheet of a counting table: each surface's area, factor and change, with totals.
-
-Numbers are kept at both of their ends until they are printed: an attribute that nobody gave makes
-a range, and the sums of the low ends and of the high ends each reconcile by themselves.
-"""
+"""The coverage worksheet of a counting table as texts: areas, factors and changes, with totals."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.algebra import nodes as n
-from checker.algebra.counting import Counted
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
-from checker.measure.partition import REST
-from checker.report.ends import Ends, ends_of, in_order, sum_of, without_trace
+from checker.findings.coverage import Ends, Moves, sum_of, sum_of_moves
+from checker.findings.coverage_lines import coverages
 from checker.report.limits import LimitLine, limits_on
 from checker.report.wording import capital, clean, decimals_that_add_up, fixed_text, range_text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
 
-    from checker.algebra.counting import Contribution, CountTable
+    from checker.core.units import System
     from checker.findings.checked import Checked
+    from checker.findings.coverage import CountLine, Coverage
     from checker.report.keys import Keys
-    from checker.site.model import State
+
+UNDER_OTHERS: Final = "all of it lies under or beside other surfaces that count"
+"""Stands in place of the row of the counting table where nothing of a surface is left."""
+
+_STATES: Final = {"proposed": "After the work", "existing": "Today"}
 
 
-class CountLine(NamedTuple):
+class CountRow(NamedTuple):
     """What one surface, or a part of it that another row decides, counts in a state."""
 
     letter: str
     surface: str
-    material: str
     group: str
+    material: str
     measured: str
     taken_out: str
     used: str
@@ -46,7 +45,7 @@ class CountState(NamedTuple):
     """The worksheet of one state of the lot."""
 
     title: str
-    lines: tuple[CountLine, ...]
+    lines: tuple[CountRow, ...]
     subtotals: tuple[tuple[str, str, str], ...]
     used: str
     counted: str
@@ -54,7 +53,7 @@ class CountState(NamedTuple):
     share: str
 
 
-class ChangeLine(NamedTuple):
+class ChangeRow(NamedTuple):
     """How one surface's counted area changes."""
 
     letter: str
@@ -69,7 +68,7 @@ class ChangeLine(NamedTuple):
     net: str
 
 
-class Coverage(NamedTuple):
+class CoverageView(NamedTuple):
     """The worksheet of one counting table."""
 
     name: str
@@ -77,239 +76,149 @@ class Coverage(NamedTuple):
     clause: str
     unit: str
     states: tuple[CountState, ...]
-    changes: tuple[ChangeLine, ...]
-    change_subtotals: tuple[ChangeLine, ...]
-    change_total: ChangeLine
+    changes: tuple[ChangeRow, ...]
+    change_subtotals: tuple[ChangeRow, ...]
+    change_total: ChangeRow
     lot_area: str
     limits: tuple[LimitLine, ...]
 
 
-class _Line(NamedTuple):
-    of: str
-    group: str
-    material: str
-    measured_m2: float | None
-    taken_out_m2: float | None
-    used_m2: float
-    factor: str
-    counted: Ends
-    row: str
-    clause: str
-
-
-def coverage_of(checked: Checked, keys: Keys) -> tuple[Coverage, ...]:
+def coverage_views(checked: Checked, keys: Keys) -> tuple[CoverageView, ...]:
     """A worksheet for each counting table that can be counted on this lot."""
-    made = (_Worksheet(checked, keys, table) for table in checked.ruleset.counts.values())
-    return tuple(sheet.coverage() for sheet in made if sheet.is_whole)
+    found = coverages(checked)
+    return tuple(_Viewing(checked, keys, item).view() for item in found if not item.missing)
 
 
-def has_change(checked: Checked) -> bool:
-    """Whether anything is removed, proposed or replaced."""
-    return any(surface.stage != "existing" for surface in checked.site.surfaces)
+def decimals_of(coverage: Coverage, system: System) -> int:
+    """The decimals at which the lines of a worksheet add up, as printed, to its sums."""
+    unit, least = unit_for(AREA, system)
+    size_m2 = Amount(1.0, AREA).to(unit)
+    columns: list[Sequence[float]] = []
+    for lines in coverage.states.values():
+        columns += zip(*(line.counted for line in lines), strict=True)
+        columns.append([line.used_m2 for line in lines])
+    for what in zip(*(line.moves for line in coverage.lines), strict=True):
+        columns += zip(*what, strict=True)
+    sized = ([part * size_m2 for part in parts] for parts in columns)
+    return decimals_that_add_up(((parts, sum(parts)) for parts in sized), least)
 
 
-class _Worksheet:
-    def __init__(self, checked: Checked, keys: Keys, table: CountTable) -> None:
+def surface_name(keys: Keys, of: str, group: str) -> str:
+    """The name of a line: its surface, or that it is a part of a group."""
+    return keys.name(of) if of else f"{clean(group)} part"
+
+
+def row_text(line: CountLine) -> str:
+    """Which row of the counting table decided."""
+    return clean(line.row) if line.weight is not None else UNDER_OTHERS
+
+
+class _Viewing:
+    def __init__(self, checked: Checked, keys: Keys, coverage: Coverage) -> None:
         self.checked = checked
         self.keys = keys
-        self.table = table
-        self.unit, self.least_decimals = unit_for(AREA, checked.system)
+        self.coverage = coverage
+        self.unit = unit_for(AREA, checked.system)[0]
         self.size_m2 = Amount(1.0, AREA).to(self.unit)
-        states: list[State] = ["existing", "proposed"] if has_change(checked) else ["proposed"]
-        self.counted: dict[State, Counted] = {}
-        for state in states:
-            found = checked.sheet.counted(n.Named(table.name, "" if state == "proposed" else state))
-            if isinstance(found, Counted):
-                self.counted[state] = found
-        self.is_whole = len(self.counted) == len(states)
+        self.decimals = decimals_of(coverage, checked.system)
 
-    def coverage(self) -> Coverage:
-        lines = {state: self.lines(state) for state in self.counted}
-        changes = list(self.changes()) if "existing" in self.counted else []
-        self.decimals = self.printed_decimals(lines.values(), changes)
-        titles = {"existing": "Today", "proposed": "After the work"}
+    def view(self) -> CoverageView:
+        coverage = self.coverage
+        has_change = "existing" in coverage.states
+        changes = list(self.changes()) if has_change else []
         groups = dict.fromkeys(group for _, group, _ in changes)
-        return Coverage(
-            name=self.table.name,
-            title=capital(clean(self.table.title)),
-            clause=clean(self.table.clause),
+        return CoverageView(
+            name=coverage.name,
+            title=capital(clean(coverage.table.title)),
+            clause=clean(coverage.table.clause),
             unit=self.unit,
-            states=tuple(self.state(titles[state], lines[state]) for state in reversed(lines)),
+            states=tuple(
+                self.state(title, coverage.states[state])  # type: ignore[index]
+                for state, title in _STATES.items()
+                if state in coverage.states
+            ),
             changes=tuple(
-                self.change(of, self.surface_name(of, group), group, [ends])
-                for of, group, ends in changes
+                self.change(self.keys.letter(of), surface_name(self.keys, of, group), group, moves)
+                for of, group, moves in changes
             ),
             change_subtotals=tuple(
-                self.change("", "Subtotal", name, [e for _, g, e in changes if g == name])
+                self.change(
+                    "", "Subtotal", name, sum_of_moves(m for _, g, m in changes if g == name)
+                )
                 for name in groups
             ),
-            change_total=self.change("", "Total", "", [ends for _, _, ends in changes]),
-            lot_area=self.cell(Ends(*[self.checked.site.lot.boundary.area] * 2)),
-            limits=limits_on(self.table.name, self.counted, self.checked),
+            change_total=self.change("", "Total", "", coverage.total if changes else Moves()),
+            lot_area=self.area(coverage.lot_m2),
+            limits=limits_on(coverage, self.checked),
         )
 
-    # The lines of a state
+    # A state
 
-    def lines(self, state: State) -> list[_Line]:
-        partition = self.checked.survey.partition(state)
-        own: dict[str, list[Contribution]] = {}
-        for item in self.counted[state].contributions:
-            own.setdefault(item.of, []).append(item)
-        drawn_m2 = {line.id: line.drawn_m2 for line in partition.ledger}
-        if partition.rest_m2:
-            drawn_m2[REST] = partition.rest_m2
-        found: list[_Line] = []
-        for surface_id, measured_m2 in drawn_m2.items():
-            found += self.surface_lines(state, surface_id, measured_m2, own.get(surface_id, []))
-        for item in own.get("", []):
-            ends = ends_of(item.counted)
-            clause = self.short_clause(item.clause)
-            found.append(
-                _Line("", "Exempt", "", None, None, 0.0, "", ends, clean(item.row), clause)
-            )
-        return _by_group(found)
-
-    def surface_lines(
-        self, state: State, surface_id: str, measured_m2: float, own: Sequence[Contribution]
-    ) -> Iterator[_Line]:
-        surface = self.keys.surface(surface_id)
-        material = surface.material_in(state) if surface else self.checked.site.rest_of_lot
-        group = clean(material.group) if material else "Not drawn"
-        title = clean(material.title) if material else ""
-        used_m2 = sum(item.area_m2 for item in own)
-        taken_out_m2 = without_trace(measured_m2 - used_m2)
-        if not own:
-            why = "all of it lies under or beside other surfaces that count"
-            yield _Line(
-                surface_id, group, title, measured_m2, taken_out_m2, 0.0, "", Ends(), why, ""
-            )
-        for index, item in enumerate(own):
-            is_first = index == 0
-            yield _Line(
-                surface_id,
-                group,
-                title,
-                measured_m2 if is_first else None,
-                taken_out_m2 if is_first else None,
-                item.area_m2,
-                range_text(item.weight, self.checked.system),
-                ends_of(item.counted),
-                clean(item.row),
-                self.short_clause(item.clause),
-            )
-
-    def state(self, title: str, lines: Sequence[_Line]) -> CountState:
-        groups: dict[str, list[_Line]] = {}
+    def state(self, title: str, lines: Sequence[CountLine]) -> CountState:
+        groups: dict[str, list[CountLine]] = {}
         for line in lines:
             groups.setdefault(line.group, []).append(line)
         used_m2 = sum(line.used_m2 for line in lines)
         counted = sum_of(line.counted for line in lines)
-        used = Ends(used_m2, used_m2)
+        low, high = (end / self.coverage.lot_m2 * 100 for end in counted)
         return CountState(
             title=title,
-            lines=tuple(self.count_line(line) for line in lines),
+            lines=tuple(self.count_row(line) for line in lines),
             subtotals=tuple(
                 (
-                    group,
-                    self.cell(Ends(*[sum(line.used_m2 for line in own)] * 2)),
+                    clean(group),
+                    self.area(sum(line.used_m2 for line in own)),
                     self.cell(sum_of(line.counted for line in own)),
                 )
                 for group, own in groups.items()
             ),
-            used=self.cell(used),
+            used=self.area(used_m2),
             counted=self.cell(counted),
-            not_counted=self.cell(in_order(used.plus(counted, -1.0))),
-            share=self.share(counted),
+            not_counted=self.cell(Ends(used_m2, used_m2).plus(counted, -1.0).in_order()),
+            share=fixed_text(low, high, 2),
         )
 
-    def count_line(self, line: _Line) -> CountLine:
-        def area(value_m2: float | None) -> str:
-            return "" if value_m2 is None else self.cell(Ends(value_m2, value_m2))
-
-        return CountLine(
+    def count_row(self, line: CountLine) -> CountRow:
+        is_first = line.drawn_m2 is not None
+        return CountRow(
             letter=self.keys.letter(line.of),
-            surface=self.surface_name(line.of, line.group),
-            material=line.material,
-            group=line.group,
-            measured=area(line.measured_m2),
-            taken_out=area(line.taken_out_m2),
-            used=area(line.used_m2) if line.of else "",
-            factor=line.factor,
+            surface=surface_name(self.keys, line.of, line.group),
+            material=clean(line.material.title) if line.material else "",
+            group=clean(line.group),
+            measured="" if line.drawn_m2 is None else self.area(line.drawn_m2),
+            taken_out=self.area(line.taken_m2) if is_first else "",
+            used=self.area(line.used_m2) if line.of else "",
+            factor=range_text(line.weight, self.checked.system) if line.weight and line.of else "",
             counted=self.cell(line.counted),
-            row=line.row,
-            clause=line.clause,
+            row=row_text(line),
+            clause=self.short_clause(line.clause),
         )
-
-    def surface_name(self, of: str, group: str) -> str:
-        return self.keys.name(of) if of else f"{group} part"
 
     # From today to after the work
 
-    def changes(self) -> Iterator[tuple[str, str, tuple[Ends, ...]]]:
-        """Existing, removed, converted from, converted to, new, proposed, for each surface."""
-        before = _by_surface(self.counted["existing"].contributions)
-        after = _by_surface(self.counted["proposed"].contributions)
-        order = [s.id for s in self.checked.site.surfaces] + [REST, ""]
-        found: list[tuple[str, str, tuple[Ends, ...]]] = []
-        for of in order:
-            if of not in before and of not in after:
-                continue
-            surface = self.keys.surface(of)
-            material = surface.material if surface else self.checked.site.rest_of_lot
-            group = clean(material.group) if material else "Not drawn"
-            existing, proposed = before.get(of, Ends()), after.get(of, Ends())
-            nothing = Ends()
-            if surface is not None and surface.stage == "replaced":
-                parts = (existing, nothing, existing, proposed, nothing, proposed)
-            elif not of:
-                group = "Exempt"
-                parts = (existing, nothing, nothing, nothing, proposed.plus(existing, -1), proposed)
-            else:
-                removed = existing.plus(proposed, -1).above_zero()
-                new = proposed.plus(existing, -1).above_zero()
-                parts = (existing, removed, nothing, nothing, new, proposed)
-            found.append((of, group, parts))
-        groups = list(dict.fromkeys(group for _, group, _ in found))
-        yield from sorted(found, key=lambda item: groups.index(item[1]))
+    def changes(self) -> Iterator[tuple[str, str, Moves]]:
+        """The moves of each surface that counts, by group."""
+        found: dict[str, tuple[str, list[Moves]]] = {}
+        for line in self.coverage.lines:
+            if line.counts:
+                found.setdefault(line.of, (line.group, []))[1].append(line.moves)
+        groups = list(dict.fromkeys(group for group, _ in found.values()))
+        for of, (group, moves) in sorted(found.items(), key=lambda x: groups.index(x[1][0])):
+            yield of, group, sum_of_moves(moves)
 
-    def change(
-        self, of: str, name: str, group: str, all_parts: Sequence[tuple[Ends, ...]]
-    ) -> ChangeLine:
-        sums = [sum_of(parts[index] for parts in all_parts) for index in range(6)]
-        net = in_order(sums[5].plus(sums[0], -1))
-        cells = [self.cell(ends) for ends in sums] + [self.cell(net, signed=True)]
-        return ChangeLine(*[self.keys.letter(of), name, group, *cells])
+    def change(self, letter: str, name: str, group: str, moves: Moves) -> ChangeRow:
+        cells = [*map(self.cell, moves), self.cell(moves.net, signed=True)]
+        return ChangeRow(letter, name, clean(group), *cells)
 
     # Printing
+
+    def area(self, area_m2: float) -> str:
+        return self.cell(Ends(area_m2, area_m2))
 
     def cell(self, ends: Ends, *, signed: bool = False) -> str:
         low, high = ends.low_m2 * self.size_m2, ends.high_m2 * self.size_m2
         text = fixed_text(low, high, self.decimals)
         return f"+{text}" if signed and low > 0 and not text.startswith("0") else text
-
-    def share(self, counted: Ends) -> str:
-        lot_m2 = self.checked.site.lot.boundary.area
-        low, high = (end / lot_m2 * 100 for end in counted)
-        return fixed_text(low, high, 2)
-
-    def printed_decimals(
-        self,
-        states: Iterable[Sequence[_Line]],
-        changes: Sequence[tuple[str, str, tuple[Ends, ...]]],
-    ) -> int:
-        sums: list[tuple[list[float], float]] = []
-        for lines in states:
-            sums.append(self.column([line.counted.low_m2 for line in lines]))
-            sums.append(self.column([line.counted.high_m2 for line in lines]))
-            sums.append(self.column([line.used_m2 for line in lines]))
-        sums += (
-            self.column([parts[index].low_m2 for _, _, parts in changes]) for index in range(6)
-        )
-        return decimals_that_add_up(sums, self.least_decimals)
-
-    def column(self, parts_m2: Sequence[float]) -> tuple[list[float], float]:
-        parts = [part * self.size_m2 for part in parts_m2]
-        return parts, sum(parts)
 
     def short_clause(self, clause: str) -> str:
         """The section alone where it stands in the document that the table itself cites."""
@@ -322,18 +231,6 @@ class _Worksheet:
         """Title and edition of the document that the table cites."""
         for source in self.checked.ruleset.sources.values():
             document = clean(source.document)
-            if clean(self.table.clause).startswith(f"{document}, "):
+            if clean(self.coverage.table.clause).startswith(f"{document}, "):
                 return document, clean(source.edition)
         return None
-
-
-def _by_surface(contributions: Sequence[Contribution]) -> dict[str, Ends]:
-    found: dict[str, Ends] = {}
-    for item in contributions:
-        found[item.of] = found.get(item.of, Ends()).plus(ends_of(item.counted))
-    return found
-
-
-def _by_group(lines: list[_Line]) -> list[_Line]:
-    groups = list(dict.fromkeys(line.group for line in lines))
-    return sorted(lines, key=lambda line: groups.index(line.group))

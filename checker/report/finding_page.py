@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.report.blocks import Bullets, Chip, Column, Pairs, Row, Section, Strong, Table, Text
+from checker.report.blocks import Bullets, Chip, Column, Pairs, Section, Strong, Table, Text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -65,17 +65,10 @@ def _tables(finding: FindingView) -> Iterator[Block]:
             *(Column(name, is_number=True) for name in names),
             Column("Holds"),
         )
-        rows = tuple(
-            Row(
-                (part.of, part.what, part.measured, part.order, part.limit, part.margin, part.holds)
-            )
-            for part in finding.parts
-        )
-        yield Table(f"Every comparison of: {title}", columns, rows)
+        yield Table(f"Every comparison of: {title}", columns, finding.parts)
     if len(finding.steps) > 1:
         columns = (Column("Step"), Column("Value", is_number=True))
-        rows = tuple(Row(tuple(step)) for step in finding.steps)
-        yield Table(f"How the numbers came about: {title}", columns, rows)
+        yield Table(f"How the numbers came about: {title}", columns, finding.steps)
     if finding.shares:
         unit = finding.share_unit
         columns = (
@@ -86,8 +79,7 @@ def _tables(finding: FindingView) -> Iterator[Block]:
             Column(f"Counted, {unit}", is_number=True),
             Column("Counted as"),
         )
-        rows = tuple(Row(tuple(share)) for share in finding.shares)
-        yield Table(f"What each surface adds: {title}", columns, rows, header=1)
+        yield Table(f"What each surface adds: {title}", columns, finding.shares, header=1)
     if finding.readings:
         columns = (
             Column("Reading"),
@@ -96,7 +88,7 @@ def _tables(finding: FindingView) -> Iterator[Block]:
             Column("Used"),
         )
         rows = tuple(
-            Row((reading.title, Chip(*reading.status), reading.margin, reading.used))
+            (reading.title, Chip(*reading.status), reading.margin, reading.used)
             for reading in finding.readings
         )
         yield Bullets(finding.questions, "The clause is unclear. Ask the office:", "ask")

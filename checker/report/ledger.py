@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
-from checker.report.coverage import has_change
+from checker.findings.coverage_lines import has_change
 from checker.report.wording import clean, decimals_that_add_up, fixed_text
 
 if TYPE_CHECKING:

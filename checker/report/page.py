@@ -12,7 +12,6 @@ from checker.report.blocks import (
     Link,
     Page,
     Pairs,
-    Row,
     Section,
     Strong,
     Table,
@@ -82,14 +81,12 @@ def _above(view: View) -> Iterator[Block]:
 def _verdicts(view: View) -> Section:
     counted = ", ".join(f"{count} {status.word}" for status, count in view.tally)
     rows = tuple(
-        Row(
-            (
-                Link(finding.title, f"rule-{finding.id}"),
-                Chip(*finding.status),
-                finding.measured,
-                f"{finding.order} {finding.limit}".strip() if finding.order else finding.limit,
-                finding.margin,
-            )
+        (
+            Link(finding.title, f"rule-{finding.id}"),
+            Chip(*finding.status),
+            finding.measured,
+            f"{finding.order} {finding.limit}".strip() if finding.order else finding.limit,
+            finding.margin,
         )
         for finding in view.findings
     )
@@ -114,7 +111,7 @@ def _plan(view: View, svg: str, plan_file: str) -> Section:
     ]
     if has_method:
         columns.append(Column("How measured"))
-    rows = tuple(Row(tuple(item) if has_method else tuple(item)[:-1]) for item in view.plan)
+    rows = tuple(item if has_method else item[:-1] for item in view.plan)
     says = (
         "Plan of the lot to scale, with existing, removed and new surfaces. The table below it "
         "lists everything it shows."
@@ -132,24 +129,23 @@ def _plan(view: View, svg: str, plan_file: str) -> Section:
             Table(
                 "Features and regions",
                 (Column("What"), Column("Kind, size and place")),
-                tuple(Row(tuple(item)) for item in view.others),
+                view.others,
             )
         )
     return Section("plan", "Plan", tuple(blocks))
 
 
 def _drawing(view: View) -> Section:
-    blocks: list[Block] = [Pairs(tuple((what, text) for what, text in view.lot))]
+    blocks: list[Block] = [Pairs(view.lot)]
     columns = (
         Column("Line"),
         Column("Side"),
         Column("Bearing and distance, or curve"),
         Column("Length", is_number=True),
     )
-    rows = tuple(Row(tuple(line)) for line in view.lot_lines)
-    blocks.append(Table("The lot line by line", columns, rows))
+    blocks.append(Table("The lot line by line", columns, view.lot_lines))
     if view.repairs:
-        rows = tuple(Row((item.text, item.what)) for item in view.repairs)
+        rows = tuple((item.text, item.what) for item in view.repairs)
         where = (Column("What was mended or is in doubt"), Column("Where"))
         blocks.append(Table("Repairs and doubts of the drawing", where, rows))
     else:
@@ -159,9 +155,9 @@ def _drawing(view: View) -> Section:
 
 def _given(view: View) -> Section:
     nothing = Text(("The rules ask for no facts, and none were given.",))
-    rows = tuple(Row(tuple(item)) for item in view.facts)
-    table = Table("Facts, readings and documents", (Column("Asked"), Column("Answer")), rows)
-    return Section("given", "Taken as given", (table if rows else nothing,))
+    columns = (Column("Asked"), Column("Answer"))
+    table = Table("Facts, readings and documents", columns, view.facts)
+    return Section("given", "Taken as given", (table if view.facts else nothing,))
 
 
 def _sources(view: View) -> Section:
@@ -173,7 +169,7 @@ def _sources(view: View) -> Section:
     rows = []
     for source in view.sources:
         note = ((" ".join(part for part in (source.note, source.url) if part)),) if has_note else ()
-        rows.append(Row((*source[:4], *note)))
+        rows.append((*source[:4], *note))
     blocks: list[Block] = [
         Table("Documents that the rules cite", tuple(columns), tuple(rows)),
     ]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from checker.core.showing import show, show_number
 from checker.core.units import AREA, LENGTH, Amount
 from checker.report.cautions import CAUTIONS
-from checker.report.coverage import Coverage, coverage_of
+from checker.report.coverage import CoverageView, coverage_views
 from checker.report.keys import Keys
 from checker.report.ledger import Ledger, ledgers_of
 from checker.report.places import PlanItem, features_of, plan_items
@@ -91,7 +91,7 @@ class View(NamedTuple):
     findings: tuple[FindingView, ...]
     plan: tuple[PlanItem, ...]
     others: tuple[Pair, ...]
-    coverage: tuple[Coverage, ...]
+    coverage: tuple[CoverageView, ...]
     ledgers: tuple[Ledger, ...]
     lot: tuple[Pair, ...]
     lot_lines: tuple[LotLine, ...]
@@ -116,7 +116,7 @@ def view_of(checked: Checked) -> View:
         findings=findings,
         plan=plan_items(checked, keys),
         others=features_of(checked),
-        coverage=coverage_of(checked, keys),
+        coverage=coverage_views(checked, keys),
         ledgers=ledgers_of(checked, keys),
         lot=tuple(_lot(checked)),
         lot_lines=tuple(_lot_lines(checked)),

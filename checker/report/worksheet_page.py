@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.report.blocks import Column, Link, Row, Section, Table, Text
+from checker.report.blocks import Column, Row, Section, Table, Text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from checker.report.blocks import Block
-    from checker.report.coverage import ChangeLine, CountState, Coverage
-    from checker.report.ledger import Booked, Ledger
+    from checker.report.coverage import CountState, CoverageView
+    from checker.report.ledger import Ledger
 
 
-def coverage_section(all_coverage: Sequence[Coverage]) -> Section:
+def coverage_section(all_coverage: Sequence[CoverageView]) -> Section:
     """A worksheet for each counting table."""
     blocks: list[Block] = [
         Section(f"coverage-{item.name}", item.title, tuple(_worksheet(item)))
@@ -25,7 +25,7 @@ def coverage_section(all_coverage: Sequence[Coverage]) -> Section:
     return Section("coverage", "Coverage worksheet", tuple(blocks))
 
 
-def _worksheet(item: Coverage) -> Iterator[Block]:
+def _worksheet(item: CoverageView) -> Iterator[Block]:
     if item.clause:
         yield Text((f"Counted by {item.clause}. Clauses without a document are of the same text.",))
     for state in item.states:
@@ -33,17 +33,16 @@ def _worksheet(item: Coverage) -> Iterator[Block]:
     if item.changes:
         yield _change_table(item)
     for limit in item.limits:
-        rows = tuple(Row(row) for row in limit.rows)
         caption = f"Maximum, existing and proposed: {limit.rule} ({limit.test})"
         columns = (
             Column("What"),
             Column("Area", is_number=True),
             Column("Share of the lot", is_number=True),
         )
-        yield Table(caption, columns, rows)
+        yield Table(caption, columns, limit.rows)
 
 
-def _state_table(item: Coverage, state: CountState) -> Table:
+def _state_table(item: CoverageView, state: CountState) -> Table:
     unit = item.unit
     columns = (
         Column("Key"),
@@ -58,35 +57,20 @@ def _state_table(item: Coverage, state: CountState) -> Table:
         Column("Counted as"),
         Column("Clause"),
     )
-    rows: list[Row] = []
+    rows: list[tuple[str, ...]] = []
     for group, used, counted in state.subtotals:
-        rows += [
-            Row(
-                (
-                    line.letter,
-                    line.surface,
-                    line.group,
-                    line.material,
-                    line.measured,
-                    line.taken_out,
-                    line.used,
-                    line.factor,
-                    line.counted,
-                    line.row,
-                    line.clause,
-                )
-            )
-            for line in state.lines
-            if line.group == group
-        ]
+        rows += (line for line in state.lines if line.group == group)
         cells = ("", "Subtotal", group, "", "", "", used, "", counted, "", "")
         rows.append(Row(cells, "subtotal"))
     rows.append(Row(("", "Total", "", "", "", "", state.used, "", state.counted, "", ""), "total"))
-    rows.append(
-        Row(("", "Area that does not count", "", "", "", "", "", "", state.not_counted, "", ""))
+    rows += (
+        ("", name, *[""] * 6, text, "", "")
+        for name, text in (
+            ("Area that does not count", state.not_counted),
+            ("Lot area", item.lot_area),
+            ("Share of the lot, %", state.share),
+        )
     )
-    rows.append(Row(("", "Lot area", "", "", "", "", "", "", item.lot_area, "", "")))
-    rows.append(Row(("", "Share of the lot, %", *[""] * 6, state.share, "", "")))
     caption = (
         f"{item.title}, {state.title.lower()}: area used, factor and area counted. Taken out: "
         "what overlaps another surface that counts there, or lies outside the lot"
@@ -94,7 +78,7 @@ def _state_table(item: Coverage, state: CountState) -> Table:
     return Table(caption, columns, tuple(rows), header=1)
 
 
-def _change_table(item: Coverage) -> Table:
+def _change_table(item: CoverageView) -> Table:
     names = (
         "Existing",
         "Removed or built over",
@@ -110,18 +94,16 @@ def _change_table(item: Coverage) -> Table:
         Column("Group"),
         *(Column(name, is_number=True) for name in names),
     )
-    rows = [Row(_change_cells(line)) for line in item.changes]
-    rows += [Row(_change_cells(line), "subtotal") for line in item.change_subtotals]
-    rows.append(Row(_change_cells(item.change_total), "total"))
+    rows = (
+        *item.changes,
+        *(Row(line, "subtotal") for line in item.change_subtotals),
+        Row(item.change_total, "total"),
+    )
     caption = (
         f"{item.title}, from today to after the work, counted {item.unit}. Proposed = existing "
         "− removed − converted before + converted after + new"
     )
     return Table(caption, columns, tuple(rows), header=1)
-
-
-def _change_cells(line: ChangeLine) -> tuple[str | Link, ...]:
-    return tuple(line)
 
 
 def ledger_section(ledgers: Sequence[Ledger]) -> Section:
@@ -149,18 +131,16 @@ def _ledger_tables(ledger: Ledger) -> Iterator[Table]:
         Column("Overlap given to"),
         Column(f"Left, {unit}", is_number=True),
     )
-    rows = [Row(_booked(line)) for line in ledger.ground]
-    rows.append(Row(("", "All ground surfaces", *[""] * 5, ledger.visible), "subtotal"))
-    rows.append(Row(("", ledger.rest_name, *[""] * 5, ledger.rest)))
-    rows.append(Row(("", "Sum of the ground", *[""] * 5, ledger.total), "total"))
-    rows.append(Row(("", "Lot area", *[""] * 5, ledger.lot_area), "total"))
+    rows = (
+        *ledger.ground,
+        Row(("", "All ground surfaces", *[""] * 5, ledger.visible), "subtotal"),
+        ("", ledger.rest_name, *[""] * 5, ledger.rest),
+        Row(("", "Sum of the ground", *[""] * 5, ledger.total), "total"),
+        Row(("", "Lot area", *[""] * 5, ledger.lot_area), "total"),
+    )
     ending = "" if ledger.reconciles else ". The sum is not the lot: report this"
     state = ledger.title.lower()
-    yield Table(f"Ledger of areas on the ground, {state}{ending}", columns, tuple(rows), header=1)
+    yield Table(f"Ledger of areas on the ground, {state}{ending}", columns, rows, header=1)
     if ledger.above:
-        above = tuple(Row(_booked(line)) for line in ledger.above)
-        yield Table(f"Decks and roofs that lie over the ground, {state}", columns, above, header=1)
-
-
-def _booked(line: Booked) -> tuple[str, ...]:
-    return tuple(line)
+        caption = f"Decks and roofs that lie over the ground, {state}"
+        yield Table(caption, columns, ledger.above, header=1)

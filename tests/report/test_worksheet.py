@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from checker.findings.checked import Checked
-from checker.report.coverage import ChangeLine, coverage_of
+from checker.report.coverage import ChangeRow, coverage_views
 from checker.report.keys import Keys
 from checker.report.ledger import ledgers_of
 from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SORREL, check_file
@@ -28,8 +28,8 @@ from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SORREL, check_file
 # gave, between half and all: 3,544 + 523 = 4,067 to 3,544 + 1,046 = 4,590
 
 
-def only(checked: Checked) -> tuple[dict[str, ChangeLine], ChangeLine]:
-    (coverage,) = coverage_of(checked, Keys(checked.site))
+def only(checked: Checked) -> tuple[dict[str, ChangeRow], ChangeRow]:
+    (coverage,) = coverage_views(checked, Keys(checked.site))
     return {line.letter: line for line in coverage.changes}, coverage.change_total
 
 
@@ -49,7 +49,7 @@ def test_from_today_to_after_the_work(sorrel: Checked) -> None:
 
 
 def test_what_counts_after_the_work(sorrel: Checked) -> None:
-    (coverage,) = coverage_of(sorrel, Keys(sorrel.site))
+    (coverage,) = coverage_views(sorrel, Keys(sorrel.site))
     after, today = coverage.states
     lines = {line.letter: line for line in after.lines}
     terrace = lines["G"]
@@ -71,7 +71,7 @@ def test_what_counts_after_the_work(sorrel: Checked) -> None:
 
 
 def test_maximum_existing_proposed_increase_remaining(sorrel: Checked) -> None:
-    (coverage,) = coverage_of(sorrel, Keys(sorrel.site))
+    (coverage,) = coverage_views(sorrel, Keys(sorrel.site))
     limits = {line.finding: line for line in coverage.limits}
     # 4,500 - 4,590 = -90; 4,500 / 12,000 = 37.5 %.
     assert limits["lot-cover"].rows == (
@@ -114,7 +114,7 @@ def number(text: str, end: int) -> float:
 )
 def test_every_printed_line_reconciles(path: Path) -> None:
     checked = check_file(path)
-    for coverage in coverage_of(checked, Keys(checked.site)):
+    for coverage in coverage_views(checked, Keys(checked.site)):
         for line in (*coverage.changes, coverage.change_total):
             for end in (0, 1):
                 existing, removed, was, becomes, new, proposed = (
