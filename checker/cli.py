@@ -6,7 +6,9 @@ Exit codes: 0 every rule is met, 1 something fails or cannot be told, 2 the inpu
 
 from __future__ import annotations
 
+import contextlib
 import gc
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -350,4 +352,9 @@ def main() -> None:
     """The `soakline` command."""
     # It lives a fraction of a second: collecting costs more than the memory it frees.
     gc.disable()
-    sys.exit(run())
+    code = run()
+    with contextlib.suppress(OSError, ValueError):
+        sys.stdout.flush()
+        sys.stderr.flush()
+    # For the same reason it does not tidy up either: everything has been written and flushed.
+    os._exit(code)
