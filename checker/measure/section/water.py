@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import shapely
 
@@ -17,6 +17,9 @@ from checker.water.ground import design_rate_m_per_s, drawdown_time_s, mean_usab
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
     from checker.site.model import Surface
+
+_BESIDE_M: Final = 0.05
+"""Paving nearer than this can send its water across."""
 
 
 def design_rate(bed: Bed) -> float:
@@ -109,8 +112,16 @@ def storm_water_m(survey: Survey, surface: Surface) -> float:
     What the soil takes while it rains is left out, and no rain is lost on the way.
     """
     bed = need_bed(survey, surface)
-    rain_m = bed.need(bed.section.design_rain_m, "design_rain")
-    return rain_m * (1 + bed.need(bed.section.run_on_ratio, "run_on"))
+    return design_rain_m(survey, bed) * (1 + run_on_ratio(survey, surface))
+
+
+def design_rain_m(survey: Survey, bed: Bed) -> float:
+    """Depth of the design rain: as the section says, else that of the site's design storm."""
+    if bed.section.design_rain_m is None and "storms" in survey.site.parts:
+        from checker.measure.drainage.rain import storm
+
+        return storm(survey, "design").depth_m
+    return bed.need(bed.section.design_rain_m, "design_rain")
 
 
 def emptying_time_s(survey: Survey, surface: Surface) -> float:
@@ -136,9 +147,41 @@ def emptying_s(bed: Bed) -> float:
 
 
 def run_on_ratio(survey: Survey, surface: Surface) -> float:
-    """Sealed area that drains onto it over its own area, as its section says."""
+    """Sealed area that drains onto it over its own area: as its section says, else as drawn.
+
+    From the drawing it can be told once each sealed surface beside it says where its water goes.
+    """
     bed = need_bed(survey, surface)
-    return bed.need(bed.section.run_on_ratio, "run_on")
+    if bed.section.run_on_ratio is not None:
+        return bed.section.run_on_ratio
+    visible = survey.partition("proposed").visible
+    own = visible[surface.id]
+    onto_m2 = 0.0
+    for other in survey.site.surfaces:
+        if other.id == surface.id or other.stage == "removed" or other.material.nature != "sealed":
+            continue
+        to = other.attributes.get("drains_to")
+        if to == surface.id:
+            onto_m2 += visible[other.id].area
+        elif (
+            to is None
+            and other.id not in _led_away(survey)
+            and visible[other.id].distance(own) < _BESIDE_M
+        ):
+            raise NotMeasured(
+                f"give 'run_on' of section {bed.section.id}, or 'drains_to' of {other.id}"
+            )
+    return float(onto_m2 / own.area)
+
+
+def _led_away(survey: Survey) -> set[str]:
+    """Surfaces whose water is taken by leaders or panels of the drainage as drawn."""
+    if not {"ways_out", "panels"} & set(survey.site.parts):
+        return set()
+    from checker.measure.drainage.drawn import panels_of, ways_of
+
+    leaders = {drain.of for drain in ways_of(survey).drains if drain.of}
+    return leaders | {panel.on for panel in panels_of(survey)}
 
 
 def subgrade_slope_fraction(survey: Survey, surface: Surface) -> float:

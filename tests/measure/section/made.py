@@ -40,11 +40,13 @@ ORDER = (
 )  # fmt: skip
 
 
-def make(courses: dict[str, str] | None = None, more: str = "", tail: str = "") -> Survey:
-    """A survey of the terrace: its courses, more keys of its section, and more of the file."""
+def make(
+    courses: dict[str, str] | None = None, more: str = "", tail: str = "", beside: str = ""
+) -> Survey:
+    """A survey of the terrace: its courses, more of its section and file, more surfaces."""
     listed = "".join(f"      - {text}\n" for text in (courses or COURSES).values())
     text = (
-        f"{HEAD}sections:\n  terrace:\n    kind: permeable\n    use: pedestrian\n"
+        f"{HEAD}{beside}sections:\n  terrace:\n    kind: permeable\n    use: pedestrian\n"
         f"    courses:\n{listed}{more}{tail}"
     )
     return Survey(site_of(read_text(text, "lot.yaml"), Path("lot.yaml")), built_in(), {})

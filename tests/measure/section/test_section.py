@@ -179,6 +179,28 @@ def test_the_storm_with_run_on() -> None:
     assert measured("storm_water", survey) == pytest.approx(4.8 * INCH)
 
 
+SLAB = (
+    "  - {id: slab, material: concrete-slab, stage: proposed, "
+    "shape: {rectangle: {corner: [10, 34], size: [40, 12]}}"
+)
+
+
+def test_the_storm_of_the_site_with_what_is_drawn_to_run_on() -> None:
+    # A slab of 40 x 12 = 480 sq ft drains onto the terrace of 40 x 24 = 960: 0.5 of its own area.
+    # The site's storm of 3.2 in: 3.2 x (1 + 0.5) = 4.8 in.
+    storms = "storms: {design: {depth: 3.2 in, duration: 1 h, shape: uniform}}\n"
+    survey = make(tail=storms, beside=f"{SLAB}, attributes: {{drains_to: terrace}}}}\n")
+    assert measured("run_on", survey) == pytest.approx(0.5)
+    assert measured("storm_water", survey) == pytest.approx(4.8 * INCH)
+
+
+def test_paving_beside_it_must_say_where_its_water_goes() -> None:
+    with pytest.raises(NotMeasured, match="'drains_to' of slab"):
+        measured("run_on", make(beside=f"{SLAB}}}\n"))
+    away = make(beside=f"{SLAB}, attributes: {{drains_to: street}}}}\n")
+    assert measured("run_on", away) == 0
+
+
 def test_down_to_high_water() -> None:
     # 72 - 16.375 = 55.625 in.
     assert measured("water_table_depth", make(tail=GROUND)) == pytest.approx(55.625 * INCH)
