@@ -183,6 +183,12 @@ class Coverage(NamedTuple):
         """The unfavourable end."""
         return ends.high_m2 if self.wants_less else ends.low_m2
 
+    def factor(self, line: CountLine | None) -> float | None:
+        """The unfavourable share that counts; None where nothing is there to count."""
+        if line is None or line.weight is None or not line.of:
+            return None
+        return line.weight.high_si if self.wants_less else line.weight.low_si
+
     def total_m2(self, what: str) -> float:
         """The unfavourable end of a sum, named as in `MOVES`."""
         ends: Ends = getattr(self.total, what)

@@ -9,7 +9,7 @@ from checker.report.blocks import Column, Row, Section, Table, Text
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from checker.report.blocks import Block
+    from checker.report.blocks import Block, Cell
     from checker.report.coverage import CountState, CoverageView
     from checker.report.ledger import Ledger
 
@@ -57,7 +57,7 @@ def _state_table(item: CoverageView, state: CountState) -> Table:
         Column("Counted as"),
         Column("Clause"),
     )
-    rows: list[tuple[str, ...]] = []
+    rows: list[tuple[Cell, ...]] = []
     for group, used, counted in state.subtotals:
         rows += (line for line in state.lines if line.group == group)
         cells = ("", "Subtotal", group, "", "", "", used, "", counted, "", "")

@@ -11,7 +11,8 @@ import pytest
 from checker.core.units import AREA, Amount, amount, rounded
 from checker.files.source import read_document
 from checker.findings.checked import Checked
-from checker.report.packet.coverage import MOVES, Ledger, area_to_convert_m2
+from checker.findings.conversion import area_to_convert_m2
+from checker.findings.coverage import MOVES, Coverage, MoveLine
 from checker.report.packet.job import Job, make_job
 
 CASES = read_document(Path(__file__).parents[1] / "published" / "packet-cases.yaml").data
@@ -21,8 +22,12 @@ def sq_ft(area_m2: float) -> float:
     return Amount(area_m2, AREA).to("sq ft")
 
 
-def ledger(job: Job) -> Ledger:
-    return job.ledgers[0]
+def worksheet(job: Job) -> Coverage:
+    return job.coverages[0]
+
+
+def line_of(job: Job, surface: str) -> MoveLine:
+    return next(line for line in worksheet(job).lines if line.of == surface)
 
 
 # By hand, from the rectangles of files/orchard.yaml, in sq ft:
@@ -45,30 +50,31 @@ BY_HAND = {
 
 @pytest.mark.parametrize("surface", BY_HAND)
 def test_moves_of_each_surface(orchard_job: Job, surface: str) -> None:
-    line = next(line for line in ledger(orchard_job).lines if line.id == surface)
-    found = [sq_ft(getattr(line, f"{what}_m2")) for what in MOVES]
-    assert found == pytest.approx(BY_HAND[surface], abs=1e-6)
+    moves = line_of(orchard_job, surface).moves
+    assert [sq_ft(ends.low_m2) for ends in moves] == pytest.approx(BY_HAND[surface], abs=1e-6)
+    assert [sq_ft(ends.high_m2) for ends in moves] == pytest.approx(BY_HAND[surface], abs=1e-6)
 
 
 def test_totals(orchard_job: Job) -> None:
     # 1,600 + 800 + 240 + 120 + 120; ... ; 2,880 - 240 - 120 + 60 + 640 = 3,220
-    sums = [sq_ft(ledger(orchard_job).total_m2(what)) for what in MOVES]
+    sums = [sq_ft(worksheet(orchard_job).total_m2(what)) for what in MOVES]
     assert sums == pytest.approx([2880, 240, 120, 60, 640, 3220], abs=1e-6)
 
 
 def test_overlaps_are_taken_out_once(orchard_job: Job) -> None:
     # 44 x 36 = 1,584 drawn; 30 x 16 = 480 lies under pool and coping.
-    line = next(line for line in ledger(orchard_job).lines if line.id == "terrace")
+    line = line_of(orchard_job, "terrace").shown
+    assert line.drawn_m2 is not None
     assert [sq_ft(line.drawn_m2), sq_ft(line.taken_m2), sq_ft(line.used_m2)] == pytest.approx(
         [1584, 480, 1104], abs=1e-6
     )
 
 
 def test_groups_sum_to_the_total(orchard_job: Job) -> None:
-    found = ledger(orchard_job)
+    found = worksheet(orchard_job)
     for what in MOVES:
-        parts = sum(getattr(x, f"{what}_m2") for lines in found.groups().values() for x in lines)
-        assert parts == pytest.approx(found.total_m2(what))
+        parts = [getattr(x.moves, what) for lines in found.groups.values() for x in lines]
+        assert sum(map(found.worst_m2, parts)) == pytest.approx(found.total_m2(what))
 
 
 def test_limit_and_shares(orchard_job: Job) -> None:
@@ -76,7 +82,7 @@ def test_limit_and_shares(orchard_job: Job) -> None:
     text = orchard_job.figures.text
     assert text("rule.cover-limit.limit") == "4,400 sq ft"
     assert text("rule.cover-limit.margin") == "+1,180 sq ft"
-    assert text("rule.cover-limit.measured_share") == "29.27 %"
+    assert text("limit.cover-limit.proposed_share") == "29.27 %"
     assert text("cover.impervious_area.existing_share") == "26.18 %"
     assert text("cover.impervious_area.total.net") == "+340 sq ft"
 
@@ -138,15 +144,17 @@ def test_area_to_rebuild_is_rounded_up(plain: Callable[[str], Checked]) -> None:
 @pytest.mark.parametrize(("factor", "area"), CASES["conversion"]["at_factor"].items())
 def test_conversion_cases(factor: str, area: float) -> None:
     over_m2 = amount(CASES["conversion"]["over"], "sq ft").value_si
-    assert rounded(sq_ft(area_to_convert_m2(over_m2, float(factor))), 1.0, "up") == area
+    wanted_m2 = area_to_convert_m2(over_m2, float(factor))
+    assert wanted_m2 is not None
+    assert rounded(sq_ft(wanted_m2), 1.0, "up") == area
 
 
 def test_a_share_just_over_the_limit_never_prints_as_the_limit(
     plain: Callable[[str], Checked],
 ) -> None:
     job = make_job(plain(lot_of([4000.2], 10000)))
-    share = job.figures.text("rule.cover-limit.measured_share")
-    assert share != job.figures.text("rule.cover-limit.limit_share")
+    share = job.figures.text("limit.cover-limit.proposed_share")
+    assert share != job.figures.text("limit.cover-limit.maximum_share")
     assert job.figures.text("rule.cover-limit.margin").startswith("−")
 
 
@@ -157,6 +165,7 @@ def test_existing_cover_under_new_work_is_removed_cover(changed: Callable[..., C
     """
     old, new = "concrete-slab, stage: removed, shape", "gravel, stage: existing, shape"
     job = make_job(changed((old, new)))
-    line = next(x for x in job.ledgers[0].lines if x.id == "old-patio")
-    found = [sq_ft(x) for x in (line.existing_m2, line.removed_m2, line.new_m2, line.proposed_m2)]
+    moves = line_of(job, "old-patio").moves
+    ends = (moves.existing, moves.removed, moves.new, moves.proposed)
+    found = [sq_ft(end.high_m2) for end in ends]
     assert found == pytest.approx([240, 200, 0, 40], abs=1e-6)

@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 
+from checker.findings.coverage import MOVES
 from checker.report.blocks import Sign
 from checker.report.packet.certifications import FORMS
-from checker.report.packet.coverage import MOVES
 from checker.report.packet.job import Job
 from checker.report.packet.paper import markdown
 from checker.report.packet.papers import NUMBERS, Papers, make_papers
@@ -27,7 +27,7 @@ ALWAYS = {
     "rule.cover-limit.measured": ("packet.pdf", "narrative.docx", "narrative.md"),
     "rule.cover-limit.limit": ("packet.pdf", "narrative.docx", "narrative.md"),
     "rule.cover-limit.margin": ("packet.pdf", "narrative.docx", "narrative.md"),
-    "rule.cover-limit.measured_share": ("packet.pdf", "narrative.docx", "narrative.md"),
+    "limit.cover-limit.proposed_share": ("packet.pdf", "narrative.docx", "narrative.md"),
     "cover.impervious_area.total.existing": ("packet.pdf", "narrative.docx", "narrative.md"),
     "cover.impervious_area.existing_share": ("packet.pdf", "narrative.docx", "narrative.md"),
     "trigger.grading-permit": ("packet.pdf",),
@@ -99,7 +99,7 @@ def test_word_has_real_headings_header_rows_and_a_language(orchard_packet: Packe
 
 def test_cached_results_are_the_figures(orchard_packet: Packet, orchard_job: Job) -> None:
     found = cells(orchard_packet.folder / "coverage-worksheet.xlsx", values=True)
-    lines = orchard_job.ledgers[0].lines
+    lines = orchard_job.coverages[0].lines
     for index in range(len(lines)):
         for column, what in zip("KLMNOP", MOVES, strict=True):
             number, _, decimals = orchard_packet.figures.number(

@@ -8,10 +8,11 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA, VOLUME, Amount, same
 from checker.report.blocks import Block, Bullets, Column, Row, Table, caution, para, part
 from checker.report.packet.difference import Change, changes
+from checker.report.packet.lines import worded
 from checker.report.packet.paper import Paper
 from checker.report.packet.sequence import PHOTOS
 from checker.report.packet.worksheet import bare
-from checker.report.wording import clean
+from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
     from checker.report.blocks import Cell
@@ -47,12 +48,11 @@ def closing_set(job: Job, number: str) -> Paper:
 def _blank(job: Job) -> list[Block]:
     unit, _ = unit_for(AREA, job.checked.system)
     rows = []
-    for ledger in job.ledgers[:1]:
-        for index, line in enumerate(ledger.lines):
-            if line.stage == "removed" or not line.id:
-                continue
-            used = job.figures.text(f"cover.{ledger.name}.{index}.used")
-            rows.append((line.key, clean(line.title), bare(used, unit), "", ""))
+    for coverage in job.coverages[:1]:
+        for item in worded(job, coverage):
+            if item.stage not in {"removed", ""}:
+                used = bare(job.figures.text(f"{item.at}.used"), unit)
+                rows.append((item.key, item.title, used, "", ""))
     columns = (
         Column("Key", width=0.4),
         Column("Surface", width=1.6),
@@ -69,19 +69,18 @@ def _compared(job: Job, built: Job) -> list[Block]:
     blocks: list[Block] = [
         difference_table("Approved and as built", found, ("Approved", "As built"))
     ]
-    for ledger in job.ledgers:
-        other = next((item for item in built.ledgers if item.name == ledger.name), None)
-        if other is None or ledger.missing or other.missing:
+    for coverage in job.coverages:
+        other = next((item for item in built.coverages if item.name == coverage.name), None)
+        if other is None or coverage.missing or other.missing:
             continue
-        before, after = ledger.total_m2("proposed"), other.total_m2("proposed")
+        before, after = coverage.total_m2("proposed"), other.total_m2("proposed")
+        at, title = f"built.{coverage.name}", clean(coverage.table.title)
         job.figures.add_pair(
-            (f"built.{ledger.name}.approved", f"{ledger.title}, approved", Amount(before, AREA)),
-            (f"built.{ledger.name}.built", f"{ledger.title}, as built", Amount(after, AREA)),
+            (f"{at}.approved", f"{title}, approved", Amount(before, AREA)),
+            (f"{at}.built", f"{title}, as built", Amount(after, AREA)),
         )
-        approved = job.figures.text(f"built.{ledger.name}.approved")
-        as_built = job.figures.text(f"built.{ledger.name}.built")
-        says = f"{clean(ledger.title)}: approved {approved}, as built {as_built}."
-        blocks.append(para(says[0].upper() + says[1:]))
+        approved, as_built = (job.figures.text(f"{at}.{which}") for which in ("approved", "built"))
+        blocks.append(para(f"{capital(title)}: approved {approved}, as built {as_built}."))
     for finding in built.checked.verdict.findings:
         says = f"{clean(finding.title)}, as built: {finding.status}."
         blocks.append(para(says) if finding.is_met else caution(says))

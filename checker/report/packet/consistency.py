@@ -9,10 +9,10 @@ from checker.algebra import nodes as n
 from checker.algebra.counting import Counted
 from checker.core.showing import show
 from checker.core.units import AREA, Amount, same
+from checker.findings.coverage import MOVES
+from checker.findings.coverage_lines import is_of_whole_lot
 from checker.measure.partition import SLIVER_M2
 from checker.report.packet.checks import Check
-from checker.report.packet.coverage import MOVES
-from checker.report.packet.gathering import is_of_whole_lot
 from checker.report.wording import clean, place_text
 
 if TYPE_CHECKING:
@@ -56,38 +56,38 @@ def _pieces(job: Job) -> Check:
 
 
 def _sums(job: Job) -> Iterator[Check]:
-    for ledger in job.ledgers:
-        if ledger.missing:
+    for coverage in job.coverages:
+        if coverage.missing:
             yield Check(
-                what=f"Coverage worksheet: {clean(ledger.title)}",
+                what=f"Coverage worksheet: {clean(coverage.table.title)}",
                 state="cannot tell",
-                says=clean(ledger.missing),
+                says=clean(coverage.missing),
                 is_must=True,
             )
             continue
-        existing, removed, was, will, new, proposed = (ledger.total_m2(what) for what in MOVES)
+        existing, removed, was, will, new, proposed = (coverage.total_m2(what) for what in MOVES)
         agrees = same(existing - removed - was + will + new, proposed) or (
             abs(existing - removed - was + will + new - proposed) < SLIVER_M2
         )
         yield _check(
-            f"Worksheet of {clean(ledger.title)} adds up",
+            f"Worksheet of {clean(coverage.table.title)} adds up",
             agrees=agrees,
-            says=f"proposed {job.figures.text(f'cover.{ledger.name}.total.proposed')}",
+            says=f"proposed {job.figures.text(f'cover.{coverage.name}.total.proposed')}",
         )
 
 
 def _same_numbers(job: Job) -> Iterator[Check]:
     """The worksheet's total is the number that the rule was judged by."""
-    for ledger in job.ledgers:
-        counted = job.checked.sheet.counted(n.Named(ledger.name))
-        if ledger.missing or not isinstance(counted, Counted):
+    for coverage in job.coverages:
+        counted = job.checked.sheet.counted(n.Named(coverage.name))
+        if coverage.missing or not isinstance(counted, Counted):
             continue
         for finding in job.checked.verdict.findings:
             if finding.measured is None or not is_of_whole_lot(finding, job.checked):
                 continue
-            if finding.parts[0].node.measured != n.Named(ledger.name):
+            if finding.parts[0].node.measured != n.Named(coverage.name):
                 continue
-            total_m2 = ledger.total_m2("proposed")
+            total_m2 = coverage.total_m2("proposed")
             yield _check(
                 f"Worksheet and rule agree: {clean(finding.title)}",
                 agrees=same(total_m2, finding.measured.value_si),

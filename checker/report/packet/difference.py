@@ -106,16 +106,16 @@ class _Comparing:
             yield Change("", "Lot area", *texts)
 
     def totals(self) -> Iterator[Change]:
-        for ledger in self.later.ledgers:
-            others = (item for item in self.earlier.ledgers if item.name == ledger.name)
+        for coverage in self.later.coverages:
+            others = (item for item in self.earlier.coverages if item.name == coverage.name)
             other = next(others, None)
-            if other is None or ledger.missing or other.missing:
+            if other is None or coverage.missing or other.missing:
                 continue
-            was, will = other.total_m2("proposed"), ledger.total_m2("proposed")
+            was, will = other.total_m2("proposed"), coverage.total_m2("proposed")
             if same(was, will):
                 continue
-            title = f"{clean(ledger.title)}, proposed"
-            texts = self.pair(ledger.name, title, Amount(was, AREA), Amount(will, AREA))
+            title = f"{clean(coverage.table.title)}, proposed"
+            texts = self.pair(coverage.name, title, Amount(was, AREA), Amount(will, AREA))
             yield Change("", capital(title), *texts)
 
     def rules(self) -> Iterator[Change]:

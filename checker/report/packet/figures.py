@@ -14,7 +14,7 @@ from checker.core.problems import CheckerError
 from checker.core.showing import show, show_number, unit_for
 from checker.core.units import LENGTH, RATIO, UNIT, Amount, same
 from checker.measure.catalogue import NONE_NEAR_M
-from checker.report.wording import amount_text, margin_text, pair_text
+from checker.report.wording import amount_text, margin_text, pair_text, trio_text
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -106,6 +106,18 @@ class Figures:
         """Take two numbers that are compared: their texts differ whenever the numbers do."""
         texts = pair_text(first[2], second[2], self.system)
         for (key, title, amount), text in zip((first, second), texts, strict=True):
+            self._take(Figure(key, title, text, amount))
+
+    def add_trio(
+        self,
+        measured: tuple[str, str, Amount],
+        limit: tuple[str, str, Amount],
+        margin: tuple[str, str, Amount],
+    ) -> None:
+        """Take a number, its limit and the room left in; as printed they add up if they can."""
+        named = (measured, limit, margin)
+        texts = trio_text(measured[2], limit[2], margin[2], self.system)
+        for (key, title, amount), text in zip(named, texts, strict=True):
             self._take(Figure(key, title, text, amount))
 
     def add_text(self, key: str, title: str, text: str) -> str:

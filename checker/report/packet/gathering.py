@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.algebra import nodes as n
 from checker.core.showing import unit_for
 from checker.core.units import AREA, LENGTH, RATIO, Amount, amount, rounded
-from checker.report.packet.coverage import MOVES, Ledger, area_to_convert_m2, counted_in
-from checker.report.wording import decimals_that_add_up, number_in
+from checker.findings.conversion import area_to_convert_m2
+from checker.findings.coverage import MOVES, sum_of_moves
+from checker.report.coverage import decimals_of, surface_name
+from checker.report.wording import amount_text, clean
 
 if TYPE_CHECKING:
     from checker.findings.checked import Checked
+    from checker.findings.coverage import Coverage, Moves
+    from checker.findings.limits import Limit
     from checker.findings.model import Finding
+    from checker.report.keys import Keys
     from checker.report.packet.figures import Figures
     from checker.site.model import Surface
     from checker.site.project import Project
@@ -52,61 +56,59 @@ def add_lot(figures: Figures, checked: Checked) -> None:
         figures.add_text("lot.precision", "closure of the boundary", shown)
 
 
-def add_ledger(figures: Figures, ledger: Ledger, checked: Checked) -> None:
-    """Every line, group and total of a coverage ledger, at decimals that add up."""
-    if ledger.missing:
+def add_coverage(figures: Figures, coverage: Coverage, keys: Keys) -> None:
+    """Every line, group and total of a worksheet at its unfavourable end, as pages print it."""
+    if coverage.missing:
         return
-    name, lot_m2 = ledger.name, checked.site.lot.boundary.area
-    decimals = _decimals(ledger, checked)
-    for index, line in enumerate(ledger.lines):
-        at = f"cover.{name}.{index}"
-        for what in ("drawn", "taken", "used"):
-            amount = Amount(getattr(line, f"{what}_m2"), AREA)
-            figures.add(f"{at}.{what}", f"{line.title}, {what}", amount, decimals=decimals)
-        for what in MOVES:
-            amount = Amount(getattr(line, f"{what}_m2"), AREA)
-            figures.add(f"{at}.{what}", f"{line.title}, {what}", amount, decimals=decimals)
-        net = Amount(line.proposed_m2 - line.existing_m2, AREA)
-        figures.add(f"{at}.net", f"{line.title}, net change", net, decimals=decimals, signed=True)
-        for which, factor in (("was_factor", line.was_factor), ("factor", line.factor)):
+    name, table = coverage.name, clean(coverage.table.title)
+    decimals = decimals_of(coverage, figures.system)
+
+    def area(key: str, title: str, area_m2: float, *, signed: bool = False) -> None:
+        amount = Amount(area_m2, AREA)
+        figures.add(f"cover.{name}.{key}", title, amount, decimals=decimals, signed=signed)
+
+    def moved(key: str, title: str, moves: Moves) -> None:
+        for what, ends in zip(MOVES, moves, strict=True):
+            area(f"{key}.{what}", f"{title}, {MOVE_TITLES[what]}", coverage.worst_m2(ends))
+        net_m2 = coverage.worst_m2(moves.proposed) - coverage.worst_m2(moves.existing)
+        area(f"{key}.net", f"{title}, net change", net_m2, signed=True)
+
+    for index, line in enumerate(coverage.lines):
+        title, shown = surface_name(keys, line.of, line.group), line.shown
+        area(f"{index}.drawn", f"{title}, drawn", shown.used_m2 + shown.taken_m2)
+        area(f"{index}.taken", f"{title}, taken", shown.taken_m2)
+        area(f"{index}.used", f"{title}, used", shown.used_m2)
+        moved(str(index), title, line.moves)
+        for which, count in (("was_factor", line.was), ("factor", line.will)):
+            factor = coverage.factor(count)
             if factor is not None:
-                _factor_figure(figures, f"{at}.{which}", line.title, factor)
-    sums = {"": ledger.lines} | ledger.groups()
-    for group, lines in sums.items():
-        at = f"cover.{name}.{group or 'total'}"
-        for what in MOVES:
-            total_m2 = sum(getattr(line, f"{what}_m2") for line in lines)
-            title = f"{group or 'all'}, {MOVE_TITLES[what]}"
-            figures.add(f"{at}.{what}", title, Amount(total_m2, AREA), decimals=decimals)
-        net = Amount(sum(line.proposed_m2 - line.existing_m2 for line in lines), AREA)
-        title = f"{group or 'all'}, net change"
-        figures.add(f"{at}.net", title, net, decimals=decimals, signed=True)
+                text = amount_text(Amount(factor), figures.system)
+                figures.add_text(f"cover.{name}.{index}.{which}", f"{title}, factor", text)
+    for group, lines in coverage.groups.items():
+        moved(group, group, sum_of_moves(line.moves for line in lines))
+    moved("total", "all", coverage.total)
     for what in ("existing", "proposed"):
-        share = Amount(ledger.total_m2(what) / lot_m2, RATIO, "%")
-        figures.add(f"cover.{name}.{what}_share", f"{ledger.title}, {what}, of the lot", share)
-    least = Amount(ledger.least_proposed_m2, AREA)
-    figures.add(f"cover.{name}.least", f"{ledger.title}, at best", least, decimals=decimals)
+        share = Amount(coverage.total_m2(what) / coverage.lot_m2, RATIO, "%")
+        figures.add(f"cover.{name}.{what}_share", f"{table}, {what}, of the lot", share)
+    area("least", f"{table}, at best", coverage.best_m2)
 
 
-def _factor_figure(figures: Figures, key: str, title: str, factor: float) -> None:
-    two = Amount(factor)
-    is_round = abs(factor * 100 - round(factor * 100)) < 1e-6
-    figures.add_text(key, f"{title}, factor", f"{two.value_si:.{2 if is_round else 4}f}")
-
-
-def _decimals(ledger: Ledger, checked: Checked) -> int:
-    """The decimals at which the printed lines add up to the printed sums."""
-    system = checked.system
-    least = unit_for(AREA, system)[1]
-    sums = []
-    for what in MOVES:
-        parts = [number_in(getattr(line, f"{what}_m2"), AREA, system) for line in ledger.lines]
-        sums.append((parts, sum(parts)))
-    for line in ledger.lines:
-        moves = [number_in(getattr(line, f"{what}_m2"), AREA, system) for what in MOVES]
-        existing, removed, was, will, new, proposed = moves
-        sums.append(([existing, -removed, -was, will, new], proposed))
-    return decimals_that_add_up(sums, least)
+def add_limit(figures: Figures, limit: Limit, lot_m2: float) -> None:
+    """Maximum, proposed, remaining and their shares of the lot, at the unfavourable ends."""
+    most, proposed = limit.most.end(high=False), limit.proposed.end(high=True)
+    if most is None or proposed is None or limit.remaining_m2 is None:
+        return
+    at, title = f"limit.{limit.finding.rule}", clean(limit.finding.title)
+    figures.add_trio(
+        (f"{at}.proposed", f"{title}, proposed", proposed),
+        (f"{at}.maximum", f"{title}, maximum", most),
+        (f"{at}.remaining", f"{title}, remaining", Amount(limit.remaining_m2, AREA)),
+    )
+    shares = [Amount(amount.value_si / lot_m2, RATIO, "%") for amount in (proposed, most)]
+    figures.add_pair(
+        (f"{at}.proposed_share", f"{title}, proposed, of the lot", shares[0]),
+        (f"{at}.maximum_share", f"{title}, maximum, of the lot", shares[1]),
+    )
 
 
 def add_finding(figures: Figures, finding: Finding, checked: Checked) -> None:
@@ -114,38 +116,26 @@ def add_finding(figures: Figures, finding: Finding, checked: Checked) -> None:
     at = f"rule.{finding.rule}"
     if finding.measured is None or finding.limit is None:
         return
-    figures.add_pair(
+    numbers = (
         (f"{at}.measured", f"{finding.title}, measured", finding.measured),
         (f"{at}.limit", f"{finding.title}, limit", finding.limit),
     )
-    if finding.margin is not None:
-        figures.add(f"{at}.margin", f"{finding.title}, room left", finding.margin, signed=True)
-    if finding.limit.dimension != AREA or finding.margin is None:
+    if finding.margin is None:
+        figures.add_pair(*numbers)
         return
-    if is_of_whole_lot(finding, checked):
-        lot_m2 = checked.site.lot.boundary.area
-        measured = Amount(finding.measured.value_si / lot_m2, RATIO, "%")
-        limit = Amount(finding.limit.value_si / lot_m2, RATIO, "%")
-        figures.add_pair(
-            (f"{at}.measured_share", f"{finding.title}, measured, of the lot", measured),
-            (f"{at}.limit_share", f"{finding.title}, limit, of the lot", limit),
-        )
+    figures.add_trio(*numbers, (f"{at}.margin", f"{finding.title}, room left", finding.margin))
+    if finding.limit.dimension != AREA:
+        return
     if finding.margin.value_si >= 0 or finding.order not in {"at most", "less than"}:
         return
     unit, _ = unit_for(AREA, checked.system)
     for factor in CONVERSION_FACTORS:
-        area = Amount(area_to_convert_m2(-finding.margin.value_si, factor), AREA)
+        wanted_m2 = area_to_convert_m2(-finding.margin.value_si, factor)
+        assert wanted_m2 is not None  # none of the factors is 1
+        area = Amount(wanted_m2, AREA)
         title = f"{finding.title}, to convert at a factor of {factor:.2f}"
         whole = amount(rounded(area.to(unit), 1.0, "up"), unit)
         figures.add(f"{at}.convert.{factor:.2f}", title, whole, decimals=0)
-
-
-def is_of_whole_lot(finding: Finding, checked: Checked) -> bool:
-    """Whether a finding compares one counted measure of the whole lot, not of a part of it."""
-    names = counted_in(finding, checked)
-    return len(names) == 1 and all(
-        part.node.measured == n.Named(names[0]) for part in finding.parts
-    )
 
 
 def add_distance(figures: Figures, surface: Surface, checked: Checked) -> None:

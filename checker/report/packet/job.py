@@ -12,16 +12,18 @@ from importlib import metadata
 from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput, Place, Problem
+from checker.findings.coverage_lines import counted_in, coverages
+from checker.findings.limits import limits_of
 from checker.measure.drainage.drawn import panels_of, storms_of, ways_of
 from checker.measure.section.bed import beds
 from checker.report.keys import Keys
-from checker.report.packet.coverage import Ledger, ledgers
 from checker.report.packet.figures import Figures
 from checker.report.packet.gathering import (
+    add_coverage,
     add_distance,
     add_earlier,
     add_finding,
-    add_ledger,
+    add_limit,
     add_lot,
 )
 from checker.report.wording import clean
@@ -32,6 +34,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from checker.findings.checked import Checked
+    from checker.findings.coverage import Coverage
     from checker.rulesets.submission import Submission
     from checker.site.project import Project
 
@@ -73,7 +76,7 @@ class Job:
         project: Who, where, when.
         submission: What the office asks for.
         stamp: The footer.
-        ledgers: Coverage ledgers, the one that rules compare first.
+        coverages: Coverage worksheets, the one that rules compare first.
         keys: Letters and names of the surfaces, as on the plan.
         figures: Every number with its one text.
         sheet_size: letter, tabloid or arch-d.
@@ -85,7 +88,7 @@ class Job:
     project: Project
     submission: Submission
     stamp: Stamp
-    ledgers: tuple[Ledger, ...]
+    coverages: tuple[Coverage, ...]
     keys: Keys
     figures: Figures
     sheet_size: str
@@ -125,11 +128,13 @@ def make_job(
     _read_parts(checked)
     submission = read_submission(checked.ruleset)
     keys = Keys(checked.site)
-    found = ledgers(checked, keys)
+    found = _coverages(checked)
     figures = Figures(checked.system)
     add_lot(figures, checked)
-    for ledger in found:
-        add_ledger(figures, ledger, checked)
+    for coverage in found:
+        add_coverage(figures, coverage, keys)
+        for limit in limits_of(coverage, checked):
+            add_limit(figures, limit, coverage.lot_m2)
     for finding in checked.verdict.findings:
         add_finding(figures, finding, checked)
     for surface in checked.site.surfaces:
@@ -154,13 +159,20 @@ def make_job(
             inputs=input_hash(checked),
             revision=project.revision,
         ),
-        ledgers=found,
+        coverages=found,
         keys=keys,
         figures=figures,
         sheet_size=sheet_size,
         previous=previous,
         built=built,
     )
+
+
+def _coverages(checked: Checked) -> tuple[Coverage, ...]:
+    """The worksheets, those that rules compare first."""
+    used = [name for finding in checked.verdict.findings for name in counted_in(finding, checked)]
+    names = list(dict.fromkeys([*used, *checked.ruleset.counts]))
+    return tuple(sorted(coverages(checked), key=lambda coverage: names.index(coverage.name)))
 
 
 def _read_parts(checked: Checked) -> None:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from checker.findings.coverage_lines import counted_in, is_of_whole_lot
 from checker.report.blocks import Block, Bullets, Column, Table, Text, caution, para, part, plain
 from checker.report.packet.cover import verdicts
-from checker.report.packet.coverage import counted_in
-from checker.report.packet.gathering import is_of_whole_lot
 from checker.report.packet.job import NOT_GIVEN
+from checker.report.packet.lines import worded
 from checker.report.packet.paper import Paper
 from checker.report.packet.ties import ties
-from checker.report.packet.upkeep import calendar
+from checker.report.packet.upkeep import calendar, used_text
 from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
@@ -93,16 +93,8 @@ def _names(job: Job, stages: tuple[str, ...]) -> tuple[str, ...]:
         material = clean(surface.material.title).lower()
         if surface.stage == "replaced":
             material = f"{clean(surface.was.title).lower()} becomes {material}"
-        found.append(f"{job.keys.named(surface.id)}: {material}, {_drawn(job, surface.id)}")
+        found.append(f"{job.keys.named(surface.id)}: {material}, {used_text(job, surface.id)}")
     return tuple(found)
-
-
-def _drawn(job: Job, surface_id: str) -> str:
-    for ledger in job.ledgers:
-        for index, line in enumerate(ledger.lines):
-            if line.id == surface_id:
-                return job.figures.text(f"cover.{ledger.name}.{index}.used")
-    return NOT_GIVEN
 
 
 def _site(job: Job) -> list[Block]:
@@ -192,17 +184,17 @@ def _coverage(job: Job) -> list[Block]:
         if counted_in(finding, job.checked)
     ]
     blocks.append(verdicts(job))
-    for ledger in job.ledgers:
+    for coverage in job.coverages:
+        lines = worded(job, coverage)
         treated = dict.fromkeys(
-            f"{clean(line.material)}: {clean(line.row)}"
-            + (f" ({clean(line.clause)})" if line.clause else "")
-            for line in ledger.lines
-            if line.id
+            f"{item.material}: {item.row}" + (f" ({item.clause})" if item.clause else "")
+            for item in lines
+            if item.line.of
         )
         if treated:
-            blocks += [para(f"How {clean(ledger.title)} treats each material:")]
+            blocks.append(para(f"How {clean(coverage.table.title)} treats each material:"))
             blocks.append(Bullets(tuple(treated)))
-        asks = dict.fromkeys(clean(ask) for line in ledger.lines for ask in line.asks)
+        asks = dict.fromkeys(ask for item in lines for ask in item.asks)
         if asks:
             blocks.append(caution("Not verified, and counted at the unfavourable end:"))
             blocks.append(Bullets(tuple(map(capital, asks))))
@@ -227,11 +219,10 @@ def _result(job: Job, finding: Finding) -> str:
         f"{figures.text(f'{at}.limit')} (test: {finding.order}); room left "
         f"{figures.text(f'{at}.margin')}"
     )
-    if f"{at}.measured_share" in figures:
-        said += (
-            f"; {figures.text(f'{at}.measured_share')} of the lot against "
-            f"{figures.text(f'{at}.limit_share')}"
-        )
+    limit = f"limit.{finding.rule}"
+    if f"{limit}.proposed_share" in figures:
+        share, most = (figures.text(f"{limit}.{which}_share") for which in ("proposed", "maximum"))
+        said += f"; {share} of the lot against {most}"
     names = counted_in(finding, job.checked)
     if is_of_whole_lot(finding, job.checked):
         before = figures.text(f"cover.{names[0]}.total.existing")

@@ -12,6 +12,7 @@ from checker.report.blocks import Column, Table
 from checker.report.packet.grading import grading_legend
 from checker.report.packet.job import NOT_GIVEN
 from checker.report.packet.layout import MM_PER_IN
+from checker.report.packet.lines import worded
 from checker.report.packet.sheet import SIZE_NAMES, Image, Line, Placed, Sheet, Text
 from checker.report.packet.ties import ties
 from checker.report.packet.worksheet import bare
@@ -116,18 +117,16 @@ class Beside:
         job = self.job
         what, head = ("proposed", "Proposed") if self.shows_work else ("existing", "Existing")
         rows = []
-        ledger = next((item for item in job.ledgers if not item.missing), None)
-        if ledger is None:
+        coverage = next((item for item in job.coverages if not item.missing), None)
+        if coverage is None:
             return self._areas_seen()
-        for index, line in enumerate(ledger.lines):
-            hidden = {"proposed"} if not self.shows_work else set()
-            if line.stage in hidden:
+        for item in worded(job, coverage):
+            if item.stage == "proposed" and not self.shows_work:
                 continue
-            at = f"cover.{ledger.name}.{index}"
-            used, counted = (bare(job.figures.text(f"{at}.{w}"), unit) for w in ("used", what))
-            rows.append((line.key, clean(line.title), used, counted))
-        total = bare(job.figures.text(f"cover.{ledger.name}.total.{what}"), unit)
-        rows.append(("", f"Total {clean(ledger.title)}", "", total))
+            used, counted = (bare(job.figures.text(f"{item.at}.{w}"), unit) for w in ("used", what))
+            rows.append((item.key, item.title, used, counted))
+        total = bare(job.figures.text(f"cover.{coverage.name}.total.{what}"), unit)
+        rows.append(("", f"Total {clean(coverage.table.title)}", "", total))
         columns = (
             Column("Key", width=0.5),
             Column("Surface", width=2.0),

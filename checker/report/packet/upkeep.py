@@ -28,13 +28,7 @@ def facilities(job: Job) -> tuple[tuple[str, str, str], ...]:
     for surface in job.checked.site.surfaces:
         if surface.stage == "removed" or surface.material.id not in _POROUS:
             continue
-        index_of = {
-            line.id: f"cover.{ledger.name}.{index}.used"
-            for ledger in job.ledgers
-            for index, line in enumerate(ledger.lines)
-        }
-        key = index_of.get(surface.id, "")
-        size = job.figures.text(key) if key in job.figures else NOT_GIVEN
+        size = used_text(job, surface.id)
         found.append((job.keys.named(surface.id), clean(surface.material.title), size))
     if "ways_out" in job.checked.site.parts:
         ways = ways_of(job.checked.survey)
@@ -46,6 +40,15 @@ def facilities(job: Job) -> tuple[tuple[str, str, str], ...]:
         where = "see the drainage calculations"
         found += [(clean(name), kind.replace("-", " "), where) for name, kind in named]
     return tuple(found)
+
+
+def used_text(job: Job, surface_id: str) -> str:
+    """The area of a surface as the first worksheet uses it."""
+    for coverage in job.coverages:
+        for index, line in enumerate(coverage.lines):
+            if line.of == surface_id:
+                return job.figures.text(f"cover.{coverage.name}.{index}.used")
+    return NOT_GIVEN
 
 
 def months(text: str) -> str:

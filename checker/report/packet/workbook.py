@@ -12,17 +12,19 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
+from checker.findings.coverage import MOVES, sum_of_moves
+from checker.findings.limits import limits_of
 from checker.report.packet.archive import fixed_zip
-from checker.report.packet.coverage import MOVES, counted_in
-from checker.report.packet.gathering import is_of_whole_lot
+from checker.report.packet.lines import worded
 from checker.report.packet.pdf import need
 from checker.report.packet.word import EPOCH
 from checker.report.packet.worksheet import TRUTH
 from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
-    from checker.report.packet.coverage import Ledger, Line
+    from checker.findings.coverage import Coverage, MoveLine, Moves
     from checker.report.packet.job import Job
+    from checker.report.packet.lines import Worded
 
 HEADS: Final = (
     "Key", "Surface", "Material", "Group", "Stage", "Drawn", "Overlap and outside", "Used",
@@ -33,6 +35,7 @@ _AREAS: Final = range(5, 8)
 _COUNTED: Final = range(10, 17)
 _FIRST_ROW: Final = 5
 _WIDTHS: Final = (5, 17, 19, 15, 9, 9, 10, 9, 7, 7, 9, 9, 10, 10, 9, 10, 9, 24, 28, 11, 24)
+_ENDS: Final = ("existing", "proposed")
 _LINE_HIGH: Final = 13.5
 _HEAD_HIGH: Final = 42.0
 
@@ -56,25 +59,25 @@ def workbook_bytes(job: Job) -> bytes:
     raw = io.BytesIO()
     book = xlsxwriter.Workbook(raw, {"in_memory": True, "strings_to_formulas": False})
     book.set_properties({"title": f"{job.title}: coverage worksheet", "created": EPOCH})
-    for index, ledger in enumerate(item for item in job.ledgers if not item.missing):
-        name = capital(clean(ledger.title))[:25] or "Coverage"
+    for index, coverage in enumerate(item for item in job.coverages if not item.missing):
+        name = capital(clean(coverage.table.title))[:25] or "Coverage"
         for sign in "[]:*?/\\'":
             name = name.replace(sign, " ")
-        _Sheet(job, ledger, book, book.add_worksheet(f"{index + 1} {name}"), xlsxwriter).write()
-    if not any(not item.missing for item in job.ledgers):
+        _Sheet(job, coverage, book, book.add_worksheet(f"{index + 1} {name}"), xlsxwriter).write()
+    if not any(not item.missing for item in job.coverages):
         book.add_worksheet("Coverage").write(0, 0, "Nothing can be counted yet.")
     book.close()
     return fixed_zip(raw.getvalue())
 
 
 class _Sheet:
-    def __init__(self, job: Job, ledger: Ledger, book: Any, sheet: Any, library: Any) -> None:  # noqa: ANN401
+    def __init__(self, job: Job, coverage: Coverage, book: Any, sheet: Any, library: Any) -> None:  # noqa: ANN401
         self.job = job
-        self.ledger = ledger
+        self.coverage = coverage
         self.sheet = sheet
         self.library = library
         self.unit, _ = unit_for(AREA, job.checked.system)
-        decimals = job.figures.number(f"cover.{ledger.name}.total.proposed")[2]
+        decimals = job.figures.number(f"cover.{coverage.name}.total.proposed")[2]
         shape = "#,##0" + (f".{'0' * decimals}" if decimals else "")
         base: dict[str, Any] = {"font_size": 10, "valign": "top", "border": 1}
         self.plain = book.add_format(base | {"text_wrap": True})
@@ -96,8 +99,8 @@ class _Sheet:
         return round(Amount(area_m2, AREA).to(self.unit), 9)
 
     def write(self) -> None:
-        job, ledger, sheet = self.job, self.ledger, self.sheet
-        sheet.write_string(0, 0, f"Coverage worksheet: {clean(ledger.title)}", self.title)
+        job, coverage, sheet = self.job, self.coverage, self.sheet
+        sheet.write_string(0, 0, f"Coverage worksheet: {clean(coverage.table.title)}", self.title)
         sheet.write_string(1, 0, safe_text(job.title), self.bold)
         sheet.write_string(2, 0, f"All areas in {self.unit}. {job.stamp.line()}", self.note)
         said = "Not verified where the last column says so; counted at the unfavourable end."
@@ -107,50 +110,54 @@ class _Sheet:
             is_area = column in _AREAS or column in _COUNTED
             sheet.write_string(4, column, f"{head}, {self.unit}" if is_area else head, self.head)
         sheet.set_row(4, _HEAD_HIGH)
-        for index, line in enumerate(ledger.lines):
-            self.line(_FIRST_ROW + index, line)
-            sheet.set_row(_FIRST_ROW + index, _LINE_HIGH * _most_lines(line))
-        last = _FIRST_ROW + len(ledger.lines) - 1
+        for index, item in enumerate(worded(job, coverage)):
+            self.line(_FIRST_ROW + index, item)
+            sheet.set_row(_FIRST_ROW + index, _LINE_HIGH * _most_lines(item))
+        last = _FIRST_ROW + len(coverage.lines) - 1
         total = last + 1
         self.totals(total, "Total", _FIRST_ROW, last, "")
         row = total + 2
         sheet.write_string(row, 1, "Totals by group", self.bold)
-        for index, group in enumerate(ledger.groups()):
+        for index, group in enumerate(coverage.groups):
             self.totals(row + 1 + index, group, _FIRST_ROW, last, group)
-        row += 2 + len(ledger.groups())
+        row += 2 + len(coverage.groups)
         row = self.limits(row + 1, total)
         self.truth(row + 1)
         self.layout(last)
 
-    def line(self, row: int, line: Line) -> None:
-        sheet, at = self.sheet, row + 1
-        for column, text in enumerate(
-            (line.key, line.title, line.material, line.group, line.stage)
-        ):
-            sheet.write_string(row, column, safe_text(clean(text)), self.plain)
-        taken = self.number(line.taken_m2)
-        sheet.write_number(row, 5, self.number(line.drawn_m2), self.area)
+    def line(self, row: int, item: Worded) -> None:
+        sheet, at, line = self.sheet, row + 1, item.line
+        texts = (item.key, item.title, item.material, item.group, item.stage)
+        for column, text in enumerate(texts):
+            sheet.write_string(row, column, safe_text(text), self.plain)
+        used, taken = self.number(line.shown.used_m2), self.number(line.shown.taken_m2)
+        sheet.write_number(row, 5, used + taken, self.area)
         sheet.write_number(row, 6, taken, self.area)
-        used = self.number(line.used_m2)
         sheet.write_formula(row, 7, f"=F{at}-G{at}", self.area, used)
-        for column, factor in ((8, line.was_factor), (9, line.factor)):
+        for column, count in ((8, line.was), (9, line.will)):
+            factor = self.coverage.factor(count)
             if factor is None:
                 sheet.write_blank(row, column, None, self.plain)
             else:
                 sheet.write_number(row, column, factor, self.factor)
         self.moves(row, line)
-        sheet.write_string(row, 17, safe_text(clean(line.row)), self.plain)
-        sheet.write_string(row, 18, safe_text(clean(line.clause)), self.plain)
-        measured = clean(line.measured_by) or "drawn polygon"
-        sheet.write_string(row, 19, safe_text(measured), self.plain)
-        asks = "; ".join(map(clean, line.asks))
-        sheet.write_string(row, 20, safe_text(f"not verified: {asks}" if asks else ""), self.plain)
+        asks = "; ".join(item.asks)
+        asked = f"not verified: {asks}" if asks else ""
+        for column, text in enumerate((item.row, item.clause, item.measured_by, asked), 17):
+            sheet.write_string(row, column, safe_text(text), self.plain)
 
-    def moves(self, row: int, line: Line) -> None:
+    def worst(self, moves: Moves) -> dict[str, float]:
+        """The six areas at their unfavourable ends, and the net change."""
+        found = {
+            what: self.coverage.worst_m2(ends) for what, ends in zip(MOVES, moves, strict=True)
+        }
+        return found | {"net": found["proposed"] - found["existing"]}
+
+    def moves(self, row: int, line: MoveLine) -> None:
         """Existing and what comes are area times factor where one area serves both."""
-        sheet, at = self.sheet, row + 1
+        sheet, at, values = self.sheet, row + 1, self.worst(line.moves)
         texts = dict.fromkeys(MOVES, "")
-        one_area = line.used_m2 > 0 and line.id
+        one_area = line.shown.used_m2 > 0 and line.of
         if one_area and line.stage in {"proposed", "replaced"}:
             texts["new" if line.stage == "proposed" else "converted_to"] = f"=H{at}*J{at}"
         if one_area and line.stage == "removed":
@@ -158,32 +165,29 @@ class _Sheet:
             texts["removed"] = f"=K{at}"
         if one_area and line.stage == "replaced":
             texts["converted_from"] = f"=K{at}"
-        if one_area and line.stage == "existing" and line.removed_m2 == line.new_m2 == 0:
+        if one_area and line.stage == "existing" and values["removed"] == values["new"] == 0:
             texts["existing"] = f"=H{at}*I{at}"
         texts["proposed"] = f"=K{at}-L{at}-M{at}+N{at}+O{at}"
-        for column, what in zip(_COUNTED, MOVES, strict=False):
-            value = self.number(getattr(line, f"{what}_m2"))
+        texts["net"] = f"=P{at}-K{at}"
+        for column, (what, value) in zip(_COUNTED, values.items(), strict=True):
+            kind = self.signed if what == "net" else self.area
             if texts[what]:
-                sheet.write_formula(row, column, texts[what], self.area, value)
+                sheet.write_formula(row, column, texts[what], kind, self.number(value))
             else:
-                sheet.write_number(row, column, value, self.area)
-        net = self.number(line.proposed_m2 - line.existing_m2)
-        sheet.write_formula(row, 16, f"=P{at}-K{at}", self.signed, net)
+                sheet.write_number(row, column, self.number(value), kind)
 
     def totals(self, row: int, title: str, first: int, last: int, group: str) -> None:
         sheet = self.sheet
         sheet.write_string(row, 1, safe_text(clean(title)), self.head)
         if len(title) > _WIDTHS[1] - 2:
             sheet.set_row(row, 2 * _LINE_HIGH)
-        lines = [line for line in self.ledger.lines if not group or line.group == group]
-        for column, what in zip(_COUNTED, (*MOVES, "net"), strict=True):
+        sums = self.coverage.total
+        if group:
+            sums = sum_of_moves(line.moves for line in self.coverage.groups[group])
+        for column, (what, value) in zip(_COUNTED, self.worst(sums).items(), strict=True):
             span = f"{_letter(column)}{first + 1}:{_letter(column)}{last + 1}"
             groups = f"$D${first + 1}:$D${last + 1}"
             formula = f"=SUMIF({groups},$B{row + 1},{span})" if group else f"=SUM({span})"
-            if what == "net":
-                value = sum(line.proposed_m2 - line.existing_m2 for line in lines)
-            else:
-                value = sum(getattr(line, f"{what}_m2") for line in lines)
             kind = self.strong_signed if what == "net" else self.strong
             sheet.write_formula(row, column, formula, kind, self.number(value))
 
@@ -193,18 +197,15 @@ class _Sheet:
         sheet.write_string(row, 1, "Lot area", self.head)
         sheet.write_number(row, 2, lot, self.area)
         lot_cell = f"$C${row + 1}"
-        for finding in job.checked.verdict.findings:
-            if self.ledger.name not in counted_in(finding, job.checked):
+        for found in limits_of(self.coverage, job.checked):
+            most = found.most.end(high=False)
+            if most is None:
                 continue
-            if not is_of_whole_lot(finding, job.checked) or finding.limit is None:
-                continue
-            if finding.limit.dimension != AREA or finding.measured is None:
-                continue
+            finding = found.finding
             row += 2
             sheet.write_string(row, 1, safe_text(clean(finding.title)), self.bold)
-            limit = self.number(finding.limit.value_si)
-            existing = self.number(self.ledger.total_m2("existing"))
-            proposed = self.number(self.ledger.total_m2("proposed"))
+            limit = self.number(most.value_si)
+            existing, proposed = map(self.number, map(self.coverage.total_m2, _ENDS))
             start = row + 2
             lines = (
                 ("Maximum", f"={limit / lot!r}*{lot_cell}", limit),
@@ -245,12 +246,12 @@ class _Sheet:
         sheet.ignore_errors({"formula_differs": f"A1:U{last + 40}"})
 
 
-def _most_lines(line: Line) -> int:
+def _most_lines(item: Worded) -> int:
     """How many lines of text the fullest cell of a row needs."""
-    said = "; ".join(line.asks)
+    said = "; ".join(item.asks)
     asks = f"not verified: {said}" if said else ""
-    texts = {1: line.title, 2: line.material, 3: line.group, 17: line.row, 18: line.clause}
-    texts |= {19: line.measured_by, 20: asks}
+    texts = {1: item.title, 2: item.material, 3: item.group, 17: item.row, 18: item.clause}
+    texts |= {19: item.measured_by, 20: asks}
     return max(-(-len(text) // (_WIDTHS[i] - 2)) or 1 for i, text in texts.items())
 
 
@@ -263,12 +264,12 @@ def csv_text(job: Job) -> str:
         f"{head} ({unit})" if i in _AREAS or i in _COUNTED else head for i, head in enumerate(HEADS)
     ]
     writer.writerow(["Measure", *heads])
-    for ledger in job.ledgers:
-        for index, line in enumerate(ledger.lines):
-            writer.writerow(_csv_row(job, ledger, index, line))
-        if not ledger.missing:
-            sums = [_bare(job, f"cover.{ledger.name}.total.{what}") for what in (*MOVES, "net")]
-            writer.writerow([clean(ledger.title), "", "Total", *[""] * 8, *sums, *[""] * 4])
+    for coverage in job.coverages:
+        for item in worded(job, coverage):
+            writer.writerow(_csv_row(job, coverage, item))
+        if not coverage.missing:
+            sums = [_bare(job, f"cover.{coverage.name}.total.{what}") for what in (*MOVES, "net")]
+            writer.writerow([clean(coverage.table.title), "", "Total", *[""] * 8, *sums, *[""] * 4])
     return out.getvalue()
 
 
@@ -276,21 +277,18 @@ def _bare(job: Job, key: str) -> str:
     return job.figures.text(key).split(" ")[0].replace(",", "").replace("−", "-").lstrip("+")
 
 
-def _csv_row(job: Job, ledger: Ledger, index: int, line: Line) -> list[str]:
-    at = f"cover.{ledger.name}.{index}"
+def _csv_row(job: Job, coverage: Coverage, item: Worded) -> list[str]:
     factors = [
-        job.figures.text(f"{at}.{which}") if f"{at}.{which}" in job.figures else ""
+        job.figures.text(f"{item.at}.{which}") if f"{item.at}.{which}" in job.figures else ""
         for which in ("was_factor", "factor")
     ]
-    texts = [line.key, line.title, line.material, line.group, line.stage if line.id else ""]
+    texts = (item.key, item.title, item.material, item.group, item.stage)
+    said = (item.row, item.clause, item.measured_by, "; ".join(item.asks))
     return [
-        clean(ledger.title),
-        *(safe_text(clean(text)) for text in texts),
-        *(_bare(job, f"{at}.{what}") for what in ("drawn", "taken", "used")),
+        clean(coverage.table.title),
+        *map(safe_text, texts),
+        *(_bare(job, f"{item.at}.{what}") for what in ("drawn", "taken", "used")),
         *factors,
-        *(_bare(job, f"{at}.{what}") for what in (*MOVES, "net")),
-        safe_text(clean(line.row)),
-        safe_text(clean(line.clause)),
-        safe_text(clean(line.measured_by) or "drawn polygon"),
-        safe_text("; ".join(map(clean, line.asks))),
+        *(_bare(job, f"{item.at}.{what}") for what in (*MOVES, "net")),
+        *map(safe_text, said),
     ]

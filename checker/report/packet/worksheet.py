@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import unit_for
 from checker.core.units import AREA
+from checker.findings.coverage import MOVES
+from checker.findings.coverage_lines import counted_in
 from checker.report.blocks import Block, Column, Row, Sign, Table, caution, para, part
-from checker.report.packet.coverage import MOVES, counted_in
 from checker.report.packet.gathering import (
     CONVERSION_FACTORS,
     MOVE_TITLES,
-    is_of_whole_lot,
 )
+from checker.report.packet.lines import worded
 from checker.report.packet.paper import Paper
 from checker.report.wording import SIGNS, capital, clean
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from checker.findings.coverage import Coverage
     from checker.findings.model import Finding
-    from checker.report.packet.coverage import Ledger, Line
     from checker.report.packet.job import Job
+    from checker.report.packet.lines import Worded
+
+_ALL: Final = (*MOVES, "net")
 
 TRUTH = (
     "I have read this worksheet and declare that, to my knowledge, the areas in it are true and "
@@ -30,12 +36,12 @@ TRUTH = (
 def worksheet(job: Job, number: str) -> Paper:
     """The worksheet of every counted measure of the place."""
     blocks: list[Block] = []
-    for ledger in job.ledgers:
-        inner: list[Block] = [caution(f"Cannot be counted: {clean(ledger.missing)}.")]
-        if not ledger.missing:
-            inner = _ledger_blocks(job, ledger)
-        blocks.append(part(capital(clean(ledger.title)), *inner))
-    if not job.ledgers:
+    for coverage in job.coverages:
+        inner: list[Block] = [caution(f"Cannot be counted: {clean(coverage.missing)}.")]
+        if not coverage.missing:
+            inner = _ledger_blocks(job, coverage)
+        blocks.append(part(capital(clean(coverage.table.title)), *inner))
+    if not job.coverages:
         blocks.append(para("The rule set of this place counts no areas.", "fine"))
     statement = clean(job.submission.truth_statement) or TRUTH
     owner = Sign("Statement of the owner", statement, ("Name", "Signature", "Date"))
@@ -45,11 +51,11 @@ def worksheet(job: Job, number: str) -> Paper:
         number=number,
         title="Coverage worksheet",
         blocks=tuple(blocks),
-        is_empty=not job.ledgers,
+        is_empty=not job.coverages,
     )
 
 
-def _ledger_blocks(job: Job, ledger: Ledger) -> list[Block]:
+def _ledger_blocks(job: Job, coverage: Coverage) -> list[Block]:
     unit, _ = unit_for(AREA, job.checked.system)
     blocks: list[Block] = [
         para(
@@ -57,20 +63,20 @@ def _ledger_blocks(job: Job, ledger: Ledger) -> list[Block]:
             "area that counts. Proposed = existing − removed − converted from + converted to + "
             "new. Totals are sums of unrounded areas."
         ),
-        areas_table(job, ledger),
-        moves_table(job, ledger),
-        groups_table(job, ledger),
-        clauses_table(job, ledger),
-        part("Maximum, existing, proposed, increase, remaining", *_limit_blocks(job, ledger)),
+        areas_table(job, coverage),
+        moves_table(job, coverage),
+        groups_table(job, coverage),
+        clauses_table(job, coverage),
+        part("Maximum, existing, proposed, increase, remaining", *_limit_blocks(job, coverage)),
     ]
-    asks = [(line, ask) for line in ledger.lines for ask in line.asks]
+    asks = [(item, ask) for item in worded(job, coverage) for ask in item.asks]
     if asks:
         table = Table(
             "Not verified: what would settle the factors taken at their unfavourable end",
             (Column("Key", width=0.4), Column("Surface"), Column("What to give", width=3)),
-            tuple((line.key, clean(line.title), clean(ask)) for line, ask in asks),
+            tuple((item.key, item.title, ask) for item, ask in asks),
         )
-        least = job.figures.text(f"cover.{ledger.name}.least")
+        least = job.figures.text(f"cover.{coverage.name}.least")
         said = (
             "Some factors are not proven. The worksheet counts them at their unfavourable end; if "
             f"all of them prove out, the proposed total is {least}."
@@ -84,36 +90,32 @@ def bare(text: str, unit: str) -> str:
     return text.removesuffix(f" {unit}")
 
 
-def _cell(job: Job, ledger: Ledger, where: int | str, what: str) -> str:
+def _cells(job: Job, at: str, whats: Iterable[str]) -> Iterator[str]:
     unit, _ = unit_for(AREA, job.checked.system)
-    return bare(job.figures.text(f"cover.{ledger.name}.{where}.{what}"), unit)
+    return (bare(job.figures.text(f"{at}.{what}"), unit) for what in whats)
 
 
-def _factor(job: Job, ledger: Ledger, index: int, which: str) -> str:
-    key = f"cover.{ledger.name}.{index}.{which}"
+def _factor(job: Job, item: Worded, which: str) -> str:
+    key = f"{item.at}.{which}"
     return job.figures.text(key) if key in job.figures else "–"
 
 
-def areas_table(job: Job, ledger: Ledger) -> Table:
+def areas_table(job: Job, coverage: Coverage) -> Table:
     """How the area of each surface came about, and its factor."""
     unit, _ = unit_for(AREA, job.checked.system)
-    rows = []
-    for index, line in enumerate(ledger.lines):
-        was, will = (_factor(job, ledger, index, which) for which in ("was_factor", "factor"))
-        rows.append(
-            (
-                line.key,
-                clean(line.title),
-                clean(line.material),
-                line.stage if line.id else "",
-                _cell(job, ledger, index, "drawn"),
-                _cell(job, ledger, index, "taken"),
-                _cell(job, ledger, index, "used"),
-                was,
-                f"{will} ({'not verified'})" if line.asks else will,
-                clean(line.measured_by) or "drawn polygon",
-            )
+    rows = tuple(
+        (
+            item.key,
+            item.title,
+            item.material,
+            item.stage,
+            *_cells(job, item.at, ("drawn", "taken", "used")),
+            _factor(job, item, "was_factor"),
+            _factor(job, item, "factor") + (" (not verified)" if item.asks else ""),
+            item.measured_by,
         )
+        for item in worded(job, coverage)
+    )
     columns = (
         Column("Key", width=0.5),
         Column("Surface", width=1.5),
@@ -126,51 +128,43 @@ def areas_table(job: Job, ledger: Ledger) -> Table:
         Column("Factor after", is_number=True, width=1.0),
         Column("How measured", width=1.2),
     )
-    return Table(f"{capital(ledger.title)}: areas and factors", columns, tuple(rows))
+    return Table(f"{capital(coverage.table.title)}: areas and factors", columns, tuple(rows))
 
 
-def moves_table(job: Job, ledger: Ledger) -> Table:
+def _moves_columns(job: Job) -> Iterator[Column]:
+    unit, _ = unit_for(AREA, job.checked.system)
+    return (Column(f"{capital(MOVE_TITLES[what])}, {unit}", is_number=True) for what in _ALL)
+
+
+def moves_table(job: Job, coverage: Coverage) -> Table:
     """What each surface counts before and after, and how it moved."""
-    unit, _ = unit_for(AREA, job.checked.system)
-    whats = (*MOVES, "net")
-    rows = [
-        (line.key, clean(line.title), *(_cell(job, ledger, index, what) for what in whats))
-        for index, line in enumerate(ledger.lines)
-    ]
-    total = Row(("", "Total", *(_cell(job, ledger, "total", what) for what in whats)), "total")
-    columns = (
-        Column("Key", width=0.5),
-        Column("Surface", width=1.6),
-        *(Column(f"{capital(MOVE_TITLES[what])}, {unit}", is_number=True) for what in whats),
-    )
-    return Table(f"{capital(ledger.title)}: counted areas", columns, (*rows, total))
+    rows = ((x.key, x.title, *_cells(job, x.at, _ALL)) for x in worded(job, coverage))
+    total = Row(("", "Total", *_cells(job, f"cover.{coverage.name}.total", _ALL)), "total")
+    columns = (Column("Key", width=0.5), Column("Surface", width=1.6), *_moves_columns(job))
+    return Table(f"{capital(coverage.table.title)}: counted areas", columns, (*rows, total))
 
 
-def groups_table(job: Job, ledger: Ledger) -> Table:
+def groups_table(job: Job, coverage: Coverage) -> Table:
     """Totals by group; what counts nothing is a group of its own below."""
-    unit, _ = unit_for(AREA, job.checked.system)
-    whats = (*MOVES, "net")
-    rows = [
-        (group, *(_cell(job, ledger, group, what) for what in whats)) for group in ledger.groups()
-    ]
-    total = Row(("Total", *(_cell(job, ledger, "total", what) for what in whats)), "total")
-    columns = (
-        Column("Group", width=1.6),
-        *(Column(f"{capital(MOVE_TITLES[what])}, {unit}", is_number=True) for what in whats),
-    )
-    return Table(f"{capital(ledger.title)}: totals by group", columns, (*rows, total))
+    at = f"cover.{coverage.name}"
+    rows = ((clean(x), *_cells(job, f"{at}.{x}", _ALL)) for x in coverage.groups)
+    total = Row(("Total", *_cells(job, f"{at}.total", _ALL)), "total")
+    columns = (Column("Group", width=1.6), *_moves_columns(job))
+    return Table(f"{capital(coverage.table.title)}: totals by group", columns, (*rows, total))
 
 
-def clauses_table(job: Job, ledger: Ledger) -> Table:
+def clauses_table(job: Job, coverage: Coverage) -> Table:
     """Which row of the counting table decided, and its clause; exempt lines are named so."""
+    own = clean(coverage.table.clause)
+    none = "no clause in the rule set"
     rows = tuple(
         (
-            line.key,
-            clean(line.title),
-            clean(line.row) + ("; listed, counts nothing" if line.is_free else ""),
-            clean(line.clause) or _no_clause(job, ledger, line),
+            item.key,
+            item.title,
+            item.row + ("; listed, counts nothing" if item.is_free else ""),
+            item.clause or (own if item.line.of else "") or none,
         )
-        for line in ledger.lines
+        for item in worded(job, coverage)
     )
     columns = (
         Column("Key", width=0.4),
@@ -178,23 +172,18 @@ def clauses_table(job: Job, ledger: Ledger) -> Table:
         Column("Counted as", width=2.4),
         Column("Clause and edition", width=2.4),
     )
-    return Table(f"{capital(ledger.title)}: why each line counts so", columns, rows)
+    return Table(f"{capital(coverage.table.title)}: why each line counts so", columns, rows)
 
 
-def _no_clause(job: Job, ledger: Ledger, line: Line) -> str:
-    table = job.checked.ruleset.counts[ledger.name]
-    return clean(table.clause) if table.clause and line.id else "no clause in the rule set"
-
-
-def _limit_blocks(job: Job, ledger: Ledger) -> list[Block]:
+def _limit_blocks(job: Job, coverage: Coverage) -> list[Block]:
     found = [
         finding
         for finding in job.checked.verdict.findings
-        if ledger.name in counted_in(finding, job.checked)
+        if coverage.name in counted_in(finding, job.checked)
     ]
     if not found:
         return [para("No rule of this place limits this measure.", "fine")]
-    blocks: list[Block] = [_limit_table(job, ledger, found)]
+    blocks: list[Block] = [_limit_table(job, coverage, found)]
     for finding in found:
         keys = [f"rule.{finding.rule}.convert.{factor:.2f}" for factor in CONVERSION_FACTORS]
         if all(key in job.figures for key in keys):
@@ -215,25 +204,35 @@ def _limit_blocks(job: Job, ledger: Ledger) -> list[Block]:
     return blocks
 
 
-def _limit_table(job: Job, ledger: Ledger, findings: list[Finding]) -> Table:
-    figures = job.figures
+def _limit_table(job: Job, coverage: Coverage, findings: list[Finding]) -> Table:
+    def text(key: str, nothing: str = "–") -> str:
+        return job.figures.text(key) if key in job.figures else nothing
+
+    total = f"cover.{coverage.name}.total"
     rows = []
     for finding in findings:
-        at = f"rule.{finding.rule}"
-        has = f"{at}.measured" in figures
-        whole = is_of_whole_lot(finding, job.checked)
-        share = ""
-        if f"{at}.limit_share" in figures:
-            share = f"{figures.text(f'{at}.measured_share')} of {figures.text(f'{at}.limit_share')}"
+        rule, limit = f"rule.{finding.rule}", f"limit.{finding.rule}"
+        if f"{limit}.maximum" in job.figures:
+            most, existing, proposed, increase, left = (
+                text(f"{limit}.maximum"),
+                text(f"{total}.existing"),
+                text(f"{limit}.proposed"),
+                text(f"{total}.net"),
+                text(f"{limit}.remaining"),
+            )
+            share = f"{text(f'{limit}.proposed_share')} of {text(f'{limit}.maximum_share')}"
+        else:
+            most, proposed = (text(f"{rule}.{x}", "not told") for x in ("limit", "measured"))
+            existing, increase, left, share = "–", "–", text(f"{rule}.margin"), "–"
         rows.append(
             (
                 clean(finding.title),
-                figures.text(f"{at}.limit") if has else "not told",
-                figures.text(f"cover.{ledger.name}.total.existing") if whole else "–",
-                figures.text(f"{at}.measured") if has else "not told",
-                figures.text(f"cover.{ledger.name}.total.net") if whole else "–",
-                figures.text(f"{at}.margin") if f"{at}.margin" in figures else "–",
-                share or "–",
+                most,
+                existing,
+                proposed,
+                increase,
+                left,
+                share,
                 finding.order or "–",
                 f"{SIGNS[finding.status]} {finding.status}",
                 clean(str(finding.citation)),
