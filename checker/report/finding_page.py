@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.report.blocks import Bullets, Chip, Column, Pairs, Section, Strong, Table, Text
+from checker.report.blocks import Bullets, Column, Pairs, Section, Strong, Table, Text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -15,9 +15,7 @@ if TYPE_CHECKING:
 
 def finding_section(finding: FindingView) -> Section:
     """One finding: verdict, numbers, reasons, what to do, where it stands."""
-    return Section(
-        f"rule-{finding.id}", finding.title, tuple(_blocks(finding)), Chip(*finding.status)
-    )
+    return Section(f"rule-{finding.id}", finding.title, tuple(_blocks(finding)), finding.status)
 
 
 def _blocks(finding: FindingView) -> Iterator[Block]:
@@ -88,7 +86,7 @@ def _tables(finding: FindingView) -> Iterator[Block]:
             Column("Used"),
         )
         rows = tuple(
-            (reading.title, Chip(*reading.status), reading.margin, reading.used)
+            (reading.title, reading.status, reading.margin, reading.used)
             for reading in finding.readings
         )
         yield Bullets(finding.questions, "The clause is unclear. Ask the office:", "ask")

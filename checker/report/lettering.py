@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from checker.report import colours
 from checker.report.hatches import STYLES
 from checker.report.labels import Box
-from checker.report.svg import escape, tag
+from checker.report.svg import tag, words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -149,16 +149,7 @@ class Letters:
             stroke=style.line,
             stroke_width=min(style.width_mm, 0.45),
         )
-        text = tag(
-            "text",
-            escape(self.keys.letter(surface.id)),
-            x=middle[0],
-            y=middle[1] + LETTER_MM * 0.36,
-            font_size=LETTER_MM,
-            font_weight="bold",
-            text_anchor="middle",
-            fill=colours.INK,
-        )
+        text = words(self.keys.letter(surface.id), middle, LETTER_MM, is_bold=True)
         return ring + text
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from checker.algebra.values import Quantity
 from checker.core.units import AREA, RATIO, Amount
 from checker.findings.limits import limits_of
-from checker.report.wording import clean, margin_text, pair_text, range_text
+from checker.report.wording import clean, margin_text, range_text, trio_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -50,19 +50,23 @@ def _rows(limit: Limit, lot_m2: float, system: System) -> Iterator[tuple[str, st
         low, high = value.low_si / lot_m2, value.high_si / lot_m2
         return Quantity(low, high, RATIO, value.missing, "%")
 
-    def beside(first: Quantity, second: Quantity) -> tuple[str, str]:
-        ends = first.end(high=True), second.end(high=False)
-        if first.is_certain and second.is_certain and ends[0] and ends[1]:
-            return pair_text(ends[0], ends[1], system)
-        return range_text(first, system), range_text(second, system)
+    def beside(first: Quantity, second: Quantity, left: Amount | None) -> tuple[str, str, str]:
+        """Proposed, maximum and what remains, as texts that add up where they can."""
+        worst, least = first.end(high=True), second.end(high=False)
+        if left is None or worst is None or least is None:
+            return range_text(first, system), range_text(second, system), ""
+        if first.is_certain and second.is_certain:
+            return trio_text(worst, least, left, system)
+        return range_text(first, system), range_text(second, system), margin_text(left, system)
 
-    after_area, most_area = beside(limit.proposed, limit.most)
-    after_share, most_share = beside(share(limit.proposed), share(limit.most))
-    yield "Maximum allowed", most_area, most_share
-    yield "Existing", range_text(limit.existing, system), range_text(share(limit.existing), system)
-    yield "Proposed", after_area, after_share
-    yield "Increase", range_text(limit.increase, system), range_text(share(limit.increase), system)
     left_m2 = limit.remaining_m2
-    if left_m2 is not None:
-        left = margin_text(Amount(left_m2, AREA), system)
-        yield "Remaining", left, margin_text(Amount(left_m2 / lot_m2, RATIO, "%"), system)
+    left = None if left_m2 is None else Amount(left_m2, AREA)
+    left_share = None if left_m2 is None else Amount(left_m2 / lot_m2, RATIO, "%")
+    areas = beside(limit.proposed, limit.most, left)
+    shares = beside(share(limit.proposed), share(limit.most), left_share)
+    yield "Maximum allowed", areas[1], shares[1]
+    yield "Existing", range_text(limit.existing, system), range_text(share(limit.existing), system)
+    yield "Proposed", areas[0], shares[0]
+    yield "Increase", range_text(limit.increase, system), range_text(share(limit.increase), system)
+    if left is not None:
+        yield "Remaining", areas[2], shares[2]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.report import colours
 from checker.report.labels import upright
-from checker.report.svg import escape, tag, text_width_mm
+from checker.report.svg import tag, text_width_mm, words
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ def draw_lot_lines(lot: Lot, frame: Frame, placer: Placer) -> LotLines:
         if text.startswith("L") and text[1:].isdigit():
             numbered.append(line.number)
         placer.take_text(middle, width, TEXT_MM + 0.4, degrees)
-        labels.append(_text(text, middle, degrees))
+        labels.append(words(text, middle, TEXT_MM, degrees=degrees))
     return LotLines(outline, tuple(labels), tuple(numbered))
 
 
@@ -83,18 +83,3 @@ def _beside(line: BoundaryLine, lot: Lot, frame: Frame) -> tuple[Point, float, f
     chord_mm = frame.length_mm(math.dist(path.coords[0][:2], path.coords[-1][:2]))
     at = frame.at(middle.x + side * normal[0] * away_m, middle.y + side * normal[1] * away_m)
     return at, upright(-math.degrees(along)), chord_mm
-
-
-def _text(text: str, middle: Point, degrees: float) -> str:
-    x, y = middle
-    turned = {"transform": f"rotate({degrees:.2f} {x:.2f} {y:.2f})"} if abs(degrees) > 0.01 else {}
-    return tag(
-        "text",
-        escape(text),
-        x=x,
-        y=y + TEXT_MM * 0.36,
-        font_size=TEXT_MM,
-        text_anchor="middle",
-        fill=colours.INK,
-        **turned,
-    )

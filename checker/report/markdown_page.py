@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Final, assert_never
 
+from checker.core.markdown import escape, table_lines
 from checker.report.blocks import (
     Bullets,
     Chip,
@@ -22,28 +22,10 @@ from checker.report.blocks import (
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from checker.report.blocks import Block, Inline, Page
+    from checker.report.blocks import Block, Cell, Inline, Page
 
 MARK: Final = "<!-- written by soakline -->"
 """Stands in every page, so that the program knows its own files again."""
-
-_ESCAPES: Final = {
-    ord("&"): "&amp;",
-    ord("<"): "&lt;",
-    ord(">"): "&gt;",
-} | {ord(sign): f"\\{sign}" for sign in "\\`*_[]|~$"}
-_LIST_LIKE: Final = re.compile(r"(#{1,6}(?= |$)|[-+=](?=[ -+=]|$)|\d{1,9}(?=[.)](?: |$)))")
-
-
-def escape(text: str) -> str:
-    """A text that Markdown shows as it is, also in a table and at the start of a line."""
-    plain = text.translate(_ESCAPES)
-    start = _LIST_LIKE.match(plain)
-    if start is None:
-        return plain
-    if start[0][0].isdigit():
-        return f"{start[0]}\\{plain[start.end() :]}"
-    return f"\\{plain}"
 
 
 def markdown_of(page: Page) -> str:
@@ -85,7 +67,7 @@ def markdown_parts(blocks: Iterable[Block], level: int = 2) -> Iterator[str]:
                 yield escape(block.says)
                 yield "\n".join(f"- {escape(line)}: ____________________" for line in block.lines)
             case Section():
-                chip = f"{_run(Chip(*block.status))}: " if block.status else ""
+                chip = f"{_run(block.status)}: " if block.status else ""
                 yield f"{'#' * level} {chip}{escape(block.title)}"
                 yield from markdown_parts(block.blocks, level + 1)
             case _:
@@ -94,30 +76,13 @@ def markdown_parts(blocks: Iterable[Block], level: int = 2) -> Iterator[str]:
 
 def _table(table: Table) -> Iterator[str]:
     heads = [escape(column.title) for column in table.columns]
-    rows = [[_run(cell) for cell in row] for row in table.rows]
-    for row, source in zip(rows, table.rows, strict=True):
-        if kind_of(source):
-            row[:] = [f"**{cell}**" if cell else "" for cell in row]
-    widths = [
-        max(3, *(len(cells[index]) for cells in [heads, *rows]))
-        for index in range(len(table.columns))
-    ]
-    yield _line(heads, table, widths)
-    rules = (
-        "-" * (width - 1) + (":" if column.is_number else "-")
-        for column, width in zip(table.columns, widths, strict=True)
-    )
-    yield f"| {' | '.join(rules)} |"
-    for row in rows:
-        yield _line(row, table, widths)
+    numbers = [index for index, column in enumerate(table.columns) if column.is_number]
+    return table_lines(heads, [_cells(row) for row in table.rows], numbers)
 
 
-def _line(cells: list[str], table: Table, widths: list[int]) -> str:
-    shown = (
-        cell.rjust(width) if column.is_number else cell.ljust(width)
-        for cell, column, width in zip(cells, table.columns, widths, strict=True)
-    )
-    return f"| {' | '.join(shown)} |"
+def _cells(row: tuple[Cell, ...]) -> list[str]:
+    cells = [_run(cell) for cell in row]
+    return [f"**{cell}**" if cell else "" for cell in cells] if kind_of(row) else cells
 
 
 def _runs(runs: Iterable[Inline]) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from checker.measure.regions import NoRegion
 from checker.report import colours
 from checker.report.labels import Box
-from checker.report.svg import escape, tag, text_width_mm
+from checker.report.svg import tag, text_width_mm, words
 from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
@@ -147,18 +147,7 @@ class Marks:
 
 def name_text(text: str, middle: Point, colour: str) -> str:
     """A name with a white edge, so that it can be read over lines."""
-    return tag(
-        "text",
-        escape(text),
-        x=middle[0],
-        y=middle[1] + NAME_MM * 0.35,
-        font_size=NAME_MM,
-        text_anchor="middle",
-        fill=colour,
-        stroke=colours.PAPER,
-        stroke_width=0.8,
-        paint_order="stroke",
-    )
+    return words(text, middle, NAME_MM, fill=colour, edge_mm=0.8, drop_fraction=0.35)
 
 
 def azimuth_arrow(x: float, y: float, north_degrees: float, size: float) -> str:

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from checker.report.blocks import (
     Bullets,
-    Chip,
     Column,
     Figure,
     Link,
@@ -63,7 +62,7 @@ def _above(view: View) -> Iterator[Block]:
     header = view.header
     if header.is_invented:
         yield Text((Strong(INVENTED),), "note")
-    yield Text((Chip(*view.status), " ", view.headline), "verdict")
+    yield Text((view.status, " ", view.headline), "verdict")
     yield Text(
         (
             "Checked against ",
@@ -83,7 +82,7 @@ def _verdicts(view: View) -> Section:
     rows = tuple(
         (
             Link(finding.title, f"rule-{finding.id}"),
-            Chip(*finding.status),
+            finding.status,
             finding.measured,
             f"{finding.order} {finding.limit}".strip() if finding.order else finding.limit,
             finding.margin,

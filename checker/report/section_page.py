@@ -14,13 +14,14 @@ from checker.measure.section.filters import Contact, contacts
 from checker.measure.section.orders import orders
 from checker.measure.section.standard import STRENGTH, compare, departures
 from checker.measure.section.takeoff import take_off
-from checker.report.blocks import Bullets, Column, Figure, Page, Row, Section, Table, Text
+from checker.report.blocks import Column, Figure, Page, Section, Table, Text
 from checker.report.section_drawing import section_svg
 from checker.report.section_words import course_lines, small
 from checker.report.takeoff import TOTAL, takeoff_rows
+from checker.report.upkeep_calendar import calendar
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator
 
     from checker.findings.checked import Checked
     from checker.measure.section.bed import Bed
@@ -32,7 +33,6 @@ NEVER_GRANTS = (
     "This compares and never grants: a section that departs from the adopted one is not valid "
     "until the engineer of record and the reviewing office have signed."
 )
-MONTHS = "January February March April May June July August September October November December"
 HOW_READ = (
     "Grain sizes are read on the logarithm of the opening. Worst is at the edges of the bands, "
     "unless a sieve test is given."
@@ -98,7 +98,7 @@ def sections_part(checked: Checked) -> tuple[Section, ...]:
     return (
         Section("sections", "Pavement sections", tuple(inner)),
         Section("take-off", "Take-off", tuple(_take_off(checked))),
-        Section("upkeep", "Upkeep of the permeable paving", (_upkeep(),)),
+        Section("upkeep", "Upkeep of the permeable paving", (calendar(),)),
     )
 
 
@@ -108,13 +108,11 @@ def _one(bed: Bed, svg: str, system: System) -> Iterator[Block]:
     caption = f"{bed.section.title}. To scale when printed at 100 %: check it against the bar."
     yield Figure(svg, drawing_file(name), says, caption, f"Section {bed.section.title}")
     rows = tuple(
-        Row(
-            (
-                layer.course.title,
-                layer.course.kind.replace("-", " "),
-                "" if layer.course.thickness_m is None else small(layer.course.thickness_m, system),
-                ", ".join(course_lines(layer, system)[1:]),
-            )
+        (
+            layer.course.title,
+            layer.course.kind.replace("-", " "),
+            "" if layer.course.thickness_m is None else small(layer.course.thickness_m, system),
+            ", ".join(course_lines(layer, system)[1:]),
         )
         for layer in bed.layers
     )
@@ -139,7 +137,7 @@ def _filters(bed: Bed) -> Iterator[Block]:
         Column("Worst D15/D50", is_number=True),
         Column("D50/D50, half way", is_number=True),
     )
-    rows = tuple(Row((item.name, *_ratios(item))) for item in touching)
+    rows = tuple((item.name, *_ratios(item)) for item in touching)
     yield Table("Do neighbouring courses hold each other", columns, rows)
     yield Text((HOW_READ,), "fine")
 
@@ -170,13 +168,11 @@ def _standard(bed: Bed, system: System) -> Iterator[Block]:
         return
     columns = (Column("Clause"), Column("Difference"), Column("Adopted"), Column("Drawn"))
     rows = tuple(
-        Row(
-            (
-                item.clause or "none",
-                item.says,
-                _side(item.standard, system),
-                _side(item.drawn, system),
-            )
+        (
+            item.clause or "none",
+            item.says,
+            _side(item.standard, system),
+            _side(item.drawn, system),
         )
         for item in found
     )
@@ -194,12 +190,12 @@ def _side(value: Amount | str, system: System) -> str:
     return value if isinstance(value, str) else small(value.value_si, system)
 
 
-def _performance(item: Performance, system: System) -> Row:
+def _performance(item: Performance, system: System) -> tuple[str, ...]:
     texts = [
         f"cannot tell: {item.because}" if side is None else show(side, system)
         for side in (item.standard, item.drawn)
     ]
-    return Row((item.name, *texts))
+    return (item.name, *texts)
 
 
 def _take_off(checked: Checked) -> Iterator[Block]:
@@ -214,7 +210,7 @@ def _take_off(checked: Checked) -> Iterator[Block]:
         Column("Least to most"),
         Column("How"),
     )
-    lines = tuple(Row(_brought(row)) for row in rows if row.surface != TOTAL)
+    lines = tuple(_brought(row) for row in rows if row.surface != TOTAL)
     yield Table("What to bring, surface by surface", columns, lines)
     has_cost = any(row.cost for row in rows)
     heads = (Column("Item"), Column("In all", is_number=True), Column("Order"))
@@ -222,7 +218,7 @@ def _take_off(checked: Checked) -> Iterator[Block]:
     yield Table(
         "What to order in all, rounded up to what is sold",
         (*heads, *costs),
-        tuple(Row(_ordered(row, has_cost=has_cost)) for row in rows if row.surface == TOTAL),
+        tuple(_ordered(row, has_cost=has_cost) for row in rows if row.surface == TOTAL),
     )
     yield Text((ORDER_SIZES,), "fine")
 
@@ -237,21 +233,3 @@ def _ordered(row: TakeOffRow, *, has_cost: bool) -> tuple[str, ...]:
     order = f"{row.order} x {row.order_of}" if row.order else "no size in the table"
     cells = (row.item, f"{row.usual} {row.unit}".strip(), order)
     return (*cells, row.cost) if has_cost else cells
-
-
-def _upkeep() -> Block:
-    rows = table("upkeep-calendar").rows
-    names = MONTHS.split()
-    return Bullets(
-        tuple(
-            f"{row['task']} ({_when(row, names)}). Sign: {row['sign']}. Then: {row['act']}."
-            for row in rows
-        ),
-        "What to look at, when, and what then:",
-    )
-
-
-def _when(row: Mapping[str, object], names: list[str]) -> str:
-    if row.get("after"):
-        return str(row["after"])
-    return ", ".join(names[int(month) - 1] for month in str(row["months"]).split())

@@ -5,18 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.findings.model import STATUSES
+from checker.report.blocks import Chip
 from checker.report.wording import SIGNS, plural
 
 if TYPE_CHECKING:
     from checker.findings.model import Status, Verdict
-
-
-class StatusWord(NamedTuple):
-    """A status with its sign; `key` is a word without spaces for styles."""
-
-    sign: str
-    word: str
-    key: str
 
 
 class Pair(NamedTuple):
@@ -45,9 +38,9 @@ _HEADLINES: Final[dict[Status, str]] = {
 }
 
 
-def status_word(status: Status) -> StatusWord:
+def status_word(status: Status) -> Chip:
     """A status with its sign."""
-    return StatusWord(SIGNS[status], status, status.replace(" ", "-"))
+    return Chip(SIGNS[status], status, status.replace(" ", "-"))
 
 
 def headline(verdict: Verdict) -> str:
@@ -61,7 +54,7 @@ def headline(verdict: Verdict) -> str:
     )
 
 
-def tally(verdict: Verdict) -> tuple[tuple[StatusWord, str], ...]:
+def tally(verdict: Verdict) -> tuple[tuple[Chip, str], ...]:
     """How many findings have each status, the worst first."""
     return tuple(
         (status_word(status), str(verdict.counts[status]))

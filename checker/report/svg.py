@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from checker.report import colours
+
 _ESCAPES: Final = {
     ord("&"): "&amp;",
     ord("<"): "&lt;",
@@ -49,6 +51,40 @@ def tag(name: str, *inside: str, **attributes: str | float) -> str:
 
 _NAMES: Final[dict[str, str]] = {}
 """Attribute names as SVG writes them."""
+
+
+def words(  # noqa: PLR0913 - how a text stands, each by name
+    text: str,
+    at: tuple[float, float],
+    size_mm: float,
+    *,
+    fill: str = colours.INK,
+    edge_mm: float = 0.0,
+    drop_fraction: float = 0.36,
+    degrees: float = 0.0,
+    is_bold: bool = False,
+) -> str:
+    """A text about a point.
+
+    Args:
+        text: The text, not yet escaped.
+        at: Its middle.
+        size_mm: Height of its face.
+        fill: Its colour.
+        edge_mm: Width of an edge in the colour of the paper, so that it reads over lines.
+        drop_fraction: How far its foot lies below the middle, of its height.
+        degrees: Turned clockwise about the middle.
+        is_bold: In a bold face.
+    """
+    x, y = at
+    more: dict[str, str | float] = {"font_weight": "bold"} if is_bold else {}
+    more |= {"text_anchor": "middle", "fill": fill}
+    if edge_mm:
+        more |= {"stroke": colours.PAPER, "stroke_width": edge_mm, "paint_order": "stroke"}
+    if abs(degrees) > 0.01:
+        more["transform"] = f"rotate({degrees:.2f} {x:.2f} {y:.2f})"
+    foot = y + size_mm * drop_fraction
+    return tag("text", escape(text), x=x, y=foot, font_size=size_mm, **more)
 
 
 def text_width_mm(text: str, size_mm: float) -> float:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.core.showing import show, show_number, unit_for
 from checker.core.units import MASS, MONEY, VOLUME, Amount, Dimension, System
+from checker.report.wording import inert
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -103,13 +104,8 @@ def takeoff_csv(taken: TakeOff, ordered: Sequence[Order], system: System) -> str
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([name.replace("_", " ") for name in TakeOffRow._fields])
     for row in takeoff_rows(taken, ordered, system):
-        writer.writerow([_inert(cell) for cell in row])
+        writer.writerow([inert(cell) for cell in row])
     return out.getvalue()
-
-
-def _inert(cell: str) -> str:
-    """A text that no spreadsheet takes for a formula."""
-    return f"'{cell}" if cell[:1] in {"=", "+", "-", "@", "\t"} else cell
 
 
 def takeoff_table(taken: TakeOff, ordered: Sequence[Order], system: System) -> str:

@@ -8,7 +8,7 @@ from checker.algebra.explain import Speaker
 from checker.core.showing import show_number, unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.model import STATUSES
-from checker.report.statuses import REMEDY_WORDS, Pair, StatusWord, status_word
+from checker.report.statuses import REMEDY_WORDS, Pair, status_word
 from checker.report.wording import (
     NOT_KNOWN,
     NOTHING,
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from checker.core.units import System
     from checker.findings.checked import Checked
     from checker.findings.model import Finding, ReadingVerdict, Remedy
+    from checker.report.blocks import Chip
     from checker.report.keys import Keys
 
 
@@ -61,7 +62,7 @@ class ReadingRow(NamedTuple):
 
     reading: str
     title: str
-    status: StatusWord
+    status: Chip
     margin: str
     used: str
 
@@ -71,7 +72,7 @@ class FindingView(NamedTuple):
 
     id: str
     title: str
-    status: StatusWord
+    status: Chip
     says: str
     citation: str
     stands: str
@@ -83,7 +84,7 @@ class FindingView(NamedTuple):
     room: str
     because: tuple[str, ...]
     asks: tuple[str, ...]
-    unfavourable: StatusWord | None
+    unfavourable: Chip | None
     steps: tuple[Pair, ...]
     parts: tuple[PartRow, ...]
     shares: tuple[ShareRow, ...]

@@ -15,7 +15,7 @@ from checker.report.coverage import CoverageView, coverage_views
 from checker.report.keys import Keys
 from checker.report.ledger import Ledger, ledgers_of
 from checker.report.places import PlanItem, features_of, plan_items
-from checker.report.statuses import Pair, StatusWord, headline, status_word, tally
+from checker.report.statuses import Pair, headline, status_word, tally
 from checker.report.verdicts import FindingView, finding_views
 from checker.report.wording import capital, clean, pair_text, place_text
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from checker.core.sources import Source
     from checker.findings.checked import Checked
+    from checker.report.blocks import Chip
 
 KINDS: Final = {
     "published": "published law, as far as it was put into the file",
@@ -85,9 +86,9 @@ class View(NamedTuple):
     """Everything that a report says."""
 
     header: Header
-    status: StatusWord
+    status: Chip
     headline: str
-    tally: tuple[tuple[StatusWord, str], ...]
+    tally: tuple[tuple[Chip, str], ...]
     findings: tuple[FindingView, ...]
     plan: tuple[PlanItem, ...]
     others: tuple[Pair, ...]
@@ -125,7 +126,7 @@ def view_of(checked: Checked) -> View:
             for repair in checked.site.repairs
         ),
         facts=tuple(_facts(checked)),
-        sources=tuple(_source(source) for source in checked.ruleset.sources.values()),
+        sources=tuple(source_row(source) for source in checked.ruleset.sources.values()),
         left_out=tuple(map(clean, checked.ruleset.left_out)),
         cautions=(*CAUTIONS, *own),
     )
@@ -152,7 +153,8 @@ def _header(checked: Checked) -> Header:
     )
 
 
-def _source(source: Source) -> SourceRow:
+def source_row(source: Source) -> SourceRow:
+    """A document with how far it was read."""
     return SourceRow(
         document=clean(source.document),
         edition=clean(source.edition) or "not given",
@@ -181,11 +183,14 @@ def _lot(checked: Checked) -> Iterator[Pair]:
         return
     yield Pair("Sum of the courses", show(Amount(closure.perimeter_m, LENGTH), system))
     yield Pair("Closing error", show(Amount(closure.error_m, LENGTH), system))
-    is_exact = closure.precision == float("inf")
-    precision = "exact" if is_exact else f"1 in {show_number(closure.precision, 0)}"
-    yield Pair("Precision of the closure", precision)
+    yield Pair("Precision of the closure", precision_text(closure.precision))
     balance = clean(closure.balance)
     yield Pair("Closing error spread", "not spread" if balance == "none" else f"by {balance}")
+
+
+def precision_text(precision: float) -> str:
+    """The precision of a closure: length of the courses over the closing error."""
+    return "exact" if precision == float("inf") else f"1 in {show_number(precision, 0)}"
 
 
 def _lot_lines(checked: Checked) -> Iterator[LotLine]:
@@ -204,11 +209,8 @@ def _facts(checked: Checked) -> Iterator[Pair]:
         given = site.facts.get(name)
         text = "not given" if given is None else clean(_yes_or_no(given))
         yield Pair(capital(clean(word.title)), text)
-    for name, choice in ruleset.readings.items():
-        option = checked.sheet.option(name)
-        how = "as the site file says" if name in site.readings else "assumed, not yet answered"
-        title = clean(choice.options.get(option, option))
-        yield Pair(f"Reading of an unclear clause: {clean(choice.question)}", f"{title} ({how})")
+    for question, answer in readings_of(checked):
+        yield Pair(f"Reading of an unclear clause: {question}", answer)
     for item in site.on_file:
         said = [clean(item.title), f"for {clean(item.of)}" if item.of else ""]
         said += [f"by {clean(item.by)}" if item.by else "", clean(item.date), clean(item.reference)]
@@ -217,6 +219,16 @@ def _facts(checked: Checked) -> Iterator[Pair]:
     if site.none_found:
         none = ", ".join(sorted(clean(kind).replace("-", " ") for kind in site.none_found))
         yield Pair("Looked for and not there", none)
+
+
+def readings_of(checked: Checked) -> Iterator[Pair]:
+    """How each unclear clause is read, and who says so."""
+    for name, choice in checked.ruleset.readings.items():
+        option = checked.sheet.option(name)
+        given = name in checked.site.readings
+        how = "as the site file says" if given else "assumed, not yet answered"
+        title = clean(choice.options.get(option, option))
+        yield Pair(clean(choice.question), f"{title} ({how})")
 
 
 def _yes_or_no(value: object) -> object:

@@ -49,6 +49,11 @@ def clean(text: object) -> str:
     return " ".join("".join(kept).split())
 
 
+def inert(text: str) -> str:
+    """A text for a cell that no spreadsheet takes for a formula."""
+    return f"'{text}" if text[:1] in {"=", "+", "-", "@", "\t"} else text
+
+
 def capital(text: str) -> str:
     """A text with its first letter in upper case."""
     return f"{text[:1].upper()}{text[1:]}"

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from checker.core.markdown import escape
 from checker.findings.checked import Checked
-from checker.report.markdown_page import escape
 from checker.report.render import reports_of
 from checker.report.text import WIDTH, verdict_table
 from tests.report.conftest import check_text

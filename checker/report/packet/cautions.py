@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from checker.files.tables import table
 from checker.report.blocks import Block, Bullets, Column, Section, Table, para, part
 from checker.report.packet.paper import Paper
+from checker.report.view import readings_of, source_row
 from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
@@ -40,10 +41,7 @@ def cautions(job: Job, number: str) -> Paper:
         part("What this set is not", Bullets(IS_NOT)),
     ]
     said = f"{clean(ruleset.title)}, in force since {ruleset.since.isoformat()}. "
-    sources = tuple(
-        (clean(s.document), clean(s.edition) or "–", s.reading, s.compared or "never")
-        for s in ruleset.sources.values()
-    )
+    sources = tuple(source_row(source)[:4] for source in ruleset.sources.values())
     documents = Table(
         "Documents behind the rules, and how far they were read",
         (Column("Document", width=2.4), Column("Edition"), Column("Read"), Column("Compared")),
@@ -85,11 +83,7 @@ def _assumptions(job: Job) -> Section:
     site, ruleset = job.checked.site, job.checked.ruleset
     listed = [f"Repaired or in doubt: {clean(repair.says)}" for repair in site.repairs]
     listed += [f"Left out of the rule set: {clean(text)}" for text in ruleset.left_out]
-    for reading in ruleset.readings.values():
-        option = site.readings.get(reading.id, reading.default)
-        who = "as the site file says" if reading.id in site.readings else "assumed, not verified"
-        title = clean(reading.options.get(option, option))
-        listed.append(f"{clean(reading.question)} Read as: {title} ({who})")
+    listed += [f"{question} Read as: {answer}" for question, answer in readings_of(job.checked)]
     if not listed:
         listed = ["No clause of the rule set is open to two readings, and no drawing was repaired."]
     return part("Assumptions", Bullets(tuple(listed)))

@@ -20,11 +20,13 @@ from checker.report.blocks import (
 from checker.report.packet.job import NOT_GIVEN
 from checker.report.packet.paper import Paper
 from checker.report.packet.triggers import holds, triggered
-from checker.report.wording import SIGNS, capital, clean
+from checker.report.statuses import status_word
+from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from checker.report.blocks import Cell
     from checker.report.packet.checks import Preflight
     from checker.report.packet.job import Job
     from checker.site.project import Person
@@ -110,16 +112,16 @@ def _people(job: Job) -> Table:
 def verdicts(job: Job) -> Table:
     """One row per rule: measured, limit, room left, verdict, clause."""
     figures = job.figures
-    rows = []
+    rows: list[tuple[Cell, ...]] = []
     for finding in job.checked.verdict.findings:
         at = f"rule.{finding.rule}"
         numbers = [
             figures.text(f"{at}.{what}") if f"{at}.{what}" in figures else "–"
             for what in ("measured", "limit", "margin")
         ]
-        verdict = f"{SIGNS[finding.status]} {finding.status}"
+        verdict = status_word(finding.status)
         if finding.status == "cannot tell":
-            verdict += " (not verified)"
+            verdict = verdict._replace(word="cannot tell (not verified)")
         rows.append((clean(finding.title), *numbers, verdict, clean(str(finding.citation))))
     columns = (
         Column("Rule", width=1.6),

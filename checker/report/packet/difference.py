@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.core.units import AREA, Amount, same
-from checker.report.wording import capital, clean
+from checker.report.wording import NOTHING, capital, clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from checker.report.packet.job import Job
     from checker.site.model import Surface
 
-NOTHING: Final = "–"
 MOVED_FRACTION: Final = 1e-6
 """Two shapes of one area that differ by more than this share of it do not lie in one place."""
 

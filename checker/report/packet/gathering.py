@@ -9,6 +9,7 @@ from checker.core.units import AREA, LENGTH, RATIO, Amount, amount, rounded
 from checker.findings.conversion import area_to_convert_m2
 from checker.findings.coverage import MOVES, sum_of_moves
 from checker.report.coverage import decimals_of, surface_name
+from checker.report.view import precision_text
 from checker.report.wording import amount_text, clean
 
 if TYPE_CHECKING:
@@ -51,9 +52,8 @@ def add_lot(figures: Figures, checked: Checked) -> None:
         )
     if lot.closure is not None:
         figures.add("lot.closure", "closing error", Amount(lot.closure.error_m, LENGTH))
-        precision = lot.closure.precision
-        shown = f"1 in {precision:,.0f}" if precision < 1e9 else "no error"
-        figures.add_text("lot.precision", "closure of the boundary", shown)
+        precision = precision_text(lot.closure.precision)
+        figures.add_text("lot.precision", "precision of the closure", precision)
 
 
 def add_coverage(figures: Figures, coverage: Coverage, keys: Keys) -> None:

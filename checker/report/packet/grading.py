@@ -12,7 +12,7 @@ from checker.measure.drainage.planes import planes
 from checker.report import colours
 from checker.report.labels import Box
 from checker.report.plan import LegendItem
-from checker.report.svg import escape, tag, text_width_mm
+from checker.report.svg import tag, text_width_mm, words
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
@@ -234,15 +234,4 @@ def _ring(at: tuple[float, float], radius: float) -> str:
 
 
 def _name(text: str, middle: tuple[float, float]) -> str:
-    return tag(
-        "text",
-        escape(text),
-        x=middle[0],
-        y=middle[1] + TEXT_MM * 0.36,
-        font_size=TEXT_MM,
-        text_anchor="middle",
-        fill=colours.INK,
-        stroke=colours.PAPER,
-        stroke_width=0.7,
-        paint_order="stroke",
-    )
+    return words(text, middle, TEXT_MM, edge_mm=0.7)

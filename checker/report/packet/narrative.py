@@ -11,7 +11,8 @@ from checker.report.packet.job import NOT_GIVEN
 from checker.report.packet.lines import worded
 from checker.report.packet.paper import Paper
 from checker.report.packet.ties import ties
-from checker.report.packet.upkeep import calendar, used_text
+from checker.report.packet.upkeep import used_text
+from checker.report.upkeep_calendar import calendar
 from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
@@ -115,7 +116,7 @@ def _site(job: Job) -> list[Block]:
         blocks.append(_lot_lines(job))
     if "lot.precision" in figures:
         blocks.append(
-            para(f"The boundary closes within {figures.text('lot.precision')} by its courses.")
+            para(f"Precision of the closure of the boundary: {figures.text('lot.precision')}.")
         )
     blocks.append(para("Surfaces that stand today:"))
     blocks.append(Bullets(_names(job, ("existing", "removed", "replaced")) or ("none drawn",)))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from checker.core.markdown import escape
 from checker.core.records import record
-from checker.report.markdown_page import escape, markdown_parts
+from checker.report.markdown_page import markdown_parts
 
 if TYPE_CHECKING:
     from checker.report.blocks import Block

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from checker.core.units import LENGTH, Amount
 from checker.measure.regions import dwelling_shape
 from checker.report import colours
-from checker.report.svg import escape, tag, text_width_mm
+from checker.report.svg import tag, text_width_mm, words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -112,21 +112,7 @@ def _dimension(start: tuple[float, float], end: tuple[float, float], text: str) 
         # Too short for its text: beyond the lot line, where nothing is drawn.
         away = width / 2 + 1.6 if abs(math.cos(along)) > 0.5 else width / 2 + 2.2
         x, y = end[0] + away * math.cos(along), end[1] + away * math.sin(along)
-    parts.append(
-        tag(
-            "text",
-            escape(text),
-            x=x,
-            y=y + TEXT_MM * 0.36,
-            font_size=TEXT_MM,
-            text_anchor="middle",
-            fill=colours.INK,
-            stroke=colours.PAPER,
-            stroke_width=0.8,
-            paint_order="stroke",
-            transform=f"rotate({degrees:.2f} {x:.2f} {y:.2f})",
-        )
-    )
+    parts.append(words(text, (x, y), TEXT_MM, edge_mm=0.8, degrees=degrees))
     return "".join(parts)
 
 

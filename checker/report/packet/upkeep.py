@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.files.tables import table
 from checker.measure.drainage.drawn import ways_of
 from checker.report.blocks import Bullets, Column, Sign, Table, para, part
 from checker.report.packet.job import NOT_GIVEN
 from checker.report.packet.paper import Paper
+from checker.report.upkeep_calendar import calendar
 from checker.report.wording import clean
 
 if TYPE_CHECKING:
     from checker.report.packet.job import Job
 
-MONTHS: Final = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
 _LOG_ROWS: Final = 12
 _POROUS: Final = ("permeable-paving", "porous-concrete", "grid-paving")
 
@@ -49,28 +45,6 @@ def used_text(job: Job, surface_id: str) -> str:
             if line.of == surface_id:
                 return job.figures.text(f"cover.{coverage.name}.{index}.used")
     return NOT_GIVEN
-
-
-def months(text: str) -> str:
-    """Names of months from their numbers: "4 7" to "April, July"."""
-    numbers = [int(part) for part in str(text).split() if part.isdigit()]
-    return ", ".join(MONTHS[number - 1] for number in numbers if 1 <= number <= 12)
-
-
-def calendar() -> Table:
-    """What to look at, when, the sign of trouble and what to do."""
-    rows = []
-    for row in table("upkeep-calendar").rows:
-        when = months(row.get("months", "")) or str(row.get("after", ""))
-        rows.append((row["task"], when, row["sign"], row["act"], row["evidence"]))
-    columns = (
-        Column("Task", width=1.5),
-        Column("When", width=1.3),
-        Column("Sign of trouble", width=1.5),
-        Column("What to do", width=2.0),
-        Column("Evidence", width=0.7),
-    )
-    return Table("Calendar of upkeep", columns, tuple(rows))
 
 
 def upkeep_plan(job: Job, number: str) -> Paper:

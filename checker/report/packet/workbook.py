@@ -14,12 +14,13 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.coverage import MOVES, sum_of_moves
 from checker.findings.limits import limits_of
+from checker.report.keys import letter
 from checker.report.packet.archive import fixed_zip
 from checker.report.packet.lines import worded
 from checker.report.packet.pdf import need
 from checker.report.packet.word import EPOCH
 from checker.report.packet.worksheet import TRUTH
-from checker.report.wording import capital, clean
+from checker.report.wording import capital, clean, inert
 
 if TYPE_CHECKING:
     from checker.findings.coverage import Coverage, MoveLine, Moves
@@ -38,15 +39,6 @@ _WIDTHS: Final = (5, 17, 19, 15, 9, 9, 10, 9, 7, 7, 9, 9, 10, 10, 9, 10, 9, 24, 
 _ENDS: Final = ("existing", "proposed")
 _LINE_HIGH: Final = 13.5
 _HEAD_HIGH: Final = 42.0
-
-
-def _letter(column: int) -> str:
-    return "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[column]
-
-
-def safe_text(text: str) -> str:
-    """A text that a spreadsheet never takes for a formula."""
-    return f"'{text}" if text[:1] in {"=", "+", "-", "@", "\t"} else text
 
 
 def workbook_bytes(job: Job) -> bytes:
@@ -101,7 +93,7 @@ class _Sheet:
     def write(self) -> None:
         job, coverage, sheet = self.job, self.coverage, self.sheet
         sheet.write_string(0, 0, f"Coverage worksheet: {clean(coverage.table.title)}", self.title)
-        sheet.write_string(1, 0, safe_text(job.title), self.bold)
+        sheet.write_string(1, 0, inert(job.title), self.bold)
         sheet.write_string(2, 0, f"All areas in {self.unit}. {job.stamp.line()}", self.note)
         said = "Not verified where the last column says so; counted at the unfavourable end."
         sheet.write_string(3, 0, said, self.note)
@@ -129,7 +121,7 @@ class _Sheet:
         sheet, at, line = self.sheet, row + 1, item.line
         texts = (item.key, item.title, item.material, item.group, item.stage)
         for column, text in enumerate(texts):
-            sheet.write_string(row, column, safe_text(text), self.plain)
+            sheet.write_string(row, column, inert(text), self.plain)
         used, taken = self.number(line.shown.used_m2), self.number(line.shown.taken_m2)
         sheet.write_number(row, 5, used + taken, self.area)
         sheet.write_number(row, 6, taken, self.area)
@@ -144,7 +136,7 @@ class _Sheet:
         asks = "; ".join(item.asks)
         asked = f"not verified: {asks}" if asks else ""
         for column, text in enumerate((item.row, item.clause, item.measured_by, asked), 17):
-            sheet.write_string(row, column, safe_text(text), self.plain)
+            sheet.write_string(row, column, inert(text), self.plain)
 
     def worst(self, moves: Moves) -> dict[str, float]:
         """The six areas at their unfavourable ends, and the net change."""
@@ -178,14 +170,14 @@ class _Sheet:
 
     def totals(self, row: int, title: str, first: int, last: int, group: str) -> None:
         sheet = self.sheet
-        sheet.write_string(row, 1, safe_text(clean(title)), self.head)
+        sheet.write_string(row, 1, inert(clean(title)), self.head)
         if len(title) > _WIDTHS[1] - 2:
             sheet.set_row(row, 2 * _LINE_HIGH)
         sums = self.coverage.total
         if group:
             sums = sum_of_moves(line.moves for line in self.coverage.groups[group])
         for column, (what, value) in zip(_COUNTED, self.worst(sums).items(), strict=True):
-            span = f"{_letter(column)}{first + 1}:{_letter(column)}{last + 1}"
+            span = f"{letter(column)}{first + 1}:{letter(column)}{last + 1}"
             groups = f"$D${first + 1}:$D${last + 1}"
             formula = f"=SUMIF({groups},$B{row + 1},{span})" if group else f"=SUM({span})"
             kind = self.strong_signed if what == "net" else self.strong
@@ -203,7 +195,7 @@ class _Sheet:
                 continue
             finding = found.finding
             row += 2
-            sheet.write_string(row, 1, safe_text(clean(finding.title)), self.bold)
+            sheet.write_string(row, 1, inert(clean(finding.title)), self.bold)
             limit = self.number(most.value_si)
             existing, proposed = map(self.number, map(self.coverage.total_m2, _ENDS))
             start = row + 2
@@ -225,12 +217,12 @@ class _Sheet:
             said = (
                 f"Test: {finding.order}. Verdict: {finding.status}. {clean(str(finding.citation))}"
             )
-            sheet.write_string(row, 1, safe_text(said), self.note)
+            sheet.write_string(row, 1, inert(said), self.note)
         return row + 1
 
     def truth(self, row: int) -> None:
         statement = clean(self.job.submission.truth_statement) or TRUTH
-        self.sheet.write_string(row, 1, safe_text(statement), self.note)
+        self.sheet.write_string(row, 1, inert(statement), self.note)
         for index, name in enumerate(("Name", "Signature", "Date"), 1):
             self.sheet.write_string(row + index, 1, name, self.head)
             self.sheet.write_blank(row + index, 2, None, self.plain)
@@ -286,9 +278,9 @@ def _csv_row(job: Job, coverage: Coverage, item: Worded) -> list[str]:
     said = (item.row, item.clause, item.measured_by, "; ".join(item.asks))
     return [
         clean(coverage.table.title),
-        *map(safe_text, texts),
+        *map(inert, texts),
         *(_bare(job, f"{item.at}.{what}") for what in ("drawn", "taken", "used")),
         *factors,
         *(_bare(job, f"{item.at}.{what}") for what in (*MOVES, "net")),
-        *map(safe_text, said),
+        *map(inert, said),
     ]

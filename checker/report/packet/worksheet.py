@@ -15,7 +15,8 @@ from checker.report.packet.gathering import (
 )
 from checker.report.packet.lines import worded
 from checker.report.packet.paper import Paper
-from checker.report.wording import SIGNS, capital, clean
+from checker.report.statuses import status_word
+from checker.report.wording import capital, clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -234,7 +235,7 @@ def _limit_table(job: Job, coverage: Coverage, findings: list[Finding]) -> Table
                 left,
                 share,
                 finding.order or "–",
-                f"{SIGNS[finding.status]} {finding.status}",
+                status_word(finding.status),
                 clean(str(finding.citation)),
             )
         )
