@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from checker.core.problems import CheckerError
+from checker.core.problems import CheckerError, harmless
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,10 +36,11 @@ def rules() -> None:
     """List, show, test and compare rule sets."""
 
 
-def say(text: str) -> None:
-    """Print a text; characters that the terminal cannot show are replaced."""
-    encoding = sys.stdout.encoding or "utf-8"
-    click.echo(text.encode(encoding, "replace").decode(encoding))
+def say(text: str, *, is_error: bool = False) -> None:
+    """Print a text; what the terminal cannot show, or would obey, is replaced."""
+    encoding = (sys.stderr if is_error else sys.stdout).encoding or "utf-8"
+    plain = "\n".join(map(harmless, text.split("\n")))
+    click.echo(plain.encode(encoding, "replace").decode(encoding), err=is_error)
 
 
 def checked(site_file: str, place: str = "") -> Checked:
@@ -255,9 +256,9 @@ def _progress(done: int, total: int, what: str) -> None:
 def _day(text: str | None) -> date | None:
     if text is None:
         return None
-    from checker.algebra.parse_keys import read_day
+    from checker.core.answers import day_of
 
-    day = read_day(text)
+    day = day_of(text)
     if day is None:
         raise click.UsageError(f"'{text}' is no day: write it as YYYY-MM-DD")
     return day
@@ -329,10 +330,12 @@ def run(arguments: Sequence[str] | None = None) -> int:
     try:
         code = app(args=arguments, prog_name="soakline", standalone_mode=False)
     except CheckerError as wrong:
-        click.echo(str(wrong), err=True)
+        say(str(wrong), is_error=True)
         return 2
     except click.ClickException as wrong:
-        wrong.show()
+        context = getattr(wrong, "ctx", None)
+        usage = f"{context.get_usage()}\n" if context else ""
+        say(f"{usage}Error: {wrong.format_message()}", is_error=True)
         return 2
     except (click.Abort, KeyboardInterrupt):
         return 130
@@ -352,6 +355,8 @@ def main() -> None:
     """The `soakline` command."""
     # It lives a fraction of a second: collecting costs more than the memory it frees.
     gc.disable()
+    # Importing numpy starts a linear algebra thread on each core, which nothing here waits for.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     code = run()
     with contextlib.suppress(OSError, ValueError):
         sys.stdout.flush()

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Final
 
 from checker.algebra import nodes as n
 from checker.algebra.dimensions import Unfitting, alike, dimension_of
-from checker.algebra.parse_keys import DATE_ORDERS, ORDERS, YES, Path, Plain, Scope
+from checker.algebra.parse_keys import DATE_ORDERS, ORDERS, Path, Plain, Scope
 from checker.algebra.parse_numbers import Numbers
+from checker.core.answers import yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.showing import unit_for
 
@@ -147,10 +148,11 @@ class Parser(Numbers):
             return n.Dated(word.name, DATE_ORDERS[key], self._day(value, path))
         values = value if isinstance(value, list) else [value]
         if word.kind == "yes or no":
-            if len(values) != 1 or not isinstance(values[0], str | bool) or values[0] not in YES:
+            answer = yes_or_no(values[0]) if len(values) == 1 else None
+            if answer is None:
                 self.wrong(path, f"'{word.name}' is yes or no", "write yes or no")
                 return n.always()
-            return n.Is(word.name, (YES[values[0]],))
+            return n.Is(word.name, (answer,))
         if word.kind != "text":
             self.wrong(path, f"'{word.name}' is a {word.kind}", "compare it with an order instead")
             return n.always()

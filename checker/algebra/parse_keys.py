@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final, Literal
 
+from checker.core.answers import day_of, yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.units import RATIO, Amount, Order, UnreadableAmount, read_amount
 
@@ -13,7 +14,8 @@ if TYPE_CHECKING:
 
     from checker.algebra import nodes as n
     from checker.algebra.vocabulary import Vocabulary, Word
-    from checker.core.problems import Place, Problems
+    from checker.core.answers import day_of, yes_or_no
+from checker.core.problems import Place, Problems
 
 Plain = Any
 """Data as a file gives it: dicts, lists, texts, numbers, booleans, None."""
@@ -34,17 +36,6 @@ DATE_ORDERS: Final[dict[str, n.DateOrder]] = {
     "after": "after",
     "on_or_after": "on or after",
 }
-YES: Final = {"yes": True, "no": False, True: True, False: False}
-
-
-def read_day(text: object) -> date | None:
-    """A day written YYYY-MM-DD; None when it is not."""
-    if not isinstance(text, str) or len(text) != 10:
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        return None
 
 
 class Keys:
@@ -150,13 +141,14 @@ class Keys:
         return str(data)
 
     def _yes(self, data: Plain, path: Path) -> bool:
-        if isinstance(data, str | bool) and data in YES:
-            return YES[data]
+        answer = yes_or_no(data)
+        if answer is not None:
+            return answer
         self.wrong(path, f"'{data}' is neither yes nor no")
         return False
 
     def _day(self, data: Plain, path: Path) -> date:
-        day = read_day(data)
+        day = day_of(data)
         if day is None:
             self.wrong(path, f"'{data}' is no day", "write it as YYYY-MM-DD")
             return date(1, 1, 1)

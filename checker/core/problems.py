@@ -5,6 +5,7 @@ Problems are collected, never raised one by one, so that a person sees all of th
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -67,7 +68,7 @@ class BadInput(CheckerError):
         super().__init__(title)
 
     def __str__(self) -> str:
-        return "\n".join([self.title, *(f"  {problem}" for problem in self.problems)])
+        return "\n".join([harmless(self.title), *(f"  {harmless(p)}" for p in self.problems)])
 
 
 @dataclass(slots=True)
@@ -96,6 +97,27 @@ class Problems:
 
     def __bool__(self) -> bool:
         return bool(self.items)
+
+
+def harmless(text: object) -> str:
+    r"""One line that a terminal may show: control and direction signs are spelled out.
+
+    Names of files and titles come from strangers; an escape sequence in one could repaint the
+    screen, and a line break could forge a message of ours.
+
+    Example:
+        >>> print(harmless("lot\x1b[31m\nPASSES"))
+        lot\x1b[31m\nPASSES
+    """
+    raw = str(text)
+    if raw.isprintable():
+        return raw
+    return "".join(
+        sign
+        if sign.isprintable() or unicodedata.category(sign) == "Zs"
+        else sign.encode("unicode_escape").decode("ascii")
+        for sign in raw
+    )
 
 
 def did_you_mean(given: object, allowed: Iterable[str]) -> str:

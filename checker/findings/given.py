@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.algebra import nodes as n
 from checker.algebra.counting import Spot
-from checker.algebra.parse_keys import YES, read_day
 from checker.algebra.scopes import SurfaceScope
 from checker.algebra.values import Missing, Quantity, certain, unknown
+from checker.core.answers import day_of, yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.units import AREA, LENGTH, Amount, UnreadableAmount, meets, read_amount
 from checker.measure.catalogue import LOT_MEASURES
@@ -83,7 +83,7 @@ class GivenLot:
         if "date" not in self._example.given:
             return None
         given = self._example.given["date"]
-        day = read_day(given)
+        day = day_of(given)
         if day is None:
             self._wrong(("date",), f"'{given}' is no day", "write YYYY-MM-DD")
         return day
@@ -181,8 +181,9 @@ class GivenLot:
     def _value(self, word: Word, value: object, path: _At) -> Any:  # noqa: ANN401 - any kind
         if word.name in {"inside", "over"}:
             return frozenset(map(str, value if isinstance(value, list) else [value]))
-        if word.kind == "yes or no" and isinstance(value, str | bool) and value in YES:
-            return YES[value]
+        answer = yes_or_no(value) if word.kind == "yes or no" else None
+        if answer is not None:
+            return answer
         place = self._example.document.place(*self._example.path, "given", *path)
         return read_fact(word, value, place, self._problems)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.algebra.parse_keys import YES, read_day
+from checker.core.answers import day_of, yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.units import UnreadableAmount, read_amount
 
@@ -25,12 +25,13 @@ def read_fact(
     """One fact as its kind says; None with a problem when it cannot be read so."""
     name = word.name
     if word.kind == "yes or no":
-        if isinstance(value, str | bool) and value in YES:
-            return YES[value]
+        answer = yes_or_no(value)
+        if answer is not None:
+            return answer
         problems.add(place, f"'{name}' is '{value}'", "give yes or no")
         return None
     if word.kind == "date":
-        day = read_day(value)
+        day = day_of(value)
         if day is None:
             problems.add(place, f"'{name}' is '{value}'", "give a day as YYYY-MM-DD")
         return day

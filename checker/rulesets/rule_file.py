@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from checker.algebra import nodes as n
 from checker.algebra.dimensions import Unfitting, dimension_of
-from checker.algebra.parse_keys import YES, read_day
+from checker.core.answers import day_of, yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.sources import Citation, Source
 from checker.core.units import Dimension, UnreadableAmount, read_amount
@@ -124,15 +124,15 @@ class RuleFile:
     def yes(self, item: Mapping[str, Any], key: str, at: Path) -> bool:
         """Yes or no; no where it is absent."""
         value = item.get(key, False)
-        if value not in YES:
+        if yes_or_no(value) is None:
             self.wrong((*at, key), f"'{value}' is neither yes nor no")
-        return bool(YES.get(value, False))
+        return bool(yes_or_no(value))
 
     def day(self, item: Mapping[str, Any], key: str, at: Path) -> date | None:
         """A day; None where it is absent or wrong."""
         if key not in item:
             return None
-        found = read_day(item[key])
+        found = day_of(item[key])
         if found is None:
             self.wrong((*at, key), f"'{item[key]}' is no day", "write YYYY-MM-DD")
         return found
@@ -184,7 +184,7 @@ def read_sources(
         if item["key"] in found:
             place = document.place("sources", index, "key")
             problems.add(place, f"the source '{item['key']}' stands twice", "keep one")
-        if "compared" in item and read_day(item["compared"]) is None:
+        if "compared" in item and day_of(item["compared"]) is None:
             place = document.place("sources", index, "compared")
             problems.add(place, f"'{item['compared']}' is no day", "write YYYY-MM-DD")
         found[item["key"]] = Source(**item)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.algebra import nodes as n
 from checker.algebra.parse import Parser
-from checker.algebra.parse_keys import read_day
+from checker.core.answers import day_of
 from checker.core.problems import Problems, did_you_mean
 from checker.core.sources import Citation
 from checker.core.units import LENGTH, Amount, UnreadableAmount, read_amount
@@ -205,7 +205,7 @@ class _Reading:
 
     def counts_since(self) -> date | None:
         given = self.get("counts_since")
-        day = read_day(given) if given is not None else None
+        day = day_of(given) if given is not None else None
         if given is not None and day is None:
             self.problems.add(
                 self.place("counts_since"), f"'{given}' is no day", "write YYYY-MM-DD"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Any, Final, cast
 
+from checker.core.answers import day_of
 from checker.core.problems import BadInput, Place, Problem, Problems, did_you_mean
 from checker.core.units import LENGTH, UNIT
 from checker.files.shape import check_shape
@@ -15,7 +16,7 @@ from checker.site.lot import read_lot
 from checker.site.materials import materials
 from checker.site.model import Feature, Lot, Material, OnFile, Region, Site, Stage, Surface
 from checker.site.shapes import Shapes
-from checker.site.values import day, read_attributes, read_day, read_yes_or_no
+from checker.site.values import read_attributes, read_day, read_yes_or_no
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -271,7 +272,7 @@ class _Reading:
     def on_file(self) -> tuple[OnFile, ...]:
         found = []
         for index, item in enumerate(self.data.get("on_file", [])):
-            if "date" in item and day(item["date"]) is None:
+            if "date" in item and day_of(item["date"]) is None:
                 place = self.document.place("on_file", index, "date")
                 read_day(item["date"], f"the date of {item['document']}", place, self.problems)
             found.append(OnFile(**cast("dict[str, str]", item)))

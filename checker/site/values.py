@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
+from checker.core.answers import day_of, yes_or_no
 from checker.core.problems import Place, Problems, did_you_mean
 from checker.core.units import LENGTH, UNIT, Amount, Dimension, UnreadableAmount, read_amount
 from checker.files.vocabulary import ATTRIBUTES, Term
@@ -16,27 +16,8 @@ if TYPE_CHECKING:
     from checker.files.source import Document
     from checker.site.model import Value
 
-_DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
-_YES_OR_NO: Final = {"yes": True, "true": True, "no": False, "false": False}
 FARTHEST_M: Final = 1e8
 """No coordinate or length on Earth is longer; what is larger was typed wrongly."""
-
-
-def day(text: object) -> date | None:
-    """A day written YYYY-MM-DD; None when it is not one."""
-    if not isinstance(text, str) or not _DAY.match(text):
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        return None
-
-
-def yes_or_no(given: object) -> bool | None:
-    """True or false from a boolean, `yes`, `no`; None when it is neither."""
-    if isinstance(given, bool):
-        return given
-    return _YES_OR_NO.get(given.strip().lower()) if isinstance(given, str) else None
 
 
 def read_yes_or_no(given: object, what: str, place: Place, problems: Problems) -> bool:
@@ -49,7 +30,7 @@ def read_yes_or_no(given: object, what: str, place: Place, problems: Problems) -
 
 def read_day(given: object, what: str, place: Place, problems: Problems) -> date | None:
     """A day, None and a problem when it is none."""
-    found = day(given)
+    found = day_of(given)
     if found is None:
         problems.add(place, f"{what} is {_shown(given)}", "write a day as YYYY-MM-DD")
     return found
