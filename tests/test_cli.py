@@ -88,6 +88,73 @@ def test_wrong_input_ends_with_two_and_no_traceback(
     assert "Traceback" not in out + err
 
 
+@pytest.mark.parametrize(
+    ("line", "arguments"),
+    [
+        ("title: Fernhollow pool terrace, first drawing", ["check", "--no-report"]),
+        ("title: Fernhollow pool terrace, first drawing", ["sections"]),
+        ("title: Fernhollow pool terrace, first drawing", ["drainage"]),
+        ("place: alder-ferry", ["check", "--no-report"]),
+        ("place: alder-ferry", ["packet"]),
+    ],
+)
+def test_no_text_of_a_file_steers_the_screen(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, line: str, arguments: list[str]
+) -> None:
+    key = line.partition(":")[0]
+    text = Path(BEFORE).read_text(encoding="utf-8")
+    assert line in text
+    hostile = f'{key}: "a\\e[31m\\x07\\x9b2J\\rPASSES\\u202e"'
+    path = tmp_path / "site.yaml"
+    path.write_text(text.replace(line, hostile), encoding="utf-8")
+    _, out, err = run(capsys, arguments[0], str(path), *arguments[1:])
+    printed = out + err
+    assert "PASSES" in printed
+    assert all(sign.isprintable() for sign in printed.replace("\n", ""))
+
+
+def test_a_line_break_in_the_name_of_a_file_forges_no_message(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    _, _, err = run(capsys, "check", "lot\nPASSES\x1b[31m.yaml")
+    assert err.splitlines()[1].startswith("  lot\\nPASSES\\x1b[31m.yaml: does not exist")
+
+
+def test_what_is_in_doubt_in_the_drawing_is_said(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "site.yaml"
+    path.write_text(
+        "format: site/1\ntitle: Feet on metres\nplace: alder-ferry\nunits: m\n"
+        "lot: {boundary: {points: [[0, 0], [20, 0], [20, 30], [0, 30]]}}\nrest_of_lot: lawn\n"
+        "surfaces:\n"
+        "  - {id: house, material: roof, shape: {rectangle: {corner: [15, 25], size: [40, 30]}}}\n"
+        "  - {id: walk, material: asphalt, shape: {rectangle: {corner: [15, 60], size: [4, 9]}}}\n"
+        "  - {id: bay, material: asphalt, shape: {rectangle: {corner: [15, 70], size: [9, 9]}}}\n",
+        encoding="utf-8",
+    )
+    _, out, _ = run(capsys, "check", str(path), "--no-report", "--allow-unknown")
+    said = " ".join(out.split())
+    assert "2 of 3 surfaces lie outside the lot; check that all share one origin" in said
+    # 40 m x 30 m = 1,200 m2 on a lot of 20 m x 30 m = 600 m2.
+    assert "house is larger than the lot; check its unit" in said
+    # Inside lie 5 m x 5 m of the house: 1,200 - 25 = 1,175.
+    assert "house reaches 1,175.00 m2 outside the lot" in said
+
+
+@pytest.mark.parametrize(("day", "code"), [("2024-06-30", 2), ("2024-07-01", 1), ("2026-01-31", 1)])
+def test_a_text_is_no_law_of_days_before_it(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, day: str, code: int
+) -> None:
+    path = tmp_path / "site.yaml"
+    text = Path(BEFORE).read_text(encoding="utf-8")
+    path.write_text(text.replace("units: ft\n", f"units: ft\ndate: {day}\n"), encoding="utf-8")
+    found, _, err = run(capsys, "check", str(path), "--no-report")
+    assert found == code
+    # Alder Ferry's text (invented) came into force on 2024-07-01.
+    assert ("2024-07-01; it is no law of 2024-06-30" in err) == (code == 2)
+
+
 def test_our_own_mistake_ends_with_three(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
