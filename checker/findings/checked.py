@@ -70,6 +70,13 @@ def judged(site: Site, ruleset: RuleSet, readings: Mapping[str, str] | None = No
         elif option not in known:
             hint = did_you_mean(option, known)
             problems.add(stands, f"'{option}' is no option of '{reading}'", hint)
+    if site.as_of is not None and not ruleset.is_in_force(site.as_of):
+        ends = f" and ended on {ruleset.until}" if ruleset.until else ""
+        problems.add(
+            site.document.place("date"),
+            f"the text came into force on {ruleset.since}{ends}; it is no law of {site.as_of}",
+            "name the rule set that was law on that day, or leave 'date' out",
+        )
     problems.stop_if_any(f"{site.document.file} does not fit {ruleset.title}")
     options = {key: value for key, value in site.readings.items() if key in ruleset.readings}
     first = DrawnLot(site, ruleset, facts)

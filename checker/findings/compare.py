@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 from checker.core.records import record
@@ -179,14 +180,21 @@ def _marked(before: Sequence[str], after: Sequence[str]) -> Iterator[str]:
             yield f"{line[0]} {line[2:]}"
 
 
+def _dated(site: Site, ruleset: RuleSet) -> Site:
+    is_law = site.as_of is None or ruleset.is_in_force(site.as_of)
+    return site if is_law else replace(site, as_of=None)
+
+
 def rescored(site: Site, old: RuleSet, new: RuleSet) -> tuple[Rescored, ...]:
-    """Judge a site under two rule sets, rule by rule.
+    """Judge a site under two rule sets, rule by rule; its day counts where the text is law of it.
 
     Raises:
         BadInput: The site does not fit one of them.
     """
-    before = {item.rule: item for item in judged(site, old).verdict.findings}
-    after = {item.rule: item for item in judged(site, new).verdict.findings}
+    before, after = (
+        {item.rule: item for item in judged(_dated(site, text), text).verdict.findings}
+        for text in (old, new)
+    )
     return tuple(
         Rescored(
             rule=name,

@@ -169,6 +169,10 @@ class RuleSet:
     submission: Mapping[str, Any] = made(factory=dict)
     documents: Mapping[str, Document] = made(factory=dict)
 
+    def is_in_force(self, day: date) -> bool:
+        """Whether the text is law on a day."""
+        return self.since <= day and (self.until is None or day < self.until)
+
     def rule(self, rule_id: str) -> Rule:
         """The rule with an id.
 
