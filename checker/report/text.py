@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from checker.findings.checked import Checked
     from checker.report.verdicts import FindingView
+    from checker.site.model import Repair
 
 WIDTH: Final = 80
 _HEADS: Final = ("Rule", "Verdict", "Measured", "Limit", "Room left")
@@ -22,12 +23,14 @@ _VERDICT: Final = 14
 _LEAST_ROOM: Final = 16
 _ORDERS: Final = {"at most": "max", "at least": "min", "less than": "under", "more than": "over"}
 _INDENT: Final = "    "
+_MOST_DOUBTS: Final = 6
 
 
 def verdict_table(checked: Checked) -> str:
     """The verdict of every rule: rule, verdict, measured, limit, room left.
 
-    Rules that need attention come first and bring their reason along. Statuses are words and
+    Rules that need attention come first and bring their reason along. What was mended or is in
+    doubt in the drawing stands below, since every number hangs on it. Statuses are words and
     signs are plain, since a terminal may show anything beyond ASCII as a question mark.
     """
     views = finding_views(checked, Keys(checked.site))
@@ -38,6 +41,7 @@ def verdict_table(checked: Checked) -> str:
         *_wrapped(f"{clean(checked.ruleset.title)}. {clean(checked.ruleset.verify)}"),
         "",
         *_table(views),
+        *_doubts(checked.site.repairs),
     ]
     return "\n".join(lines).translate(_PLAIN)
 
@@ -59,6 +63,17 @@ def _table(views: tuple[FindingView, ...]) -> Iterator[str]:
             cells = [*titles[index : index + 1], ""][0], [*words[index : index + 1], ""][0]
             yield _line((*cells, *(row[2:] if index == 0 else ("", "", ""))), widths)
         yield from _reasons(view)
+
+
+def _doubts(repairs: tuple[Repair, ...]) -> Iterator[str]:
+    if not repairs:
+        return
+    yield from ("", "Mended or in doubt in the drawing:")
+    for repair in repairs[:_MOST_DOUBTS]:
+        yield from _wrapped(f"- {clean(repair.place)}: {clean(repair.says)}", WIDTH, _INDENT)
+    if len(repairs) > _MOST_DOUBTS:
+        more = len(repairs) - _MOST_DOUBTS
+        yield from _wrapped(f"- and {more} more, all in the report", WIDTH, _INDENT)
 
 
 def _limit(view: FindingView) -> str:

@@ -88,7 +88,7 @@ def check_outside(lot: Lot, surfaces: list[Surface], notes: Notes) -> None:
     from shapely import prepare
 
     prepare(lot.boundary)
-    strangers = []
+    strangers, partly = [], []
     for surface in surfaces:
         if lot.boundary.covers(surface.shape):
             continue
@@ -96,12 +96,25 @@ def check_outside(lot: Lot, surfaces: list[Surface], notes: Notes) -> None:
         if outside_m2 >= surface.shape.area * (1 - 1e-9):
             strangers.append(surface)
         elif outside_m2 > 1e-6 * surface.shape.area:
-            says = f"{surface.id} reaches {notes.area(outside_m2)} outside the lot"
-            notes.repair(surface.place, f"{says}; that part is listed apart")
+            partly.append((surface, outside_m2))
     if strangers and len(strangers) == len(surfaces):
         says = "no surface lies inside the lot"
         do = "lot and surfaces must share one origin and one unit"
         notes.problem(lot.place, says, do)
         return
+    _check_scale(lot, surfaces, len(strangers), notes)
+    for surface, outside_m2 in partly:
+        says = f"{surface.id} reaches {notes.area(outside_m2)} outside the lot"
+        notes.repair(surface.place, f"{says}; that part is listed apart")
     for surface in strangers:
         notes.repair(surface.place, f"{surface.id} lies outside the lot; it is listed apart")
+
+
+def _check_scale(lot: Lot, surfaces: list[Surface], outside_count: int, notes: Notes) -> None:
+    """Say so when surfaces and lot hardly share an origin and a unit."""
+    if outside_count * 2 > len(surfaces):
+        says = f"{outside_count} of {len(surfaces)} surfaces lie outside the lot"
+        notes.repair(lot.place, f"{says}; check that all share one origin and one unit")
+    for surface in surfaces:
+        if surface.shape.area > lot.boundary.area * (1 + 1e-9):
+            notes.repair(surface.place, f"{surface.id} is larger than the lot; check its unit")
