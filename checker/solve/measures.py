@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from checker.algebra import evaluate
@@ -16,7 +17,7 @@ from checker.core.units import meets
 from checker.measure.regions import NoRegion
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from checker.algebra.constrain_numbers import Numbers
     from checker.algebra.counting import CountRow, CountTable, Spot
@@ -44,7 +45,7 @@ class Measures:
         bare: The drawing without the surfaces that may change.
         parts: The open land.
         amounts: For each part, how much of it changes by each combination but the first.
-        presences: Every surface that is or may be there.
+        presences: Gives every surface that is or may be there, once a rule asks for it.
     """
 
     def __init__(
@@ -54,14 +55,14 @@ class Measures:
         bare: Survey,
         parts: Sequence[Part],
         amounts: Sequence[Mapping[int, Linear]],
-        presences: Sequence[Presence],
+        presences: Callable[[], Sequence[Presence]],
     ) -> None:
         self.number = number
         self.sheet = sheet
         self._bare = bare
         self._parts = parts
         self._amounts = amounts
-        self._presences = presences
+        self._make_presences = presences
         self._bases: dict[n.Named, Rowed | None] = {}
         self._sums: dict[n.Named, dict[int, tuple[Linear, Linear]]] = {}
 
@@ -86,6 +87,10 @@ class Measures:
     def limit(self, rule: str) -> n.Number | None:
         """The limit of the first comparison with the lot in a rule."""
         return _first_limit(self.sheet.ruleset.rule(rule).require, self.sheet)
+
+    @cached_property
+    def _presences(self) -> Sequence[Presence]:
+        return self._make_presences()
 
     def surfaces(self) -> Iterable[Presence]:
         """Every surface that is or may be there."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from checker.algebra.linear import Linear, Rows, total
 from checker.core.records import record
+from checker.core.units import UNIT
 from checker.solve.solver import Solution, as_mapping, least
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ def objective(program: Program, aim: Aim) -> Linear:
             if way.is_kept:
                 continue
             if (number, index) in program.switches:
-                area_m2 = _area_m2(program, number, index)
+                area_m2 = counted_m2(program, _area_m2(program, number, index))
                 times = _price(program, aim, unit, way, area_m2, way.cents(area_m2))
                 found.append((program.switches[number, index], times))
             else:
@@ -71,6 +72,18 @@ def _price(
     if aim == "lost deck":
         return area_m2 if unit.ways[0].is_paved and not way.is_paved else 0.0
     return cents if program.goal.counts_savings else max(cents, 0.0)
+
+
+def counted_m2(program: Program, area_m2: float) -> float:
+    """An area in whole steps: a tenth of a square foot, or a hundredth of a square metre."""
+    return round(area_m2 / unit_of(program, "area")) * unit_of(program, "area")
+
+
+def unit_of(program: Program, aim: Aim) -> float:
+    """What an objective is counted in: cents, or steps of area in m2."""
+    if aim == "cost":
+        return 1.0
+    return 0.1 * UNIT["sq ft"].size_si if program.checked.system == "us" else 0.01
 
 
 def _area_m2(program: Program, number: int, way: int) -> float:
@@ -124,7 +137,10 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         SolverStopped: It gave up.
     """
     rows = Rows(program.rows.variables, [r for r in program.rows.rows if r.rule not in without])
-    first = least(rows, objective(program, aims[0]) if aims else Linear())
+    if aims:
+        first = least(rows, objective(program, aims[0]), unit_of(program, aims[0]))
+    else:
+        first = least(rows, Linear())
     found = first
     if len(program.switches) > FEW:
         aims = aims[:1]
@@ -135,7 +151,7 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         reached = held.value(as_mapping(found.values))
         slack = _SLACK_FRACTION * max(1.0, abs(reached))
         rows.between(-float("inf"), held, reached + slack)
-        following = least(rows, objective(program, aim))
+        following = least(rows, objective(program, aim), unit_of(program, aim))
         if following.status != "optimal":
             break
         found = following

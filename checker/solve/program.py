@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from checker.algebra.constrain import constrain
@@ -131,7 +132,7 @@ class Program:
                 own = [rows.switch(f"{unit.id} {way}") for way in range(1, len(unit.ways))]
                 self.switches |= {(number, way): s for way, s in enumerate(own, 1)}
                 chosen = total([(switch, 1.0) for switch in own])
-                rows.between(0.0, chosen, 1.0)
+                rows.not_above(chosen.plus(-1.0))
                 kind = self._kind(number)
                 order = total([(switch, float(way)) for way, switch in enumerate(own, 1)])
                 if unit.bay and kind in alike:
@@ -154,7 +155,7 @@ class Program:
                 combo: rows.variable("area", 0.0, part.area_m2)
                 for combo in range(1, len(part.combos))
             }
-            rows.between(0.0, total([(a, 1.0) for a in own_amounts.values()]), part.area_m2)
+            rows.not_above(total([(a, 1.0) for a in own_amounts.values()]).plus(-part.area_m2))
             for place, number in enumerate(part.units):
                 for way in range(1, len(self.land.units[number].ways)):
                     if (number, way) in self.switches:

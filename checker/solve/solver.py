@@ -10,17 +10,23 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, Literal
 
+from checker.algebra.linear import Rows, Variable
 from checker.core.problems import CheckerError
+from checker.solve.choices import least_choice
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from checker.algebra.linear import Linear, Rows
+    from checker.algebra.linear import Linear
 
 TOLERANCE: Final = 1e-9
 """How far a row may be passed: far below the share within which two amounts are the same."""
 
-_LIMIT_S: Final = 60.0
+_WHOLE_TOLERANCE: Final = 1e-6
+"""How far a switch may be off a whole number while the solver works; it is rounded afterwards."""
+
+_ROW_FRACTION: Final = 1e-8
+_LIMIT_S: Final = 20.0
 
 
 class NoSolver(CheckerError):
@@ -48,30 +54,88 @@ class Solution:
     bound: float = math.nan
 
 
-def least(rows: Rows, objective: Linear) -> Solution:
+def least(rows: Rows, objective: Linear, unit: float = 1.0) -> Solution:
     """The least value of an expression that the rows allow, with gap zero.
 
     Args:
         rows: Variables and rows.
         objective: What is minimised.
+        unit: What the objective is counted in where switches alone decide: a cent, a tenth of a
+            square foot.
+
+    Returns:
+        The least value and the bound; they differ only where the search stopped in time.
 
     Raises:
         NoSolver: HiGHS is not installed.
-        SolverStopped: It neither found an answer nor showed that there is none within a minute.
+        SolverStopped: It neither found an answer nor showed that there is none in time.
     """
     if any(not row.terms and (row.low > 0 or row.high < 0) for row in rows.rows):
         return Solution("infeasible")
+    step = _step(rows, objective, unit)
+    chosen = least_choice(rows, objective, step)
+    if chosen is not None:
+        values = tuple(float(key in chosen.keys) for key in range(len(rows.variables)))
+        return Solution("optimal", values, chosen.cost, chosen.bound)
+    found = _run(rows, objective, _WHOLE_TOLERANCE)
+    if found.status == "optimal" and not _holds(rows, found.values):
+        # A switch that was a hair off one let a row pass that does not hold with the switch on.
+        found = _run(rows, objective, TOLERANCE)
+    if found.status == "optimal" and step:
+        whole = math.ceil((found.bound - objective.constant) / step - 1e-6) * step
+        return Solution("optimal", found.values, found.objective, whole + objective.constant)
+    return found
+
+
+def _step(rows: Rows, objective: Linear, unit: float) -> float:
+    """What every value of the objective is a multiple of; 0 when areas have a part in it."""
+    if any(not rows.variables[key].is_whole for key in objective.terms):
+        return 0.0
+    counts = [c / unit for c in objective.terms.values()]
+    if not counts or any(abs(count - round(count)) > _WHOLE_TOLERANCE for count in counts):
+        return 0.0
+    return unit * math.gcd(*(round(count) for count in counts))
+
+
+def _run(rows: Rows, objective: Linear, whole_tolerance: float) -> Solution:
+    """One run; whole numbers are rounded, and what is not whole is worked out anew beside them."""
+    found = _solve(rows, objective, whole_tolerance)
+    mixed = {item.is_whole for item in rows.variables} == {True, False}
+    if found.status != "optimal" or not mixed:
+        return found
+    fixed = [
+        Variable(item.name, value, value) if item.is_whole else item
+        for item, value in zip(rows.variables, found.values, strict=True)
+    ]
+    beside = _solve(Rows(fixed, rows.rows), objective, whole_tolerance)
+    if beside.status != "optimal":
+        return found
+    return Solution("optimal", beside.values, beside.objective, found.bound)
+
+
+def _holds(rows: Rows, values: tuple[float, ...]) -> bool:
+    at = as_mapping(values)
+    for row in rows.rows:
+        reached = math.fsum(c * at[key] for key, c in row.terms.items())
+        ends = [abs(end) for end in (row.low, row.high) if math.isfinite(end)]
+        slack = _ROW_FRACTION * max([1.0, *ends])
+        if not row.low - slack <= reached <= row.high + slack:
+            return False
+    return True
+
+
+def _solve(rows: Rows, objective: Linear, whole_tolerance: float) -> Solution:
     highspy = _highspy()
     # The class itself prints a banner when it is made; the engine below it does not.
     solver = highspy.Highs.__bases__[0]()
     for option, value in (
         ("output_flag", False),
         ("log_to_console", False),
+        ("threads", 1),
         ("mip_rel_gap", 0.0),
         ("mip_abs_gap", 0.0),
         ("primal_feasibility_tolerance", TOLERANCE),
-        ("dual_feasibility_tolerance", TOLERANCE),
-        ("mip_feasibility_tolerance", TOLERANCE),
+        ("mip_feasibility_tolerance", whole_tolerance),
         ("random_seed", 0),
         ("time_limit", _LIMIT_S),
     ):
@@ -124,7 +188,9 @@ def _answer(highspy: Any, solver: Any, rows: Rows, objective: Linear) -> Solutio
         return Solution("infeasible")
     if status == kinds.kUnbounded:
         return Solution("unbounded")
-    if status not in {kinds.kOptimal, kinds.kModelEmpty}:
+    info = solver.getInfo()
+    is_found = info.primal_solution_status == int(highspy.SolutionStatus.kSolutionStatusFeasible)
+    if status not in {kinds.kOptimal, kinds.kModelEmpty} and not is_found:
         raise SolverStopped(
             f"the search stopped without an answer ({solver.modelStatusToString(status)}): open "
             "fewer surfaces, or let them change in part"
@@ -135,7 +201,6 @@ def _answer(highspy: Any, solver: Any, rows: Rows, objective: Linear) -> Solutio
         for value, item in zip(found, rows.variables, strict=True)
     )
     is_whole = any(item.is_whole for item in rows.variables)
-    info = solver.getInfo()
     bound = info.mip_dual_bound if is_whole else info.objective_function_value
     reached = objective.value(as_mapping(values)) if values else objective.constant
     return Solution("optimal", values, reached, bound + objective.constant)
