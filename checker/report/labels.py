@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from collections import defaultdict
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+_CELL_MM: Final = 8.0
+"""Side of the squares by which is sorted what stands where; no result depends on it."""
 
 
 class Box(NamedTuple):
@@ -25,6 +32,8 @@ class Box(NamedTuple):
 
 
 Point = tuple[float, float]
+_Leader = tuple[Point, Point]
+_Cell = tuple[int, int]
 
 
 class Placer:
@@ -36,19 +45,21 @@ class Placer:
 
     def __init__(self, room: Box) -> None:
         self.room = room
-        self.taken: list[Box] = []
-        self.texts: list[Box] = []
-        self.leaders: list[tuple[Point, Point]] = []
+        self.taken: defaultdict[_Cell, list[Box]] = defaultdict(list)
+        self.texts: defaultdict[_Cell, list[Box]] = defaultdict(list)
+        self.leaders: defaultdict[_Cell, list[_Leader]] = defaultdict(list)
 
     def take(self, box: Box) -> None:
         """Note that something stands here."""
-        self.taken.append(box)
+        for cell in _cells(box):
+            self.taken[cell].append(box)
 
     def take_text(self, middle: Point, width: float, height: float, degrees: float) -> None:
         """Note a line of text, turned by an angle, as a row of small boxes."""
-        boxes = self._boxes(middle, width, height, degrees)
-        self.taken += boxes
-        self.texts += boxes
+        for box in self._boxes(middle, width, height, degrees):
+            self.take(box)
+            for cell in _cells(box):
+                self.texts[cell].append(box)
 
     def has_room_for(self, middle: Point, width: float, height: float, degrees: float) -> bool:
         """Whether a line of text fits here."""
@@ -80,7 +91,9 @@ class Placer:
             and box.top >= self.room.top
             and box.bottom <= self.room.bottom
         )
-        return inside and not any(box.meets(other) for other in self.taken)
+        return inside and not any(
+            box.meets(other) for cell in _cells(box) for other in self.taken.get(cell, ())
+        )
 
     def beside(self, anchor: Point, radius: float, toward: float) -> Point | None:
         """A free place for a round label near a point, joined to it by a leader.
@@ -102,25 +115,40 @@ class Placer:
                 leader = (anchor, (x, y))
                 if self.is_free(box) and self._is_clear(leader):
                     self.take(box)
-                    self.leaders.append(leader)
+                    for cell in _cells(_span(leader)):
+                        self.leaders[cell].append(leader)
                     return x, y
         return None
 
-    def _is_clear(self, leader: tuple[Point, Point]) -> bool:
+    def _is_clear(self, leader: _Leader) -> bool:
         """Whether a leader crosses neither another one nor a text or a lot line."""
-        if any(_cross(leader, other) for other in self.leaders):
+        cells = tuple(_cells(_span(leader)))
+        if any(_cross(leader, other) for cell in cells for other in self.leaders.get(cell, ())):
             return False
         (x, y), (x_end, y_end) = leader
         steps = [index / 12 for index in range(2, 12)]
         points = [(x + (x_end - x) * step, y + (y_end - y) * step) for step in steps]
         return not any(
             text.left < px < text.right and text.top < py < text.bottom
-            for text in self.texts
+            for cell in cells
+            for text in self.texts.get(cell, ())
             for px, py in points
         )
 
 
-def _cross(first: tuple[Point, Point], second: tuple[Point, Point]) -> bool:
+def _span(leader: _Leader) -> Box:
+    (x, y), (x_end, y_end) = leader
+    return Box(min(x, x_end), min(y, y_end), max(x, x_end), max(y, y_end))
+
+
+def _cells(box: Box) -> Iterator[_Cell]:
+    """The squares that a rectangle touches."""
+    for column in range(int(box.left // _CELL_MM), int(box.right // _CELL_MM) + 1):
+        for row in range(int(box.top // _CELL_MM), int(box.bottom // _CELL_MM) + 1):
+            yield column, row
+
+
+def _cross(first: _Leader, second: _Leader) -> bool:
     def side(a: Point, b: Point, c: Point) -> float:
         return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
