@@ -240,7 +240,7 @@ def packet(  # noqa: PLR0913 - what a person may choose, each by name
         progress=_progress,
     )
     for stop in written.preflight.stops:
-        say(f"missing: {stop.says}")
+        say(f"missing: {stop.what}: {stop.says}")
     say(f"Written to {written.folder.as_posix()}:")
     for name in written.files:
         say(f"  {name}")
