@@ -143,7 +143,7 @@ class _Pen:
         features = list(marks.features())
         letters = Letters(self.keys, self.frame, self.placer).draw(self.surfaces, shapes, gone)
         regions = list(marks.regions())
-        names = marks.feature_names()
+        names = [*marks.region_names(), *marks.feature_names()]
         clip = f"{self.prefix}lot-frame"
         frame = self.frame
         edge = tag("rect", x=frame.x_mm, y=frame.y_mm, width=frame.width_mm, height=frame.height_mm)
@@ -157,7 +157,6 @@ class _Pen:
                 *lines.labels,
                 *features,
                 *letters,
-                *marks.names,
                 *names,
             ),
             stages=tuple(stage for stage in STYLES if stage in stages),

@@ -40,11 +40,11 @@ class Marks:
         self.has_regions = False
         self.has_features = False
         self.beyond: list[str] = []
-        self.names: list[str] = []
         self._unnamed: list[tuple[str, Box]] = []
+        self._regions: list[tuple[str, Shape]] = []
 
     def regions(self) -> Iterator[str]:
-        """Outlines of the regions of the site and of the rule set; their names are kept."""
+        """Outlines of the regions of the site and of the rule set."""
         named: list[tuple[str, Shape]] = [(r.title, r.shape) for r in self.site.regions]
         for name, rule in self.checked.ruleset.regions.items():
             try:
@@ -57,7 +57,7 @@ class Marks:
                 continue
             drawn.append(shape)
             self.has_regions = True
-            self.names += self.name_in(capital(clean(title)), shape)
+            self._regions.append((capital(clean(title)), shape))
             yield tag(
                 "path",
                 d=self.frame.path(shape),
@@ -67,22 +67,48 @@ class Marks:
                 stroke_dasharray="3 1.2",
             )
 
-    def name_in(self, title: str, shape: Shape) -> Iterator[str]:
-        """The name of a region along its lower or upper edge, where there is room."""
+    def region_names(self) -> Iterator[str]:
+        """The name of each region within it or along it, clear of every outline if it can be."""
+        shapes = [s.shape for s in self.site.surfaces] + [shape for _, shape in self._regions]
+        edges = [shape.boundary for shape in (self.site.lot.boundary, *shapes)]
+        for title, shape in self._regions:
+            width = text_width_mm(title, NAME_MM)
+            at = next(self.free_places(shape, width, edges), None)
+            if at is not None:
+                self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)
+                yield name_text(title, at, colours.REGION)
+
+    def free_places(self, shape: Shape, width: float, edges: list[Shape]) -> Iterator[Point]:
+        """Where a name fits: inside and on no outline, beside it and on none, or inside at all."""
         import shapely
 
         left, bottom, right, top = shape.bounds
-        width = text_width_mm(title, NAME_MM)
         low, high = self.frame.at(left, bottom), self.frame.at(right, top)
         tall = low[1] - high[1]
-        for y in (low[1] - 2.2, high[1] + 2.2, *(high[1] + tall * i / 8 for i in range(1, 8))):
-            for x in ((low[0] + high[0]) / 2, low[0] + width / 2 + 2, high[0] - width / 2 - 2):
-                if not shape.contains(shapely.Point(self.frame.ground(x, y))):
+        inner = (low[1] - 2.2, high[1] + 2.2, *(high[1] + tall * i / 8 for i in range(1, 8)))
+        across = ((low[0] + high[0]) / 2, low[0] + width / 2 + 2, high[0] - width / 2 - 2)
+        inside = [
+            (x, y)
+            for y in inner
+            for x in across
+            if shape.contains(shapely.Point(self.frame.ground(x, y)))
+        ]
+        beside = [(x, y) for y in (low[1] + 2.2, high[1] - 2.2) for x in across]
+        for is_clear, places in ((True, inside), (True, beside), (False, inside)):
+            for at in places:
+                if is_clear and shapely.intersects(edges, self.ground_box(at, width)).any():
                     continue
-                if self.placer.has_room_for((x, y), width, NAME_MM, 0.0):
-                    self.placer.take_text((x, y), width, NAME_MM + 0.6, 0.0)
-                    yield name_text(title, (x, y), colours.REGION)
-                    return
+                if self.placer.has_room_for(at, width, NAME_MM, 0.0):
+                    yield at
+
+    def ground_box(self, at: Point, width: float) -> Shape:
+        """What a name about a point covers on the ground."""
+        import shapely
+
+        x, y = at
+        half, high = width / 2 + 0.4, NAME_MM / 2 + 0.4
+        corners = (self.frame.ground(x - half, y - high), self.frame.ground(x + half, y + high))
+        return shapely.MultiPoint(corners).envelope
 
     def features(self) -> Iterator[str]:
         """Features within the drawing; those beyond it are named in `beyond`."""

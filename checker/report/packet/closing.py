@@ -53,6 +53,8 @@ def _blank(job: Job) -> list[Block]:
             if item.stage not in {"removed", ""}:
                 used = bare(job.figures.text(f"{item.at}.used"), unit)
                 rows.append((item.key, item.title, used, "", ""))
+    if not rows:
+        return [para("No areas are counted here: measure and list what was built.", "fine")]
     columns = (
         Column("Key", width=0.4),
         Column("Surface", width=1.6),

@@ -5,7 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.measure.section.bed import beds
-from checker.report.blocks import Block, Column, Figure, Section, Table, caution, para, part
+from checker.report.blocks import (
+    Block,
+    Bullets,
+    Column,
+    Figure,
+    Section,
+    Table,
+    caution,
+    para,
+    part,
+)
 from checker.report.packet.paper import Paper
 from checker.report.section_drawing import WIDTH_MM, section_svg
 from checker.report.section_words import course_lines, section_notes, small
@@ -64,7 +74,7 @@ def _section(job: Job, bed: Bed) -> Section:
             width_in=WIDTH_MM / 25.4,
         ),
         Table(f"{title}: courses from the top down", columns, rows),
-        *(para(note, "fine") for note in notes),
+        Bullets(notes),
     )
 
 

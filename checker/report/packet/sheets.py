@@ -116,7 +116,7 @@ class _Page:
         frame, box = self.frame(), self.layout.drawing
         job = self.job
         drawing = draw_lot(job.checked, job.keys, frame, self.stages)
-        over = list(drawn_ties(job, frame)) if self.shows_work else []
+        over = list(drawn_ties(job, frame, drawing.placer)) if self.shows_work else []
         lines: list[str] = []
         if self.shows_work and has_grading(job):
             lines, names = grading(job, frame, drawing.placer)

@@ -13,6 +13,7 @@ from checker.report.svg import tag, text_width_mm, words
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from checker.report.labels import Placer, Point
     from checker.report.packet.job import Job
     from checker.report.scale import Frame
     from checker.site.model import Shape, Surface
@@ -76,8 +77,14 @@ def _size(job: Job, surface: Surface) -> str:
     return " x ".join(reversed(texts))
 
 
-def drawn_ties(job: Job, frame: Frame) -> Iterator[str]:
-    """A dimension line from each new surface to the nearest point of the lot line."""
+def drawn_ties(job: Job, frame: Frame, placer: Placer) -> Iterator[str]:
+    """A dimension line from each new surface to the nearest point of the lot line.
+
+    Args:
+        job: What the documents read.
+        frame: Scale and place on the paper.
+        placer: What is taken already; texts that do not fit on their line keep clear of it.
+    """
     import shapely
 
     boundary = job.checked.site.lot.boundary.exterior
@@ -87,10 +94,10 @@ def drawn_ties(job: Job, frame: Frame) -> Iterator[str]:
             continue
         text = job.figures.text(f"distance.{surface.id}.line")
         start, end = (frame.at(x, y) for x, y, *_ in line.coords)
-        yield _dimension(start, end, text)
+        yield _dimension(start, end, text, placer)
 
 
-def _dimension(start: tuple[float, float], end: tuple[float, float], text: str) -> str:
+def _dimension(start: Point, end: Point, text: str, placer: Placer) -> str:
     length = math.dist(start, end)
     along = math.atan2(end[1] - start[1], end[0] - start[0])
     degrees = (math.degrees(along) + 90) % 180 - 90
@@ -111,7 +118,11 @@ def _dimension(start: tuple[float, float], end: tuple[float, float], text: str) 
     if length < width + 4 * _HEAD_MM:
         # Too short for its text: beyond the lot line, where nothing is drawn.
         away = width / 2 + 1.6 if abs(math.cos(along)) > 0.5 else width / 2 + 2.2
-        x, y = end[0] + away * math.cos(along), end[1] + away * math.sin(along)
+        steps = (away + 2.5 * count for count in range(4))
+        places = [(end[0] + s * math.cos(along), end[1] + s * math.sin(along)) for s in steps]
+        free = (at for at in places if placer.has_room_for(at, width, TEXT_MM, degrees))
+        x, y = next(free, places[0])
+    placer.take_text((x, y), width, TEXT_MM, degrees)
     parts.append(words(text, (x, y), TEXT_MM, edge_mm=0.8, degrees=degrees))
     return "".join(parts)
 
