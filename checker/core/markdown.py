@@ -15,6 +15,9 @@ _ESCAPES: Final = {
 } | {ord(sign): f"\\{sign}" for sign in "\\`*_[]|~$"}
 _LIST_LIKE: Final = re.compile(r"(#{1,6}(?= |$)|[-+=](?=[ -+=]|$)|\d{1,9}(?=[.)](?: |$)))")
 
+_MONEY: Final = re.compile(r"\\\$(?=\d)")
+"""A dollar sign before a digit opens an amount; it never closes a formula, so it may stay."""
+
 
 def escape(text: str) -> str:
     r"""A text that Markdown shows as it is, also in a table and at the start of a line.
@@ -24,6 +27,8 @@ def escape(text: str) -> str:
         a \| b 1\. first
     """
     plain = text.translate(_ESCAPES)
+    if "$" in plain:
+        plain = _MONEY.sub("$", plain)
     start = _LIST_LIKE.match(plain)
     if start is None:
         return plain

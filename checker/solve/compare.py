@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
+from checker.core.markdown import escape, table_lines
 from checker.core.records import record
 from checker.core.showing import show
 from checker.solve import wording
@@ -240,30 +241,37 @@ def work_cents(design: Checked) -> int | None:
 def markdown_of(comparison: Comparison) -> str:
     """The comparison as Markdown tables."""
     system = comparison.designs[0].system
-    heads = " | ".join(comparison.names)
-    bar = "---|" * (len(comparison.names) + 1)
-    lines = ["# Designs side by side", "", f"| Rule | {heads} | Turned |", f"|{bar}---|"]
-    for row in comparison.rules:
-        cells = [wording.standing(f, system) if f else "not asked" for f in row.findings]
-        lines.append(f"| {row.title} | {' | '.join(cells)} | {'yes' if row.flipped else ''} |")
-    lines += ["", f"| Measure | {heads} |", f"|{bar}"]
-    for title, amounts in comparison.counts:
-        shown = [show(amount, system) if amount else "cannot tell" for amount in amounts]
-        lines.append(f"| {title} | {' | '.join(shown)} |")
-    work = [wording.money(cents) if cents is not None else "no price" for cents in comparison.cents]
-    lines.append(f"| cost of the work | {' | '.join(work)} |")
-    lines += [
-        "",
-        f"| Surface | Design | What differs from {comparison.names[0]} | Before | After |",
+    names = list(map(escape, comparison.names))
+    rules = [
+        (
+            escape(row.title),
+            *(wording.standing(f, system) if f else "not asked" for f in row.findings),
+            "yes" if row.flipped else "",
+        )
+        for row in comparison.rules
     ]
-    lines.append("|---|---|---|---|---|")
-    for change in comparison.surfaces:
-        name = comparison.names[change.design]
-        what = "; ".join(change.what)
-        lines.append(f"| {change.id} | {name} | {what} | {change.before} | {change.after} |")
-    if not comparison.surfaces:
-        lines.append("| none | | | | |")
-    return "\n".join([*lines, ""])
+    counts = [
+        (escape(title), *(show(amount, system) if amount else "cannot tell" for amount in amounts))
+        for title, amounts in comparison.counts
+    ]
+    work = [wording.money(cents) if cents is not None else "no price" for cents in comparison.cents]
+    surfaces = [
+        (
+            escape(change.id),
+            names[change.design],
+            "; ".join(change.what),
+            escape(change.before),
+            escape(change.after),
+        )
+        for change in comparison.surfaces
+    ]
+    differs = ("Surface", "Design", f"What differs from {names[0]}", "Before", "After")
+    tables = (
+        table_lines(("Rule", *names, "Turned"), rules),
+        table_lines(("Measure", *names), [*counts, ("cost of the work", *work)]),
+        table_lines(differs, surfaces or [("none", "", "", "", "")]),
+    )
+    return "\n\n".join(["# Designs side by side", *map("\n".join, tables)]) + "\n"
 
 
 def records_of(comparison: Comparison) -> dict[str, Any]:

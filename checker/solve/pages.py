@@ -6,6 +6,7 @@ import json
 import textwrap
 from typing import TYPE_CHECKING, Any, Final
 
+from checker.core.markdown import escape, table_lines
 from checker.core.showing import show
 from checker.core.units import AREA, MONEY
 from checker.solve import wording
@@ -13,7 +14,7 @@ from checker.solve.conversion import conversion_rows
 from checker.solve.search import AIMS, find_of, is_met
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from checker.core.units import Amount
     from checker.findings.model import Finding
@@ -140,57 +141,62 @@ def _notes(options: Options) -> list[str]:
 def markdown_of(options: Options) -> str:
     """The options as a Markdown page."""
     checked, system = options.checked, options.checked.system
-    lines = [f"# Least change: {checked.site.title}", "", f"{checked.ruleset.title}."]
-    lines += ["", f"Asked for: {_asked(options)}."]
-    lines += ["", "## Today", ""]
-    lines += [
-        f"- {finding.title}: {wording.standing(finding, system)}"
-        for finding in _open_rules(options)
-    ] or ["- Every rule that surfaces can move is met."]
-    lines += [
-        f"- {checked.ruleset.rule(rule).title}: no surface that may change can move this: {why}"
+    today = [f"{f.title}: {wording.standing(f, system)}" for f in _open_rules(options)]
+    today = today or ["Every rule that surfaces can move is met."]
+    today += [
+        f"{checked.ruleset.rule(rule).title}: no surface that may change can move this: {why}"
         for rule, why in options.stuck
     ]
+    parts = [
+        f"# {escape(f'Least change: {checked.site.title}')}",
+        escape(f"{checked.ruleset.title}."),
+        escape(f"Asked for: {_asked(options)}."),
+        "## Today",
+        _bullets(today),
+    ]
     if options.options:
-        lines += ["", "## Options", "", *_table(options)]
+        parts += ["## Options", "\n".join(_table(options))]
     for option in options.options:
         if option.same_as:
             continue
-        lines += ["", f"### {option.title}", ""]
-        lines += [
-            f"- {wording.capital(wording.instruction(piece, system))}: {wording.cost(piece.cents)}."
+        pieces = [
+            f"{wording.capital(wording.instruction(piece, system))}: {wording.cost(piece.cents)}."
             for piece in option.pieces
         ]
-        lines += [f"- {line}" for line in _remarks(option, options)]
+        parts += [
+            f"### {escape(option.title)}",
+            _bullets([*pieces, *_remarks(option, options)]),
+        ]
     if options.conflicts:
-        lines += ["", "## Not possible", ""]
-        lines += [f"- {conflict.title}: {conflict.says}." for conflict in options.conflicts]
+        said = [f"{conflict.title}: {conflict.says}." for conflict in options.conflicts]
+        parts += ["## Not possible", _bullets(said)]
     rows = conversion_rows(options)
     if rows:
-        lines += [
-            "", "## If permeable paving counts differently", "",
-            "| Share that counts | Area to convert |", "|---|---|",
-            *(f"| {share} | {wanted} |" for share, wanted in rows),
-        ]  # fmt: skip
-    lines += ["", "## Notes", "", *(f"- {note}" for note in _notes(options)), ""]
-    return "\n".join(lines)
+        table = table_lines(("Share that counts", "Area to convert"), rows, (0, 1))
+        parts += ["## If permeable paving counts differently", "\n".join(table)]
+    return "\n\n".join([*parts, "## Notes", _bullets(_notes(options))]) + "\n"
+
+
+def _bullets(lines: Iterable[str]) -> str:
+    return "\n".join(f"- {escape(line)}" for line in lines)
 
 
 def _table(options: Options) -> Iterator[str]:
-    yield "| Option | Beyond the design | Changed | Deck given up | Permeable | Proof | Rules |"
-    yield "|---|---|---|---|---|---|---|"
     system = options.checked.system
+    rows = []
     for option in options.options:
         same = f" (as {options.option(option.same_as).title})" if option.same_as else ""
         areas = (option.changed_m2, option.lost_deck_m2, option.permeable_m2)
-        cells = [
+        cells = (
             f"{option.title}{same}",
             wording.cost(option.cents),
             *(wording.area(area_m2, system) for area_m2 in areas),
             "proven least" if option.proof.is_proven else "not proven",
             "met" if option.is_met else f"not met: {', '.join(option.unmet + option.fails_if)}",
-        ]
-        yield f"| {' | '.join(cells)} |"
+        )
+        rows.append([escape(cell) for cell in cells])
+    heads = ("Option", "Beyond the design", "Changed", "Deck given up", "Permeable", "Proof")
+    return table_lines((*heads, "Rules"), rows, range(1, 5))
 
 
 def records_of(options: Options) -> dict[str, Any]:

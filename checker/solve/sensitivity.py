@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import product
 from typing import TYPE_CHECKING, Final
 
+from checker.core.markdown import escape, table_lines
 from checker.core.records import record
 from checker.core.units import AREA, Amount
 from checker.findings.checked import judged
@@ -155,14 +156,9 @@ def _cell(
 def markdown_of(table: Sensitivity) -> str:
     """The table as Markdown, the weights of each way to count in its first columns."""
     system = table.checked.system
-    titles = [table.checked.ruleset.rule(rule).title for rule in table.rules]
+    titles = [escape(table.checked.ruleset.rule(rule).title) for rule in table.rules]
     heads = [*(f"{axis} counts" for axis in table.axes), *titles, "Least area to change"]
-    lines = [
-        f"# If it is counted otherwise: {table.checked.site.title}",
-        "",
-        f"| {' | '.join(heads)} |",
-        f"|{'---|' * len(heads)}",
-    ]
+    rows = []
     for cell in table.cells:
         texts = [f"{cell.weights[axis] * 100:g} %" for axis in table.axes]
         for rule in table.rules:
@@ -177,11 +173,13 @@ def markdown_of(table: Sensitivity) -> str:
             if cell.least_m2 is None
             else wording.area(wording.up(cell.least_m2, system), system)
         )
-        lines.append(f"| {' | '.join(texts)} |")
+        rows.append(texts)
+    title = escape(f"If it is counted otherwise: {table.checked.site.title}")
+    lines = [f"# {title}", "", *table_lines(heads, rows)]
     lines += ["", "## The smallest change that passes in every row", ""]
     if table.passes_all is None:
         lines.append(f"There is none: {table.because}.")
     else:
         said = wording.capital(wording.instructions(table.passes_all, system))
-        lines.append(f"{said}: {wording.cost(table.passes_all.cents)}.")
+        lines.append(f"{escape(said)}: {wording.cost(table.passes_all.cents)}.")
     return "\n".join([*lines, ""])

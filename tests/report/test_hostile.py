@@ -145,6 +145,8 @@ def test_data_can_be_read_back(checked: Checked) -> None:
         ("<b>&amp;", "&lt;b&gt;&amp;amp;"),
         (r"back\slash", r"back\\slash"),
         ("+488 sq ft", "+488 sq ft"),
+        ("$1,344.00 or $5", "$1,344.00 or $5"),
+        ("$x^2$ and $6x$", r"\$x^2\$ and $6x\$"),
     ],
 )
 def test_markdown_escapes(text: str, escaped: str) -> None:
