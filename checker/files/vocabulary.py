@@ -71,7 +71,7 @@ ATTRIBUTES: Final[dict[str, Term]] = {
         Term("storeys", "amount", "number of storeys"),
         Term("attached", "yes or no", "it is joined to the dwelling"),
         Term("freeboard", "amount", "height of the pool wall above the water", LENGTH),
-        Term("slope", "amount", "fall of its surface, e.g. 1/4 in/ft or 2 %"),
+        Term("slope", "amount", "fall of its surface"),
         Term("ground_slope", "amount", "fall of the ground below it"),
         Term("infiltration_rate", "amount", "measured rate at which its surface takes water", SPEED),
         Term("run_on", "amount", "sealed area that drains onto it, divided by its own area"),

@@ -153,7 +153,7 @@ def range_text(value: Quantity, system: System) -> str:
     if low is None or high is None:
         known = low or high
         assert known is not None
-        return f"{'at least' if high is None else 'at most'} {amount_text(known, system)}"
+        return f"{amount_text(known, system)} or {'more' if high is None else 'less'}"
     if value.is_certain:
         return amount_text(low, system)
     first, second = pair_text(low, high, system)

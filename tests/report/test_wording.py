@@ -83,8 +83,8 @@ def test_ranges() -> None:
     assert range_text(Quantity(SQ_FT, 2 * SQ_FT, AREA), "us") == "1 to 2 sq ft"
     assert range_text(Quantity(SQ_FT, 1.001 * SQ_FT, AREA), "us") == "1.000 to 1.001 sq ft"
     assert range_text(Quantity(-float("inf"), float("inf"), AREA), "us") == "not known"
-    assert range_text(Quantity(SQ_FT, float("inf"), AREA), "us") == "at least 1 sq ft"
-    assert range_text(Quantity(-float("inf"), SQ_FT, AREA), "us") == "at most 1 sq ft"
+    assert range_text(Quantity(SQ_FT, float("inf"), AREA), "us") == "1 sq ft or more"
+    assert range_text(Quantity(-float("inf"), SQ_FT, AREA), "us") == "1 sq ft or less"
     assert range_text(Quantity(0.25, 0.5, RATIO, (), "%"), "us") == "25.00 to 50.00 %"
 
 
