@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -13,10 +12,9 @@ _ESCAPES: Final = {
     ord("<"): "&lt;",
     ord(">"): "&gt;",
 } | {ord(sign): f"\\{sign}" for sign in "\\`*_[]|~$"}
-_LIST_LIKE: Final = re.compile(r"(#{1,6}(?= |$)|[-+=](?=[ -+=]|$)|\d{1,9}(?=[.)](?: |$)))")
 
-_MONEY: Final = re.compile(r"\\\$(?=\d)")
-"""A dollar sign before a digit opens an amount; it never closes a formula, so it may stay."""
+_STARTS: Final = frozenset("#-+=0123456789")
+"""Signs by which a line may begin a list or a heading."""
 
 
 def escape(text: str) -> str:
@@ -28,13 +26,30 @@ def escape(text: str) -> str:
     """
     plain = text.translate(_ESCAPES)
     if "$" in plain:
-        plain = _MONEY.sub("$", plain)
-    start = _LIST_LIKE.match(plain)
-    if start is None:
+        plain = _with_amounts(plain)
+    if plain[:1] not in _STARTS:
         return plain
-    if start[0][0].isdigit():
-        return f"{start[0]}\\{plain[start.end() :]}"
-    return f"\\{plain}"
+    at = _list_mark(plain)
+    return plain if at is None else f"{plain[:at]}\\{plain[at:]}"
+
+
+def _with_amounts(plain: str) -> str:
+    """A dollar sign before a digit opens an amount; it never closes a formula, so it may stay."""
+    first, *rest = plain.split("\\$")
+    return first + "".join(("$" if part[:1].isdigit() else "\\$") + part for part in rest)
+
+
+def _list_mark(plain: str) -> int | None:
+    """Where a sign stands by which a line would begin a list or a heading; None without one."""
+    start = plain[:1]
+    if start in {"-", "+", "="}:
+        return 0 if plain[1:2] in {"", " ", "-", "+", "="} else None
+    rest = plain.lstrip("#")
+    if start == "#":
+        return 0 if len(plain) - len(rest) <= 6 and rest[:1] in {"", " "} else None
+    count = len(plain) - len(plain.lstrip("0123456789"))
+    ends = plain[count : count + 1] in {".", ")"} and plain[count + 1 : count + 2] in {"", " "}
+    return count if ends and 1 <= count <= 9 else None
 
 
 def table_lines(

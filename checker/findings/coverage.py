@@ -13,6 +13,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from checker.core.records import record
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
@@ -53,7 +55,8 @@ def sum_of(many: Iterable[Ends]) -> Ends:
     return Ends(low_m2, high_m2)
 
 
-class CountLine(NamedTuple):
+@record
+class CountLine:
     """What one surface, or a part of it that another row decides, counts in a state of the lot.
 
     Attributes:
@@ -103,7 +106,8 @@ def sum_of_moves(many: Iterable[Moves]) -> Moves:
     return Moves(*map(sum_of, zip(*many, strict=True)))
 
 
-class MoveLine(NamedTuple):
+@record
+class MoveLine:
     """How what a surface, or a part of it, counts changes from today to after the work.
 
     Attributes:
@@ -140,7 +144,8 @@ class MoveLine(NamedTuple):
         return any(line is not None and line.weight is not None for line in (self.was, self.will))
 
 
-class Coverage(NamedTuple):
+@record
+class Coverage:
     """The worksheet of one counting table.
 
     Attributes:

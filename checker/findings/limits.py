@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from checker.algebra import nodes as n
 from checker.algebra.values import Quantity
+from checker.core.records import record
 from checker.core.units import AREA, RATIO
 
 if TYPE_CHECKING:
@@ -17,7 +18,8 @@ if TYPE_CHECKING:
     from checker.findings.model import Finding
 
 
-class Limit(NamedTuple):
+@record
+class Limit:
     """A limit that a rule sets on the whole total of a counting table.
 
     Attributes:

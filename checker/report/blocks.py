@@ -6,27 +6,32 @@ that nothing that a file says can act on a page, and no text or number differs b
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+from checker.core.records import record
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from typing import Self
 
 
-class Strong(NamedTuple):
+@record
+class Strong:
     """Words that stand out."""
 
     text: str
 
 
-class Link(NamedTuple):
+@record
+class Link:
     """A link to a section of the same page."""
 
     text: str
     to: str
 
 
-class Chip(NamedTuple):
+@record
+class Chip:
     """A status: sign, word, and a key for styles."""
 
     sign: str
@@ -38,14 +43,16 @@ Inline = str | Strong | Link | Chip
 Cell = str | Link | Chip
 
 
-class Text(NamedTuple):
+@record
+class Text:
     """A paragraph; `kind` is a hint for styles: lead, verdict, note, caution, fine."""
 
     runs: tuple[Inline, ...]
     kind: str = ""
 
 
-class Bullets(NamedTuple):
+@record
+class Bullets:
     """A list, with words that say what of; numbered where the order counts."""
 
     items: tuple[str, ...]
@@ -54,13 +61,15 @@ class Bullets(NamedTuple):
     is_numbered: bool = False
 
 
-class Pairs(NamedTuple):
+@record
+class Pairs:
     """Names with their values."""
 
     items: tuple[tuple[str, str], ...]
 
 
-class Column(NamedTuple):
+@record
+class Column:
     """A column of a table; numbers are set to the right, `width` is its share on paper."""
 
     title: str
@@ -83,7 +92,8 @@ class Row(tuple[Cell, ...]):
         return made
 
 
-class Table(NamedTuple):
+@record
+class Table:
     """A table whose `header` column names each row."""
 
     caption: str
@@ -92,7 +102,8 @@ class Table(NamedTuple):
     header: int = 0
 
 
-class Figure(NamedTuple):
+@record
+class Figure:
     """A drawing as SVG, the file that holds it too, what it shows in one sentence, its name.
 
     `width_in` is its width on paper in inches; its height follows.
@@ -106,7 +117,8 @@ class Figure(NamedTuple):
     width_in: float = 7.0
 
 
-class Sign(NamedTuple):
+@record
+class Sign:
     """A certification with empty lines; never filled in by the program."""
 
     title: str
@@ -115,7 +127,8 @@ class Sign(NamedTuple):
     has_seal: bool = False
 
 
-class Section(NamedTuple):
+@record
+class Section:
     """A heading with what belongs to it; sections nest without skipping a level.
 
     Where nothing links to it, `id` is empty.
@@ -130,7 +143,8 @@ class Section(NamedTuple):
 Block = Text | Bullets | Pairs | Table | Figure | Sign | Section
 
 
-class Page(NamedTuple):
+@record
+class Page:
     """A whole page: its title, what stands above the contents, and its sections."""
 
     title: str

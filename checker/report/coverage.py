@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from checker.core.records import record
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.coverage import Ends, Moves, sum_of, sum_of_moves
@@ -41,7 +42,8 @@ class CountRow(NamedTuple):
     clause: str
 
 
-class CountState(NamedTuple):
+@record
+class CountState:
     """The worksheet of one state of the lot."""
 
     title: str
@@ -68,7 +70,8 @@ class ChangeRow(NamedTuple):
     net: str
 
 
-class CoverageView(NamedTuple):
+@record
+class CoverageView:
     """The worksheet of one counting table."""
 
     name: str

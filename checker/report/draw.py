@@ -7,8 +7,9 @@ by colour, and each surface carries the letter of the tables.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+from checker.core.records import record
 from checker.measure.partition import SLIVER_M2
 from checker.report.hatches import CROSS, STYLES, hatch_defs, hatch_id, hatch_of, hatch_over
 from checker.report.labels import Box, Placer
@@ -28,7 +29,8 @@ LEVELS: Final = ("ground", "raised", "roof")
 _NOT_PAVED: Final = frozenset({"open", "water"})
 
 
-class Drawing(NamedTuple):
+@record
+class Drawing:
     """A drawn lot.
 
     Attributes:
@@ -207,8 +209,11 @@ class _Pen:
         return surface.material if self.shows_work else surface.was
 
     def surface(self, surface: Surface, shape: Shape) -> str:
-        outside = surface.shape.difference(self.site.lot.boundary)
+        lot = self.site.lot.boundary
         parts = [] if shape.is_empty else [self.filled(surface, shape)]
+        if lot.covers(surface.shape):
+            return "".join(parts)
+        outside = surface.shape.difference(lot)
         if outside.area > 0.01:
             self.has_outside = True
             parts.append(

@@ -7,13 +7,15 @@ this, but browsers print those as pictures, and offices ask for drawings made of
 from __future__ import annotations
 
 import math
-from typing import Final, NamedTuple
+from typing import Final
 
+from checker.core.records import record
 from checker.report import colours
-from checker.report.svg import tag
+from checker.report.svg import number, tag
 
 
-class Style(NamedTuple):
+@record
+class Style:
     """How the outline and hatch of a stage are drawn; widths in millimetres."""
 
     title: str
@@ -104,8 +106,8 @@ def hatch_defs(hatch: str, stage: str, prefix: str = "") -> str:
         stroke_width=line_mm,
         stroke_linecap="round",
     )
-    row = [tag("use", href=f"#{name}-tile", x=width_mm * i) for i in range(_BLOCK)]
-    rows = [tag("use", href=f"#{name}-row", y=height_mm * i) for i in range(_BLOCK)]
+    row = [f'<use href="#{name}-tile" x="{number(width_mm * i)}"/>' for i in range(_BLOCK)]
+    rows = [f'<use href="#{name}-row" y="{number(height_mm * i)}"/>' for i in range(_BLOCK)]
     return tile + tag("g", *row, id=f"{name}-row") + tag("g", *rows, id=name)
 
 
@@ -120,7 +122,7 @@ def hatch_over(hatch: str, stage: str, box: tuple[float, ...], prefix: str = "")
     rows = range(math.floor(box[1] / height_mm), math.ceil(box[3] / height_mm))
     name = hatch_id(hatch, stage, prefix)
     return "".join(
-        tag("use", href=f"#{name}", x=width_mm * column, y=height_mm * row)
+        f'<use href="#{name}" x="{number(width_mm * column)}" y="{number(height_mm * row)}"/>'
         for row in rows
         for column in columns
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from checker.core.records import record
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.coverage_lines import has_change
@@ -29,7 +30,8 @@ class Booked(NamedTuple):
     visible: str
 
 
-class Ledger(NamedTuple):
+@record
+class Ledger:
     """A state of the lot: the ground adds up to the lot, decks and roofs lie over it."""
 
     title: str

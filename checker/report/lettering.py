@@ -106,14 +106,15 @@ class Letters:
         import shapely
 
         largest = max(shapely.get_parts(shape).tolist(), key=lambda part: part.area)
-        spoke = shapely.maximum_inscribed_circle(largest, tolerance=_FINE_M)
-        (x_m, y_m), room_m = spoke.coords[0][:2], spoke.length
         centre = largest.centroid
-        if largest.contains(centre):
-            centre_room_m = largest.boundary.distance(centre)
-            if centre_room_m > 0.8 * room_m:
-                x_m, y_m, room_m = centre.x, centre.y, centre_room_m
-        return self.frame.at(x_m, y_m), self.frame.length_mm(room_m)
+        room_m = largest.boundary.distance(centre) if largest.contains(centre) else 0.0
+        left, bottom, right, top = largest.bounds
+        # No circle inside is larger than half the narrow side, so there is no need to look for it.
+        if room_m <= 0.8 * min(right - left, top - bottom) / 2:
+            spoke = shapely.maximum_inscribed_circle(largest, tolerance=_FINE_M)
+            if room_m <= 0.8 * spoke.length:
+                return self.frame.at(*spoke.coords[0][:2]), self.frame.length_mm(spoke.length)
+        return self.frame.at(centre.x, centre.y), self.frame.length_mm(room_m)
 
     def radius(self, surface: Surface) -> float:
         """Of the ring, millimetres; wider for two letters."""

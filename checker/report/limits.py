@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from checker.algebra.values import Quantity
+from checker.core.records import record
 from checker.core.units import AREA, RATIO, Amount
 from checker.findings.limits import limits_of
 from checker.report.wording import clean, margin_text, range_text, trio_text
@@ -23,7 +24,8 @@ _TESTS: Final = {
 }
 
 
-class LimitLine(NamedTuple):
+@record
+class LimitLine:
     """A limit on the counted total; each row is a name, an area and a share of the lot."""
 
     rule: str

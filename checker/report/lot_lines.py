@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+from checker.core.records import record
 from checker.report import colours
 from checker.report.labels import upright
 from checker.report.svg import tag, text_width_mm, words
@@ -21,7 +22,8 @@ _AWAY_MM: Final = 2.6
 """From the line to the middle of its text."""
 
 
-class LotLines(NamedTuple):
+@record
+class LotLines:
     """The drawn boundary; `numbered` lines bear a number because their text does not fit."""
 
     outline: str

@@ -69,6 +69,8 @@ class Marks:
 
     def region_names(self) -> Iterator[str]:
         """The name of each region within it or along it, clear of every outline if it can be."""
+        if not self._regions:
+            return
         shapes = [s.shape for s in self.site.surfaces] + [shape for _, shape in self._regions]
         edges = [shape.boundary for shape in (self.site.lot.boundary, *shapes)]
         for title, shape in self._regions:

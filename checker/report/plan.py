@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+from checker.core.records import record
 from checker.report import colours
 from checker.report.draw import draw_lot, drawn_bounds
 from checker.report.hatches import STYLES, hatch_defs, hatch_id, hatch_over
@@ -32,7 +33,8 @@ MARK: Final = "<!-- written by soakline -->"
 FONT: Final = "Helvetica, Arial, 'Liberation Sans', sans-serif"
 
 
-class Paper(NamedTuple):
+@record
+class Paper:
     """The room that a plan may take, millimetres."""
 
     width_mm: float
@@ -148,7 +150,8 @@ def _words(text: str, x: float, y: float, anchor: str = "start") -> str:
     )
 
 
-class LegendItem(NamedTuple):
+@record
+class LegendItem:
     """One entry of the legend: a swatch of lines and hatch, and its words."""
 
     text: str

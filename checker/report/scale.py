@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+from checker.core.records import record
 from checker.core.showing import show_number
 from checker.core.units import FOOT_M, INCH_M
 from checker.report.labels import Box
@@ -20,7 +21,8 @@ METRIC: Final = (50, 100, 200, 250, 300, 400, 500, 1000, 1250, 2000, 2500, 5000,
 """One to so many. Common practice, no source."""
 
 
-class Scale(NamedTuple):
+@record
+class Scale:
     """A drawing scale.
 
     Attributes:
@@ -86,7 +88,8 @@ def fitting_scale(
     return make(steps[-1] * 10_000)
 
 
-class Frame(NamedTuple):
+@record
+class Frame:
     """Where the ground lies on the paper.
 
     Attributes:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from checker.algebra.explain import Speaker
+from checker.core.records import record
 from checker.core.showing import show_number, unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.model import STATUSES
@@ -57,7 +58,8 @@ class ShareRow(NamedTuple):
     row: str
 
 
-class ReadingRow(NamedTuple):
+@record
+class ReadingRow:
     """The verdict under one reading of an unclear clause."""
 
     reading: str
@@ -67,7 +69,8 @@ class ReadingRow(NamedTuple):
     used: str
 
 
-class FindingView(NamedTuple):
+@record
+class FindingView:
     """One finding, ready to print."""
 
     id: str

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from checker.core.records import record
 from checker.core.showing import show, show_number
 from checker.core.units import AREA, LENGTH, Amount
 from checker.report.cautions import CAUTIONS
@@ -48,7 +49,8 @@ VERIFY_ROUNDING: Final = (
 )
 
 
-class Header(NamedTuple):
+@record
+class Header:
     """What was judged, and under which rules."""
 
     title: str
@@ -82,7 +84,8 @@ class LotLine(NamedTuple):
     length: str
 
 
-class View(NamedTuple):
+@record
+class View:
     """Everything that a report says."""
 
     header: Header

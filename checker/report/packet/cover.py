@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from checker.report.blocks import (
     Block,
     Bullets,
+    Chip,
     Column,
     Row,
     Section,
@@ -121,7 +122,7 @@ def verdicts(job: Job) -> Table:
         ]
         verdict = status_word(finding.status)
         if finding.status == "cannot tell":
-            verdict = verdict._replace(word="cannot tell (not verified)")
+            verdict = Chip(verdict.sign, "cannot tell (not verified)", verdict.key)
         rows.append((clean(finding.title), *numbers, verdict, clean(str(finding.citation))))
     columns = (
         Column("Rule", width=1.6),
