@@ -45,12 +45,16 @@ class Keys:
         words: The names that may be used.
         place: Gives the place of a path in the file.
         problems: Collects what is wrong; a node with a problem still parses to something.
+
+    Attributes:
+        later: Names that the file defines farther down, which may not be used yet.
     """
 
     def __init__(self, words: Vocabulary, place: Callable[..., Place], problems: Problems) -> None:
         self.words = words
         self.place = place
         self.problems = problems
+        self.later: frozenset[str] = frozenset()
 
     def wrong(self, path: Path, says: str, do: str = "") -> None:
         """Note a problem at a path."""
@@ -181,6 +185,8 @@ class Keys:
             hint = did_you_mean(name, known)
             if scope == "lot" and name in self.words.surface:
                 hint = "it belongs to a surface: use it under 'for_each' or in a counting table"
+            if name in self.later:
+                hint = "an amount may use only amounts that stand above it: move that one up"
             self.wrong(path, f"'{name}' is not a known name", hint)
             return None
         return known[name]

@@ -134,8 +134,10 @@ class Names:
         """The amounts that the rule set defines, by name."""
         found: dict[str, n.Number] = {}
         for file in self._files:
-            for name, item in file.group("amounts").items():
+            defined = file.group("amounts")
+            for name, item in defined.items():
                 self._check_new(file, name, "amounts")
+                file.reader.later = frozenset(defined) - found.keys()
                 at = ("amounts", name)
                 node = file.number(item["is"], (*at, "is"))
                 file.cite(item, at)

@@ -13,6 +13,7 @@ from checker.algebra.parse import Parser
 from checker.core.problems import BadInput, Place, Problem, Problems, did_you_mean
 from checker.core.sources import Citation, Source
 from checker.files.shape import check_shape
+from checker.rulesets.circles import Circles
 from checker.rulesets.names import Names
 from checker.rulesets.rule_file import RuleFile, read_sources
 from checker.rulesets.rules import VERIFY, Band, Example, Rule, RuleSet
@@ -95,7 +96,12 @@ class _Reading:
         regions = {name: read_region(name, file) for name, file in names.region_files.items()}
         tables = Tables(self.files)
         counts = tables.tables()
-        rules, count_examples = self._with_more_examples(self._rules(), tables.examples())
+        read = self._rules()
+        for rule, way in Circles(read, amounts, counts).found():
+            says = f"the rule '{rule.id}' hangs on itself"
+            says += f", by way of {', '.join(way[1:])}" if way[1:] else ""
+            self.problems.add(rule.place, says, "take out one 'limit_of' or 'passes'")
+        rules, count_examples = self._with_more_examples(read, tables.examples())
         force, at = data["in_force"], ("in_force",)
         since, until = self.own.day(force, "since", at), self.own.day(force, "until", at)
         submission: dict[str, Any] = {}

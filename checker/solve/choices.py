@@ -131,6 +131,8 @@ def _shaped(rows: Rows) -> tuple[list[list[int]], list[Row]] | None:
             grouped |= set(row.terms)
         elif row.terms:
             limits.append(row)
+        elif row.high < 0:
+            return None
     sets += [[key] for key in range(len(rows.variables)) if key not in grouped]
     return sets, limits
 
@@ -224,7 +226,7 @@ def _build_up(
     many = _MANY_STATES
     best, at = _better(surplus, penalty, price, math.inf, (0, 0), 0)
     for step, group in enumerate(order, 1):
-        if best - least < 1e-6 or group.lowest > best:
+        if best - least < 1e-6 or group.lowest > best or not len(surplus):
             break
         origin, picked, surplus, penalty = _departed(group, surplus, penalty, best)
         best, at = _better(surplus, penalty, price, best, at, step)

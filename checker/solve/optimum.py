@@ -98,7 +98,7 @@ def changed(program: Program, number: int, way: int) -> Linear:
         found += [
             (amount, 1.0)
             for combo, amount in amounts.items()
-            if part.combos[combo][place] == way and (part.seen[combo][place] or part.seen[0][place])
+            if part.combos[combo][place] == way and part.is_touched(combo, place)
         ]
     return total(found)
 
@@ -111,7 +111,7 @@ def _changed_parts(
     for part, amounts, place in program.over(number):
         area_m2 = 0.0
         for combo, ways in enumerate(part.combos):
-            if ways[place] != way or not (part.seen[combo][place] or part.seen[0][place]):
+            if ways[place] != way or not part.is_touched(combo, place):
                 continue
             area_m2 += amounts[combo].value(values) if values else part.area_m2
             if not values:

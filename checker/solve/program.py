@@ -114,7 +114,14 @@ class Program:
         self.switches: dict[tuple[int, int], Linear] = {}
         self.amounts = self._variables()
         self.measures = [
-            Measures(index, sheet, bare.survey, self.parts, self.amounts, self._presences(survey))
+            Measures(
+                index,
+                sheet,
+                bare.survey,
+                self.parts,
+                self.amounts,
+                partial(self._presences, survey),
+            )
             for index, (sheet, bare, survey) in enumerate(
                 zip(sheets, bares, self.surveys, strict=True)
             )

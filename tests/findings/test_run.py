@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from checker.core.problems import BadInput
 from checker.core.units import same
 from tests.findings.rulesets import finding, ruleset, slab
 
@@ -214,10 +215,9 @@ CIRCLE = """\
 """
 
 
-def test_rules_that_lean_on_each_other_cannot_be_told() -> None:
-    found = finding(ruleset(CIRCLE), slab(100))
-    assert found.status == "cannot tell"
-    assert "depends on itself" in found.because
+def test_rules_that_lean_on_each_other_are_refused_when_read() -> None:
+    with pytest.raises(BadInput, match="the rule 'one' hangs on itself, by way of two"):
+        ruleset(CIRCLE)
 
 
 def test_the_contributions_add_up_to_what_was_measured() -> None:
