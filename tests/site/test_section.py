@@ -99,7 +99,10 @@ sections:
             "lot.yaml:7:18: 'course' of entry 2 of 'courses' of 'terrace' is 'bas'; "
             "did you mean 'base'?"
         ),
-        "lot.yaml:8:32: 'stone' of entry 3 of 'courses' of 'terrace' is the number 9; put it in quotes",
+        (
+            "lot.yaml:8:32: 'stone' of entry 3 of 'courses' of 'terrace' is the number 9; "
+            "put it in quotes"
+        ),
     ]
 
 
