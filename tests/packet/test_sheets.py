@@ -217,3 +217,12 @@ def test_pictures_have_a_long_description(orchard_job: Job) -> None:
     for surface in orchard_job.checked.site.surfaces:
         assert orchard_job.keys.named(surface.id) in says
     assert DAY.isoformat() not in says
+
+
+def test_no_page_holds_a_single_row_or_line(orchard_packet: Packet) -> None:
+    """What goes over to a new page is more than the head of a table and one row."""
+    reader = PdfReader(orchard_packet.folder / "packet.pdf")
+    for page in reader.pages:
+        lines = [line for line in page.extract_text().splitlines() if line.strip()]
+        body = [line for line in lines if " · " not in line and not line.startswith("page ")]
+        assert len(body) >= 3, body
