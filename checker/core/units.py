@@ -6,6 +6,7 @@ float's name ends in its unit. Amounts are read and shown at the edge only.
 
 from __future__ import annotations
 
+import math
 import re
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from typing import Final, Literal
@@ -27,6 +28,10 @@ last digits of a double; 1e-9 of a lot is less than a pinhead.
 
 class UnreadableAmount(CheckerError):
     """A text is not an amount, or is one of another kind."""
+
+
+class UnknownUnit(UnreadableAmount):
+    """A text is an amount in a unit that nobody knows."""
 
 
 @record
@@ -244,7 +249,14 @@ def read_amount(text: object, dimension: Dimension | None = None) -> Amount:
         >>> round(read_amount("1/4 in/ft").value_si, 6) == round(read_amount("1:48").value_si, 6)
         True
     """
-    read = _read(text)
+    try:
+        read = _read(text)
+    except UnknownUnit as unknown:
+        known = [unit.name for unit in UNITS if unit.dimension == dimension and unit.name]
+        do = f"; units of {_article(dimension.name)}: {', '.join(known)}" if dimension else ""
+        raise UnreadableAmount(f"{unknown}{do}") from unknown
+    if math.isinf(read.value_si):
+        raise UnreadableAmount(f"'{text}' is too large")
     if dimension is not None and read.dimension != dimension:
         example = next((unit.name for unit in UNITS if unit.dimension == dimension), "")
         wanted = f"; write it like '12 {example}'" if example else ""
@@ -283,7 +295,7 @@ def _read(text: object) -> Amount:
     name = f"${written}" if match["dollar"] else written
     unit = UNIT.get(name) or UNIT.get(match["unit"] or "") or UNIT.get(name.replace(" per ", "/"))
     if unit is None:
-        raise UnreadableAmount(f"'{match['unit']}' in '{text}' is not a known unit")
+        raise UnknownUnit(f"'{match['unit']}' in '{text}' is not a known unit")
     return _signed(match, Amount(_mixed(match) * unit.size_si, unit.dimension, unit.name))
 
 

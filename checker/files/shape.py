@@ -207,6 +207,8 @@ def _report_union(
         elif what in _WANTED:
             wanted.append(_WANTED[what])
     del kind
+    if "a number" in wanted:
+        wanted = [text for text in wanted if text != "a whole number"]
     choices = " or ".join(dict.fromkeys(wanted)) or "another value"
     name = _name(path, None) or "the value"
     problems.add(document.place(*at, *path), f"{name} is {_given(details[0])}", f"give {choices}")

@@ -81,6 +81,8 @@ def test_feet_and_decimal_feet_are_not_mixed_up() -> None:
     [
         ("12", "has no unit"),
         ("12 furlongs", "'furlongs' in '12 furlongs' is not a known unit"),
+        ("12 furlongs", "not a known unit; units of a length: ft, in,"),
+        ("1e400 ft", "'1e400 ft' is too large"),
         ("twelve ft", "is not an amount"),
         ("1/0 in", "divides by zero"),
         ("1:0", "divides by zero"),

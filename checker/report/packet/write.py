@@ -140,14 +140,15 @@ def refuse_folder(folder: Path, *, overwrite: bool) -> None:
     if not folder.exists() and not folder.is_symlink():
         return
     title, do = "the packet cannot be written", "name another folder"
+    place = Place(folder.as_posix())
     if folder.is_symlink() or not folder.is_dir():
-        raise BadInput(title, [Problem(Place(folder.name), "is not a folder", do)])
+        raise BadInput(title, [Problem(place, "is not a folder", do)])
     if any(folder.iterdir()) and not (folder / MANIFEST).is_file():
         says = "exists and holds other files"
-        raise BadInput(title, [Problem(Place(folder.name), says, do)])
+        raise BadInput(title, [Problem(place, says, do)])
     if any(folder.iterdir()) and not overwrite:
         says = "holds a packet already"
-        raise BadInput(title, [Problem(Place(folder.name), says, f"{do}, or allow overwriting")])
+        raise BadInput(title, [Problem(place, says, f"{do}, or allow overwriting")])
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,5 +257,5 @@ def _lay_down(folder: Path, files: dict[str, bytes]) -> None:
                 raise
     except OSError as error:
         says = f"cannot be written: {error.strerror or 'the disk refused'}"
-        problem = Problem(Place(folder.name), says, "check the place and its permissions")
+        problem = Problem(Place(folder.as_posix()), says, "check the place and its permissions")
         raise BadInput("the packet cannot be written", [problem]) from error
