@@ -138,6 +138,11 @@ def test_shares_of_nothing_and_all_have_no_size() -> None:
             grain_size_m(curve(half=100, n4=0), share)
 
 
+def test_uniformity_is_one_size_over_another() -> None:
+    # By hand: 3 mm over 1 mm. The example beside the formula is held to its printed digits only.
+    assert uniformity_coefficient(0.003, 0.001) == pytest.approx(3, rel=1e-12)
+
+
 def test_a_size_of_nothing_has_no_uniformity() -> None:
     with pytest.raises(OutOfRange):
         uniformity_coefficient(0.001, 0.0)

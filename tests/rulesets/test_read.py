@@ -159,3 +159,35 @@ def test_every_shipped_place_can_be_described() -> None:
     for name in api.places():
         text = api.describe_ruleset(api.load_ruleset(name))
         assert text.startswith(api.load_ruleset(name).title)
+
+
+@pytest.mark.parametrize(
+    ("beyond", "area", "counted"),
+    [
+        ("excess", "200 sq ft", "0 sq ft"),  # exactly at the cap: all of it is free
+        ("excess", "300 sq ft", "100 sq ft"),  # 300 - 200 = 100
+        ("all", "200 sq ft", "0 sq ft"),
+        ("all", "300 sq ft", "300 sq ft"),
+    ],
+)
+def test_what_counts_beyond_a_free_sum(
+    tmp_path: Path, beyond: str, area: str, counted: str
+) -> None:
+    ruleset = load(
+        tmp_path,
+        f"""
+counts:
+  cover:
+    title: cover
+    otherwise: 0
+    rows:
+      - {{where: {{material: gravel}}, weight: 1, exempt_up_to: 200 sq ft, beyond: {beyond}}}
+    examples:
+      - name: by hand
+        source: hand
+        given: {{surfaces: [{{material: gravel, area: {area}}}]}}
+        expect: {{counted: {counted}}}
+rules: []
+""",
+    )
+    assert [item.differences for item in try_examples(ruleset)] == [()]
