@@ -180,10 +180,10 @@ class _Reading:
         if read.dimension not in {AREA, RATIO} or (read.dimension == RATIO and read.unit != "%"):
             says = f"'reserve' is '{given}'"
             self.problems.add(place, says, "give an area, or a per cent of the limit")
-        if read.value_si < 0:
+        elif read.value_si < 0:
             says = f"'reserve' is '{given}', below zero"
             self.problems.add(place, says, "give it without a minus sign")
-        if read.dimension == RATIO and read.value_si >= 1:
+        elif read.dimension == RATIO and read.value_si >= 1:
             says = f"'reserve' is '{given}': nothing of the limit is left"
             self.problems.add(place, says, "give less than 100 %")
         return read

@@ -130,6 +130,8 @@ class Land:
     def _open(self, ways: tuple[Becomes, ...]) -> None:
         surface = ways[0].surface
         way = self.goal.way(surface.id)
+        if way.along:
+            self._edge(surface, way)
         own: list[tuple[int, Shape | None]] = []
         if way.bay_m is None:
             own.append((len(self.units), None))
@@ -140,10 +142,17 @@ class Land:
                 self.units.append(Unit(ways=ways, is_whole=True, bay=number))
         self._numbers[surface.id] = own
 
+    def _edge(self, surface: Surface, way: Way) -> Shape:
+        try:
+            return edge_for(self.site, surface, way.along)
+        except NoEdge as lacks:
+            raise no_edge(self.site, surface.id, lacks) from lacks
+
     def _bays(self, surface: Surface, way: Way) -> list[Shape]:
         assert way.bay_m is not None
+        edge = self._edge(surface, way)
         try:
-            return bays(surface.shape, edge_for(self.site, surface, way.along), way.bay_m)
+            return bays(surface.shape, edge, way.bay_m)
         except NoEdge as lacks:
             raise no_edge(self.site, surface.id, lacks) from lacks
 
@@ -252,7 +261,7 @@ class Land:
 
 def no_edge(site: Site, surface_id: str, lacks: NoEdge) -> BadInput:
     """What is wrong with the edge that a goal names for a surface."""
-    place = site.document.place("goal", "surfaces", surface_id)
+    place = site.document.place("goal", "surfaces", surface_id, "along")
     return BadInput(
         f"{site.document.file} cannot be searched for a change", [Problem(place, str(lacks))]
     )

@@ -1,0 +1,83 @@
+"""The area to convert, against cases that are worked by hand from public records."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from checker.core.units import AREA, UNIT, Amount, read_amount
+from checker.files.source import read_document
+from checker.solve.conversion import area_to_convert_m2, conversion_rows, whole_units_up_m2
+from checker.solve.search import least_change
+from tests.solve.made import SQ_FT_M2, checked, cover_rules
+
+DATA: dict[str, Any] = read_document(
+    Path(__file__).resolve().parents[1] / "published" / "change-cases.yaml"
+).data
+CASES: list[dict[str, Any]] = DATA["convert_to_comply"]
+IDS = [f"counts {case['c']}" for case in CASES]
+
+# House and patio together 3,410 sq ft, as in the record: 65 x 34 = 2,210 and 40 x 30 = 1,200.
+SURFACES = """\
+  - {id: house, material: roof, fixed: yes, shape: {rectangle: {corner: [5, 5], size: [65, 34]}}}
+  - id: patio
+    material: concrete-slab
+    shape: {rectangle: {corner: [10, 50], size: [40, 30]}}
+    may_become: [permeable-paving]
+"""
+
+
+def test_the_record_is_over_by_what_the_cases_start_from() -> None:
+    record = DATA["city_record_2019"]
+    assert record["drawn"] - record["allowed"] == record["over"] == 160
+
+
+@pytest.mark.parametrize("case", CASES, ids=IDS)
+def test_the_formula(case: dict[str, Any]) -> None:
+    found = area_to_convert_m2(case["over"] * SQ_FT_M2, case["c"])
+    if case["x"] is None:
+        assert found is None
+    else:
+        assert found is not None
+        up = Amount(whole_units_up_m2(found, "us"), AREA).to("sq ft")
+        assert round(up, 6) == case["x"]
+
+
+@pytest.mark.parametrize("case", CASES, ids=IDS)
+def test_the_search(case: dict[str, Any]) -> None:
+    lot = checked(SURFACES, cover_rules("3250 sq ft", str(case["c"])))
+    options = least_change(lot)
+    if case["x"] is None:
+        assert not options.options
+        assert options.conflicts[0].rules == ("cover-limit",)
+        return
+    option = options.option("least-area")
+    assert option.proof.is_proven
+    up = Amount(whole_units_up_m2(option.proof.found.value_si, "us"), AREA).to("sq ft")
+    assert round(up, 6) == case["x"]
+
+
+def test_the_table_of_shares_on_the_page() -> None:
+    options = least_change(checked(SURFACES, cover_rules("3250 sq ft")))
+    rows = dict(conversion_rows(options))
+    for case in CASES:
+        text = rows.get(f"{case['c'] * 100:g} %")
+        if text is None:
+            continue
+        if case["x"] is None:
+            assert text == "not possible by converting"
+        else:
+            assert read_amount(text).to("sq ft") == pytest.approx(case["x"])
+
+
+def test_nothing_over_needs_nothing() -> None:
+    assert area_to_convert_m2(0.0, 1.0) == 0.0
+    assert area_to_convert_m2(0.0, 0.5) == 0.0
+
+
+def test_metric_areas_go_up_to_tenths() -> None:
+    # 10.01 m2 up to the next tenth is 10.1 m2; 10.1 m2 stays.
+    assert whole_units_up_m2(10.01, "metric") == pytest.approx(10.1 * UNIT["m2"].size_si)
+    assert whole_units_up_m2(10.1, "metric") == pytest.approx(10.1)
