@@ -50,7 +50,7 @@ def new_site(
     unit = _unit_name(units)
     head = _head(title, place, unit, facts or {})
     if drawing is None:
-        return head + _plain_body(unit) + _TAIL
+        return head + _plain_body(unit) + _FEATURES + _TAIL
     notes = Notes(unit=unit)
     found, said = _load(drawing, unit, notes)
     file = drawing.name
@@ -117,6 +117,7 @@ rest_of_lot: lawn
 
 surfaces:
   # stage: existing, removed, proposed or replaced; existing when not said.
+  # A circle: {{circle: {{centre: {at(10, 9)}, diameter: 8 ft}}}}. 'points' may have 'holes'.
   - id: house
     material: roof
     shape: {{rectangle: {{corner: {at(5, 20)}, size: {at(14, 9)}}}}}
@@ -141,11 +142,16 @@ surfaces:
 """
 
 
-_TAIL = """\
+_FEATURES = """\
 
 # What rules may measure to.
 # features:
 #   - {id: well, kind: well, shape: {at: [10, 120]}}
+"""
+
+
+_TAIL = """\
+
 # Kinds of feature or region that were looked for and are not there.
 # none_found: [well, septic-field]
 # Parts of the land: overlays, easements, slope classes.
@@ -215,7 +221,8 @@ def _table(rows: list[Row], notes: Notes) -> list[str]:
         else:
             entries.append(f"    {name}: ignore    # {holds}, no outline")
     has_entry = any(not entry.lstrip().startswith("#") for entry in entries)
-    return [*lines, "  layers:" if has_entry else "  layers: {}", *entries]
+    empty = "  layers: {}    # write 'layers:' alone once an entry below counts"
+    return [*lines, "  layers:" if has_entry else empty, *entries]
 
 
 def _lot(rows: list[Row], notes: Notes) -> list[str]:
@@ -273,8 +280,9 @@ def _surfaces(rows: list[Row]) -> list[str]:
 def _features(rows: list[Row]) -> list[str]:
     chosen = [row for row in rows if row.meaning in FEATURE_KINDS]
     taken: set[str] = set()
-    heading = ["", "features:"] if chosen else []
-    return heading + [
+    if not chosen:
+        return [_FEATURES.rstrip("\n")]
+    return ["", "features:"] + [
         f"  - {{id: {_id(row, taken)}, kind: {row.meaning}, shape: {row.shape}}}" for row in chosen
     ]
 

@@ -44,6 +44,21 @@ def test_questions_of_the_rule_set_are_written_as_remarks() -> None:
     assert read(text, Path()).facts == {}
 
 
+@pytest.mark.parametrize("drawing", [None, "dxf-lot/survey.dxf", "gis-lot/lot.gpkg"])
+def test_every_remark_that_holds_a_key_may_be_taken_up(drawing: str | None) -> None:
+    file = SAMPLES / drawing if drawing else None
+    text = new_site("t", "alder-ferry", "ft", file)
+    keys = ("features:", "none_found:", "regions:", "on_file:", "  - {id:", "  - {document:")
+    taken_up = "\n".join(
+        line.removeprefix("# ") if line.removeprefix("# ").startswith(keys) else line
+        for line in text.splitlines()
+    )
+    site = read(taken_up, file.parent if file else Path())
+    assert [region.kind for region in site.regions] == ["easement"]
+    assert len(site.features) == 1
+    assert len(site.on_file) == 1
+
+
 def test_from_a_dxf_drawing() -> None:
     folder = SAMPLES / "dxf-lot"
     text = new_site("t", "alder-ferry", "ft", folder / "survey.dxf")
