@@ -31,8 +31,8 @@ _PLAN_SAYS: Final = (
 )
 CAUTIONS: Final = (
     (
-        "Water led onto a neighbor's land, toward a building, a septic field or a well is a matter "
-        "of local code: ask before anything is built."
+        "Water led onto a neighbour's land, toward a building, a septic field or a well is a "
+        "matter of local code: ask before anything is built."
     ),
     (
         "Sizes, levels and what happens when something is blocked are worked out from what the "

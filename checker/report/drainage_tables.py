@@ -55,7 +55,7 @@ SETTINGS: Final = (
 _ONTO: Final = {
     "own land": "own land",
     "street": "street",
-    "neighbour": "a neighbor's land",
+    "neighbour": "a neighbour's land",
     "house": "house",
     "pool": "pool",
 }
@@ -316,7 +316,7 @@ class WaterPages:
             (Column("Blocked"), *(Column(title) for title in titles)),
             tuple(found),
         )
-        says = "Astray is water into house or pool, onto a neighbor's land, or without any way."
+        says = "Astray is water into house or pool, onto a neighbour's land, or without any way."
         yield Text((says,), "fine")
 
     def rare(self) -> Iterator[Block]:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from checker.measure.survey import Survey
 
-_ASTRAY: Final = "water into house or pool, onto a neighbor's land or without a way"
+_ASTRAY: Final = "water into house or pool, onto a neighbour's land or without a way"
 
 _OF_SURFACES: Final = (
     ("pitch", "least fall of its panels", RATIO, "planes.pitch_fraction", "in/ft"),
