@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import Place
 from checker.files import library
@@ -41,15 +41,34 @@ def load_ruleset(name: str, beside: Path | None = None, place: Place | None = No
     known = dict(models()) | dict(places())
     stands = place or Place(name)
     path = library.find(name, known, beside or Path("here"), stands, "rule set")
-    document = library.library_document(path)
-    return read_ruleset(document, lambda model: _adopted(model, path), built_in())
+    kept = _KEPT.get(path)
+    if kept is not None and all(_stamp(file) == stamp for file, stamp in kept[0].items()):
+        return kept[1]
+    files = {path: _stamp(path)}
+
+    def adopted(model: str) -> Document:
+        """A rule set to adopt: a model, or the file of a wider authority."""
+        listed = dict(places()) | dict(models())
+        file = library.find(model, listed, path, Place(model), "model rule set")
+        files[file] = _stamp(file)
+        return library.library_document(file)
+
+    ruleset = read_ruleset(library.library_document(path), adopted, built_in())
+    _KEPT[path] = (files, ruleset)
+    return ruleset
 
 
-def _adopted(name: str, beside: Path) -> Document:
-    """A rule set to adopt: a model, or the file of a wider authority."""
-    known = dict(places()) | dict(models())
-    path = library.find(name, known, beside, Place(name), "model rule set")
-    return library.library_document(path)
+_KEPT: Final[dict[Path, tuple[dict[Path, tuple[int, int]], RuleSet]]] = {}
+"""Rule sets read before, each with its files as they were: of use to a process that stays."""
+
+
+def _stamp(path: Path) -> tuple[int, int]:
+    """What tells that a file was changed."""
+    try:
+        known = path.stat()
+    except OSError:
+        return 0, 0
+    return known.st_mtime_ns, known.st_size
 
 
 def listing() -> str:

@@ -114,3 +114,13 @@ def test_what_is_remembered_is_never_a_verdict() -> None:
     assert found["removal"].status == "cannot tell"
     assert found["removal"].if_unfavourable == "passes"
     assert "written from memory" in found["removal"].because
+
+
+def test_a_rule_set_that_was_changed_is_read_again(tmp_path: Path) -> None:
+    path = tmp_path / "town.yaml"
+    text = Path("jurisdictions/alder-ferry.yaml").read_text(encoding="utf-8")
+    path.write_text(text, encoding="utf-8")
+    first = api.load_ruleset(str(path))
+    assert api.load_ruleset(str(path)) is first
+    path.write_text(text.replace("Alder Ferry, residential lots", "Changed"), encoding="utf-8")
+    assert api.load_ruleset(str(path)).title == "Changed (invented)"
