@@ -104,12 +104,13 @@ def test_no_text_of_a_file_steers_the_screen(
     key = line.partition(":")[0]
     text = Path(BEFORE).read_text(encoding="utf-8")
     assert line in text
-    hostile = f'{key}: "a\\e[31m\\x07\\x9b2J\\rPASSES\\u202e"'
+    hostile = f'{key}: "a\\e[31m\\x07\\x9b2J\\rPASSES\\u202e\\n# forged"'
     path = tmp_path / "site.yaml"
     path.write_text(text.replace(line, hostile), encoding="utf-8")
     _, out, err = run(capsys, arguments[0], str(path), *arguments[1:])
     printed = out + err
     assert "PASSES" in printed
+    assert "\n# forged" not in printed
     assert all(sign.isprintable() for sign in printed.replace("\n", ""))
 
 

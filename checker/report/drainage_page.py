@@ -62,7 +62,7 @@ def drainage_page(checked: Checked) -> Page:
     nothing = Text(("The site file has no panels and no ways out.",))
     more = (*sizes_section(checked), *steps_section(checked)) if found else ()
     return Page(
-        title=f"Drainage: {checked.site.title}",
+        title=f"Drainage: {clean(checked.site.title)}",
         above=() if found else (nothing,),
         sections=(*found, *more),
         below=(),

@@ -19,6 +19,7 @@ from checker.report.section_drawing import section_svg
 from checker.report.section_words import course_lines, small
 from checker.report.takeoff import TOTAL, takeoff_rows
 from checker.report.upkeep_calendar import calendar
+from checker.report.wording import clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -70,7 +71,7 @@ def sections_page(checked: Checked) -> Page:
     found = sections_part(checked)
     nothing = Text(("The site file has no sections.",))
     return Page(
-        title=f"Pavement sections: {checked.site.title}",
+        title=f"Pavement sections: {clean(checked.site.title)}",
         above=() if found else (nothing,),
         sections=found,
         below=(),
