@@ -32,10 +32,10 @@ _NEGATED: dict[Order, Order] = {
 }
 
 
-Reserve = Callable[[n.Compare, Linear], "Linear | float"]
+Reserve = Callable[[n.Number, Order, Linear], "Linear | float"]
 """The room in SI, >= 0, that a design must keep at a limit of the lot beyond what the rule asks.
 
-Takes the comparison and its limit; a ratio against a fixed number has been multiplied out.
+Takes what is measured, the order and the limit; a measured ratio has been multiplied out.
 """
 
 
@@ -152,17 +152,28 @@ class Reader(Numbers):
             return
         order = node.order if holds else _NEGATED[node.order]
         is_upper = order in {"at most", "less than"}
-        sides = self._sides(node, "over" if is_upper else "under", when)
+        sides = self.sides(node, "over" if is_upper else "under", when)
         if sides is None:
             self._never(when)
             return
         room = sides[0] if is_upper else sides[0].scaled(-1.0)
         gap = self.rows.strict(room) if order in {"less than", "more than"} else 0.0
         if self.reserve is not None and holds and not self.context.surface_id:
-            room = room.plus(self.reserve(node, sides[1]))
+            measured, _ = self.cleared(node.measured)
+            if isinstance(measured, n.Ratio) and self.varies(measured.bottom):
+                measured = measured.top
+            room = room.plus(self.reserve(measured, node.order, sides[1]))
         self.rows.not_above(room.plus(gap), when)
 
-    def _sides(
+    def cleared(self, measured: n.Number) -> tuple[n.Number, float]:
+        """A measured ratio freed of a fixed lower number, and that number; else as it is."""
+        if isinstance(measured, n.Ratio) and not self.varies(measured.bottom):
+            below = evaluate.number(measured.bottom, self.context)
+            if below.is_certain and below.is_bounded and below.low_si > 0:
+                return measured.top, below.low_si
+        return measured, 1.0
+
+    def sides(
         self, node: n.Compare, sense: Sense, when: Linear | None
     ) -> tuple[Linear, Linear] | None:
         """Measured less limit, and the limit; None when one of them is undefined.
@@ -172,13 +183,9 @@ class Reader(Numbers):
         outer, self.when = self.when, when
         flipped = OPPOSITE[sense]
         try:
-            measured, times = node.measured, 1.0
-            if isinstance(measured, n.Ratio):
-                if self.varies(measured.bottom):
-                    return self._multiplied(measured, node.limit, sense, when)
-                below = evaluate.number(measured.bottom, self.context)
-                if below.is_certain and below.is_bounded and below.low_si > 0:
-                    measured, times = measured.top, below.low_si
+            measured, times = self.cleared(node.measured)
+            if isinstance(measured, n.Ratio) and self.varies(measured.bottom):
+                return self._multiplied(measured, node.limit, sense, when)
             limit = self.number(node.limit, flipped).scaled(times)
             left = self.number(measured, sense).plus(limit, -1.0)
         finally:
@@ -201,7 +208,7 @@ class Reader(Numbers):
         return self.number(ratio.top, sense).plus(part, -1.0), part
 
     def _equal(self, node: n.Compare, *, holds: bool, when: Linear | None) -> None:
-        sides = self._sides(node, "exact", when)
+        sides = self.sides(node, "exact", when)
         if sides is None:
             self._never(when)
             return

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from itertools import combinations
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.algebra import nodes as n
 from checker.algebra.constrain import Reader
 from checker.algebra.constrain_terms import NotLinear
+from checker.algebra.dimensions import dimension_of
 from checker.algebra.explain import Speaker
 from checker.algebra.linear import Linear, Rows
 from checker.algebra.walk import nodes
@@ -20,6 +21,7 @@ from checker.solve.solver import as_mapping, least
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from checker.rulesets.rules import Rule
     from checker.solve.measures import Measures
     from checker.solve.options import Key
     from checker.solve.program import Program
@@ -64,26 +66,29 @@ def _is_in_conflict(program: Program, rules: Iterable[str]) -> bool:
     return solve(program, (), without).status == "infeasible"
 
 
+class _Missed(NamedTuple):
+    """A comparison that no change meets: by how much at best, and what its limit is then."""
+
+    short_si: float
+    limit_si: float
+    measures: Measures
+    node: n.Compare
+    measured: n.Number
+
+
 def _alone(program: Program, rule_id: str) -> tuple[str, Amount | None]:
     """One rule that is missed whatever changes: by how much at best, and what stands alone."""
     rule = program.checked.ruleset.rule(rule_id)
     system = program.checked.system
-    worst: tuple[float, Measures, n.Compare, float] | None = None
-    for measures in program.measures:
-        for node in nodes(rule.require):
-            if not isinstance(node, n.Compare):
-                continue
-            missed = _missed(program, measures, node)
-            if missed is not None and (worst is None or missed[0] > worst[0]):
-                worst = (missed[0], measures, node, missed[1])
+    missed = _nearest(program, rule)
     title = f"'{rule.title}'"
-    if worst is None or worst[0] <= 0:
+    if missed is None:
         return f"{title} cannot be met by any change that is allowed", None
-    short_si, measures, node, limit_si = worst
     kept = program.goal.reserve
     room = f" less the reserve of {show(kept, system)}" if kept is not None else ""
-    short, limit = Amount(short_si, AREA), Amount(limit_si, AREA)
-    alone = _standing_alone(program, measures, node, limit_si)
+    dimension = dimension_of(missed.measured, program.checked.ruleset.words) or AREA
+    short, limit = Amount(missed.short_si, dimension), Amount(missed.limit_si, dimension)
+    alone = _standing_alone(program, missed)
     if alone is not None:
         names, over = alone
         is_are = "exceeds" if len(names) == 1 else "exceed"
@@ -91,42 +96,64 @@ def _alone(program: Program, rule_id: str) -> tuple[str, Amount | None]:
             f"the {Speaker.joined(names)} alone {is_are} the limit of {title}, "
             f"{show(limit, system)}{room}, by {show(Amount(over, AREA), system)}"
         ), short
-    side = "over" if node.order in {"at most", "less than"} else "short of"
+    side = "over" if missed.node.order in {"at most", "less than"} else "short of"
     return (
         f"after every change that is allowed the design is still {show(short, system)} {side} "
         f"the limit of {title}, {show(limit, system)}{room}"
     ), short
 
 
-def _missed(program: Program, measures: Measures, node: n.Compare) -> tuple[float, float] | None:
-    """The least by which a comparison of areas can be missed, and its limit then."""
+def _nearest(program: Program, rule: Rule) -> _Missed | None:
+    """Of the ways to meet a rule, plainly or with conditions, the one that is missed least."""
+    ways = [rule.require]
+    if program.goal.accepts_conditions:
+        bands = [band for band in rule.or_else if band.outcome == "passes with conditions"]
+        ways += [band.require for band in bands]
+    found: list[_Missed] = []
+    for way in ways:
+        parts = [part for part in nodes(way) if isinstance(part, n.Condition)]
+        if not all(isinstance(part, n.Compare | n.AllOf) for part in parts):
+            return None
+        missed = [
+            item
+            for measures in program.measures
+            for part in parts
+            if isinstance(part, n.Compare)
+            for item in [_missed(program, measures, part)]
+            if item is not None and item.short_si > 0
+        ]
+        found += [max(missed, key=lambda item: item.short_si)] if missed else []
+    return min(found, key=lambda item: item.short_si, default=None)
+
+
+def _missed(program: Program, measures: Measures, node: n.Compare) -> _Missed | None:
+    """The least by which a comparison can be missed, and its limit then."""
     rows = Rows(list(program.rows.variables), [r for r in program.rows.rows if not r.rule])
     reader = Reader(rows, measures, measures.sheet)
-    upper = node.order in {"at most", "less than"}
+    is_upper = node.order in {"at most", "less than"}
     try:
-        measured = reader.number(node.measured, "over" if upper else "under")
-        limit = reader.number(node.limit, "under" if upper else "over")
+        sides = reader.sides(node, "over" if is_upper else "under", None)
     except NotLinear:
         return None
-    if measured.is_constant and limit.is_constant:
+    if sides is None or sides[0].is_constant:
         return None
-    left = measured.plus(limit, -1.0) if upper else limit.plus(measured, -1.0)
-    left = left.plus(program.reserve(node, limit))
-    found = least(rows, left)
+    measured, _ = reader.cleared(node.measured)
+    left = sides[0] if is_upper else sides[0].scaled(-1.0)
+    found = least(rows, left.plus(program.reserve(measured, node.order, sides[1])))
     if found.status != "optimal":
         return None
-    return found.objective, limit.value(as_mapping(found.values))
+    limit_si = sides[1].value(as_mapping(found.values))
+    return _Missed(found.objective, limit_si, measures, node, measured)
 
 
-def _standing_alone(
-    program: Program, measures: Measures, node: n.Compare, limit_si: float
-) -> tuple[list[str], float] | None:
+def _standing_alone(program: Program, missed: _Missed) -> tuple[list[str], float] | None:
     """The fewest surfaces that may not change and are too much by themselves."""
-    if not isinstance(node.measured, n.Named) or node.order not in {"at most", "less than"}:
+    measured, order = missed.measured, missed.node.order
+    if not isinstance(measured, n.Named) or order not in {"at most", "less than"}:
         return None
-    kept = program.reserve(node, Linear(limit_si))
-    allowed = limit_si - (kept if isinstance(kept, float) else kept.constant)
-    counted = measures.counted_alone(node.measured)
+    kept = program.reserve(measured, order, Linear(missed.limit_si))
+    allowed = missed.limit_si - (kept if isinstance(kept, float) else kept.constant)
+    counted = missed.measures.counted_alone(measured)
     titles = {s.id: s.title[0].lower() + s.title[1:] for s in program.checked.site.surfaces}
     names: list[str] = []
     sum_m2 = 0.0

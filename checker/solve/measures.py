@@ -113,10 +113,13 @@ class Measures:
         return total(counted)
 
     def counted_alone(self, named: n.Named) -> dict[str, float]:
-        """What each surface that may not change counts by itself at most, m2, before exemptions."""
+        """What each surface that may not change counts by itself at most, m2.
+
+        Nothing is said where rows exempt some of their sum, since that belongs to no surface.
+        """
         table = self.sheet.ruleset.counts.get(named.name)
         found: dict[str, float] = defaultdict(float)
-        if table is not None:
+        if table is not None and not any(_exempts(row) for row in table.rows):
             for spot in self._spots(named.region):
                 for of, _, area_m2, weight in weights(table, spot):
                     found[of] += area_m2 * weight.high_si
@@ -159,6 +162,10 @@ class Measures:
             for row in sorted({*fixed, *moving})
         }
         return self._sums[named]
+
+
+def _exempts(row: CountRow) -> bool:
+    return bool(row.exempt_first_m2) or row.exempt_up_to is not None or row.each_over_m2 is not None
 
 
 def _gather(

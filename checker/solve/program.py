@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from checker.algebra import nodes as n
+    from checker.core.units import Order
     from checker.findings.checked import Checked
     from checker.measure.survey import Survey
     from checker.rulesets.rules import Rule, RuleSet
@@ -244,7 +245,7 @@ class Program:
     def _tables(self, measures: Measures) -> tuple[object, ...]:
         return tuple(table.rows for table in measures.sheet.ruleset.counts.values())
 
-    def reserve(self, node: n.Compare, limit: Linear) -> Linear | float:
+    def reserve(self, measured: n.Number, order: Order, limit: Linear) -> Linear | float:
         """The room to keep at a limit, as the goal asks.
 
         Raises:
@@ -255,9 +256,9 @@ class Program:
             return 0.0
         if reserve.dimension == RATIO:
             return limit.scaled(reserve.value_si)
-        if dimension_of(node.limit, self.checked.ruleset.words) != AREA:
+        if dimension_of(measured, self.checked.ruleset.words) != AREA:
             return 0.0
-        is_upper = node.order in {"at most", "less than"}
+        is_upper = order in {"at most", "less than"}
         if is_upper and limit.is_constant and reserve.value_si >= limit.constant:
             system, document = self.checked.system, self.checked.site.document
             says = (

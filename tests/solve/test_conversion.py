@@ -9,7 +9,8 @@ import pytest
 
 from checker.core.units import AREA, UNIT, Amount, read_amount
 from checker.files.source import read_document
-from checker.solve.conversion import area_to_convert_m2, conversion_rows, whole_units_up_m2
+from checker.findings.conversion import area_to_convert_m2
+from checker.solve.conversion import conversion_rows, whole_units_up_m2
 from checker.solve.search import least_change
 from tests.solve.made import SQ_FT_M2, checked, cover_rules
 
