@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -353,3 +354,15 @@ def test_pages_of_every_shape_of_answer() -> None:
         for page in (text_of(options), markdown_of(options), json_of(options)):
             assert "nan" not in page.lower().replace("maintenance", "")
         assert all(len(line) <= 80 for line in text_of(options).splitlines())
+
+
+@pytest.mark.parametrize("name", ["exactly-at-limit", "fernhollow-after"])
+def test_a_design_that_meets_its_rules_is_left_alone(name: str) -> None:
+    # Both meet every rule as drawn, one of them with exactly nothing to spare.
+    site = api.load_site(Path(f"samples/{name}/site.yaml"))
+    options = api.least_change(api.check(site, api.load_ruleset_for(site)))
+    assert options.best is not None
+    assert options.best.pieces == ()
+    said = text_of(options)
+    assert said.startswith("NOTHING NEEDS TO CHANGE")
+    assert "0.0 sq ft" not in said

@@ -1,0 +1,156 @@
+"""Designs side by side, ways to count, and the trade-off."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+
+import pytest
+
+from checker import api
+from checker.solve import compare, sensitivity
+from checker.solve.chart import NoCharts, trade_off_svg
+from checker.solve.search import least_change
+from checker.solve.tradeoff import NoTradeOff, trade_off
+from tests.solve.made import SQ_FT_M2, checked, cover_rules, sample
+
+
+def sq_ft(area_m2: float) -> float:
+    return round(area_m2 / SQ_FT_M2, 4)
+
+
+def test_two_revisions_side_by_side() -> None:
+    before, after = sample("fernhollow-before"), sample("fernhollow-after")
+    found = api.compare_designs([before, after], ["A", "B"])
+    # By hand in the samples: 4,642 against 4,228; the limit of 4,500 is missed by A only.
+    assert [row.rule for row in found.flipped] == ["cover-limit"]
+    title, amounts = found.counts[0]
+    assert title == "impervious area"
+    assert [sq_ft(a.value_si) for a in amounts if a is not None] == [4642, 4228]
+    changes = {change.id: change for change in found.surfaces}
+    assert set(changes) == {"terrace", "west-wing"}
+    assert changes["west-wing"].what == ("added",)
+    # The terrace was 64 x 46 and is 52 x 46: 552 sq ft apart.
+    assert changes["terrace"].what[0] == "reshaped, 552.0 sq ft apart"
+
+
+def test_renamed_rebuilt_and_gone() -> None:
+    text = (
+        "  - {id: one, material: asphalt, shape: {rectangle: {corner: [0, 0], size: [10, 10]}}}\n"
+        "  - {id: two, material: asphalt, shape: {rectangle: {corner: [20, 0], size: [10, 10]}}}\n"
+        "  - {id: three, material: asphalt, shape: {rectangle: {corner: [40, 0], size: [5, 5]}}}\n"
+    )
+    other = text.replace("id: one", "id: uno").replace(
+        "id: two, material: asphalt", "id: two, material: gravel"
+    )
+    other = "".join(line for line in other.splitlines(keepends=True) if "three" not in line)
+    rules = cover_rules("9000 sq ft")
+    found = compare.compare_designs([checked(text, rules), checked(other, rules)])
+    assert {change.id: change.what for change in found.surfaces} == {
+        "one": ("renamed",),
+        "two": ("rebuilt in another material",),
+        "three": ("gone",),
+    }
+    assert found.names == ("Made up for a test (1)", "Made up for a test (2)")
+    assert found.flipped == ()
+
+
+def test_the_cost_of_the_work_is_that_of_every_surface_seen() -> None:
+    # Fernhollow as first drawn, at the invented prices, areas seen in sq ft:
+    #   old deck out: 40 x 28 - 612 = 508 at $5                      2,540
+    #   terrace 64 x 46 - 612 = 2,332 at $30                        69,960
+    #   dining roof 14 x 12 = 168 at $90                            15,120
+    #   side deck 14 x 12 = 168 at $32                               5,376
+    #                                                               92,996
+    assert compare.work_cents(sample("fernhollow-before")) == 9299600
+
+
+def test_one_design_cannot_be_compared() -> None:
+    with pytest.raises(ValueError, match="two or more"):
+        compare.compare_designs([sample("fernhollow-before")])
+
+
+def test_the_pages_of_a_comparison_are_whole() -> None:
+    found = compare.compare_designs([sample("fernhollow-before"), sample("fernhollow-after")])
+    page = compare.markdown_of(found)
+    assert "4,642 sq ft" in page
+    assert compare.records_of(found)["rules"][0]["flipped"] is True
+
+
+def test_ways_to_count_pool_and_permeable_paving() -> None:
+    # By hand, in sq ft. Pool water 32 x 16 = 512; 160 over as the rules stand.
+    #   pool at a half  160 + 256 = 416 over;  in full  160 + 512 = 672 over.
+    table = api.sensitivity(sample("least-change-patio"))
+    assert table.axes == ("pool water", "permeable paving")
+    assert len(table.cells) == 9
+    for cell in table.cells:
+        over = {0.0: 160, 0.5: 416, 1.0: 672}[cell.weights["pool water"]]
+        assert cell.statuses["cover-limit"] == "fails"
+        assert sq_ft(cell.margins["cover-limit"].value_si) == -over
+        # Lawn takes off one for one, whatever permeable paving counts.
+        assert cell.least_m2 is not None
+        assert sq_ft(cell.least_m2) == over
+    assert table.passes_all is not None
+    # 672 along the rear edge of 64 ft: 10.5 ft.
+    assert sq_ft(table.passes_all.proof.found.value_si) == 672
+    assert table.passes_all.is_met
+    page = sensitivity.markdown_of(table)
+    assert "over by 672.0 sq ft" in page
+
+
+def test_ways_to_count_that_nothing_passes() -> None:
+    text = (
+        "  - {id: pool, material: pool-water, "
+        "shape: {rectangle: {corner: [5, 5], size: [20, 20]}}}\n"
+        "  - {id: patio, material: concrete-slab, may_become: [lawn], "
+        "shape: {rectangle: {corner: [30, 5], size: [10, 10]}}}\n"
+    )
+    table = sensitivity.sensitivity(checked(text, cover_rules("300 sq ft")))
+    # Water in full is 400, over 300 whatever the patio becomes.
+    assert table.passes_all is None
+    assert "There is none" in sensitivity.markdown_of(table)
+    assert [cell.least_m2 for cell in table.cells][-1] is None
+
+
+def test_the_trade_off_at_its_ends() -> None:
+    options = least_change(sample("least-change-patio"))
+    trade = trade_off(options)
+    assert sq_ft(trade.limit_m2) == 4500
+    assert sq_ft(trade.today.cover_m2) == 4660
+    # All of the patio seen, 1,948, in permeable paving: 4,660 - 0.75 x 1,948 = 3,199.
+    last = trade.by_permeable[-1]
+    assert sq_ft(last.permeable_m2) == 1948
+    assert sq_ft(last.cover_m2) == 3199
+    # All of it in lawn at $7: 4,660 - 1,948 = 2,712 for $13,636.
+    assert sq_ft(trade.by_cost[-1].cover_m2) == 2712
+    assert round(trade.by_cost[-1].cents) == 1363600
+    assert {point.title for point in trade.options} == {"Most deck kept", "Least area changed"}
+
+
+def test_the_chart_is_the_same_in_every_run_and_has_no_colour() -> None:
+    options = least_change(sample("least-change-yard"))
+    svg = trade_off_svg(trade_off(options), "us")
+    assert svg == trade_off_svg(trade_off(options), "us")
+    assert "<desc>" in svg
+    assert "impervious area in the rear yard" in svg
+    import re
+
+    for colour in set(re.findall(r"#[0-9a-f]{6}", svg)):
+        assert colour[1:3] == colour[3:5] == colour[5:7], colour
+    assert not re.search(r"20\d\d-\d\d-\d\d", svg)
+
+
+def test_an_absent_chart_library_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    options = least_change(sample("least-change-yard"))
+    trade = trade_off(options)
+    monkeypatch.setitem(sys.modules, "matplotlib", None)
+    with pytest.raises(NoCharts, match=r"pip install 'soakline\[charts\]'"):
+        trade_off_svg(trade, "us")
+    assert sorted(api.change_pages(options)) == ["change.json", "change.md"]
+
+
+def test_no_limit_no_trade_off() -> None:
+    options = least_change(sample("least-change-yard"))
+    none = replace(options.goal, rules=("no-such-rule",))
+    with pytest.raises(NoTradeOff, match="no rule limits an area"):
+        trade_off(replace(options, goal=none))

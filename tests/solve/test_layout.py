@@ -1,0 +1,193 @@
+"""Pieces that can be built: bands, bays, slivers, and the site they are drawn into."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+import shapely
+
+from checker.measure.bands import band, band_width_m, bays, edges, tidy, with_slivers
+from checker.solve.search import least_change
+from tests.solve.made import FT_M, SQ_FT_M2, checked, cover_rules
+
+TENTH_SQ_FT_M2 = 0.1 * SQ_FT_M2
+
+
+def ring(*points: tuple[float, float]) -> shapely.Polygon:
+    return shapely.Polygon([(x * FT_M, y * FT_M) for x, y in points])
+
+
+def line(*points: tuple[float, float]) -> shapely.LineString:
+    return shapely.LineString([(x * FT_M, y * FT_M) for x, y in points])
+
+
+SQUARE = ring((0, 0), (40, 0), (40, 30), (0, 30))
+
+
+@pytest.mark.parametrize("area", [10.0, 213.333, 777.7, 1100.0])
+def test_a_band_of_a_rectangle_has_the_width_of_its_area(area: float) -> None:
+    # Along the side of 40 ft the width is area / 40.
+    edge = line((0, 30), (40, 30))
+    width_m = band_width_m(SQUARE, edge, area * SQ_FT_M2)
+    assert width_m / FT_M == pytest.approx(area / 40, abs=1e-5)
+    assert abs(band(SQUARE, edge, width_m).area - area * SQ_FT_M2) < TENTH_SQ_FT_M2
+
+
+def test_a_band_round_a_pool_in_a_terrace() -> None:
+    # A ring of width w round 20 x 10: (20 + 2w)(10 + 2w) - 200 = 60 w + 4 w^2; w = 2: 136.
+    terrace = ring((0, 0), (60, 0), (60, 50), (0, 50))
+    pool = ring((20, 20), (40, 20), (40, 30), (20, 30))
+    land = terrace.difference(pool)
+    width_m = band_width_m(land, pool.boundary, 136 * SQ_FT_M2)
+    assert width_m / FT_M == pytest.approx(2.0, abs=1e-5)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_area_of_a_band_is_exact_on_odd_outlines(seed: int) -> None:
+    # An outline of 5 to 9 corners round the origin; the wanted area is part of it.
+    count = 5 + seed % 5
+    corners = [
+        (
+            (20 + 7 * math.sin(3 * seed + 5 * i)) * math.cos(2 * math.pi * i / count),
+            (20 + 7 * math.sin(3 * seed + 5 * i)) * math.sin(2 * math.pi * i / count),
+        )
+        for i in range(count)
+    ]
+    land = ring(*corners)
+    edge = line(*corners[:2])
+    for share in (0.05, 0.4, 0.9):
+        width_m = band_width_m(land, edge, share * land.area)
+        assert abs(band(land, edge, width_m).area - share * land.area) < TENTH_SQ_FT_M2
+
+
+def test_a_remainder_too_narrow_to_stay_goes_along() -> None:
+    # 28 of 30 ft are taken; the 2 ft left are less than the 3 ft that a piece must have.
+    taken = band(SQUARE, line((0, 0), (40, 0)), 28 * FT_M)
+    assert with_slivers(SQUARE, taken, 3 * FT_M).area == pytest.approx(SQUARE.area)
+    # 26 ft leave 4: that stays.
+    taken = band(SQUARE, line((0, 0), (40, 0)), 26 * FT_M)
+    assert with_slivers(SQUARE, taken, 3 * FT_M).area == pytest.approx(taken.area)
+
+
+def test_a_neck_beside_a_pool_goes_along_and_the_rest_stays() -> None:
+    # A band of 10 ft leaves 1 ft between itself and a hole of 20 ft; right and left of the hole
+    # the land goes on, so only the 20 x 1 ft neck is too narrow.
+    land = ring((0, 0), (60, 0), (60, 40), (0, 40)).difference(
+        ring((20, 11), (40, 11), (40, 25), (20, 25))
+    )
+    taken = band(land, line((0, 0), (60, 0)), 10 * FT_M)
+    grown = with_slivers(land, taken, 3 * FT_M)
+    assert (grown.area - taken.area) / SQ_FT_M2 == pytest.approx(20.0, rel=1e-4)
+
+
+def test_bays_follow_the_edge_and_fill_the_surface() -> None:
+    # 40 x 30 ft in bays of 10 x 10: 4 columns, 3 rows, the first row at the edge.
+    found = bays(SQUARE, line((40, 30), (0, 30)), (10 * FT_M, 10 * FT_M))
+    assert len(found) == 12
+    assert sum(part.area for part in found) == pytest.approx(SQUARE.area)
+    assert all(part.bounds[3] == pytest.approx(30 * FT_M) for part in found[:4])
+
+
+def test_bays_turn_with_the_edge() -> None:
+    turned = ring((0, 0), (30, 40), (6, 58), (-24, 18))  # 50 x 30 ft, turned
+    found = bays(turned, line((0, 0), (30, 40)), (10 * FT_M, 10 * FT_M))
+    assert len(found) == 15
+    assert all(part.area == pytest.approx(100 * SQ_FT_M2, rel=1e-6) for part in found)
+
+
+def test_tidy_takes_out_corners_that_are_none() -> None:
+    messy = shapely.Polygon([(0, 0), (1, 0), (1 + 1e-9, 0), (2, 0), (2, 1), (0, 1), (0, 0.5)])
+    assert len(tidy(messy).exterior.coords) == 5
+    assert tidy(messy).area == pytest.approx(2.0)
+
+
+HOUSE = """\
+  - id: house
+    material: roof
+    fixed: yes
+    shape: {rectangle: {corner: [20, 0], size: [50, 30]}}
+    attributes: {purpose: dwelling}
+"""
+PATIO = """\
+  - id: patio
+    material: concrete-slab
+    shape: {rectangle: {corner: [20, 30], size: [50, 24]}}
+    may_become: [lawn]
+"""
+
+
+def test_the_house_side_is_no_lawn_side() -> None:
+    lot = checked(HOUSE + PATIO, cover_rules("9000 sq ft"))
+    patio = lot.site.surface("patio")
+    lawn = edges(lot.site, patio, "lawn")
+    # Three sides lie along the lawn, the longest first; the fourth lies along the house.
+    assert [round(edge.length / FT_M) for edge in lawn] == [50, 24, 24]
+    assert round(lawn[0].centroid.y / FT_M) == 54
+    house = edges(lot.site, patio, "house")
+    assert round(house[0].centroid.y / FT_M) == 30
+    assert round(edges(lot.site, patio, "rear")[0].centroid.y / FT_M) == 54
+    assert round(edges(lot.site, patio, "house")[0].length / FT_M) == 50
+
+
+def test_widths_go_up_to_the_module_and_never_down() -> None:
+    # 2,700 counted, limit 2,530: 170 must go. Along 50 ft that is 3.4 ft.
+    for module, width in (("6 in", 3.5), ("1 ft", 4.0), ("0.4 ft", 3.6), ("3.4 ft", 3.4)):
+        goal = (
+            f"goal: {{module: {module}, least_width: 1 ft, surfaces: {{patio: {{along: rear}}}}}}\n"
+        )
+        lot = checked(HOUSE + PATIO, cover_rules("2530 sq ft"), more=goal)
+        (piece,) = least_change(lot).option("least-area").pieces
+        assert piece.width_m is not None
+        assert piece.width_m / FT_M == pytest.approx(width)
+        assert piece.area_m2 / SQ_FT_M2 == pytest.approx(50 * width)
+
+
+def test_whole_bays_are_proven_least() -> None:
+    # 170 must go, bays of 10 x 8 ft are 80 each: three of them, 240.
+    goal = "goal: {surfaces: {patio: {bay: [10 ft, 8 ft]}}}\n"
+    lot = checked(HOUSE + PATIO, cover_rules("2530 sq ft"), more=goal)
+    option = least_change(lot).option("least-area")
+    (piece,) = option.pieces
+    assert len(piece.bays) == 3
+    assert piece.area_m2 / SQ_FT_M2 == pytest.approx(240)
+    assert option.proof.is_proven
+    # Alike bays are taken in their order from the edge.
+    assert piece.bays == (1, 2, 3)
+
+
+def test_a_whole_surface_keeps_its_id_and_a_piece_gets_its_own() -> None:
+    whole = "goal: {surfaces: {patio: {change: whole}}}\n"
+    lot = checked(HOUSE + PATIO, cover_rules("2530 sq ft"), more=whole)
+    site = least_change(lot).option("least-area").after.site
+    assert [s.id for s in site.surfaces] == ["house", "patio"]
+    assert site.surface("patio").material.id == "lawn"
+    assert site.surface("patio").stage == "replaced"
+    assert site.surface("patio").was.id == "concrete-slab"
+    part = least_change(checked(HOUSE + PATIO, cover_rules("2530 sq ft")))
+    site = part.option("least-area").after.site
+    assert [s.id for s in site.surfaces] == ["house", "patio", "patio-lawn"]
+    both = site.surface("patio").shape.union(site.surface("patio-lawn").shape)
+    assert both.area == pytest.approx(1200 * SQ_FT_M2)
+    assert site.surface("patio").shape.intersection(site.surface("patio-lawn").shape).area < 1e-9
+
+
+def test_what_is_taken_out_stays_on_the_plan_of_removals() -> None:
+    goal = "goal: {may_be_removed: [patio], find: least area}\n"
+    patio = PATIO.replace("    may_become: [lawn]\n", "")
+    lot = checked(HOUSE + patio, cover_rules("2530 sq ft"), more=goal)
+    site = least_change(lot).option("least-area").after.site
+    removed = site.surface("patio-removed")
+    assert removed.stage == "removed"
+    # What is planned and left unbuilt is simply gone.
+    new = patio.replace("    material:", "    stage: proposed\n    material:")
+    lot = checked(HOUSE + new, cover_rules("2530 sq ft"), more=goal)
+    site = least_change(lot).option("least-area").after.site
+    assert [s.id for s in site.surfaces] == ["house", "patio"]
+
+
+def test_a_surface_first_in_order_hands_its_place_on() -> None:
+    more = "order: [patio]\n"
+    lot = checked(HOUSE + PATIO, cover_rules("2530 sq ft"), more=more)
+    site = least_change(lot).option("least-area").after.site
+    assert site.order == ("patio", "patio-lawn")
