@@ -46,7 +46,7 @@ def _lines(options: Options) -> Iterator[tuple[str, int]]:
     for rule, why in options.stuck:
         title = checked.ruleset.rule(rule).title
         yield f"{title}: no surface that may change can move this: {why}", 0
-    for number, option in enumerate(options.options, 1):
+    for number, option in enumerate(_told(options), 1):
         yield "", 0
         yield f"{number}. {option.title}: {_sum(option, options)}", 0
         if option.same_as:
@@ -65,6 +65,14 @@ def _lines(options: Options) -> Iterator[tuple[str, int]]:
     if notes:
         yield "", 0
         yield from ((note, 0) for note in notes)
+
+
+def _told(options: Options) -> tuple[Option, ...]:
+    """The options worth telling: where nothing needs to change, only those that assume more."""
+    best = options.best
+    if best is None or best.pieces:
+        return options.options
+    return tuple(option for option in options.options if option.pieces)
 
 
 def _headline(options: Options) -> str:
@@ -154,9 +162,9 @@ def markdown_of(options: Options) -> str:
         "## Today",
         _bullets(today),
     ]
-    if options.options:
+    if _told(options):
         parts += ["## Options", "\n".join(_table(options))]
-    for option in options.options:
+    for option in _told(options):
         if option.same_as:
             continue
         pieces = [
