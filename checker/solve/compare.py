@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.markdown import escape, table_lines
 from checker.core.records import record
 from checker.core.showing import show
+from checker.core.units import same
 from checker.solve import wording
 from checker.solve.costs import costs_of
 from checker.solve.search import is_met
@@ -84,6 +85,18 @@ class Comparison:
     def flipped(self) -> tuple[RuleRow, ...]:
         """The rules whose verdict turned."""
         return tuple(row for row in self.rules if row.flipped)
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What speaks against holding these designs side by side."""
+        first = self.designs[0]
+        said: list[str] = []
+        for design, name in zip(self.designs[1:], self.names[1:], strict=True):
+            if not same(design.site.lot.boundary.area, first.site.lot.boundary.area):
+                said.append(f"{name} is drawn on a lot of another size than {self.names[0]}")
+            if design.ruleset.id != first.ruleset.id:
+                said.append(f"{name} is judged under another rule set than {self.names[0]}")
+        return tuple(said)
 
 
 def compare_designs(designs: Sequence[Checked], names: Sequence[str] = ()) -> Comparison:
@@ -271,7 +284,8 @@ def markdown_of(comparison: Comparison) -> str:
         table_lines(("Measure", *names), [*counts, ("cost of the work", *work)]),
         table_lines(differs, surfaces or [("none", "", "", "", "")]),
     )
-    return "\n\n".join(["# Designs side by side", *map("\n".join, tables)]) + "\n"
+    doubts = [f"> In doubt: {escape(doubt)}." for doubt in comparison.doubts]
+    return "\n\n".join(["# Designs side by side", *doubts, *map("\n".join, tables)]) + "\n"
 
 
 def records_of(comparison: Comparison) -> dict[str, Any]:
@@ -279,6 +293,7 @@ def records_of(comparison: Comparison) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "designs": list(comparison.names),
+        "doubts": list(comparison.doubts),
         "rules": [
             {
                 "rule": row.rule,
