@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import TYPE_CHECKING, assert_never
+from typing import TYPE_CHECKING, Final, assert_never
 
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from checker.algebra.values import Context
+
+_TRACE_FRACTION: Final = 1e-11
 
 _NEGATED: dict[Order, Order] = {
     "at most": "more than",
@@ -157,13 +159,23 @@ class Reader(Numbers):
             self._never(when)
             return
         room = sides[0] if is_upper else sides[0].scaled(-1.0)
-        gap = self.rows.strict(room) if order in {"less than", "more than"} else 0.0
+        is_strict = order in {"less than", "more than"}
+        gap = self.rows.strict(room) if is_strict else -self._trace(sides[1])
         if self.reserve is not None and holds and not self.context.surface_id:
             measured, _ = self.cleared(node.measured)
             if isinstance(measured, n.Ratio) and self.varies(measured.bottom):
                 measured = measured.top
             room = room.plus(self.reserve(measured, node.order, sides[1]))
         self.rows.not_above(room.plus(gap), when)
+
+    def _trace(self, limit: Linear) -> float:
+        """How far a limit may be passed by rounding alone.
+
+        Far above what sums of doubles differ by, far below what `meets` takes for the same amount:
+        a design exactly at its limit is left alone, and nothing is gained by it.
+        """
+        ends = [abs(end) for end in self.rows.span(limit) if math.isfinite(end)]
+        return _TRACE_FRACTION * max(ends, default=0.0)
 
     def cleared(self, measured: n.Number) -> tuple[n.Number, float]:
         """A measured ratio freed of a fixed lower number, and that number; else as it is."""

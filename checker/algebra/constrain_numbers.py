@@ -320,18 +320,40 @@ class Numbers:
         low, high = self.rows.span(value)
         if not (math.isfinite(low) and math.isfinite(high)):
             return value
-        if node.way == "nearest" and low < 0:
-            raise NotLinear("a rounded number", "halves of a number that may be negative")
         count = self.rows.variable(
             "steps", math.floor(low / step) - 1, math.ceil(high / step) + 1, is_whole=True
         )
         left = value.plus(count, -step)
-        below, above = {"down": (0.0, step), "up": (-step, 0.0), "nearest": (-step / 2, step / 2)}[
-            node.way
-        ]
+        if node.way == "down":
+            self._stepped(left, (0.0, step), sense, value, opens_low=False)
+        elif node.way == "up":
+            self._stepped(left, (-step, 0.0), sense, value, opens_low=True)
+        elif low >= 0 or high <= 0:
+            self._stepped(left, (-step / 2, step / 2), sense, value, opens_low=low < 0)
+        else:
+            # Halves go away from zero, so the sign decides which end of a step is its own.
+            positive, negative = self.rows.switch("positive"), self.rows.switch("negative")
+            self.rows.between(1.0, positive.plus(negative), 1.0)
+            self.rows.not_below(value, positive)
+            self.rows.not_above(value, negative)
+            ends = (-step / 2, step / 2)
+            self._stepped(left, ends, sense, value, opens_low=False, when=positive)
+            self._stepped(left, ends, sense, value, opens_low=True, when=negative)
+        return count.scaled(step)
+
+    def _stepped(
+        self,
+        left: Linear,
+        ends: tuple[float, float],
+        sense: Sense,
+        value: Linear,
+        *,
+        opens_low: bool,
+        when: Linear | None = None,
+    ) -> None:
+        """What is left of a number beside its step lies between two ends, one of them left out."""
         strict = self.rows.strict(value)
         if sense != "over":
-            self.rows.not_below(left.plus(-below - (strict if node.way == "up" else 0.0)))
+            self.rows.not_below(left.plus(-ends[0] - (strict if opens_low else 0.0)), when)
         if sense != "under":
-            self.rows.not_above(left.plus(-above + (0.0 if node.way == "up" else strict)))
-        return count.scaled(step)
+            self.rows.not_above(left.plus(-ends[1] + (0.0 if opens_low else strict)), when)

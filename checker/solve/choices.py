@@ -27,10 +27,6 @@ MOST_STATES: Final = 3_000_000
 
 _MANY_STATES: Final = 5_000
 _MOST_LIMITS: Final = 6
-TRACE: Final = 1e-7
-"""A row that nothing can move and that is passed by less, in SI, is met: a design exactly at its
-limit passes it by a trace of rounding. What is found is judged again before it is shown."""
-
 _ROOM_FRACTION: Final = 1e-9
 
 
@@ -135,7 +131,7 @@ def _shaped(rows: Rows) -> tuple[list[list[int]], list[Row]] | None:
             grouped |= set(row.terms)
         elif row.terms:
             limits.append(row)
-        elif row.high < -TRACE:
+        elif row.high < 0:
             return None
     sets += [[key] for key in range(len(rows.variables)) if key not in grouped]
     return sets, limits

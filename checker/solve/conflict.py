@@ -14,6 +14,7 @@ from checker.algebra.linear import Linear, Rows
 from checker.algebra.walk import nodes
 from checker.core.showing import show
 from checker.core.units import AREA, Amount
+from checker.measure.partition import REST
 from checker.solve.optimum import solve
 from checker.solve.options import Conflict
 from checker.solve.solver import as_mapping, least
@@ -135,7 +136,7 @@ def _missed(program: Program, measures: Measures, node: n.Compare) -> _Missed | 
         sides = reader.sides(node, "over" if is_upper else "under", None)
     except NotLinear:
         return None
-    if sides is None or sides[0].is_constant:
+    if sides is None:
         return None
     measured, _ = reader.cleared(node.measured)
     left = sides[0] if is_upper else sides[0].scaled(-1.0)
@@ -155,6 +156,7 @@ def _standing_alone(program: Program, missed: _Missed) -> tuple[list[str], float
     allowed = missed.limit_si - (kept if isinstance(kept, float) else kept.constant)
     counted = missed.measures.counted_alone(measured)
     titles = {s.id: s.title[0].lower() + s.title[1:] for s in program.checked.site.surfaces}
+    titles[REST] = "rest of the lot"
     names: list[str] = []
     sum_m2 = 0.0
     for surface_id, area_m2 in sorted(counted.items(), key=lambda item: (-item[1], item[0])):

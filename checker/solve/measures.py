@@ -113,7 +113,7 @@ class Measures:
         return total(counted)
 
     def counted_alone(self, named: n.Named) -> dict[str, float]:
-        """What each surface that may not change counts by itself at most, m2.
+        """What each surface that may not change counts by itself in any case, m2.
 
         Nothing is said where rows exempt some of their sum, since that belongs to no surface.
         """
@@ -122,7 +122,7 @@ class Measures:
         if table is not None and not any(_exempts(row) for row in table.rows):
             for spot in self._spots(named.region):
                 for of, _, area_m2, weight in weights(table, spot):
-                    found[of] += area_m2 * weight.high_si
+                    found[of] += area_m2 * weight.low_si
         return {of: area_m2 for of, area_m2 in found.items() if area_m2 > 0}
 
     def _spots(self, region: str) -> Sequence[Spot]:
@@ -274,12 +274,19 @@ def met(rule: Rule, *, conditions: bool) -> n.Condition:
         conditions: Passing with conditions is good enough.
     """
     ways: list[n.Condition] = [] if rule.applies == n.always() else [n.Not(rule.applies)]
-    ways.append(rule.require)
+    # Whether a rule with conditions applies must be known: a plain pass holds either way.
+    asked: tuple[n.Condition, ...] = () if rule.applies == n.always() else (rule.applies,)
+    if not rule.documents:
+        ways.append(rule.require)
+    elif conditions:
+        ways.append(n.AllOf((*asked, rule.require)))
     above: list[n.Condition] = [n.Not(rule.require)]
     for band in rule.or_else if conditions else ():
         if band.outcome == "passes with conditions":
-            ways.append(n.AllOf((*above, band.require)))
+            ways.append(n.AllOf((*asked, *above, band.require)))
         above.append(n.Not(band.require))
+    if not ways:
+        return n.AnyOf(())
     return ways[0] if len(ways) == 1 else n.AnyOf(tuple(ways))
 
 

@@ -43,9 +43,7 @@ def _lines(options: Options) -> Iterator[tuple[str, int]]:
     yield "", 0
     for finding in _open_rules(options):
         yield f"{finding.title}: {wording.standing(finding, checked.system)}", 0
-    for rule, why in options.stuck:
-        title = checked.ruleset.rule(rule).title
-        yield f"{title}: no surface that may change can move this: {why}", 0
+    yield from ((line, 0) for line in _stuck(options))
     for number, option in enumerate(_told(options), 1):
         yield "", 0
         yield f"{number}. {option.title}: {_sum(option, options)}", 0
@@ -95,6 +93,18 @@ def _asked(options: Options) -> str:
     if built:
         text += f"; what is said of new {', '.join(built)} must be proven when it is built"
     return text
+
+
+def _stuck(options: Options) -> list[str]:
+    """The rules that stay open whatever surfaces do, and why."""
+    found: list[str] = []
+    for rule, why in options.stuck:
+        untold = next(f for f in options.checked.verdict.findings if f.rule == rule)
+        what = "no surface that may change can move this"
+        if untold.status == "cannot tell":
+            what = "left out of the search, because it cannot be told"
+        found.append(f"{untold.title}: {what}: {why}")
+    return found
 
 
 def _open_rules(options: Options) -> list[Finding]:
@@ -151,10 +161,7 @@ def markdown_of(options: Options) -> str:
     checked, system = options.checked, options.checked.system
     today = [f"{f.title}: {wording.standing(f, system)}" for f in _open_rules(options)]
     today = today or ["Every rule that surfaces can move is met."]
-    today += [
-        f"{checked.ruleset.rule(rule).title}: no surface that may change can move this: {why}"
-        for rule, why in options.stuck
-    ]
+    today += _stuck(options)
     parts = [
         f"# {escape(f'Least change: {checked.site.title}')}",
         escape(f"{checked.ruleset.title}."),

@@ -245,6 +245,12 @@ class Program:
     def _tables(self, measures: Measures) -> tuple[object, ...]:
         return tuple(table.rows for table in measures.sheet.ruleset.counts.values())
 
+    def leave_out(self, rule: str) -> None:
+        """Search on without a rule that cannot be met, and report it as stuck."""
+        self.rows.rows = [row for row in self.rows.rows if row.rule != rule]
+        self.said.pop(rule, None)
+        self.stuck[Stuck(rule=rule, scenario="")] = None
+
     def reserve(self, measured: n.Number, order: Order, limit: Linear) -> Linear | float:
         """The room to keep at a limit, as the goal asks.
 

@@ -94,14 +94,13 @@ def least_change(checked: Checked, goal: Goal | None = None) -> Options:
     options: list[Option] = []
     conflicts: list[Conflict] = []
     for own, asked in searched:
-        aims = AIMS[asked.find]
-        solution = solve(own, aims)
-        if solution.status == "infeasible":
-            conflicts.append(conflict_of(own, asked.key, asked.title))
+        found = _solved(own, asked)
+        if isinstance(found, Conflict):
+            conflicts.append(found)
             if own is program:
                 break
-            continue
-        options.append(option_of(own, asked, solution))
+        else:
+            options.append(option_of(own, asked, found))
     return Options(
         checked=checked,
         goal=goal,
@@ -112,6 +111,24 @@ def least_change(checked: Checked, goal: Goal | None = None) -> Options:
         unsaid=tuple(program.unsaid.items()),
         hints=_hints(program),
     )
+
+
+def _solved(program: Program, asked: Asked) -> Solution | Conflict:
+    """The best change, or the rules in conflict.
+
+    A rule that cannot be told today for want of facts does not stop the search: it is left out,
+    and the facts that it lacks are asked for.
+    """
+    untold = {f.rule for f in program.checked.verdict.findings if f.missing}
+    while True:
+        solution = solve(program, AIMS[asked.find])
+        if solution.status != "infeasible":
+            return solution
+        conflict = conflict_of(program, asked.key, asked.title)
+        if not untold & set(conflict.rules):
+            return conflict
+        for rule in untold & set(conflict.rules):
+            program.leave_out(rule)
 
 
 def option_of(program: Program, asked: Asked, solution: Solution) -> Option:
@@ -281,10 +298,16 @@ def _stuck(program: Program) -> tuple[tuple[str, str], ...]:
 
 
 def _hints(program: Program) -> tuple[str, ...]:
-    """The facts that would let a new material count for less."""
+    """What would make a change smaller if it were known: facts of the lot, and of new paving."""
     measures = program.measures[0]
     tables = measures.sheet.ruleset.counts.values()
     found: dict[str, None] = {}
+    for finding in program.checked.verdict.findings:
+        if finding.missing and finding.rule in program.said:
+            asks = "; ".join(dict.fromkeys(item.ask for item in finding.missing))
+            found[
+                f"'{finding.title}' is taken at its worst as long as it cannot be told: {asks}"
+            ] = None
     survey = program.surveys[0]
     for (number, index), spot in program.land.scopes(survey).items():
         way = program.land.units[number].ways[index]

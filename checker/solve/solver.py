@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 from checker.algebra.linear import Rows, Variable
 from checker.core.problems import CheckerError
-from checker.solve.choices import TRACE, least_choice
+from checker.solve.choices import least_choice
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -70,7 +70,7 @@ def least(rows: Rows, objective: Linear, unit: float = 1.0) -> Solution:
         NoSolver: HiGHS is not installed.
         SolverStopped: It neither found an answer nor showed that there is none in time.
     """
-    if any(not row.terms and (row.low > TRACE or row.high < -TRACE) for row in rows.rows):
+    if any(not row.terms and (row.low > 0 or row.high < 0) for row in rows.rows):
         return Solution("infeasible")
     step = _step(rows, objective, unit)
     chosen = least_choice(rows, objective, step)
@@ -142,6 +142,10 @@ def _solve(rows: Rows, objective: Linear, whole_tolerance: float) -> Solution:
         solver.setOptionValue(option, value)
     solver.passModel(_model(highspy, rows, objective))
     solver.run()
+    if solver.getModelStatus() == highspy.HighsModelStatus.kSolveError:
+        # Rows that contradict each other by a hair upset its presolve; without it they do not.
+        solver.setOptionValue("presolve", "off")
+        solver.run()
     return _answer(highspy, solver, rows, objective)
 
 

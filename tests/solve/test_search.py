@@ -9,11 +9,11 @@ import pytest
 
 from checker import api
 from checker.core.units import Amount
-from checker.solve.goal import goal_of
+from checker.solve.goal import Way, goal_of
 from checker.solve.pages import json_of, markdown_of, text_of
 from checker.solve.redraw import NoOption
 from checker.solve.search import least_change
-from tests.solve.made import SITE_HEAD, SQ_FT_M2, checked, cover_rules, rules, sample
+from tests.solve.made import COUNTS, SITE_HEAD, SQ_FT_M2, checked, cover_rules, rules, sample
 
 HOUSE = """\
   - id: house
@@ -230,8 +230,6 @@ rules:
 
 
 def test_conditions_are_good_enough_unless_they_are_to_be_avoided() -> None:
-    from tests.solve.made import COUNTS
-
     ladder = rules(COUNTS % "0.25" + LADDER)
     lot = checked(HOUSE + DRIVE + PATIO, ladder)
     options = least_change(lot)
@@ -315,8 +313,6 @@ def test_the_records_are_plain_and_whole() -> None:
 
 def test_a_cover_in_per_cent_takes_a_reserve_in_area() -> None:
     # Cover divided by the lot, at most 32 %: 3,200 of 10,000 with 50 in hand: 3,300 - 3,150 = 150.
-    from tests.solve.made import COUNTS
-
     text = COUNTS % "0.25" + (
         'rules:\n  - id: share\n    title: Share\n    cite: {source: code, section: "1"}\n'
         "    require: {value: {ratio: [cover, lot_area]}, at_most: 32 %}\n"
@@ -327,8 +323,6 @@ def test_a_cover_in_per_cent_takes_a_reserve_in_area() -> None:
 
 
 def test_a_share_that_cannot_be_reached_is_told_in_area() -> None:
-    from tests.solve.made import COUNTS
-
     text = COUNTS % "0.25" + (
         'rules:\n  - id: share\n    title: Share\n    cite: {source: code, section: "1"}\n'
         "    require: {value: {ratio: [cover, lot_area]}, at_most: 22 %}\n"
@@ -341,11 +335,55 @@ def test_a_share_that_cannot_be_reached_is_told_in_area() -> None:
 
 
 def test_a_conflict_is_held_against_the_most_lenient_rung() -> None:
-    from tests.solve.made import COUNTS
-
     ladder = LADDER.replace("3000", "2000").replace("3250", "2200")
     options = least_change(checked(HOUSE + DRIVE + PATIO, rules(COUNTS % "0.25" + ladder)))
     assert "2,200 sq ft, by 100 sq ft" in options.conflicts[0].says
+
+
+def test_a_design_exactly_at_its_limit_is_left_alone() -> None:
+    lot = sample("exactly-at-limit")
+    whole = {surface.id: Way(change="whole") for surface in lot.site.surfaces}
+    for ways in ({}, whole):
+        goal = replace(goal_of(lot.site, lot.ruleset), ways=ways)
+        best = least_change(lot, goal).best
+        assert best is not None
+        assert best.pieces == ()
+
+
+SLOPE = """\
+  - id: falls
+    title: Paving falls
+    cite: {source: code, section: "2"}
+    require: {for_each: {nature: sealed}, require: {value: slope, at_least: 1 %}}
+"""
+
+
+def test_a_rule_that_lacks_facts_does_not_stop_the_search() -> None:
+    options = least_change(checked(HOUSE + DRIVE + PATIO, cover_rules("3200 sq ft", more=SLOPE)))
+    assert [rule for rule, _ in options.stuck] == ["falls"]
+    option = options.option("least-area")
+    assert option.unmet == ("falls",)
+    assert sq_ft(option.proof.found.value_si) == 100
+    assert "left out of the search, because it cannot be told" in text_of(options)
+    assert "slope" in text_of(options)
+
+
+def test_a_measure_in_doubt_is_taken_at_its_worst_and_asked_for() -> None:
+    deck = (
+        "  - {id: deck, material: wood-deck, fixed: yes, "
+        "shape: {rectangle: {corner: [60, 60], size: [20, 20]}}}\n"
+    )
+    more = "      - {where: {material: wood-deck, gap: {at_least: 1/4 in}}, weight: 0}\n"
+    text = (COUNTS % "0.25") + more
+    ruleset = rules(
+        text + "rules:\n  - id: cover-limit\n    title: Counted cover\n"
+        '    cite: {source: code, section: "1"}\n'
+        "    require: {measure: cover, at_most: 3500 sq ft}\n"
+    )
+    # 3,300 and a deck of 400 whose gaps nobody measured: 3,700 at worst, 200 too much.
+    options = least_change(checked(HOUSE + DRIVE + PATIO + deck, ruleset))
+    assert sq_ft(options.option("least-area").proof.found.value_si) == 200
+    assert any("taken at its worst" in hint and "'gap' of deck" in hint for hint in options.hints)
 
 
 def test_pages_of_every_shape_of_answer() -> None:
