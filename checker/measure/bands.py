@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
     from checker.site.model import Shape, Site, Surface
 
-AREA_TOLERANCE_M2: Final = 1e-6
-"""A band's width is found until its area is this near; a tenth of a square foot is 0.009 m2."""
+AREA_TOLERANCE_M2: Final = 1e-9
+"""A band's width is found until its area is this near, so that a limit it is cut to is met."""
 
 _BESIDE_M: Final = 0.15
 _SAME_RUN_DEGREES: Final = 15.0

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 _SAME_WIDTH_M: Final = 1e-6
 """A width this little above a multiple of the module is that multiple."""
 
+_ALL_FRACTION: Final = 1e-7
+"""What is missing of an area by less than this share is a trace of the search."""
+
 _NAMES: Final = {
     "drain": "the side of the drain", "house": "the side of the house", "pool": "the pool",
 }  # fmt: skip
@@ -75,14 +78,15 @@ class Piece:
 
 
 def lay_out(
-    program: Program, changes: Sequence[Change], wider_count: int = 0, *, apart: bool = False
+    program: Program, changes: Sequence[Change], wider_count: int | None = 0, *, apart: bool = False
 ) -> tuple[Piece, ...]:
     """The pieces of a set of changes.
 
     Args:
         program: What was searched.
         changes: What changes.
-        wider_count: So many modules are added to the width of each band.
+        wider_count: So many modules are added to the width of each band; None leaves the width
+            as it comes, which is for rules that also bound a change from above.
         apart: Parts of one surface that count alike are kept apart, because some lie in a region
             of their own; otherwise one band runs through all of them.
 
@@ -128,7 +132,7 @@ def _whole(program: Program, group: Sequence[Change]) -> Piece:
 
 
 def _bands(
-    program: Program, change: Change, used: Sequence[Shape], wider_count: int, *, apart: bool
+    program: Program, change: Change, used: Sequence[Shape], wider_count: int | None, *, apart: bool
 ) -> Iterable[Piece]:
     number = program.land.units.index(change.unit)
     own = [part for part in program.parts if number in part.units]
@@ -153,10 +157,10 @@ def _band(
     land: Shape,
     area_m2: float,
     whole_m2: float,
-    wider_count: int,
+    wider_count: int | None,
 ) -> Piece:
     """The smallest band of at least an area along one of the edges that the goal allows."""
-    if area_m2 >= land.area * (1 - 1e-9):
+    if area_m2 >= land.area * (1 - _ALL_FRACTION):
         return _piece(change, land, area_m2, whole_m2)
     goal, site = program.goal, program.checked.site
     surface = change.unit.ways[0].surface
@@ -167,10 +171,13 @@ def _band(
         raise no_edge(site, surface.id, lacks) from lacks
     best: Piece | None = None
     for line in _beside(land, lines, goal.least_width_m):
-        exact_m = band_width_m(land, line, area_m2)
-        steps = math.ceil((exact_m - _SAME_WIDTH_M) / goal.module_m) + wider_count
-        width_m = max(steps * goal.module_m, _up(goal.least_width_m, goal.module_m))
-        shape = tidy(with_slivers(land, band(land, line, width_m), goal.least_width_m))
+        width_m = band_width_m(land, line, area_m2)
+        if wider_count is None:
+            shape = band(land, line, width_m)
+        else:
+            width_m = _up(width_m, goal.module_m) + wider_count * goal.module_m
+            width_m = max(width_m, _up(goal.least_width_m, goal.module_m))
+            shape = tidy(with_slivers(land, band(land, line, width_m), goal.least_width_m))
         piece = _piece(change, shape, area_m2, whole_m2)
         if shape.area < land.area * (1 - 1e-9):
             piece = replace(

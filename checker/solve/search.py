@@ -132,16 +132,29 @@ def _solved(program: Program, asked: Asked) -> Solution | Conflict:
 
 
 def option_of(program: Program, asked: Asked, solution: Solution) -> Option:
-    """The option drawn both ways, as one band and with its regions apart, and the better one."""
+    """The option as it can be built, the best of the ways to draw it.
+
+    One band through all that counts alike comes first, then bands that are kept apart by the
+    regions they lie in; widths are rounded up, and more where that is not enough. Where a rule
+    bounds the change from above as well, the widths are left as they come.
+    """
     found = changes(program, solution)
-    together = _fitted(program, asked, solution, found, apart=False)
-    if together.is_met and not any(piece.width_m for piece in together.pieces):
+    widths = range(_WIDER_COUNT)
+    together = _fitted(program, asked, solution, found, widths, apart=False)
+    if not any(piece.width_m for piece in together.pieces):
         return together
-    apart = _fitted(program, asked, solution, found, apart=True)
-    if apart.is_met is not together.is_met:
-        return apart if apart.is_met else together
-    # A band that stops at a line nobody sees must be worth it.
-    return apart if apart.changed_m2 < _WORTH * together.changed_m2 else together
+    apart = _fitted(program, asked, solution, found, widths, apart=True)
+    fitting = [option for option in (together, apart) if _fits(program, option)]
+    if len(fitting) == 2:
+        # A band that stops at a line nobody sees must be worth it.
+        return apart if apart.changed_m2 < _WORTH * together.changed_m2 else together
+    if fitting:
+        return fitting[0]
+    for is_apart in (False, True):
+        exact = _fitted(program, asked, solution, found, [None], apart=is_apart)
+        if _fits(program, exact):
+            return exact
+    return together
 
 
 def _fitted(
@@ -149,24 +162,27 @@ def _fitted(
     asked: Asked,
     solution: Solution,
     found: Sequence[Change],
+    widths: Sequence[int | None],
     *,
     apart: bool,
 ) -> Option:
-    """The option as drawn, its bands made wider until every rule is met."""
+    """The option with the first of some widths at which every rule is met, else with the last."""
     checked, goal = program.checked, program.goal
     option: Option | None = None
-    for wider_count in range(_WIDER_COUNT):
+    for wider_count in widths:
         pieces = lay_out(program, found, wider_count, apart=apart)
         site = with_documents(redrawn(checked.site, pieces), goal.to_be_on_file)
         after = judged(site, checked.ruleset, program.scenarios[0].readings)
-        unmet, fails_if = _unmet(after, program), _failing(after, program)
-        option = _drawn(program, asked, solution, pieces, after, unmet, fails_if)
-        if not (set(unmet) & set(program.said)) and not fails_if:
-            break
-        if all(piece.width_m is None for piece in pieces):
+        option = _drawn(program, asked, solution, pieces, after)
+        if _fits(program, option) or all(piece.width_m is None for piece in pieces):
             break
     assert option is not None
     return option
+
+
+def _fits(program: Program, option: Option) -> bool:
+    """Whether every rule that was said to the solver is met once a change is drawn."""
+    return not set(option.unmet) & set(program.said) and not option.fails_if
 
 
 def _unmet(after: Checked, program: Program) -> tuple[str, ...]:
@@ -195,15 +211,14 @@ def is_met(finding: Finding, *, conditions: bool = True) -> bool:
     return status in (MET if conditions else MET - {"passes with conditions"})
 
 
-def _drawn(  # noqa: PLR0913 - all that is known of an option
+def _drawn(
     program: Program,
     asked: Asked,
     solution: Solution,
     pieces: Sequence[Piece],
     after: Checked,
-    unmet: tuple[str, ...],
-    fails_if: tuple[str, ...],
 ) -> Option:
+    unmet, fails_if = _unmet(after, program), _failing(after, program)
     assumed = "; ".join(dict.fromkeys(s.title for s in program.scenarios if s.title))
     return Option(
         key=asked.key,
