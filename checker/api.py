@@ -316,8 +316,7 @@ def option_text(options: Options, key: str = "") -> str:
 
 def with_remedies(options: Options) -> Checked:
     """The design as it was checked, with remedies on the findings that an option mends."""
-    from dataclasses import replace
-
+    from checker.core.records import replace
     from checker.solve.remedy import with_remedies as mended
 
     return replace(options.checked, verdict=mended(options))

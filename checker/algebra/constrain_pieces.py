@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from checker.algebra import evaluate
 from checker.algebra.linear import Linear
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from checker.algebra import nodes as n
 
 
-@dataclass(frozen=True, slots=True)
-class Segment:
+class Segment(Record):
     """A stretch of a number and the value that holds on it."""
 
     low: float

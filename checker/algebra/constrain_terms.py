@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal, Protocol
 
 from checker.algebra.linear import Linear
 from checker.core.problems import CheckerError
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -34,8 +34,7 @@ class NotLinear(CheckerError):
         super().__init__(f"{name}: {why}")
 
 
-@dataclass(frozen=True, slots=True)
-class Presence:
+class Presence(Record):
     """A surface that is or may be there.
 
     Attributes:

@@ -9,14 +9,13 @@ may have; a row's gate that fails gives the conservative weight.
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
 from checker.algebra.values import Missing, Quantity
 from checker.algebra.walk import nodes
-from checker.core.records import record
+from checker.core.records import Record, Struct, field
 from checker.core.units import AREA, RATIO, meets
 
 if TYPE_CHECKING:
@@ -27,8 +26,7 @@ if TYPE_CHECKING:
 Levels = Literal["heaviest", "top", "ground", "sum"]
 
 
-@record(kw_only=True)
-class CountRow:
+class CountRow(Record, kw_only=True):
     """One row of a counting table.
 
     Attributes:
@@ -60,8 +58,7 @@ class CountRow:
     clause: str = ""
 
 
-@record(kw_only=True)
-class CountTable:
+class CountTable(Record, kw_only=True):
     """A counting table.
 
     Attributes:
@@ -80,8 +77,7 @@ class CountTable:
     clause: str = ""
 
 
-@record
-class Spot:
+class Spot(Record):
     """A part of the lot that the same surfaces lie over.
 
     Attributes:
@@ -96,8 +92,7 @@ class Spot:
     trimmed_m2: Callable[[str, float], float] | None = None
 
 
-@record(kw_only=True)
-class Contribution:
+class Contribution(Record, kw_only=True):
     """What one surface adds to a measure.
 
     Attributes:
@@ -117,16 +112,14 @@ class Contribution:
     clause: str = ""
 
 
-@record
-class Counted:
+class Counted(Record):
     """A counted measure and what it is made of."""
 
     total: Quantity
     contributions: tuple[Contribution, ...]
 
 
-@dataclass(slots=True)
-class _Tally:
+class _Tally(Struct):
     """Sum over the spots of one surface that one row decided."""
 
     area_m2: float = 0.0
@@ -135,8 +128,7 @@ class _Tally:
     missing: dict[Missing, None] = field(default_factory=dict)
 
 
-@record
-class _Weighed:
+class _Weighed(Record):
     row: int
     weight: Quantity
     note: str = ""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final, assert_never
 
 from checker.algebra import nodes as n
 from checker.algebra.evaluate import number
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.showing import show
 from checker.core.units import RATIO, Amount, Order, System
 
@@ -29,8 +29,7 @@ _OWN_ARTICLE: Final = ("its ", "how ", "what ", "the ")
 """Titles that start so take no article."""
 
 
-@record
-class Step:
+class Step(Record):
     """One step of a calculation: what, how much, and where from."""
 
     what: str
@@ -38,8 +37,7 @@ class Step:
     source: str = ""
 
 
-@record
-class Speaker:
+class Speaker(Record):
     """Says nodes in English.
 
     Attributes:

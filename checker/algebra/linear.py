@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
+
+from checker.core.records import Record, Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -16,8 +17,7 @@ Above the 1e-9 within which two amounts are the same, and far below anything tha
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Linear:
+class Linear(Record):
     """A constant plus multiples of variables.
 
     Attributes:
@@ -65,8 +65,7 @@ def total(parts: Iterable[tuple[Linear, float]]) -> Linear:
     return Linear(constant, {key: c for key, c in terms.items() if c})
 
 
-@dataclass(frozen=True, slots=True)
-class Variable:
+class Variable(Record):
     """One variable: its bounds, and whether it takes whole numbers only."""
 
     name: str
@@ -75,8 +74,7 @@ class Variable:
     is_whole: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Record):
     """A linear expression, without its constant, that must lie between two ends.
 
     Attributes:
@@ -92,8 +90,7 @@ class Row:
     rule: str = ""
 
 
-@dataclass(slots=True)
-class Rows:
+class Rows(Struct):
     """Collects variables and rows."""
 
     variables: list[Variable] = field(default_factory=list)

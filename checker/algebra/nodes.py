@@ -14,21 +14,19 @@ from datetime import date
 from typing import Literal
 
 from checker.core.problems import Place
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import Amount, Order, RoundingWay
 
 DateOrder = Literal["before", "on or before", "after", "on or after"]
 
 
-@record
-class Fixed:
+class Fixed(Record):
     """An amount written in the rule."""
 
     amount: Amount
 
 
-@record
-class Named:
+class Named(Record):
     """A measure, a fact that is an amount, an amount the rule set defines, or an attribute.
 
     Attributes:
@@ -48,23 +46,20 @@ class Named:
         return f"{text} ({self.state})" if self.state else text
 
 
-@record
-class Share:
+class Share(Record):
     """A fixed share of another number: 45 % of the lot area."""
 
     fraction: float
     of: Number
 
 
-@record
-class Sum:
+class Sum(Record):
     """All terms added."""
 
     terms: tuple[Number, ...]
 
 
-@record
-class Difference:
+class Difference(Record):
     """One number less others; may stop at zero, as allowances do."""
 
     take: Number
@@ -72,37 +67,32 @@ class Difference:
     stops_at_zero: bool = False
 
 
-@record
-class Product:
+class Product(Record):
     """All factors multiplied."""
 
     factors: tuple[Number, ...]
 
 
-@record
-class Ratio:
+class Ratio(Record):
     """One number divided by another; undefined when the lower one is zero."""
 
     top: Number
     bottom: Number
 
 
-@record
-class Least:
+class Least(Record):
     """The least of several: "whichever is less"."""
 
     terms: tuple[Number, ...]
 
 
-@record
-class Greatest:
+class Greatest(Record):
     """The greatest of several: "whichever is greater"."""
 
     terms: tuple[Number, ...]
 
 
-@record
-class Tier:
+class Tier(Record):
     """One row of a tier table: from a low end to a high end, each inclusive or not."""
 
     value: Number
@@ -112,32 +102,28 @@ class Tier:
     high_included: bool = True
 
 
-@record
-class Tiers:
+class Tiers(Record):
     """The row that the number falls in decides. In a gap, or in two rows, it is undefined."""
 
     by: Number
     rows: tuple[Tier, ...]
 
 
-@record
-class Bracket:
+class Bracket(Record):
     """One marginal bracket: this share of the part above the last end up to this one."""
 
     fraction: float
     up_to: Amount | None = None
 
 
-@record
-class Brackets:
+class Brackets(Record):
     """Marginal brackets: each share counts only for its own part of the number."""
 
     of: Number
     rows: tuple[Bracket, ...]
 
 
-@record
-class Points:
+class Points(Record):
     """A table of points; between them straight lines or steps, outside undefined."""
 
     by: Number
@@ -145,46 +131,40 @@ class Points:
     between: Literal["straight line", "lower point", "higher point"]
 
 
-@record
-class LimitOf:
+class LimitOf(Record):
     """The limit that another rule of the same set sets."""
 
     rule: str
 
 
-@record
-class Case:
+class Case(Record):
     """One case of a `Choose`."""
 
     when: Condition
     value: Number
 
 
-@record
-class Choose:
+class Choose(Record):
     """The first case whose condition holds; without one the otherwise, or undefined."""
 
     cases: tuple[Case, ...]
     otherwise: Number | None = None
 
 
-@record
-class ByReading:
+class ByReading(Record):
     """A number that depends on how an unclear clause is read."""
 
     reading: str
     options: tuple[tuple[str, Number], ...]
 
 
-@record
-class ByDate:
+class ByDate(Record):
     """A number that the law changed: the latest one in force on the day that counts."""
 
     values: tuple[tuple[date, Number], ...]
 
 
-@record
-class Rounded:
+class Rounded(Record):
     """A number that the rule rounds."""
 
     value: Number
@@ -213,8 +193,7 @@ Number = (
 )
 
 
-@record
-class Compare:
+class Compare(Record):
     """A number against a limit, in the rule's own words."""
 
     measured: Number
@@ -222,16 +201,14 @@ class Compare:
     limit: Number
 
 
-@record
-class Is:
+class Is(Record):
     """A fact or attribute is one of some values: texts, or True and False."""
 
     name: str
     values: tuple[str | bool, ...]
 
 
-@record
-class Dated:
+class Dated(Record):
     """A date that is a fact or attribute stands before or after a day."""
 
     name: str
@@ -239,51 +216,44 @@ class Dated:
     day: date
 
 
-@record
-class OnFile:
+class OnFile(Record):
     """A document exists; inside a surface's scope, one for that surface or for all."""
 
     document: str
 
 
-@record
-class Passes:
+class Passes(Record):
     """Another rule of the same set passes, with or without conditions."""
 
     rule: str
 
 
-@record
-class AllOf:
+class AllOf(Record):
     """Every part holds."""
 
     parts: tuple[Condition, ...]
 
 
-@record
-class AnyOf:
+class AnyOf(Record):
     """At least one part holds."""
 
     parts: tuple[Condition, ...]
 
 
-@record
-class Not:
+class Not(Record):
     """The part does not hold."""
 
     part: Condition
 
 
-@record
-class ForEach:
+class ForEach(Record):
     """Every surface that `where` selects meets `require`; one that has none meets it."""
 
     where: Condition
     require: Condition
 
 
-@record
-class ReadingCondition:
+class ReadingCondition(Record):
     """A condition that depends on how an unclear clause is read."""
 
     reading: str
@@ -295,8 +265,7 @@ Condition = (
 )
 
 
-@record
-class Located:
+class Located(Record):
     """Where a node stands in its file; kept beside the tree so that nodes compare by meaning."""
 
     node: Number | Condition

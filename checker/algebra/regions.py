@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from checker.core.records import record
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from checker.algebra import nodes as n
@@ -12,8 +12,7 @@ if TYPE_CHECKING:
 RegionMaking = Literal["overlay", "kind", "yard", "band"]
 
 
-@record(kw_only=True)
-class RegionRule:
+class RegionRule(Record, kw_only=True):
     """One region of a rule set.
 
     Attributes:

@@ -7,10 +7,9 @@ verdict is "cannot tell" unless it is the same over the whole range.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import RATIO, Amount, Dimension, Order, meets, same
 
 if TYPE_CHECKING:
@@ -20,8 +19,7 @@ if TYPE_CHECKING:
     from checker.algebra import nodes as n
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Missing:
+class Missing(Record, order=True):
     """Something that must be given, or is undefined, before a rule can be judged.
 
     Attributes:
@@ -35,8 +33,7 @@ class Missing:
     ask: str
 
 
-@record
-class Quantity:
+class Quantity(Record):
     """A number in SI that lies between two ends; certain when they are equal.
 
     Attributes:
@@ -83,8 +80,7 @@ def unknown(missing: Iterable[Missing], dimension: Dimension = RATIO) -> Quantit
     return Quantity(-math.inf, math.inf, dimension, tuple(missing))
 
 
-@record(kw_only=True)
-class Judged:
+class Judged(Record, kw_only=True):
     """One comparison with its three numbers.
 
     Attributes:
@@ -125,8 +121,7 @@ class Judged:
         return room if self.wants_less else -room
 
 
-@record(kw_only=True)
-class Truth:
+class Truth(Record, kw_only=True):
     """Whether a condition holds.
 
     Attributes:

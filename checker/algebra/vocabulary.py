@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from checker.core.records import made, record
+from checker.core.records import Record, field
 from checker.core.units import RATIO, Dimension
 
 if TYPE_CHECKING:
@@ -13,8 +13,7 @@ if TYPE_CHECKING:
 Kind = Literal["amount", "text", "yes or no", "date"]
 
 
-@record
-class Word:
+class Word(Record):
     """One name.
 
     Attributes:
@@ -38,8 +37,7 @@ class Word:
     ask: str = ""
 
 
-@record
-class Vocabulary:
+class Vocabulary(Record):
     """All names that one rule set may use.
 
     Attributes:
@@ -52,8 +50,8 @@ class Vocabulary:
 
     lot: Mapping[str, Word]
     surface: Mapping[str, Word]
-    regions: Mapping[str, str] = made(factory=dict)
-    readings: Mapping[str, tuple[str, ...]] = made(factory=dict)
+    regions: Mapping[str, str] = field(default_factory=dict)
+    readings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     rules: frozenset[str] = frozenset()
 
     def word(self, name: str) -> Word | None:

@@ -14,7 +14,7 @@ def nodes(node: object) -> Iterator[object]:
         for item in node:
             yield from nodes(item)
         return
-    names: tuple[str, ...] | None = getattr(type(node), "__match_args__", None)
+    names: tuple[str, ...] | None = getattr(type(node), "__struct_fields__", None)
     if names is None:
         return
     yield node

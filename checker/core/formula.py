@@ -11,7 +11,7 @@ import math
 from typing import TYPE_CHECKING, Any, Final, ParamSpec, TypeVar
 
 from checker.core.problems import CheckerError
-from checker.core.records import made, record
+from checker.core.records import Record, field
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -24,8 +24,7 @@ class OutOfRange(CheckerError):
     """A formula was asked outside the range that its source gives."""
 
 
-@record
-class Range:
+class Range(Record):
     """The values for which a formula holds, both ends included unless said otherwise.
 
     Attributes:
@@ -66,15 +65,14 @@ NOT_NEGATIVE: Final = Range(0.0)
 FRACTION: Final = Range(0.0, 1.0)
 
 
-@record(kw_only=True)
-class Formula:
+class Formula(Record, kw_only=True):
     """What the register knows of one formula."""
 
     name: str
     function: Callable[..., Any]
     source: str
     section: str
-    valid: Mapping[str, Range] = made(factory=dict)
+    valid: Mapping[str, Range] = field(default_factory=dict)
 
 
 FORMULAS: Final[dict[str, Formula]] = {}

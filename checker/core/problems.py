@@ -6,10 +6,9 @@ Problems are collected, never raised one by one, so that a person sees all of th
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from checker.core.records import record
+from checker.core.records import Record, Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -19,8 +18,7 @@ class CheckerError(Exception):
     """The base of every exception that this package raises on purpose."""
 
 
-@record
-class Place:
+class Place(Record):
     """Where something stands: a file as the user named it, line and column counted from 1."""
 
     file: str
@@ -36,8 +34,7 @@ class Place:
         return ":".join(parts)
 
 
-@record
-class Problem:
+class Problem(Record):
     """One thing that is wrong in a file.
 
     Attributes:
@@ -71,8 +68,7 @@ class BadInput(CheckerError):
         return "\n".join([harmless(self.title), *(f"  {harmless(p)}" for p in self.problems)])
 
 
-@dataclass(slots=True)
-class Problems:
+class Problems(Struct):
     """Collects problems while a file is read.
 
     Example:

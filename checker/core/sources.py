@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from checker.core.records import record
+from checker.core.records import Record
 
 Reading = Literal[
     "read", "read in part", "from memory", "second-hand", "worked by hand", "invented"
@@ -12,8 +12,7 @@ Reading = Literal[
 """How a text was come by. "from memory" must be verified before anyone relies on it."""
 
 
-@record(kw_only=True)
-class Source:
+class Source(Record, kw_only=True):
     """A document that rules, tables or formulas cite.
 
     Attributes:
@@ -48,8 +47,7 @@ class Source:
         )
 
 
-@record(kw_only=True)
-class Citation:
+class Citation(Record, kw_only=True):
     """A source and the section in it."""
 
     source: Source

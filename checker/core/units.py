@@ -12,7 +12,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from typing import Final, Literal
 
 from checker.core.problems import CheckerError
-from checker.core.records import record
+from checker.core.records import Record
 
 System = Literal["us", "metric"]
 Order = Literal["at most", "at least", "less than", "more than", "equal to"]
@@ -34,8 +34,7 @@ class UnknownUnit(UnreadableAmount):
     """A text is an amount in a unit that nobody knows."""
 
 
-@record
-class Dimension:
+class Dimension(Record):
     """Powers of length, time, mass and money, e.g. an area is length 2."""
 
     length: int = 0
@@ -105,8 +104,7 @@ _GALLON_M3: Final = 231 * INCH_M**3
 _POUND_KG: Final = 0.45359237
 
 
-@record
-class Unit:
+class Unit(Record):
     """A unit: how it is written, its dimension and its size in SI."""
 
     name: str
@@ -181,8 +179,7 @@ UNIT: Final[dict[str, Unit]] = {
 }
 
 
-@record
-class Amount:
+class Amount(Record):
     """A number with its dimension; the number is in SI.
 
     Attributes:

@@ -6,10 +6,10 @@ with 15 to 50 % fines). They are kept apart: a caller hands in the rows of one, 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import FRACTION, POSITIVE, Range, formula
+from checker.core.records import Record
 from checker.core.units import meets
 
 if TYPE_CHECKING:
@@ -22,8 +22,7 @@ FINEST_FABRIC_OPENING_M: Final = 0.150e-3
 """No fabric with openings finer than the No. 100 sieve (same manual): it clogs."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FabricLimits:
+class FabricLimits(Record, kw_only=True):
     """One row of a published table: for soils in a span of fines, what the fabric must have.
 
     Attributes:
@@ -125,8 +124,7 @@ def soil_opening_ratio(d85_soil_m: float, opening_m: float, fines_fraction: floa
     return d85_soil_m / opening_m
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LapRow:
+class LapRow(Record, kw_only=True):
     """One row of a lap table: soils with a bearing ratio above a value, and their side lap."""
 
     bearing_ratio_above: float

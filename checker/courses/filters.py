@@ -6,10 +6,10 @@ lies on top: No. 8 bedding over No. 57 base, or a sandy subgrade under No. 57.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from checker.core.formula import POSITIVE, formula
+from checker.core.records import Record
 from checker.courses.gradation import Band, Curve, CurveTooShort, Edge, Scale, grain_size_m
 
 if TYPE_CHECKING:
@@ -126,8 +126,7 @@ def filter_d15_limits_m(d15_soil_m: float, d85_soil_m: float) -> tuple[float, fl
     return 5 * d15_soil_m, min(5 * d85_soil_m, 40 * d15_soil_m)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Grains:
+class Grains(Record, kw_only=True):
     """The three sizes that filter rules use, in metres; None where the curve does not reach."""
 
     d15_m: float | None
@@ -135,8 +134,7 @@ class Grains:
     d85_m: float | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GrainSpan:
+class GrainSpan(Record, kw_only=True):
     """A material's sizes at the fine edge, half way and the coarse edge of what it may be.
 
     For a tested curve, or a soil given by its sizes, all three are the same.
@@ -173,8 +171,7 @@ def _size_m(curve: Curve, passing_fraction: float, scale: Scale) -> float | None
         return None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Neighbours:
+class Neighbours(Record, kw_only=True):
     """The ratios between two layers; each None when a size behind it is not known.
 
     Attributes:

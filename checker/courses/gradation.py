@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from checker.core.formula import POSITIVE, Range, formula
 from checker.core.problems import CheckerError
+from checker.core.records import Record
 from checker.core.units import meets, same
 
 if TYPE_CHECKING:
@@ -33,16 +33,14 @@ class CurveTooShort(CheckerError):
     """A curve does not reach the share that was asked for."""
 
 
-@dataclass(frozen=True, slots=True)
-class Sieve:
+class Sieve(Record):
     """One sieve of a test: its opening in metres and the share of the mass that passes, 0 to 1."""
 
     opening_m: float
     passing_fraction: float
 
 
-@dataclass(frozen=True, slots=True)
-class SieveLimits:
+class SieveLimits(Record):
     """One sieve of a band: its opening in metres and the least and most that may pass, 0 to 1."""
 
     opening_m: float
@@ -50,8 +48,7 @@ class SieveLimits:
     high_fraction: float
 
 
-@dataclass(frozen=True, slots=True)
-class Curve:
+class Curve(Record):
     """The result of a sieve test, coarsest sieve first."""
 
     sieves: tuple[Sieve, ...]
@@ -86,8 +83,7 @@ class Curve:
         return cls(tuple(Sieve(*pair) for pair in pairs))
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Record):
     """The limits of a stone size, coarsest sieve first.
 
     Attributes:
@@ -111,8 +107,7 @@ class Band:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SieveFit:
+class SieveFit(Record, kw_only=True):
     """What one sieve of a band says of a curve.
 
     Attributes:

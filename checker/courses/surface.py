@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, formula
+from checker.core.records import Record
 from checker.core.units import INCH_M, meets
 from checker.courses.takeoff import rounded_whole
 
@@ -21,8 +21,7 @@ STEP_BEVELLED_M: Final = 0.5 * INCH_M
 STEEPEST_BEVEL_FRACTION: Final = 0.5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Opening:
+class Opening(Record, kw_only=True):
     """What two wordings of one rule say of an opening in a walking surface.
 
     Attributes:

@@ -7,17 +7,16 @@ a page can show both. Rounding up to what a truck or pallet carries is the last 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from checker.core.formula import FRACTION, NOT_NEGATIVE, POSITIVE, Range, formula
+from checker.core.records import Record
 from checker.core.units import rounded
 from checker.courses.voids import dry_density_kg_per_m3
 
 _AREA = {"area_m2": NOT_NEGATIVE}
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Record):
     """The least, usual and most of an amount, all in one unit that the owner's name gives."""
 
     least: float

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import POSITIVE, formula
+from checker.core.records import Record
 from checker.core.units import FOOT_M, meets
 from checker.courses.takeoff import rounded_whole
 from checker.courses.voids import WATER_KG_PER_M3
@@ -76,8 +76,7 @@ def places_count(area_m2: float) -> int:
     return 1 + near_count + far_count
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SurfaceTest:
+class SurfaceTest(Record, kw_only=True):
     """The mean of several ring tests and the lowest of them, each valid only where it stood."""
 
     mean_m_per_s: float

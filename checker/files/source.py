@@ -19,7 +19,7 @@ except ImportError:  # a platform without the wheel's C part; ten times slower, 
     from yaml import SafeLoader as Base  # type: ignore[assignment]
 
 from checker.core.problems import BadInput, Place, Problem, Problems
-from checker.core.records import record
+from checker.core.records import Record
 
 MAX_BYTES: Final = 8_000_000
 MAX_DEPTH: Final = 40
@@ -41,8 +41,7 @@ class _Loader(Base):
     yaml_implicit_resolvers: ClassVar[dict[str, Any]] = {}  # type: ignore[misc]
 
 
-@record
-class Document:
+class Document(Record):
     """A file read to plain data.
 
     Attributes:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
+from checker.core.records import Record
 from checker.files import library
 from checker.files.shape import check_shape
 
@@ -16,8 +16,7 @@ if TYPE_CHECKING:
     from checker.files.source import Document
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Record):
     """A reference table.
 
     Attributes:

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from typing import Final, Literal
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import AREA, LENGTH, RATIO, SPEED, Dimension
 
 Kind = Literal["amount", "text", "yes or no", "date"]
 
 
-@record
-class Term:
+class Term(Record):
     """A name that rules may use.
 
     Attributes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.problems import Problems, did_you_mean
-from checker.core.records import record
+from checker.core.records import Record
 from checker.findings.lots import DrawnLot
 from checker.findings.run import judge
 from checker.rulesets.facts import read_facts
@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     from checker.site.model import Site
 
 
-@record(kw_only=True)
-class Checked:
+class Checked(Record, kw_only=True):
     """A site judged under a rule set.
 
     Attributes:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import difflib
-from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
-from checker.core.records import record
+from checker.core.records import Record, replace
 from checker.core.showing import show, show_pair
 from checker.findings.checked import judged
 from checker.rulesets.english import English
@@ -24,8 +23,7 @@ Parts = dict[str, tuple[str, tuple[str, ...]]]
 """Name to title and sentences."""
 
 
-@record
-class Change:
+class Change(Record):
     """One part that differs between two rule sets.
 
     Attributes:
@@ -45,8 +43,7 @@ class Change:
     after: tuple[str, ...]
 
 
-@record
-class Rescored:
+class Rescored(Record):
     """One rule judged on one site under two rule sets.
 
     Attributes:

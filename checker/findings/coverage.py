@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.core.records import record
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -55,8 +55,7 @@ def sum_of(many: Iterable[Ends]) -> Ends:
     return Ends(low_m2, high_m2)
 
 
-@record
-class CountLine:
+class CountLine(Record):
     """What one surface, or a part of it that another row decides, counts in a state of the lot.
 
     Attributes:
@@ -106,8 +105,7 @@ def sum_of_moves(many: Iterable[Moves]) -> Moves:
     return Moves(*map(sum_of, zip(*many, strict=True)))
 
 
-@record
-class MoveLine:
+class MoveLine(Record):
     """How what a surface, or a part of it, counts changes from today to after the work.
 
     Attributes:
@@ -144,8 +142,7 @@ class MoveLine:
         return any(line is not None and line.weight is not None for line in (self.was, self.will))
 
 
-@record
-class Coverage:
+class Coverage(Record):
     """The worksheet of one counting table.
 
     Attributes:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.algebra import evaluate
@@ -10,6 +9,7 @@ from checker.algebra import nodes as n
 from checker.algebra.counting import Counted
 from checker.algebra.explain import Speaker
 from checker.core.problems import BadInput, Problems, did_you_mean
+from checker.core.records import Record
 from checker.core.showing import show
 from checker.core.units import Amount, UnreadableAmount, read_amount, same
 from checker.findings.given import GivenLot
@@ -30,8 +30,7 @@ _RULE_KEYS: Final = frozenset(
 _COUNT_KEYS: Final = frozenset({"counted", "least", "most"})
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Record):
     """Something that an example expects and that did not come out."""
 
     what: str
@@ -42,8 +41,7 @@ class Difference:
         return f"{self.what}: expected {self.expected}, found {self.found}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tried:
+class Tried(Record, kw_only=True):
     """One example, run.
 
     Attributes:

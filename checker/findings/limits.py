@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from checker.algebra import nodes as n
 from checker.algebra.values import Quantity
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import AREA, RATIO
 
 if TYPE_CHECKING:
@@ -18,8 +18,7 @@ if TYPE_CHECKING:
     from checker.findings.model import Finding
 
 
-@record
-class Limit:
+class Limit(Record):
     """A limit that a rule sets on the whole total of a counting table.
 
     Attributes:

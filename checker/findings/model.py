@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, Literal
 
-from checker.core.records import made, record
+from checker.core.records import Record, field
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -33,8 +33,7 @@ STATUSES: Final[tuple[Status, ...]] = (
 MET: Final = frozenset({"passes", "passes with conditions", "does not apply"})
 
 
-@record(kw_only=True)
-class Remedy:
+class Remedy(Record, kw_only=True):
     """What to change so that the rule is met.
 
     Attributes:
@@ -50,8 +49,7 @@ class Remedy:
     meets: tuple[str, ...] = ()
 
 
-@record(kw_only=True)
-class ReadingVerdict:
+class ReadingVerdict(Record, kw_only=True):
     """What the verdict is when an unclear clause is read in a given way."""
 
     reading: str
@@ -63,8 +61,7 @@ class ReadingVerdict:
     margin: Amount | None = None
 
 
-@record(kw_only=True)
-class Finding:
+class Finding(Record, kw_only=True):
     """One rule judged on one site.
 
     Attributes:
@@ -124,8 +121,7 @@ class Finding:
         return self.status in MET
 
 
-@record(kw_only=True)
-class Verdict:
+class Verdict(Record, kw_only=True):
     """All findings of a site under a rule set.
 
     Attributes:
@@ -134,7 +130,7 @@ class Verdict:
     """
 
     findings: tuple[Finding, ...]
-    counts: Mapping[Status, int] = made(factory=dict)
+    counts: Mapping[Status, int] = field(default_factory=dict)
 
     @property
     def status(self) -> Status:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from checker.algebra import evaluate
@@ -12,6 +11,7 @@ from checker.algebra.counting import Counted
 from checker.algebra.explain import Speaker, Step
 from checker.algebra.values import Judged, Missing, Truth
 from checker.algebra.walk import nodes
+from checker.core.records import replace
 from checker.core.units import Amount
 from checker.findings.model import STATUSES, Finding, ReadingVerdict, Status, Verdict
 from checker.findings.sheet import Sheet

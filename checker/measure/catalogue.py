@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import CheckerError
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import RATIO, Amount, Dimension
 
 if TYPE_CHECKING:
@@ -28,8 +28,7 @@ class NotMeasured(CheckerError):
     """The drawing lacks what a measure needs; the message says what to give."""
 
 
-@record(kw_only=True)
-class Measure:
+class Measure(Record, kw_only=True):
     """What the register knows of one measure.
 
     Attributes:

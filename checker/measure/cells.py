@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.measure.partition import LEVELS, REST, SLIVER_M2, Layer, Piece, rank
 
 if TYPE_CHECKING:
@@ -19,8 +19,7 @@ if TYPE_CHECKING:
     from checker.site.model import Material, Shape, Site, Surface
 
 
-@record(kw_only=True)
-class Cell:
+class Cell(Record, kw_only=True):
     """Land over which the same surfaces are drawn.
 
     Attributes:

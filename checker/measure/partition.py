@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import shapely
 
-from checker.core.records import made, record
+from checker.core.records import Record, field
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -28,8 +28,7 @@ REST: Final = "rest-of-lot"
 """The id under which land that no surface covers is listed."""
 
 
-@record
-class Layer:
+class Layer(Record):
     """One surface as it takes part in a state of the lot."""
 
     surface: Surface | None
@@ -37,8 +36,7 @@ class Layer:
     id: str
 
 
-@record
-class Piece:
+class Piece(Record):
     """A part of the lot that the same surfaces lie over.
 
     Attributes:
@@ -54,8 +52,7 @@ class Piece:
     inside: frozenset[str] = frozenset()
 
 
-@record
-class LedgerLine:
+class LedgerLine(Record):
     """What became of one surface's drawn area.
 
     Attributes:
@@ -75,11 +72,10 @@ class LedgerLine:
     outside_m2: float
     displaced_m2: float
     visible_m2: float
-    displaced_by: Mapping[str, float] = made(factory=dict)
+    displaced_by: Mapping[str, float] = field(default_factory=dict)
 
 
-@record
-class Partition:
+class Partition(Record):
     """A state of the lot, every spot once.
 
     Attributes:

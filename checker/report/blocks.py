@@ -8,30 +8,27 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.core.records import record
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from typing import Self
 
 
-@record
-class Strong:
+class Strong(Record):
     """Words that stand out."""
 
     text: str
 
 
-@record
-class Link:
+class Link(Record):
     """A link to a section of the same page."""
 
     text: str
     to: str
 
 
-@record
-class Chip:
+class Chip(Record):
     """A status: sign, word, and a key for styles."""
 
     sign: str
@@ -43,16 +40,14 @@ Inline = str | Strong | Link | Chip
 Cell = str | Link | Chip
 
 
-@record
-class Text:
+class Text(Record):
     """A paragraph; `kind` is a hint for styles: lead, verdict, note, caution, fine."""
 
     runs: tuple[Inline, ...]
     kind: str = ""
 
 
-@record
-class Bullets:
+class Bullets(Record):
     """A list, with words that say what of; numbered where the order counts."""
 
     items: tuple[str, ...]
@@ -61,15 +56,13 @@ class Bullets:
     is_numbered: bool = False
 
 
-@record
-class Pairs:
+class Pairs(Record):
     """Names with their values."""
 
     items: tuple[tuple[str, str], ...]
 
 
-@record
-class Column:
+class Column(Record):
     """A column of a table; numbers are set to the right, `width` is its share on paper."""
 
     title: str
@@ -92,8 +85,7 @@ class Row(tuple[Cell, ...]):
         return made
 
 
-@record
-class Table:
+class Table(Record):
     """A table whose `header` column names each row."""
 
     caption: str
@@ -102,8 +94,7 @@ class Table:
     header: int = 0
 
 
-@record
-class Figure:
+class Figure(Record):
     """A drawing as SVG, the file that holds it too, what it shows in one sentence, its name.
 
     `width_in` is its width on paper in inches; its height follows.
@@ -117,8 +108,7 @@ class Figure:
     width_in: float = 7.0
 
 
-@record
-class Sign:
+class Sign(Record):
     """A certification with empty lines; never filled in by the program."""
 
     title: str
@@ -127,8 +117,7 @@ class Sign:
     has_seal: bool = False
 
 
-@record
-class Section:
+class Section(Record):
     """A heading with what belongs to it; sections nest without skipping a level.
 
     Where nothing links to it, `id` is empty.
@@ -143,8 +132,7 @@ class Section:
 Block = Text | Bullets | Pairs | Table | Figure | Sign | Section
 
 
-@record
-class Page:
+class Page(Record):
     """A whole page: its title, what stands above the contents, and its sections."""
 
     title: str

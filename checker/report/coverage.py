@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.coverage import Ends, Moves, sum_of, sum_of_moves
@@ -42,8 +42,7 @@ class CountRow(NamedTuple):
     clause: str
 
 
-@record
-class CountState:
+class CountState(Record):
     """The worksheet of one state of the lot."""
 
     title: str
@@ -70,8 +69,7 @@ class ChangeRow(NamedTuple):
     net: str
 
 
-@record
-class CoverageView:
+class CoverageView(Record):
     """The worksheet of one counting table."""
 
     name: str

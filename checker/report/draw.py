@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.measure.partition import SLIVER_M2
 from checker.report.hatches import CROSS, STYLES, hatch_defs, hatch_id, hatch_of, hatch_over
 from checker.report.labels import Box, Placer
@@ -29,8 +29,7 @@ LEVELS: Final = ("ground", "raised", "roof")
 _NOT_PAVED: Final = frozenset({"open", "water"})
 
 
-@record
-class Drawing:
+class Drawing(Record):
     """A drawn lot.
 
     Attributes:

@@ -9,13 +9,12 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.report import colours
 from checker.report.svg import number, tag
 
 
-@record
-class Style:
+class Style(Record):
     """How the outline and hatch of a stage are drawn; widths in millimetres."""
 
     title: str

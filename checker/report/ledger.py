@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.coverage_lines import has_change
@@ -30,8 +30,7 @@ class Booked(NamedTuple):
     visible: str
 
 
-@record
-class Ledger:
+class Ledger(Record):
     """A state of the lot: the ground adds up to the lot, decks and roofs lie over it."""
 
     title: str

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.algebra.values import Quantity
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import AREA, RATIO, Amount
 from checker.findings.limits import limits_of
 from checker.report.wording import clean, margin_text, range_text, trio_text
@@ -24,8 +24,7 @@ _TESTS: Final = {
 }
 
 
-@record
-class LimitLine:
+class LimitLine(Record):
     """A limit on the counted total; each row is a name, an area and a share of the lot."""
 
     rule: str

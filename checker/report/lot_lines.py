@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.report import colours
 from checker.report.labels import upright
 from checker.report.svg import tag, text_width_mm, words
@@ -22,8 +22,7 @@ _AWAY_MM: Final = 2.6
 """From the line to the middle of its text."""
 
 
-@record
-class LotLines:
+class LotLines(Record):
     """The drawn boundary; `numbered` lines bear a number because their text does not fit."""
 
     outline: str

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.report import colours
 from checker.report.draw import draw_lot, drawn_bounds
 from checker.report.hatches import STYLES, hatch_defs, hatch_id, hatch_over
@@ -33,8 +33,7 @@ MARK: Final = "<!-- written by soakline -->"
 FONT: Final = "Helvetica, Arial, 'Liberation Sans', sans-serif"
 
 
-@record
-class Paper:
+class Paper(Record):
     """The room that a plan may take, millimetres."""
 
     width_mm: float
@@ -150,8 +149,7 @@ def _words(text: str, x: float, y: float, anchor: str = "start") -> str:
     )
 
 
-@record
-class LegendItem:
+class LegendItem(Record):
     """One entry of the legend: a swatch of lines and hatch, and its words."""
 
     text: str

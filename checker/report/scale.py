@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.showing import show_number
 from checker.core.units import FOOT_M, INCH_M
 from checker.report.labels import Box
@@ -21,8 +21,7 @@ METRIC: Final = (50, 100, 200, 250, 300, 400, 500, 1000, 1250, 2000, 2500, 5000,
 """One to so many. Common practice, no source."""
 
 
-@record
-class Scale:
+class Scale(Record):
     """A drawing scale.
 
     Attributes:
@@ -88,8 +87,7 @@ def fitting_scale(
     return make(steps[-1] * 10_000)
 
 
-@record
-class Frame:
+class Frame(Record):
     """Where the ground lies on the paper.
 
     Attributes:

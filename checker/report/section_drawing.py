@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import string
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from checker.core.records import Record
 from checker.core.showing import show
 from checker.core.units import LENGTH, Amount, System
 from checker.report import colours
@@ -45,8 +45,7 @@ US_SCALES: Final = (
 METRIC_SCALES: Final = ((5, "1:5"), (10, "1:10"), (20, "1:20"), (50, "1:50"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Row:
+class _Row(Record, kw_only=True):
     """A course or sheet on paper: its span from the top, millimetres, and its words."""
 
     layer: Layer

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from checker.algebra.explain import Speaker
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.showing import show_number, unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.model import STATUSES
@@ -58,8 +58,7 @@ class ShareRow(NamedTuple):
     row: str
 
 
-@record
-class ReadingRow:
+class ReadingRow(Record):
     """The verdict under one reading of an unclear clause."""
 
     reading: str
@@ -69,8 +68,7 @@ class ReadingRow:
     used: str
 
 
-@record
-class FindingView:
+class FindingView(Record):
     """One finding, ready to print."""
 
     id: str

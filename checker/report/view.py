@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.showing import show, show_number
 from checker.core.units import AREA, LENGTH, Amount
 from checker.report.cautions import CAUTIONS
@@ -49,8 +49,7 @@ VERIFY_ROUNDING: Final = (
 )
 
 
-@record
-class Header:
+class Header(Record):
     """What was judged, and under which rules."""
 
     title: str
@@ -84,8 +83,7 @@ class LotLine(NamedTuple):
     length: str
 
 
-@record
-class View:
+class View(Record):
     """Everything that a report says."""
 
     header: Header

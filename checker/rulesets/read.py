@@ -5,12 +5,12 @@ A place replaces a rule, table, fact, region or amount whole, by using its id ag
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.algebra.parse import Parser
 from checker.core.problems import BadInput, Place, Problem, Problems, did_you_mean
+from checker.core.records import replace
 from checker.core.sources import Citation, Source
 from checker.files.shape import check_shape
 from checker.rulesets.circles import Circles

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import contextlib
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from checker.algebra import nodes as n
 from checker.algebra.dimensions import Unfitting, dimension_of
 from checker.core.answers import day_of, yes_or_no
 from checker.core.problems import did_you_mean
+from checker.core.records import Struct
 from checker.core.sources import Citation, Source
 from checker.core.units import Dimension, UnreadableAmount, read_amount
 from checker.rulesets.rules import Example
@@ -25,8 +25,7 @@ if TYPE_CHECKING:
 Path = tuple["str | int", ...]
 
 
-@dataclass(slots=True)
-class RuleFile:
+class RuleFile(Struct):
     """One rule-set file with what is needed to read parts of it.
 
     Attributes:

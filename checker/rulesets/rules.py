@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Literal
 
-from checker.core.records import made, record
+from checker.core.records import Record, field
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -22,8 +22,7 @@ if TYPE_CHECKING:
 VERIFY = "Verify with the authority: texts change, and the official's reading decides."
 
 
-@record(kw_only=True)
-class ReadingChoice:
+class ReadingChoice(Record, kw_only=True):
     """An unclear clause and the ways it can be read.
 
     Attributes:
@@ -40,8 +39,7 @@ class ReadingChoice:
     citation: Citation | None = None
 
 
-@record(kw_only=True)
-class Band:
+class Band(Record, kw_only=True):
     """A rung of the outcome ladder, tried when the rule itself is not met."""
 
     outcome: Literal["passes with conditions", "relief possible"]
@@ -51,8 +49,7 @@ class Band:
     citation: Citation | None = None
 
 
-@record(kw_only=True)
-class Example:
+class Example(Record, kw_only=True):
     """A worked example of a rule or counting table.
 
     Attributes:
@@ -79,8 +76,7 @@ class Example:
         return self.document.place(*self.path)
 
 
-@record(kw_only=True)
-class Rule:
+class Rule(Record, kw_only=True):
     """One rule.
 
     Attributes:
@@ -124,8 +120,7 @@ class Rule:
         return not (self.since and day < self.since) and not (self.until and day >= self.until)
 
 
-@record(kw_only=True)
-class RuleSet:
+class RuleSet(Record, kw_only=True):
     """The rules of one place, or a model that places adopt.
 
     Attributes:
@@ -158,16 +153,16 @@ class RuleSet:
     system: System = "us"
     verify: str = VERIFY
     note: str = ""
-    facts: Mapping[str, Word] = made(factory=dict)
-    readings: Mapping[str, ReadingChoice] = made(factory=dict)
-    regions: Mapping[str, RegionRule] = made(factory=dict)
-    counts: Mapping[str, CountTable] = made(factory=dict)
-    count_examples: Mapping[str, tuple[Example, ...]] = made(factory=dict)
-    amounts: Mapping[str, n.Number] = made(factory=dict)
-    sources: Mapping[str, Source] = made(factory=dict)
+    facts: Mapping[str, Word] = field(default_factory=dict)
+    readings: Mapping[str, ReadingChoice] = field(default_factory=dict)
+    regions: Mapping[str, RegionRule] = field(default_factory=dict)
+    counts: Mapping[str, CountTable] = field(default_factory=dict)
+    count_examples: Mapping[str, tuple[Example, ...]] = field(default_factory=dict)
+    amounts: Mapping[str, n.Number] = field(default_factory=dict)
+    sources: Mapping[str, Source] = field(default_factory=dict)
     left_out: tuple[str, ...] = ()
-    submission: Mapping[str, Any] = made(factory=dict)
-    documents: Mapping[str, Document] = made(factory=dict)
+    submission: Mapping[str, Any] = field(default_factory=dict)
+    documents: Mapping[str, Document] = field(default_factory=dict)
 
     def is_in_force(self, day: date) -> bool:
         """Whether the text is law on a day."""

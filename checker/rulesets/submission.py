@@ -5,13 +5,13 @@ A place that adopts a model keeps the model's part; what it says itself replaces
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.algebra import nodes as n
 from checker.algebra.parse import Parser
 from checker.core.answers import day_of
 from checker.core.problems import Problems, did_you_mean
+from checker.core.records import Record, field
 from checker.core.sources import Citation
 from checker.core.units import LENGTH, Amount, UnreadableAmount, read_amount
 from checker.files.shape import check_shape
@@ -27,8 +27,7 @@ if TYPE_CHECKING:
 ALL_SHEETS: Final = ("tabloid", "letter", "arch-d")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
+class Item(Record, kw_only=True):
     """One thing that the office asks for.
 
     Attributes:
@@ -49,8 +48,7 @@ class Item:
     citation: Citation | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Trigger:
+class Trigger(Record, kw_only=True):
     """A threshold that makes another permit, plan or person necessary."""
 
     id: str
@@ -62,8 +60,7 @@ class Trigger:
     citation: Citation | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Seal:
+class Seal(Record, kw_only=True):
     """Who must sign and seal what."""
 
     who: str
@@ -72,8 +69,7 @@ class Seal:
     citation: Citation | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Submission:
+class Submission(Record, kw_only=True):
     """What the office asks for.
 
     Attributes:

@@ -21,7 +21,7 @@ import math
 from itertools import pairwise
 from typing import Final
 
-from checker.core.records import record
+from checker.core.records import Record
 
 Vertex = tuple[float, float, float]
 Path = list[Vertex]
@@ -40,8 +40,7 @@ FULLEST_BULGE: Final = 100.0
 """Beyond this an arc is all but a full circle (its ends 1/50 of a radius apart)."""
 
 
-@record
-class Arc:
+class Arc(Record):
     """A circular arc.
 
     Attributes:

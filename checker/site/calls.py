@@ -8,10 +8,9 @@ in it and no meaning is a problem, because a missed number is a wrong boundary.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from typing import Final, Literal
 
-from checker.core.records import record
+from checker.core.records import Record, Struct, field
 from checker.core.units import LENGTH, UNIT, UNITS, UnreadableAmount, read_amount
 from checker.site.bearings import (
     ANGLE,
@@ -27,24 +26,21 @@ Turn = Literal["left", "right"]
 LONGEST_M: Final = 1e5
 
 
-@record(kw_only=True)
-class Length:
+class Length(Record, kw_only=True):
     """A length with half the size of its last written digit, both in metres."""
 
     length_m: float
     half_digit_m: float
 
 
-@record(kw_only=True)
-class Line:
+class Line(Record, kw_only=True):
     """A straight course: direction clockwise from north, and length."""
 
     azimuth_degrees: float
     length: Length
 
 
-@dataclass(slots=True, kw_only=True)
-class Curve:
+class Curve(Struct, kw_only=True):
     """A curved course as given, before it is worked out.
 
     Attributes:
@@ -106,8 +102,7 @@ _CARDINAL: Final = {"north": 0.0, "n": 0.0, "east": 90.0, "e": 90.0,
                     "south": 180.0, "s": 180.0, "west": 270.0, "w": 270.0}  # fmt: skip
 
 
-@dataclass(slots=True)
-class _Token:
+class _Token(Struct):
     kind: str
     text: str
 

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import POSITIVE, Range, formula
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import UNIT
 from checker.site.bearings import UnreadableCourse, angle_text
 
@@ -16,8 +16,7 @@ if TYPE_CHECKING:
 _HALF_TURN: Final = Range(0.0, math.pi, low_open=True)
 
 
-@record(kw_only=True)
-class Worked:
+class Worked(Record, kw_only=True):
     """A curve worked out.
 
     Attributes:

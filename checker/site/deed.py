@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.site.bearings import UnreadableCourse, bearing_text
 from checker.site.calls import Line, read_course
 from checker.site.clean import SAME_POINT_M
@@ -41,8 +41,7 @@ Common practice, no source: printed bearings are good to a second or a few.
 """
 
 
-@record(kw_only=True)
-class Deed:
+class Deed(Record, kw_only=True):
     """A boundary made of courses.
 
     Attributes:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Literal
 
 from checker.core.problems import Place
-from checker.core.records import record
+from checker.core.records import Record
 
 Xy = tuple[float, float]
 """A point of the drawing, metres."""
@@ -19,8 +19,7 @@ PitKind = Literal["dry-well", "reservoir", "any-shape"]
 StormForm = Literal["nested", "uniform", "type_1", "type_1a", "type_2", "type_3"]
 
 
-@record(kw_only=True)
-class Panel:
+class Panel(Record, kw_only=True):
     """One plane of paving.
 
     Attributes:
@@ -52,8 +51,7 @@ class Panel:
     concentration_s: float | None = None
 
 
-@record(kw_only=True)
-class Grate:
+class Grate(Record, kw_only=True):
     """The grate of an area drain.
 
     Attributes:
@@ -71,8 +69,7 @@ class Grate:
     is_against_wall: bool = False
 
 
-@record(kw_only=True)
-class Drain:
+class Drain(Record, kw_only=True):
     """A drain in the surface, or the top of a roof leader.
 
     Attributes:
@@ -118,8 +115,7 @@ class Drain:
     diameter_m: float | None = None
 
 
-@record(kw_only=True)
-class DrainPipe:
+class DrainPipe(Record, kw_only=True):
     """A pipe.
 
     Attributes:
@@ -151,8 +147,7 @@ class DrainPipe:
     cover_m: float | None = None
 
 
-@record(kw_only=True)
-class PitOutlet:
+class PitOutlet(Record, kw_only=True):
     """A way out of a store besides the soil: a round mouth, or an edge."""
 
     id: str
@@ -165,8 +160,7 @@ class PitOutlet:
     to: str = ""
 
 
-@record(kw_only=True)
-class PitRow:
+class PitRow(Record, kw_only=True):
     """A row of a store of any shape: a level with what lies below it."""
 
     level_m: float
@@ -175,8 +169,7 @@ class PitRow:
     walls_m2: float
 
 
-@record(kw_only=True)
-class Pit:
+class Pit(Record, kw_only=True):
     """A dry well, a stone reservoir, or a store of any shape.
 
     Attributes:
@@ -230,8 +223,7 @@ class Pit:
     surface_rate_m_per_s: float | None = None
 
 
-@record(kw_only=True)
-class Outfall:
+class Outfall(Record, kw_only=True):
     """A lawful end of a pipe."""
 
     id: str
@@ -242,8 +234,7 @@ class Outfall:
     limit_m3_per_s: float | None = None
 
 
-@record(kw_only=True)
-class OverflowEdge:
+class OverflowEdge(Record, kw_only=True):
     """An edge over which water may leave the paving.
 
     Attributes:
@@ -263,8 +254,7 @@ class OverflowEdge:
     existing_m3_per_s: float | None = None
 
 
-@record(kw_only=True)
-class WaysOut:
+class WaysOut(Record, kw_only=True):
     """Everything that takes water.
 
     Attributes:
@@ -288,8 +278,7 @@ class WaysOut:
     clogged_fraction: float = 0.5
 
 
-@record(kw_only=True)
-class StormAsked:
+class StormAsked(Record, kw_only=True):
     """A storm as the file asks for it.
 
     Attributes:
@@ -309,8 +298,7 @@ class StormAsked:
     fallen: tuple[tuple[float, float], ...] = ()
 
 
-@record(kw_only=True)
-class Storms:
+class Storms(Record, kw_only=True):
     """The rain to design with.
 
     Attributes:

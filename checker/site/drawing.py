@@ -7,11 +7,11 @@ means is said in the site file alone. Nothing is guessed: what is not said is to
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
+from checker.core.records import Struct, field
 from checker.core.units import LENGTH, UNIT
 from checker.site.materials import materials
 from checker.site.values import read_length_m
@@ -37,8 +37,7 @@ SUFFIXES: Final = {
 }  # fmt: skip
 
 
-@dataclass(slots=True, kw_only=True)
-class Piece:
+class Piece(Struct, kw_only=True):
     """One thing on a layer.
 
     Attributes:
@@ -58,8 +57,7 @@ class Piece:
     is_flagged: bool = True
 
 
-@dataclass(slots=True, kw_only=True)
-class Layer:
+class Layer(Struct, kw_only=True):
     """One layer of a drawing.
 
     Attributes:
@@ -82,8 +80,7 @@ class Layer:
         )
 
 
-@dataclass(slots=True, kw_only=True)
-class Drawing:
+class Drawing(Struct, kw_only=True):
     """The layers of a drawing file.
 
     Attributes:

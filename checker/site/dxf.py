@@ -10,10 +10,10 @@ from __future__ import annotations
 import logging
 from collections import Counter
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, Place, Problem
+from checker.core.records import Struct, field
 from checker.core.units import UNIT
 from checker.files.source import read_bytes
 from checker.site.arcs import signed_area_m2
@@ -35,8 +35,7 @@ INSUNITS: Final = {
 }  # fmt: skip
 
 
-@dataclass(slots=True)
-class _Walk:
+class _Walk(Struct):
     """One walk over the model space."""
 
     drawing: Drawing

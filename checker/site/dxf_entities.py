@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place
+from checker.core.records import Struct, field
 from checker.site.arcs import Path, chords, circle
 from checker.site.clean import SAME_POINT_M
 from checker.site.drawing import Kind, Piece
@@ -41,8 +41,7 @@ SPLINE_TOLERANCE_M: Final = 0.001
 _TEXT_BOX: Final = 8
 
 
-@dataclass(slots=True)
-class Passed:
+class Passed(Struct):
     """What was changed or passed over on the way.
 
     Attributes:

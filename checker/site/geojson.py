@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
+from checker.core.records import Struct, field
 from checker.core.units import UNIT
 from checker.files.source import read_bytes, read_text
 from checker.site.drawing import Drawing, Kind, Piece
@@ -32,8 +32,7 @@ _WORLD: Final = re.compile(r"(CRS84|EPSG:{1,2}4326)$", re.IGNORECASE)
 FINE_DECIMALS: Final = 7
 
 
-@dataclass(slots=True)
-class _Reading:
+class _Reading(Struct):
     """One walk over a GeoJSON file."""
 
     document: Document

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from checker.core.problems import Problems
+from checker.core.records import Record
 from checker.core.units import SPEED
 from checker.files.shape import check_shape
 from checker.site.fields import Fields
@@ -14,8 +14,7 @@ if TYPE_CHECKING:
     from checker.files.source import Document
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Soil:
+class Soil(Record, kw_only=True):
     """The soil by its grains; None where the file does not say.
 
     Attributes:
@@ -37,8 +36,7 @@ class Soil:
     sieves: tuple[tuple[str, float], ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ground:
+class Ground(Record, kw_only=True):
     """What is known below the lot; None where the file does not say.
 
     Attributes:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from checker.core.records import Struct
 from checker.site.arcs import XY, Path, length_m, reversed_path
 from checker.site.clean import SAME_POINT_M
 
@@ -14,8 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 
-@dataclass(slots=True, kw_only=True)
-class Chain:
+class Chain(Struct, kw_only=True):
     """Lines joined end to end.
 
     Attributes:

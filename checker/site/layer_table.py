@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place
+from checker.core.records import Struct
 from checker.core.showing import show
 from checker.core.units import AREA, Amount
 from checker.site.clean import Notes
@@ -55,8 +55,7 @@ _TRIALS: Final[tuple[tuple[str, dict[str, Any]], ...]] = (
 )
 
 
-@dataclass(slots=True, kw_only=True)
-class Row:
+class Row(Struct, kw_only=True):
     """One layer.
 
     Attributes:

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any, Literal
 
 from checker.core.problems import Place, did_you_mean
-from checker.core.records import record
+from checker.core.records import Record
 from checker.site.arcs import Path, length_m, line_points, snapped
 from checker.site.clean import SAME_POINT_M, Notes, areas_of, joined, polygon, tidy
 from checker.site.joining import Chain, chains
@@ -20,8 +20,7 @@ if TYPE_CHECKING:
 Nested = Literal["hole", "filled"]
 
 
-@record(kw_only=True)
-class Asked:
+class Asked(Record, kw_only=True):
     """What a shape asks of a layer.
 
     Attributes:

@@ -9,7 +9,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, Literal
 
 from checker.core.problems import Place
-from checker.core.records import made, record
+from checker.core.records import Record, field
 from checker.core.units import Amount, System
 
 if TYPE_CHECKING:
@@ -34,8 +34,7 @@ Shape = Any
 """A shapely geometry in metres; which kind, the text beside it says."""
 
 
-@record(kw_only=True)
-class Material:
+class Material(Record, kw_only=True):
     """A class of surface, from `rules/materials.yaml`.
 
     Attributes:
@@ -57,8 +56,7 @@ class Material:
     hatch: str = ""
 
 
-@record(kw_only=True)
-class Surface:
+class Surface(Record, kw_only=True):
     """One surface of the drawing.
 
     Attributes:
@@ -96,8 +94,7 @@ class Surface:
         return None if self.stage == "removed" else self.material
 
 
-@record(kw_only=True)
-class Feature:
+class Feature(Record, kw_only=True):
     """Something that rules measure to: a well, a shoreline, a tree."""
 
     id: str
@@ -107,8 +104,7 @@ class Feature:
     place: Place
 
 
-@record(kw_only=True)
-class Region:
+class Region(Record, kw_only=True):
     """A named part of the land: an overlay, an easement, a slope class."""
 
     id: str
@@ -118,16 +114,14 @@ class Region:
     place: Place
 
 
-@record(kw_only=True)
-class Repair:
+class Repair(Record, kw_only=True):
     """Something in the drawing that was mended or is in doubt; told, never silent."""
 
     place: Place
     says: str
 
 
-@record(kw_only=True)
-class Closure:
+class Closure(Record, kw_only=True):
     """How well a boundary of courses closes.
 
     Attributes:
@@ -146,8 +140,7 @@ class Closure:
         return self.perimeter_m / self.error_m if self.error_m > 0 else float("inf")
 
 
-@record(kw_only=True)
-class BoundaryLine:
+class BoundaryLine(Record, kw_only=True):
     """One line or arc of the lot boundary.
 
     Attributes:
@@ -163,8 +156,7 @@ class BoundaryLine:
     label: str
 
 
-@record(kw_only=True)
-class Lot:
+class Lot(Record, kw_only=True):
     """The lot.
 
     Attributes:
@@ -188,8 +180,7 @@ class Lot:
         return MultiLineString(found) if found else None
 
 
-@record(kw_only=True)
-class OnFile:
+class OnFile(Record, kw_only=True):
     """A document that exists."""
 
     document: str
@@ -200,8 +191,7 @@ class OnFile:
     reference: str = ""
 
 
-@record(kw_only=True)
-class Site:
+class Site(Record, kw_only=True):
     """One lot and everything on it.
 
     Attributes:
@@ -233,16 +223,16 @@ class Site:
     as_of: date | None = None
     system: System | None = None
     north_degrees: float = 0.0
-    facts: Mapping[str, Any] = made(factory=dict)
+    facts: Mapping[str, Any] = field(default_factory=dict)
     rest_of_lot: Material | None = None
     order: tuple[str, ...] = ()
     features: tuple[Feature, ...] = ()
     regions: tuple[Region, ...] = ()
-    readings: Mapping[str, str] = made(factory=dict)
+    readings: Mapping[str, str] = field(default_factory=dict)
     on_file: tuple[OnFile, ...] = ()
     none_found: frozenset[str] = frozenset()
     repairs: tuple[Repair, ...] = ()
-    parts: Mapping[str, Any] = made(factory=dict)
+    parts: Mapping[str, Any] = field(default_factory=dict)
 
     def surface(self, surface_id: str) -> Surface:
         """The surface with an id.

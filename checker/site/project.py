@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Problems
+from checker.core.records import Record, field
 from checker.core.units import Amount, UnreadableAmount, read_amount
 from checker.files.shape import check_shape
 from checker.site.values import read_day
@@ -27,8 +27,7 @@ _TEXTS: Final = (
 _MOST_CHARACTERS: Final = 4000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Person:
+class Person(Record, kw_only=True):
     """A person or firm; empty where the file does not say."""
 
     name: str
@@ -45,8 +44,7 @@ class Person:
         return tuple(part for part in known if part)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BaseSurvey:
+class BaseSurvey(Record, kw_only=True):
     """The survey that the drawing is based on; empty where the file does not say."""
 
     by: str = ""
@@ -58,8 +56,7 @@ class BaseSurvey:
     benchmark: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Revision:
+class Revision(Record, kw_only=True):
     """One line of the revision box."""
 
     revision: str
@@ -67,8 +64,7 @@ class Revision:
     day: date | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Earlier:
+class Earlier(Record, kw_only=True):
     """Cover added since the day from which the place counts, as an area in m2."""
 
     says: str
@@ -77,8 +73,7 @@ class Earlier:
     permit: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BuiltStorage:
+class BuiltStorage(Record, kw_only=True):
     """Storage or a level as approved and as built, both of one kind."""
 
     what: str
@@ -86,8 +81,7 @@ class BuiltStorage:
     built: Amount
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Project:
+class Project(Record, kw_only=True):
     """What a permit packet says of the project.
 
     Attributes:

@@ -12,7 +12,7 @@ import math
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, Place, Problem
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import UNIT
 
 if TYPE_CHECKING:
@@ -26,8 +26,7 @@ STRETCH_FRACTION: Final = 0.0005
 ORIGIN_DECIMALS: Final = 3
 
 
-@record(kw_only=True)
-class Frame:
+class Frame(Record, kw_only=True):
     """What the numbers of a file are.
 
     Attributes:

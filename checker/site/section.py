@@ -6,10 +6,10 @@ worked out in `measure`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
 
 from checker.core.problems import Place
+from checker.core.records import Record
 
 CourseKind = Literal[
     "unit", "joint", "bedding", "choker", "base", "pipe-zone", "subbase", "sand-filter", "fabric",
@@ -24,8 +24,7 @@ STONE_KINDS: Final = ("bedding", "choker", "base", "pipe-zone", "subbase", "sand
 SHEET_KINDS: Final = ("fabric", "grid", "liner")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
+class Sheet(Record, kw_only=True):
     """A fabric, grid or liner by its properties; None where the file does not say.
 
     Attributes:
@@ -53,8 +52,7 @@ class Sheet:
     aperture_m: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Course:
+class Course(Record, kw_only=True):
     """One course, or a sheet between two; None where the file does not say.
 
     Attributes:
@@ -105,8 +103,7 @@ class Course:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BedPipe:
+class BedPipe(Record, kw_only=True):
     """The perforated pipe in the stone.
 
     Attributes:
@@ -137,8 +134,7 @@ class BedPipe:
     slope_fraction: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Walk:
+class Walk(Record, kw_only=True):
     """The walking surface; None where the file does not say.
 
     Attributes:
@@ -172,8 +168,7 @@ class Walk:
     tests_m_per_s: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
+class Section(Record, kw_only=True):
     """One pavement section.
 
     Attributes:

@@ -10,7 +10,7 @@ import math
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place, did_you_mean
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import UNIT
 from checker.site.arcs import Path, circle, line_points, snapped
 from checker.site.clean import Notes, areas_of, joined, note_slivers, polygon, tidy
@@ -39,8 +39,7 @@ _ONLY_WITH: Final = {
 }  # fmt: skip
 
 
-@record
-class Drawn:
+class Drawn(Record):
     """A shape that was read.
 
     Attributes:

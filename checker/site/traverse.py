@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, formula
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.showing import show_number
 from checker.core.units import UNIT
 from checker.site.model import Closure
@@ -21,8 +21,7 @@ DOUBTFUL_PRECISION: Final = 5000.0
 """Worse than 1 in 5,000 is told, where the file names no closure of its own."""
 
 
-@record(kw_only=True)
-class Leg:
+class Leg(Record, kw_only=True):
     """One course, worked out.
 
     Attributes:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput
-from checker.core.records import record
+from checker.core.records import Record, replace
 from checker.solve.goal import AsBuilt
 
 if TYPE_CHECKING:
@@ -25,8 +24,7 @@ STAYS: Final = frozenset(
 """Attributes that belong to the place and its use, so that they outlive a change of material."""
 
 
-@record(kw_only=True)
-class Becomes:
+class Becomes(Record, kw_only=True):
     """One thing that a surface may become.
 
     Attributes:

@@ -11,11 +11,10 @@ from __future__ import annotations
 
 import bisect
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from checker.core.records import record
+from checker.core.records import Record, Struct
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -30,8 +29,7 @@ _MOST_LIMITS: Final = 6
 _ROOM_FRACTION: Final = 1e-9
 
 
-@record
-class Choice:
+class Choice(Record):
     """One thing that a group may choose.
 
     Attributes:
@@ -45,8 +43,7 @@ class Choice:
     gain: float
 
 
-@dataclass(slots=True)
-class _Group:
+class _Group(Struct):
     """The choices of one surface, and the one that is best at the shadow price."""
 
     choices: list[Choice]
@@ -54,8 +51,7 @@ class _Group:
     penalties: tuple[float, ...] = ()
 
 
-@record
-class Chosen:
+class Chosen(Record):
     """The best set.
 
     Attributes:

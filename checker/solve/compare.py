@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.markdown import escape, table_lines
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.showing import show
 from checker.core.units import same
 from checker.solve import wording
@@ -25,8 +25,7 @@ _MOVED_FRACTION: Final = 1e-6
 """Shapes that differ by a smaller share of their area are the same shape."""
 
 
-@record(kw_only=True)
-class SurfaceChange:
+class SurfaceChange(Record, kw_only=True):
     """What became of one surface from the first design to another.
 
     Attributes:
@@ -44,8 +43,7 @@ class SurfaceChange:
     after: str
 
 
-@record(kw_only=True)
-class RuleRow:
+class RuleRow(Record, kw_only=True):
     """One rule in every design.
 
     Attributes:
@@ -61,8 +59,7 @@ class RuleRow:
     flipped: bool
 
 
-@record(kw_only=True)
-class Comparison:
+class Comparison(Record, kw_only=True):
     """Designs side by side.
 
     Attributes:

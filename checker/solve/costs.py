@@ -6,7 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place, Problem, Problems, did_you_mean
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import MONEY_PER_AREA, UNIT, UnreadableAmount, read_amount
 from checker.files import library
 from checker.files.shape import check_shape
@@ -28,8 +28,7 @@ _FINEST: Final = {"$/sq ft": ("sq ft", Decimal("0.1")), "$/m2": ("m2", Decimal("
 """The unit and the step in which an area is counted for a price."""
 
 
-@record(kw_only=True)
-class Price:
+class Price(Record, kw_only=True):
     """What an area costs.
 
     Attributes:
@@ -60,8 +59,7 @@ class Price:
         return f"${self.cents / 100:,.2f}{self.unit[1:]}"
 
 
-@record(kw_only=True)
-class Costs:
+class Costs(Record, kw_only=True):
     """A cost table.
 
     Attributes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from checker.core.problems import Problems, did_you_mean
-from checker.core.records import made, record
+from checker.core.records import Record, field
 from checker.core.units import AREA, LENGTH, RATIO, Amount, UnreadableAmount, read_amount
 from checker.files.shape import check_shape
 from checker.site.materials import materials
@@ -26,8 +26,7 @@ LEAST_WIDTH_M: Final = 0.9144
 """Three feet: the narrowest piece that is made when the goal gives no width."""
 
 
-@record(kw_only=True)
-class AsBuilt:
+class AsBuilt(Record, kw_only=True):
     """What new surfaces of a material will be like; to be proven when they are built.
 
     Attributes:
@@ -39,8 +38,7 @@ class AsBuilt:
     section: str = ""
 
 
-@record(kw_only=True)
-class Way:
+class Way(Record, kw_only=True):
     """How one surface may change.
 
     Attributes:
@@ -54,8 +52,7 @@ class Way:
     bay_m: tuple[float, float] | None = None
 
 
-@record(kw_only=True)
-class Goal:
+class Goal(Record, kw_only=True):
     """What a search must reach and what it may do.
 
     Attributes:
@@ -77,12 +74,12 @@ class Goal:
     reserve: Amount | None = None
     accepts_conditions: bool = True
     removable: frozenset[str] = frozenset()
-    as_built: Mapping[str, AsBuilt] = made(factory=dict)
+    as_built: Mapping[str, AsBuilt] = field(default_factory=dict)
     to_be_on_file: tuple[str, ...] = ()
     counts_savings: bool = False
     module_m: float = MODULE_M
     least_width_m: float = LEAST_WIDTH_M
-    ways: Mapping[str, Way] = made(factory=dict)
+    ways: Mapping[str, Way] = field(default_factory=dict)
 
     def way(self, surface_id: str) -> Way:
         """How a surface may change."""

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from functools import reduce
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.records import record
+from checker.core.records import Record, replace
 from checker.measure.bands import NoEdge, band, band_width_m, edges, tidy, with_slivers
 from checker.solve.parts import no_edge
 
@@ -35,8 +34,7 @@ _WINDS: Final = (
 )  # fmt: skip
 
 
-@record(kw_only=True)
-class Piece:
+class Piece(Record, kw_only=True):
     """A piece of a surface that becomes something else, as it can be built.
 
     Attributes:

@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
 from checker.algebra.linear import Linear, Rows, total
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import UNIT
 from checker.solve.solver import Solution, as_mapping, least
 
@@ -25,8 +25,7 @@ FEW: Final = 300
 _SLACK_FRACTION: Final = 1e-9
 
 
-@record(kw_only=True)
-class Change:
+class Change(Record, kw_only=True):
     """A unit, or some of it, that becomes something else.
 
     Attributes:

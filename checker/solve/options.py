@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from checker.core.records import record
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from checker.core.units import Amount
@@ -16,8 +16,7 @@ if TYPE_CHECKING:
 Key = Literal["least-cost", "least-area", "most-deck", "no-credit", "every-reading"]
 
 
-@record(kw_only=True)
-class Proof:
+class Proof(Record, kw_only=True):
     """What the solver showed of one option.
 
     Attributes:
@@ -33,8 +32,7 @@ class Proof:
     because: str = ""
 
 
-@record(kw_only=True)
-class Option:
+class Option(Record, kw_only=True):
     """One way to change the design.
 
     Attributes:
@@ -73,8 +71,7 @@ class Option:
         return not self.unmet and not self.fails_if
 
 
-@record(kw_only=True)
-class Conflict:
+class Conflict(Record, kw_only=True):
     """Why nothing that may change is enough.
 
     Attributes:
@@ -92,8 +89,7 @@ class Conflict:
     short: Amount | None = None
 
 
-@record(kw_only=True)
-class Options:
+class Options(Record, kw_only=True):
     """The answer to "what is the least we must change?".
 
     Attributes:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.algebra.counting import weights
 from checker.core.problems import BadInput, Problem
-from checker.core.records import record
+from checker.core.records import Record
 from checker.measure.bands import NoEdge, bays, edge_for
 from checker.measure.cells import Cell, cells, stacked
 from checker.solve.changes import Becomes, ways_of
@@ -33,8 +33,7 @@ Counts = dict[tuple[int, str], tuple[tuple[Share, ...], ...]]
 """By scenario and table: what counts without the units, then with each combination."""
 
 
-@record(kw_only=True)
-class Unit:
+class Unit(Record, kw_only=True):
     """What changes as one: a surface, or one bay of it.
 
     Attributes:
@@ -53,8 +52,7 @@ class Unit:
         return self.ways[0].surface.id
 
 
-@record(kw_only=True)
-class Part:
+class Part(Record, kw_only=True):
     """Open land over which the same units lie and which counts alike.
 
     Attributes:
@@ -88,8 +86,7 @@ class Part:
         return any(self.seen[which][place] for which in (combo, 0, staying))
 
 
-@record
-class _Stack:
+class _Stack(Record):
     """A cell with what is seen over it, without the units and for each combination."""
 
     cell: Cell

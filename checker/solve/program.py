@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -11,7 +10,7 @@ from checker.algebra.constrain_terms import NotLinear, Presence
 from checker.algebra.dimensions import dimension_of
 from checker.algebra.linear import Linear, Rows, total
 from checker.core.problems import BadInput, Problem, Problems
-from checker.core.records import record
+from checker.core.records import Record, replace
 from checker.core.showing import show
 from checker.core.units import AREA, RATIO, Amount
 from checker.findings.lots import DrawnLot, regions_told_apart
@@ -37,8 +36,7 @@ if TYPE_CHECKING:
     from checker.solve.scenarios import Scenario
 
 
-@record(kw_only=True)
-class Stuck:
+class Stuck(Record, kw_only=True):
     """A rule that is not met and that no change of the open surfaces can move.
 
     Attributes:

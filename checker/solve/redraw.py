@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
+from checker.core.records import replace
 from checker.measure.bands import tidy
 
 if TYPE_CHECKING:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from checker.core.records import replace
 from checker.core.units import AREA, Amount
 from checker.findings.model import Remedy, Verdict
 from checker.solve import wording

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 from typing import TYPE_CHECKING, Final
 
@@ -10,7 +9,7 @@ from checker.algebra import nodes as n
 from checker.algebra.counting import CountRow, CountTable, Spot, weights
 from checker.algebra.scopes import SurfaceScope
 from checker.algebra.walk import nodes
-from checker.core.records import made, record
+from checker.core.records import Record, field, replace
 from checker.core.units import RATIO, Amount
 from checker.site.materials import materials
 
@@ -27,8 +26,7 @@ MOST: Final = 64
 """More ways to read the unclear clauses than this are not multiplied out."""
 
 
-@record(kw_only=True)
-class Scenario:
+class Scenario(Record, kw_only=True):
     """One way in which the rules may be read.
 
     Attributes:
@@ -39,7 +37,7 @@ class Scenario:
 
     title: str
     ruleset: RuleSet
-    readings: Mapping[str, str] = made(factory=dict)
+    readings: Mapping[str, str] = field(default_factory=dict)
 
 
 def as_read(checked: Checked) -> Scenario:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.algebra.counting import weights
+from checker.core.records import replace
 from checker.core.units import AREA, MONEY, Amount
 from checker.findings.checked import judged
 from checker.findings.model import MET

@@ -6,7 +6,7 @@ from itertools import product
 from typing import TYPE_CHECKING, Final
 
 from checker.core.markdown import escape, table_lines
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import AREA, Amount
 from checker.findings.checked import judged
 from checker.solve import wording
@@ -36,8 +36,7 @@ AXES: Final = (
 """What codes count most differently, with the materials that it is about."""
 
 
-@record(kw_only=True)
-class Cell:
+class Cell(Record, kw_only=True):
     """One way to count, and what comes of it.
 
     Attributes:
@@ -53,8 +52,7 @@ class Cell:
     least_m2: float | None
 
 
-@record(kw_only=True)
-class Sensitivity:
+class Sensitivity(Record, kw_only=True):
     """The table of all ways to count.
 
     Attributes:

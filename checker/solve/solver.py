@@ -7,11 +7,11 @@ nothing.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from checker.algebra.linear import Rows, Variable
 from checker.core.problems import CheckerError
+from checker.core.records import Record
 from checker.solve.choices import least_choice
 
 if TYPE_CHECKING:
@@ -37,8 +37,7 @@ class SolverStopped(CheckerError):
     """The solver gave up before it had an answer."""
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Record):
     """What the solver found.
 
     Attributes:

@@ -12,7 +12,7 @@ from checker.algebra.explain import Speaker
 from checker.algebra.linear import Linear, Rows
 from checker.algebra.walk import nodes
 from checker.core.problems import CheckerError
-from checker.core.records import record
+from checker.core.records import Record
 from checker.solve.optimum import changed, objective
 from checker.solve.program import Program
 from checker.solve.scenarios import PERMEABLE, as_read
@@ -30,8 +30,7 @@ class NoTradeOff(CheckerError):
     """No rule limits an area that the open surfaces can move."""
 
 
-@record(kw_only=True)
-class Point:
+class Point(Record, kw_only=True):
     """A design on the chart.
 
     Attributes:
@@ -47,8 +46,7 @@ class Point:
     title: str = ""
 
 
-@record(kw_only=True)
-class TradeOff:
+class TradeOff(Record, kw_only=True):
     """The data of the chart.
 
     Attributes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.water.conveyance import carry
 from checker.water.network import SURFACE
 
@@ -21,8 +21,7 @@ Harm = tuple[float, ...]
 """How bad a case is, the worst thing first; compared as tuples are."""
 
 
-@record(kw_only=True)
-class Blockages:
+class Blockages(Record, kw_only=True):
     """A storm with nothing blocked, with each thing blocked, and with the worst two.
 
     Attributes:

@@ -10,7 +10,7 @@ import math
 from typing import Final, Literal
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, OutOfRange, Range, formula
-from checker.core.records import record
+from checker.core.records import Record
 from checker.water.pipes import (
     ROUGHNESS,
     ManningConstant,
@@ -22,8 +22,7 @@ from checker.water.weirs import GRAVITY_M_PER_S2
 _SLOPE: Final = Range(0.0, 1.0, low_open=True)
 
 
-@record
-class Channel:
+class Channel(Record):
     """A channel with straight sides: rectangular, triangular or between.
 
     Attributes:
@@ -246,8 +245,7 @@ def level_trench_depth_m(flow_m3_per_s: float, width_m: float) -> float:
     return math.sqrt(3) * critical_depth_m(Channel(width_m), flow_m3_per_s)
 
 
-@record(kw_only=True)
-class Trench:
+class Trench(Record, kw_only=True):
     """A trench channel that takes water evenly along its length.
 
     Attributes:

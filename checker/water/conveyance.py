@@ -10,11 +10,11 @@ end, and the time that water spends in them is left out, as it is seconds on a l
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import CheckerError
+from checker.core.records import replace
 from checker.core.units import RELATIVE_TOLERANCE
 from checker.water.flows import Flows, Link, Stand
 from checker.water.network import (

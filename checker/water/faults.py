@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from checker.core.records import record
+from checker.core.records import Record, Struct, field
 from checker.water.network import (
     Catchment,
     Edge,
@@ -28,8 +27,7 @@ if TYPE_CHECKING:
 FaultKind = Literal["double", "unknown", "loop", "orphan", "uphill", "level"]
 
 
-@record
-class Fault:
+class Fault(Record):
     """Why a network cannot work.
 
     Attributes:
@@ -45,8 +43,7 @@ class Fault:
     do: str
 
 
-@dataclass(slots=True)
-class _Faults:
+class _Faults(Struct):
     items: list[Fault] = field(default_factory=list)
 
     def add(self, element: str, kind: FaultKind, says: str, do: str) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Literal
 
-from checker.core.records import record
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -20,8 +20,7 @@ How = Literal["drains", "passes on", "spills", "wells up", "soaks away", "stands
 _OVER_SURFACE = ("drains", "spills", "wells up")
 
 
-@record(kw_only=True)
-class Link:
+class Link(Record, kw_only=True):
     """Water that went from one element to another, or to its end.
 
     Attributes:
@@ -50,8 +49,7 @@ class Link:
         return self.through if came_up else self.start
 
 
-@record(kw_only=True)
-class Stand:
+class Stand(Record, kw_only=True):
     """How high water stands at an inlet, in a store or over an edge.
 
     Attributes:
@@ -70,8 +68,7 @@ class Stand:
     emptied_s: float | None = None
 
 
-@record(kw_only=True)
-class Flows:
+class Flows(Record, kw_only=True):
     """What a storm did in a network.
 
     Attributes:

@@ -8,12 +8,11 @@ outlets or over an edge. What an inlet does not take goes on over the surface to
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.formula import OutOfRange
-from checker.core.records import record
+from checker.core.records import Record
 from checker.water.stores import between
 from checker.water.weirs import BROAD_SI
 
@@ -35,8 +34,7 @@ BOX: Final = "/box"
 SURFACE: Final = "/surface"
 
 
-@record(kw_only=True)
-class Catchment:
+class Catchment(Record, kw_only=True):
     """A surface whose rain goes to one place.
 
     Attributes:
@@ -54,8 +52,7 @@ class Catchment:
     concentration_s: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rating:
+class Rating(Record, kw_only=True):
     """What an opening takes at depths of water over it.
 
     Attributes:
@@ -82,8 +79,7 @@ class Rating:
         return between(depth_m, self.depths_m, self.flows_m3_per_s)
 
 
-@record(kw_only=True)
-class Inlet:
+class Inlet(Record, kw_only=True):
     """A drain in the surface: area drain, channel drain, or the top of a roof leader.
 
     Attributes:
@@ -117,8 +113,7 @@ class Inlet:
         return self.rim_m + self.spill_depth_m
 
 
-@record(kw_only=True)
-class Pipe:
+class Pipe(Record, kw_only=True):
     """A pipe or a channel that runs by gravity.
 
     Attributes:
@@ -136,8 +131,7 @@ class Pipe:
     lower_m: float | None = None
 
 
-@record(kw_only=True)
-class Store:
+class Store(Record, kw_only=True):
     """Water stored in stone or a chamber, with its outlets.
 
     Attributes:
@@ -166,8 +160,7 @@ class Store:
         return math.inf if self.rim_m is None else self.rim_m
 
 
-@record(kw_only=True)
-class Outlet:
+class Outlet(Record, kw_only=True):
     """A lawful end of a pipe: pop-up, daylight, sewer.
 
     Attributes:
@@ -181,8 +174,7 @@ class Outlet:
     limit_m3_per_s: float = math.inf
 
 
-@record(kw_only=True)
-class Edge:
+class Edge(Record, kw_only=True):
     """An edge over which water may leave the paving.
 
     Attributes:
@@ -203,8 +195,7 @@ class Edge:
 Element = Catchment | Inlet | Pipe | Store | Outlet | Edge
 
 
-@record(kw_only=True)
-class Network:
+class Network(Record, kw_only=True):
     """Everything that drains a site.
 
     Attributes:

@@ -10,7 +10,7 @@ import math
 from typing import Final
 
 from checker.core.formula import FRACTION, NOT_NEGATIVE, POSITIVE, OutOfRange, Range, formula
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import FOOT_M
 from checker.water.pipes import root
 from checker.water.weirs import GRAVITY_M_PER_S2, orifice_flow_m3_per_s
@@ -23,8 +23,7 @@ _CURB_WEIR_SI: Final = 1.66
 _DEPRESSED_WEIR_SI: Final = 2.3 * FOOT_M**0.5
 
 
-@record(kw_only=True)
-class Grate:
+class Grate(Record, kw_only=True):
     """The grate of an area drain.
 
     Attributes:

@@ -7,7 +7,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
-from checker.core.records import record
+from checker.core.records import Record
 from checker.water.stores import Shape, StorageTable, between
 from checker.water.weirs import (
     BROAD_SI,
@@ -33,8 +33,7 @@ _MOST_ROWS: Final = 2000
 _TOO_NEAR_M: Final = 1e-6
 
 
-@record(kw_only=True)
-class Soil:
+class Soil(Record, kw_only=True):
     """Infiltration through the ground around a store.
 
     Attributes:
@@ -66,8 +65,7 @@ class Soil:
         return ()
 
 
-@record(kw_only=True)
-class Orifice:
+class Orifice(Record, kw_only=True):
     """A round opening or a pipe's mouth: underdrain, restrictor, exfiltration pipe.
 
     Attributes:
@@ -98,8 +96,7 @@ class Orifice:
         return self.invert_m, self.invert_m + self.diameter_m
 
 
-@record(kw_only=True)
-class Weir:
+class Weir(Record, kw_only=True):
     """An edge over which a store overflows.
 
     Attributes:

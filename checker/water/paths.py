@@ -6,7 +6,7 @@ from collections import defaultdict, deque
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.water.network import BOX, HARMED, OVER, parts
 
 if TYPE_CHECKING:
@@ -21,8 +21,7 @@ _MANY: Final = 1_000_000
 _SINK: Final = ("", "sink")
 
 
-@record
-class Ways:
+class Ways(Record):
     """The ways out of one catchment.
 
     Attributes:

@@ -10,14 +10,13 @@ from bisect import bisect_left
 from typing import Final
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, OutOfRange, Range, formula
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import INCH_M, same
 
 _HOUR_S: Final = 3600.0
 
 
-@record(kw_only=True)
-class DepthTable:
+class DepthTable(Record, kw_only=True):
     """Rain depth by duration and return period, as a weather service prints it.
 
     Attributes:

@@ -16,7 +16,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
-from checker.core.records import record
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -179,8 +179,7 @@ def _time_to_s(above_m3: float, b: float, out_below: float) -> float:
     return math.log1p(x) / b if x > _FLAT else above_m3 / out_below
 
 
-@record(kw_only=True)
-class Routed:
+class Routed(Record, kw_only=True):
     """What a store did with an inflow.
 
     Attributes:

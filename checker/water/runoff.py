@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.formula import FRACTION, NOT_NEGATIVE, POSITIVE, OutOfRange, Range, formula
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import FOOT_M, INCH_M, rounded
 
 if TYPE_CHECKING:
@@ -155,8 +155,7 @@ def weighted_curve_number(
     return rounded(mean, 1.0, "nearest") if rounding == "nearest integer" else mean
 
 
-@record
-class Cover:
+class Cover(Record):
     """A part of a catchment with one curve number."""
 
     area_m2: float
@@ -235,8 +234,7 @@ def curve_number_for_wetness(
     return curve_number
 
 
-@record
-class PeakRow:
+class PeakRow(Record):
     """A row of the table of unit peaks: coefficients for a share of initial loss."""
 
     initial_fraction: float

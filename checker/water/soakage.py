@@ -9,7 +9,7 @@ import math
 from typing import TYPE_CHECKING
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, OutOfRange, formula
-from checker.core.records import record
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -69,8 +69,7 @@ def half_emptying_time_s(storage_m3: float, wetted_m2: float, rate_m_per_s: floa
     return 0.5 * storage_m3 / (wetted_m2 * rate_m_per_s)
 
 
-@record
-class NeededStorage:
+class NeededStorage(Record):
     """What one duration of rain asks of a pit."""
 
     duration_s: float
@@ -110,8 +109,7 @@ def needed_storage(
     )
 
 
-@record(kw_only=True)
-class Pit:
+class Pit(Record, kw_only=True):
     """A pit of plain shape that soaks through base and walls.
 
     Attributes:

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import POSITIVE, OutOfRange, Range, formula
-from checker.core.records import record
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,8 +23,7 @@ RESIDUAL_M: Final = 0.001
 _VOIDS: Final = Range(0.0, 1.0, low_open=True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StorageTable:
+class StorageTable(Record, kw_only=True):
     """Levels with the water stored below them and the flow of each outlet.
 
     Attributes:
@@ -93,8 +91,7 @@ def between(x: float, xs: Sequence[float], ys: Sequence[float]) -> float:
     return ys[row] + (x - xs[row]) / (xs[row + 1] - xs[row]) * (ys[row + 1] - ys[row])
 
 
-@record(kw_only=True)
-class Shape:
+class Shape(Record, kw_only=True):
     """A store as rows of level: water below it, and the ground that is wet below it.
 
     Attributes:

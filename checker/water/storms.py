@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from checker.core.formula import FRACTION, NOT_NEGATIVE, POSITIVE, OutOfRange, formula
-from checker.core.records import record
+from checker.core.records import Record
 from checker.water.rainfall import rain_depth_m
 
 if TYPE_CHECKING:
@@ -22,8 +22,7 @@ if TYPE_CHECKING:
 _LONGEST_STEPS = 2_000_000
 
 
-@record(kw_only=True)
-class Storm:
+class Storm(Record, kw_only=True):
     """Rain in equal time steps.
 
     Attributes:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from checker.algebra.parse import Parser
 from checker.algebra.values import Missing, Quantity, Truth, certain, unknown
 from checker.algebra.vocabulary import Vocabulary, Word
 from checker.core.problems import Place, Problems
+from checker.core.records import Struct, field
 from checker.core.units import AREA, LENGTH, RATIO, read_amount
 
 if TYPE_CHECKING:
@@ -43,8 +43,7 @@ WORDS = Vocabulary(
 )
 
 
-@dataclass
-class Scope:
+class Scope(Struct):
     """Values by name; a pair is a range whose cause is missing."""
 
     values: dict[str, Any] = field(default_factory=dict)

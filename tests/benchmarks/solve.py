@@ -13,11 +13,11 @@ import random
 import subprocess
 import sys
 import time
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from checker.algebra.linear import Linear, Rows
+from checker.core.records import replace
 from checker.files.source import read_text
 from checker.findings.checked import judged
 from checker.measure.words import built_in

@@ -1,32 +1,30 @@
-"""Records behave as frozen dataclasses do."""
+"""Records behave as frozen dataclasses do, and there is one kind of them."""
 
 from __future__ import annotations
 
 import copy
-import dataclasses
+import dataclasses  # noqa: TID251 - what records are held to
 import pickle
 from collections.abc import Mapping
 
 import pytest
 
-from checker.core.records import made, record
+from checker.core.records import Record, field, replace
 
 
-@record
-class Point:
+class Point(Record):
     """A record with values by position."""
 
     x: float
     y: float = 2.0
 
 
-@record(kw_only=True)
-class Named:
+class Named(Record, kw_only=True):
     """A record with values by name only."""
 
     name: str
     parts: tuple[Point, ...] = ()
-    facts: Mapping[str, int] = made(factory=dict)
+    facts: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def size(self) -> int:
@@ -53,9 +51,9 @@ def test_it_is_made_compared_hashed_and_shown_as_a_dataclass() -> None:
 
 def test_it_cannot_be_changed() -> None:
     point = Point(1.0)
-    with pytest.raises(dataclasses.FrozenInstanceError):
+    with pytest.raises(AttributeError):
         point.x = 2.0  # type: ignore[misc]
-    with pytest.raises(dataclasses.FrozenInstanceError):
+    with pytest.raises(AttributeError):
         del point.x
 
 
@@ -80,12 +78,12 @@ def test_defaults_are_made_anew() -> None:
         Named("a")  # type: ignore[call-arg]
 
 
-def test_the_standard_library_takes_it_for_a_dataclass() -> None:
+def test_a_copy_takes_changes_and_keeps_the_rest() -> None:
     named = Named(name="a", parts=(Point(1.0),))
-    assert dataclasses.is_dataclass(named)
-    assert [field.name for field in dataclasses.fields(named)] == ["name", "parts", "facts"]
-    assert dataclasses.replace(named, name="b") == Named(name="b", parts=(Point(1.0),))
+    assert replace(named, name="b") == Named(name="b", parts=(Point(1.0),))
     assert named.size == 1
+    with pytest.raises(TypeError):
+        replace(named, nothing=1)
 
 
 def test_it_can_be_matched_copied_and_pickled() -> None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 from checker import api
+from checker.core.records import replace
 from checker.files.source import read_text
 from checker.findings.compare import Change, compare, comparison_text, rescored
 from checker.site.read import site_of

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -18,6 +17,7 @@ from checker.algebra.constrain_terms import NotLinear, Presence, Sense
 from checker.algebra.linear import Linear, Row, Rows
 from checker.algebra.values import Missing, Quantity, Truth, unknown
 from checker.algebra.walk import nodes
+from checker.core.records import Struct, field
 from checker.core.units import Amount
 from checker.solve.solver import least
 
@@ -28,8 +28,7 @@ fractions = st.sampled_from([0.0, 0.25, 0.5, 0.75, 1.0, 2.0])
 signed = st.sampled_from([-1.0, -0.5, 0.25, 0.5, 1.0])
 
 
-@dataclass
-class Lot:
+class Lot(Struct):
     """Three areas that a change can move, one number in doubt, two facts and an open question."""
 
     values: dict[str, float]

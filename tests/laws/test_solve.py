@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -15,6 +14,7 @@ from checker import api
 from checker.algebra import nodes as n
 from checker.algebra.constrain import Reader
 from checker.algebra.linear import Linear, Row, Rows, total
+from checker.core.records import replace
 from checker.core.units import same
 from checker.files.source import read_text
 from checker.findings.checked import Checked, judged

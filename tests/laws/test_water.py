@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from checker.core.records import replace
 from checker.core.units import same
 from checker.water.blockages import blockages
 from checker.water.channels import Channel, channel_flow_m3_per_s, channel_normal_depth_m

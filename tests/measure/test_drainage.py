@@ -329,7 +329,7 @@ def test_a_nested_storm_from_a_rain_table(tmp_path: Path) -> None:
         "by duration for ARI (years):, 10\n5-min:, 0.6\n15-min:, 1.1\n60-min:, 2.0\n"
     )
     (tmp_path / "rain.csv").write_text(table, encoding="utf-8")
-    from dataclasses import replace
+    from checker.core.records import replace
 
     found = survey(storms={"table": "rain.csv", "design": {"return_period": 10, "duration": "1 h"}})
     found.site = replace(found.site, file=tmp_path / "site.yaml")

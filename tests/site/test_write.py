@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, box
 
+from checker.core.records import replace
 from checker.core.units import AREA, LENGTH, Amount
 from checker.files.source import read_text
 from checker.site.materials import materials
@@ -63,11 +63,11 @@ def read(text: str, folder: Path = Path()) -> Site:
 def with_surfaces(before: Site, *changed: Surface, without: str = "") -> Site:
     new = {surface.id: surface for surface in changed}
     kept = [new.pop(s.id, s) for s in before.surfaces if s.id != without]
-    return dataclasses.replace(before, surfaces=(*kept, *new.values()))
+    return replace(before, surfaces=(*kept, *new.values()))
 
 
 def but(surface: Surface, **changes: Any) -> Surface:
-    return dataclasses.replace(surface, **changes)
+    return replace(surface, **changes)
 
 
 def assert_same(found: Site, expected: Site) -> None:
@@ -127,9 +127,7 @@ def test_a_new_shape_replaces_the_old_one_and_keeps_remarks() -> None:
 def test_surfaces_come_and_go() -> None:
     before = read(TEXT)
     extra = but(before.surface("deck"), id="deck-2", title="Deck two", shape=box(1, 1, 3, 2.5))
-    after = dataclasses.replace(
-        with_surfaces(before, extra, without="house"), order=("coping", "deck")
-    )
+    after = replace(with_surfaces(before, extra, without="house"), order=("coping", "deck"))
     text = changed_text(TEXT, before, after)
     assert "house" not in text
     assert "  # the pool\n" in text
@@ -177,7 +175,7 @@ def test_several_parts_holes_and_attributes() -> None:
 def test_an_order_that_was_not_there_is_added() -> None:
     text = TEXT.replace("order: [coping, deck]\n", "")
     before = read(text)
-    after = dataclasses.replace(before, order=("deck", "pool"))
+    after = replace(before, order=("deck", "pool"))
     assert changed_text(text, before, after) == f"{text}order: [deck, pool]\n"
 
 
@@ -250,5 +248,5 @@ def test_any_rectangle_written_as_points_reads_back(
     head = HEAD.replace("units: ft", f"units: {unit}").replace("100", "150")
     shape = {"rectangle": {"corner": list(corner), "size": list(size), "turned": turned}}
     before = site(plain_text({"surfaces": [{"id": "a", "material": "lawn", "shape": shape}]}), head)
-    after = dataclasses.replace(before, surfaces=(but(before.surface("a"), id="b", title="B"),))
+    after = replace(before, surfaces=(but(before.surface("a"), id="b", title="B"),))
     assert_same(read(changed_text(plain_text(before.document.data), before, after)), after)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import replace
 
 import pytest
 
 from checker import api
+from checker.core.records import replace
 from checker.solve import compare, sensitivity
 from checker.solve.chart import NoCharts, trade_off_svg
 from checker.solve.search import least_change

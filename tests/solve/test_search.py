@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from checker import api
+from checker.core.records import replace
 from checker.core.units import Amount
 from checker.solve.goal import Way, goal_of
 from checker.solve.pages import json_of, markdown_of, text_of

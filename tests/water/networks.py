@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+from checker.core.records import replace
 from checker.water.network import (
     Catchment,
     Edge,

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 
+from checker.core.records import replace
 from checker.water.blockages import blockages, harm
 from checker.water.conveyance import NoOrder, carry
 from checker.water.flows import Flows

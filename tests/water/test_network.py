@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
@@ -12,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from checker.core.formula import OutOfRange
+from checker.core.records import replace
 from checker.water.faults import Fault, faults
 from checker.water.network import Network, Rating, parts, topological
 from checker.water.paths import disjoint_paths, independent_ways

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput, Problem
-from checker.core.records import record
+from checker.core.records import Record
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ground_of, need, places_of, ways_of
@@ -35,8 +35,7 @@ ROOF_ABOVE_M: Final = 2.5
 """A gutter lies at least this far above every level of the ground, where no rim is given."""
 
 
-@record(kw_only=True)
-class Inverts:
+class Inverts(Record, kw_only=True):
     """How a pipe lies: its inverts where they are known, and its slope.
 
     Attributes:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import shapely
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import FOOT_M
 from checker.measure.catalogue import NONE_NEAR_M, NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
@@ -26,8 +26,7 @@ BESIDE_M: Final = 2 * FOOT_M
 _SAME_LEVEL_M: Final = 0.001
 
 
-@record(kw_only=True)
-class Plane:
+class Plane(Record, kw_only=True):
     """A panel with its plane.
 
     Attributes:

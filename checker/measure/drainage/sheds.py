@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 import shapely
 
-from checker.core.records import record
+from checker.core.records import Record
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
 from checker.measure.drainage.planes import planes, taker_of
@@ -30,8 +30,7 @@ OPEN_RUNOFF: Final = 0.35
 """Upper end for lawns (HEC-22, table 3-1), where a file leads open ground to a drain."""
 
 
-@record(kw_only=True)
-class Shed:
+class Shed(Record, kw_only=True):
     """A part of a surface whose water goes one way.
 
     Attributes:

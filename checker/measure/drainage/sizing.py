@@ -7,12 +7,11 @@ and the design storm itself. A size is for a licensed engineer to confirm.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
-from checker.core.records import record
+from checker.core.records import Record, replace
 from checker.core.units import FOOT_M, INCH_M, meets
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
@@ -45,8 +44,7 @@ _DEEPEST_STONE_IN: Final = 48
 _GALLON_PER_MIN: Final = 231 * INCH_M**3 / 60
 
 
-@record(kw_only=True)
-class Sized:
+class Sized(Record, kw_only=True):
     """What was found for one drain, pipe or dry well.
 
     Attributes:

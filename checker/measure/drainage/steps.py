@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.formula import FORMULAS
-from checker.core.records import record
+from checker.core.records import Record
 from checker.core.units import AREA, FLOW, LENGTH, RATIO, SPEED, TIME, VOLUME, Amount
 from checker.files.sources import source
 from checker.measure.drainage.cases import design_flows
@@ -34,8 +34,7 @@ if TYPE_CHECKING:
     from checker.measure.survey import Survey
 
 
-@record(kw_only=True)
-class Step:
+class Step(Record, kw_only=True):
     """One line of the calculation.
 
     Attributes:

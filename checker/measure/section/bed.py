@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
 from checker.core.formula import OutOfRange
 from checker.core.problems import Problems, did_you_mean
+from checker.core.records import Record
 from checker.courses.filters import Grains, GrainSpan, grain_span
 from checker.courses.gradation import BadCurve, Band, Curve
 from checker.courses.tables import bands, sieve_openings_m
@@ -40,8 +40,7 @@ def stone_sizes() -> dict[str, Band]:
     return bands(table("stone-sizes").rows, sieve_openings())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Layer:
+class Layer(Record, kw_only=True):
     """One course with what is known of its stone.
 
     Attributes:
@@ -64,8 +63,7 @@ class Layer:
         return self.course.title.lower()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bed:
+class Bed(Record, kw_only=True):
     """A section with what its stone and the ground below it mean.
 
     Attributes:

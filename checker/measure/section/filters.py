@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from checker.core.records import Record
 from checker.courses.filters import Neighbours, is_coarser, neighbours, pipe_opening_ratio
 from checker.measure.catalogue import NotMeasured
 from checker.measure.section.bed import Bed, Layer, need_bed
@@ -18,8 +18,7 @@ if TYPE_CHECKING:
     from checker.site.model import Surface
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Contact:
+class Contact(Record, kw_only=True):
     """Two layers that touch, and their filter ratios.
 
     Attributes:

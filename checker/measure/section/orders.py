@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from checker.core.problems import BadInput, Problem
+from checker.core.records import Record
 from checker.core.units import MONEY, RATIO, UNIT, Amount, Dimension
 from checker.courses.takeoff import Span, to_order
 
@@ -16,8 +16,7 @@ if TYPE_CHECKING:
     from checker.measure.section.takeoff import Item
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Order:
+class Order(Record, kw_only=True):
     """One thing to order.
 
     Attributes:

@@ -6,11 +6,11 @@ who grants it must see, and looks for the record. It grants nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from checker.core.formula import OutOfRange
 from checker.core.problems import Problems, did_you_mean
+from checker.core.records import Record
 from checker.core.units import LENGTH, RATIO, TIME, Amount, Order, meets
 from checker.courses.tables import cell_si
 from checker.files.tables import Table, table
@@ -36,8 +36,7 @@ STRENGTH = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Departure:
+class Departure(Record, kw_only=True):
     """One point in which the drawn section is not the standard one.
 
     Attributes:
@@ -57,8 +56,7 @@ class Departure:
     source: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Performance:
+class Performance(Record, kw_only=True):
     """One number of both sections; None where it cannot be worked out, with the reason."""
 
     name: str

@@ -7,13 +7,13 @@ order is made from the usual amount and rounded up to what one truck, pallet or 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
 import shapely
 
 from checker.core.formula import OutOfRange
+from checker.core.records import Record
 from checker.core.units import AREA, LENGTH, MASS, RATIO, VOLUME, Amount, Dimension, same
 from checker.courses.tables import allowances
 from checker.courses.takeoff import (
@@ -47,8 +47,7 @@ POROSITY_EITHER_WAY: Final = 0.03
 DENSE: Final = frozenset({"dense-base", "concrete-sand"})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
+class Item(Record, kw_only=True):
     """One line of the take-off.
 
     Attributes:
@@ -74,8 +73,7 @@ class Item:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gap:
+class Gap(Record, kw_only=True):
     """A line that cannot be worked out, with what to give."""
 
     surface: str
@@ -83,8 +81,7 @@ class Gap:
     ask: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TakeOff:
+class TakeOff(Record, kw_only=True):
     """All lines, surface by surface, and what could not be worked out."""
 
     items: tuple[Item, ...]

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from checker.core.records import Record
 
 State = Literal["there", "missing", "attach", "not asked", "cannot tell"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Check:
+class Check(Record, kw_only=True):
     """One line of the preflight.
 
     Attributes:
@@ -27,8 +27,7 @@ class Check:
     clause: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Preflight:
+class Preflight(Record, kw_only=True):
     """All lines of the preflight."""
 
     checks: tuple[Check, ...]

@@ -7,10 +7,10 @@ cannot read differently in two documents, and a test can look every figure up in
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
+from checker.core.records import Record
 from checker.core.showing import show, show_number, unit_for
 from checker.core.units import LENGTH, RATIO, UNIT, Amount, same
 from checker.measure.catalogue import NONE_NEAR_M
@@ -24,8 +24,7 @@ class FigureClash(CheckerError):
     """One key was given two different numbers: a mistake of the program, not of the input."""
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Record):
     """One number.
 
     Attributes:

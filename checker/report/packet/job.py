@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass, field
 from importlib import metadata
 from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput, Place, Problem
+from checker.core.records import Record, field
 from checker.findings.coverage_lines import counted_in, coverages
 from checker.findings.limits import limits_of
 from checker.measure.drainage.drawn import panels_of, storms_of, ways_of
@@ -42,8 +42,7 @@ NOT_VERIFIED: Final = "not verified"
 NOT_GIVEN: Final = "not given"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stamp:
+class Stamp(Record, kw_only=True):
     """What stands in every footer, so that a reviewer can cite the set.
 
     Attributes:
@@ -67,8 +66,7 @@ class Stamp:
         return " · ".join(parts)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Job:
+class Job(Record, kw_only=True):
     """What the documents read.
 
     Attributes:

@@ -5,15 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.markdown import escape
-from checker.core.records import record
+from checker.core.records import Record
 from checker.report.markdown_page import markdown_parts
 
 if TYPE_CHECKING:
     from checker.report.blocks import Block
 
 
-@record(kw_only=True)
-class Paper:
+class Paper(Record, kw_only=True):
     """One document of the packet.
 
     Attributes:

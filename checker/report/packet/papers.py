@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from checker.core.records import Record
 from checker.report.packet.cautions import cautions
 from checker.report.packet.certifications import certifications
 from checker.report.packet.closing import closing_set
@@ -41,8 +41,7 @@ LEFT_OUT_WHEN_EMPTY: Final = frozenset({"deviation-request", "resubmittal"})
 NUMBERS: Final = {name: str(index) for index, name in enumerate(ORDER, 1)}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Papers:
+class Papers(Record, kw_only=True):
     """What is in a packet.
 
     Attributes:

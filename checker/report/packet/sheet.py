@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
+from checker.core.records import Record, Struct, asdict, field
 from checker.report.packet.pdf import table_data
 
 if TYPE_CHECKING:
@@ -22,8 +22,7 @@ PAPER_IN: Final[dict[str, tuple[float, float]]] = {
 SIZE_NAMES: Final = {"letter": "8.5 x 11 in", "tabloid": "11 x 17 in", "arch-d": "24 x 36 in"}
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Record):
     """A rectangle in inches from the top left corner of the sheet."""
 
     x: float
@@ -32,8 +31,7 @@ class Box:
     h: float
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Record):
     """A straight line; its width is in points."""
 
     x1: float
@@ -43,8 +41,7 @@ class Line:
     width: float = 0.7
 
 
-@dataclass(frozen=True, slots=True)
-class Rect:
+class Rect(Record):
     """A filled or empty rectangle."""
 
     x: float
@@ -55,8 +52,7 @@ class Rect:
     dash: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Record):
     """A text in a box of a given width; its size is in points."""
 
     x: float
@@ -68,8 +64,7 @@ class Text:
     align: Literal["left", "center", "right"] = "left"
 
 
-@dataclass(frozen=True, slots=True)
-class Image:
+class Image(Record):
     """A drawing placed at a size in inches, with its long description."""
 
     x: float
@@ -80,8 +75,7 @@ class Image:
     says: str
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Record):
     """A small table at a place."""
 
     x: float
@@ -91,8 +85,7 @@ class Placed:
     size: float = 7.0
 
 
-@dataclass(slots=True, kw_only=True)
-class Sheet:
+class Sheet(Struct, kw_only=True):
     """One drawing sheet.
 
     Attributes:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from checker.core.records import replace
 from checker.report.draw import Drawing, draw_lot, drawn_bounds
 from checker.report.packet.grading import grading, has_grading
 from checker.report.packet.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit

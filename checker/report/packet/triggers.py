@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from checker.algebra import evaluate
 from checker.algebra.explain import Speaker
+from checker.core.records import Record
 from checker.report.wording import capital, clean, range_text
 
 if TYPE_CHECKING:
@@ -17,8 +17,7 @@ if TYPE_CHECKING:
 Needed = Literal["needed", "not needed", "cannot tell"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Triggered:
+class Triggered(Record, kw_only=True):
     """One threshold, held against this project.
 
     Attributes:

@@ -6,11 +6,11 @@ import hashlib
 import json
 import shutil
 import tempfile
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, CheckerError, Place, Problem
+from checker.core.records import Record
 from checker.report.packet.job import Job, make_job
 from checker.report.packet.paper import Paper, markdown
 from checker.report.packet.papers import Papers, make_papers
@@ -39,8 +39,7 @@ class NotReady(CheckerError):
     """The preflight found something that an office would send the packet back for."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Packet:
+class Packet(Record, kw_only=True):
     """What was written.
 
     Attributes:
@@ -151,8 +150,7 @@ def refuse_folder(folder: Path, *, overwrite: bool) -> None:
         raise BadInput(title, [Problem(place, says, f"{do}, or allow overwriting")])
 
 
-@dataclass(frozen=True, slots=True)
-class _Making:
+class _Making(Record):
     """Makes the content of every file before one is written."""
 
     job: Job

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import force_setattr
 
 from checker.core.problems import BadInput
 from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured
@@ -301,6 +302,6 @@ def test_a_sieve_test_that_no_sample_gives() -> None:
 
 def test_a_section_that_is_not_there() -> None:
     survey = make()
-    object.__setattr__(survey.site.surfaces[0], "section", "terace")
+    force_setattr(survey.site.surfaces[0], "section", "terace")
     with pytest.raises(BadInput, match=r"names the section 'terace'.*did you mean 'terrace'"):
         check_sections(survey)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import force_setattr
 
 from checker.core.problems import BadInput
 from checker.core.units import MONEY, Amount, System
@@ -151,6 +152,6 @@ def test_in_place_amounts_do_not_depend_on_the_system() -> None:
 
 def test_existing_paving_is_not_taken_off() -> None:
     survey = make()
-    object.__setattr__(survey.site.surfaces[0], "stage", "existing")
+    force_setattr(survey.site.surfaces[0], "stage", "existing")
     assert take_off(survey) == TakeOff(items=(), gaps=())
     assert "nothing to take off" in takeoff_table(take_off(survey), (), "us")
