@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from checker.files.source import Document
     from checker.findings.examples import Tried
-    from checker.report.packet.write import Packet
+    from checker.packet.writing import Packet
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
     from checker.solve.compare import Comparison
@@ -130,23 +130,23 @@ def drainage_text(result: Checked) -> str:
     Raises:
         BadInput: The drainage as drawn cannot work, or the rain table cannot be read.
     """
-    from checker.report.drainage_page import drainage_page
-    from checker.report.markdown_page import markdown_of
+    from checker.pages.markdown_writer import markdown_of
+    from checker.papers.drainage import drainage_page
 
     return markdown_of(drainage_page(result))
 
 
 def sections_text(result: Checked) -> str:
     """The pavement sections of a site as Markdown: courses, filters, departures, take-off."""
-    from checker.report.markdown_page import markdown_of
-    from checker.report.section_page import sections_page
+    from checker.pages.markdown_writer import markdown_of
+    from checker.papers.section import sections_page
 
     return markdown_of(sections_page(result))
 
 
 def section_drawings(result: Checked) -> dict[str, str]:
     """The drawing of each pavement section to scale, SVG by file name."""
-    from checker.report.section_page import drawings
+    from checker.papers.section import drawings
 
     return drawings(result)
 
@@ -167,7 +167,7 @@ def take_off(result: Checked, order_sizes: Path | None = None) -> tuple[str, str
     from checker.files.tables import table, table_of
     from checker.measure.section.orders import orders
     from checker.measure.section.takeoff import take_off as taken_off
-    from checker.report.takeoff import takeoff_csv, takeoff_table
+    from checker.papers.takeoff import takeoff_csv, takeoff_table
 
     taken = taken_off(result.survey)
     sizes = table("order-sizes") if order_sizes is None else table_of(read_document(order_sizes))
@@ -244,14 +244,14 @@ def packet(  # noqa: PLR0913 - what a person may choose, each by name
     fonts: Path | None = None,
     progress: Callable[[int, int, str], None] | None = None,
 ) -> Packet:
-    """Write the permit packet of a checked site; see `checker.report.packet.write`.
+    """Write the permit packet of a checked site; see `checker.packet.writing`.
 
     Raises:
         BadInput: The folder must not be touched, or the project or submission part is wrong.
         NotReady: Something that the office asks for is missing, with `only_when_ready`.
         MissingLibrary: An optional library is not installed.
     """
-    from checker.report.packet.write import write_packet
+    from checker.packet.writing import write_packet
 
     return write_packet(
         checked,
@@ -318,17 +318,20 @@ def with_remedies(options: Options) -> Checked:
     """The design as it was checked, with remedies on the findings that an option mends."""
     from checker.core.records import replace
     from checker.solve.remedy import with_remedies as mended
+    from checker.words.changes import instructions
 
-    return replace(options.checked, verdict=mended(options))
+    system = options.checked.system
+    verdict = mended(options, lambda option: instructions(option, system))
+    return replace(options.checked, verdict=verdict)
 
 
 def change_pages(options: Options) -> dict[str, str]:
     """The options by file name: change.md, change.json and, with matplotlib, change.svg.
 
-    The page for a terminal is `checker.solve.pages.text_of`.
+    The page for a terminal is `checker.papers.change.text_of`.
     """
-    from checker.solve.chart import NoCharts, trade_off_svg
-    from checker.solve.pages import json_of, markdown_of
+    from checker.drawing.trade_off import NoCharts, trade_off_svg
+    from checker.papers.change import json_of, markdown_of
     from checker.solve.tradeoff import NoTradeOff, trade_off
 
     found = {"change.md": markdown_of(options), "change.json": json_of(options)}

@@ -60,12 +60,12 @@ def checked(site_file: str, place: str = "") -> Checked:
 @click.option("--no-report", is_flag=True, help="Print the verdict only.")
 def check(site_file: str, place: str, out: str, *, allow_unknown: bool, no_report: bool) -> int:
     """Judge a site: print the verdict, write report.html, report.md, findings.json."""
-    from checker.report.text import verdict_table
+    from checker.papers.terminal import verdict_table
 
     result = checked(site_file, place)
     say(verdict_table(result))
     if not no_report:
-        from checker.report.render import write_reports
+        from checker.papers.writing import write_reports
 
         written = write_reports(result, Path(out))
         say(f"\nWritten to {Path(out).as_posix()}: {', '.join(path.name for path in written)}")
@@ -123,7 +123,7 @@ def takeoff(site_file: str, order_sizes: str | None, csv_file: str | None) -> No
 @click.option("--area", help="Area of the paving, for the number of places to test.")
 def ring_test(water: str, ring: str, time: str, area: str | None) -> int:
     """Rate of a surface from one infiltration test (ASTM C1701 and C1781)."""
-    from checker.report.upkeep import ring_test_text
+    from checker.words.upkeep import ring_test_text
 
     text, holds = ring_test_text(water, ring, time, area)
     say(text)
@@ -160,7 +160,7 @@ def change(site_file: str, place: str, out: str | None, draw: str, drawn: str | 
     """Find the least that must change so that the rules are met, with proof."""
     from checker import api
     from checker.files.saving import save
-    from checker.solve.pages import text_of
+    from checker.papers.change import text_of
 
     options = api.least_change(checked(site_file, place))
     say(text_of(options))
@@ -181,7 +181,7 @@ def change(site_file: str, place: str, out: str | None, draw: str, drawn: str | 
 def compare(site_files: Sequence[str], place: str) -> None:
     """Hold designs of one lot, or revisions of a design, side by side."""
     from checker import api
-    from checker.solve.compare import markdown_of
+    from checker.papers.comparison import markdown_of
 
     if len(site_files) < 2:
         raise click.UsageError("name two site files or more")
@@ -195,7 +195,7 @@ def compare(site_files: Sequence[str], place: str) -> None:
 def sensitivity(site_file: str, place: str) -> None:
     """Show the verdict under every way to count pool water, paving and decks."""
     from checker import api
-    from checker.solve.sensitivity import markdown_of
+    from checker.papers.sensitivity import markdown_of
 
     say(markdown_of(api.sensitivity(checked(site_file, place))))
 

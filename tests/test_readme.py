@@ -6,8 +6,8 @@ from pathlib import Path
 
 from checker import api, cli
 from checker.findings.checked import Checked
-from checker.report.render import reports_of
-from checker.report.text import verdict_table
+from checker.papers.terminal import verdict_table
+from checker.papers.writing import reports_of
 from tests.readme_commands import commands
 
 README = Path("README.md")

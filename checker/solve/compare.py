@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
-from checker.core.markdown import escape, table_lines
 from checker.core.records import Record
-from checker.core.showing import show
 from checker.core.units import same
-from checker.solve import wording
 from checker.solve.costs import costs_of
 from checker.solve.search import is_met
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.core.units import Amount, System
+    from checker.core.units import Amount
     from checker.findings.checked import Checked
     from checker.findings.model import Finding
     from checker.site.model import Surface
 
-FORMAT: Final = "comparison/1"
 _MOVED_FRACTION: Final = 1e-6
 """Shapes that differ by a smaller share of their area are the same shape."""
 
@@ -32,15 +28,17 @@ class SurfaceChange(Record, kw_only=True):
         id: The surface; its id in the first design where it has one.
         design: The number of the other design, from 1.
         what: added, gone, renamed, reshaped, rebuilt in another material, or another stage.
-        before: Its material, stage and area in the first design; empty when it is not there.
-        after: The same in the other one.
+        apart_m2: The area by which its shapes differ; 0 when they are the same.
+        before: It in the first design; None when it is not there.
+        after: It in the other one.
     """
 
     id: str
     design: int
     what: tuple[str, ...]
-    before: str
-    after: str
+    apart_m2: float
+    before: Surface | None
+    after: Surface | None
 
 
 class RuleRow(Record, kw_only=True):
@@ -145,7 +143,7 @@ def _changes(first: Checked, other: Checked, number: int) -> list[SurfaceChange]
                 match = free.pop(renamed.id)
         pairs.append((surface, match))
     pairs += [(None, surface) for surface in free.values()]
-    found = [_change(before, after, number, first.system) for before, after in pairs]
+    found = [_change(before, after, number) for before, after in pairs]
     return [change for change in found if change is not None]
 
 
@@ -154,10 +152,9 @@ def _is_same_shape(one: Surface, other: Surface) -> bool:
     return bool(apart_m2 <= _MOVED_FRACTION * max(one.shape.area, other.shape.area))
 
 
-def _change(
-    before: Surface | None, after: Surface | None, number: int, system: System
-) -> SurfaceChange | None:
+def _change(before: Surface | None, after: Surface | None, number: int) -> SurfaceChange | None:
     what: list[str] = []
+    apart_m2 = 0.0
     if before is None or after is None:
         what.append("added" if before is None else "gone")
     else:
@@ -165,7 +162,7 @@ def _change(
             what.append("renamed")
         if not _is_same_shape(before, after):
             apart_m2 = before.shape.symmetric_difference(after.shape).area
-            what.append(f"reshaped, {wording.area(apart_m2, system)} apart")
+            what.append("reshaped")
         if before.material != after.material:
             what.append("rebuilt in another material")
         if before.stage != after.stage:
@@ -180,16 +177,10 @@ def _change(
         id=known.id,
         design=number,
         what=tuple(what),
-        before=_said(before, system),
-        after=_said(after, system),
+        apart_m2=apart_m2,
+        before=before,
+        after=after,
     )
-
-
-def _said(surface: Surface | None, system: System) -> str:
-    if surface is None:
-        return ""
-    area = wording.area(surface.shape.area, system)
-    return f"{surface.material.title}, {surface.stage}, {area}"
 
 
 def _counts(designs: Sequence[Checked]) -> tuple[tuple[str, tuple[Amount | None, ...]], ...]:
@@ -246,76 +237,3 @@ def work_cents(design: Checked) -> int | None:
                 return None
             cents += price.of(seen_m2.get(surface.id, 0.0))
     return cents
-
-
-def markdown_of(comparison: Comparison) -> str:
-    """The comparison as Markdown tables."""
-    system = comparison.designs[0].system
-    names = list(map(escape, comparison.names))
-    rules = [
-        (
-            escape(row.title),
-            *(wording.standing(f, system) if f else "not asked" for f in row.findings),
-            "yes" if row.flipped else "",
-        )
-        for row in comparison.rules
-    ]
-    counts = [
-        (escape(title), *(show(amount, system) if amount else "cannot tell" for amount in amounts))
-        for title, amounts in comparison.counts
-    ]
-    work = [wording.money(cents) if cents is not None else "no price" for cents in comparison.cents]
-    surfaces = [
-        (
-            escape(change.id),
-            names[change.design],
-            "; ".join(change.what),
-            escape(change.before),
-            escape(change.after),
-        )
-        for change in comparison.surfaces
-    ]
-    differs = ("Surface", "Design", f"What differs from {names[0]}", "Before", "After")
-    tables = (
-        table_lines(("Rule", *names, "Turned"), rules),
-        table_lines(("Measure", *names), [*counts, ("cost of the work", *work)]),
-        table_lines(differs, surfaces or [("none", "", "", "", "")]),
-    )
-    doubts = [f"> In doubt: {escape(doubt)}." for doubt in comparison.doubts]
-    return "\n\n".join(["# Designs side by side", *doubts, *map("\n".join, tables)]) + "\n"
-
-
-def records_of(comparison: Comparison) -> dict[str, Any]:
-    """The comparison as plain data: SI numbers, money in whole cents."""
-    return {
-        "format": FORMAT,
-        "designs": list(comparison.names),
-        "doubts": list(comparison.doubts),
-        "rules": [
-            {
-                "rule": row.rule,
-                "statuses": [finding.status if finding else None for finding in row.findings],
-                "margins_si": [
-                    round(finding.margin.value_si, 9) if finding and finding.margin else None
-                    for finding in row.findings
-                ],
-                "flipped": row.flipped,
-            }
-            for row in comparison.rules
-        ],
-        "counts": [
-            {"title": title, "m2": [round(a.value_si, 7) if a else None for a in amounts]}
-            for title, amounts in comparison.counts
-        ],
-        "work_cents": list(comparison.cents),
-        "surfaces": [
-            {
-                "id": change.id,
-                "design": comparison.names[change.design],
-                "what": list(change.what),
-                "before": change.before,
-                "after": change.after,
-            }
-            for change in comparison.surfaces
-        ],
-    }

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.units import AREA, UNIT, rounded
 from checker.findings.conversion import area_to_convert_m2
-from checker.solve import wording
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -22,8 +21,11 @@ def whole_units_up_m2(area_m2: float, system: System) -> float:
     return rounded(area_m2, step_m2, "up")
 
 
-def conversion_rows(options: Options) -> list[tuple[str, str]]:
-    """For the first limit of an area that is passed: what must be converted, by share counted."""
+def conversion_rows(options: Options) -> list[tuple[float, float | None]]:
+    """For the first limit of an area that is passed: the share counted and the m2 to convert.
+
+    None where no conversion reaches the limit.
+    """
     system = options.checked.system
     reserve = options.goal.reserve
     for finding in options.checked.verdict.findings:
@@ -36,12 +38,11 @@ def conversion_rows(options: Options) -> list[tuple[str, str]]:
         if reserve is not None:
             is_share = reserve.dimension != AREA
             over_m2 += reserve.value_si * (finding.limit.value_si if is_share else 1.0)
-        rows: list[tuple[str, str]] = []
+        rows: list[tuple[float, float | None]] = []
         for share in SHARES:
-            wanted = area_to_convert_m2(over_m2, share)
-            text = "not possible by converting"
-            if wanted is not None:
-                text = wording.area(whole_units_up_m2(wanted, system), system)
-            rows.append((f"{share * 100:g} %", text))
+            wanted_m2 = area_to_convert_m2(over_m2, share)
+            if wanted_m2 is not None:
+                wanted_m2 = whole_units_up_m2(wanted_m2, system)
+            rows.append((share, wanted_m2))
         return rows
     return []

@@ -7,26 +7,31 @@ from typing import TYPE_CHECKING
 from checker.core.records import replace
 from checker.core.units import AREA, Amount
 from checker.findings.model import Remedy, Verdict
-from checker.solve import wording
 from checker.solve.search import is_met
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from checker.findings.model import Finding
     from checker.solve.options import Option, Options
 
 
-def with_remedies(options: Options) -> Verdict:
+def with_remedies(options: Options, say: Callable[[Option], str]) -> Verdict:
     """The verdict of the design, with remedies on the findings that an option mends.
 
     A remedy is taken only from an option that meets what the search asked for, and says which
     rules are met after it. No number is invented for a rule that the solver could not read: its
     finding then says what stands in the way.
+
+    Args:
+        options: What the search found.
+        say: Words what an option asks for.
     """
     verdict = options.checked.verdict
     unsaid, stuck = dict(options.unsaid), dict(options.stuck)
     findings: list[Finding] = []
     for finding in verdict.findings:
-        remedies = [] if is_met(finding) else _remedies(finding, options)
+        remedies = [] if is_met(finding) else _remedies(finding, options, say)
         if not remedies and finding.rule in unsaid:
             why = unsaid[finding.rule]
             remedies.append(Remedy(says=f"no area can be worked out for this rule: {why}"))
@@ -36,14 +41,14 @@ def with_remedies(options: Options) -> Verdict:
     return Verdict(findings=tuple(findings), counts=verdict.counts)
 
 
-def _remedies(finding: Finding, options: Options) -> list[Remedy]:
+def _remedies(finding: Finding, options: Options, say: Callable[[Option], str]) -> list[Remedy]:
     found: dict[str, Remedy] = {}
     for option in options.options:
         if option.same_as or not option.is_met or not option.pieces:
             continue
         meets = _mended(option, options)
         if finding.rule in meets:
-            says = wording.instructions(option, options.checked.system)
+            says = say(option)
             least = _is_least_area(option, options)
             found.setdefault(
                 says,

@@ -10,8 +10,8 @@ import pytest
 
 from checker.api import check, load_ruleset, load_ruleset_for, load_site
 from checker.findings.checked import Checked
-from checker.report.packet.job import Job, make_job
-from checker.report.packet.write import Packet, write_packet
+from checker.packet.writing import Packet, write_packet
+from checker.papers.job import Job, make_job
 
 FILES = Path(__file__).parent / "files"
 DAY = date(2026, 3, 2)

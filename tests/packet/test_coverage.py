@@ -13,7 +13,7 @@ from checker.files.source import read_document
 from checker.findings.checked import Checked
 from checker.findings.conversion import area_to_convert_m2
 from checker.findings.coverage import MOVES, Coverage, MoveLine
-from checker.report.packet.job import Job, make_job
+from checker.papers.job import Job, make_job
 
 CASES = read_document(Path(__file__).parents[1] / "published" / "packet-cases.yaml").data
 

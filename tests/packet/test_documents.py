@@ -12,12 +12,12 @@ from typing import Any
 import pytest
 
 from checker.findings.coverage import MOVES
-from checker.report.blocks import Sign
-from checker.report.packet.certifications import FORMS
-from checker.report.packet.job import Job
-from checker.report.packet.paper import markdown
-from checker.report.packet.papers import NUMBERS, Papers, make_papers
-from checker.report.packet.write import Packet
+from checker.packet.papers import NUMBERS, Papers, make_papers
+from checker.packet.writing import Packet
+from checker.pages.blocks import Sign
+from checker.pages.paper import markdown
+from checker.papers.certifications import FORMS
+from checker.papers.job import Job
 from tests.packet.reading import cells, docx_text, md_text, numbers_in, pdf_text
 
 ALWAYS = {

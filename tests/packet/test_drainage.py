@@ -11,12 +11,12 @@ import pytest
 from checker.core.problems import BadInput
 from checker.core.units import AREA, VOLUME, Amount
 from checker.findings.checked import Checked
-from checker.report.blocks import Table, Text, every, texts
-from checker.report.packet.drainage import drainage_calculations, overflow_blocks
-from checker.report.packet.job import Job, make_job
-from checker.report.packet.papers import make_papers
-from checker.report.packet.sheets import site_sheets
-from checker.report.packet.write import write_packet
+from checker.packet.papers import make_papers
+from checker.packet.writing import write_packet
+from checker.pages.blocks import Table, Text, every, texts
+from checker.papers.drainage_calculations import drainage_calculations, overflow_blocks
+from checker.papers.job import Job, make_job
+from checker.papers.sheets import site_sheets
 from tests.packet.conftest import DAY, FILES
 from tests.packet.reading import docx_text, pdf_text
 

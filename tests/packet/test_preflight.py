@@ -8,10 +8,10 @@ from datetime import date
 import pytest
 
 from checker.findings.checked import Checked
-from checker.report.packet.checks import Check, Preflight
-from checker.report.packet.job import Job, make_job
-from checker.report.packet.papers import make_papers
-from checker.report.packet.triggers import triggered
+from checker.packet.papers import make_papers
+from checker.papers.checks import Check, Preflight
+from checker.papers.job import Job, make_job
+from checker.papers.triggers import triggered
 from tests.packet.conftest import DAY
 
 

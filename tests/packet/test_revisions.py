@@ -10,13 +10,13 @@ import pytest
 from checker.core.problems import BadInput
 from checker.files.source import read_document
 from checker.findings.checked import Checked
-from checker.report.blocks import Sign, Table, every, texts
-from checker.report.packet.closing import closing_set
-from checker.report.packet.deviation import deviation_request
-from checker.report.packet.difference import changes
-from checker.report.packet.job import Job, make_job
-from checker.report.packet.resubmittal import resubmittal_kit
-from checker.report.packet.sheets import site_sheets
+from checker.pages.blocks import Sign, Table, every, texts
+from checker.papers.closing import closing_set
+from checker.papers.deviation import deviation_request
+from checker.papers.difference import changes
+from checker.papers.job import Job, make_job
+from checker.papers.resubmittal import resubmittal_kit
+from checker.papers.sheets import site_sheets
 
 CASES = read_document(Path(__file__).parents[1] / "published" / "packet-cases.yaml").data
 SMALLER = ("corner: [26, 64], size: [44, 36]", "corner: [26, 64], size: [44, 32]")

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from checker.findings.coverage import MOVES
-from checker.report.coverage import coverage_views
-from checker.report.packet.job import Job, make_job
-from checker.report.verdicts import finding_views
+from checker.papers.job import Job, make_job
+from checker.words.coverage import coverage_views
+from checker.words.findings import finding_views
 from tests.packet.conftest import FILES, judged
 
 TESTS = Path(__file__).parents[1]

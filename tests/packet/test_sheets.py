@@ -12,11 +12,11 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
+from checker.drawing.layout import fit, layout_of
 from checker.findings.checked import Checked
-from checker.report.packet.job import Job, make_job
-from checker.report.packet.layout import fit, layout_of
-from checker.report.packet.sheets import site_sheets
-from checker.report.packet.write import Packet, write_packet
+from checker.packet.writing import Packet, write_packet
+from checker.papers.job import Job, make_job
+from checker.papers.sheets import site_sheets
 from tests.packet.conftest import DAY
 
 POINTS_PER_IN = 72.0

@@ -12,10 +12,10 @@ import pytest
 from checker import api
 from checker.core.problems import BadInput
 from checker.findings.checked import Checked
-from checker.report.packet import write as writing
-from checker.report.packet.job import make_job, version
-from checker.report.packet.pdf import MissingLibrary
-from checker.report.packet.write import NotReady, Packet, write_packet
+from checker.packet import writing
+from checker.packet.writing import NotReady, Packet, write_packet
+from checker.pages.pdf_writer import MissingLibrary
+from checker.papers.job import make_job, version
 from tests.packet.conftest import DAY
 from tests.packet.reading import docx_text, md_text, pdf_text
 

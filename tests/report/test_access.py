@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from checker.report import colours
-from checker.report.render import reports_of
+from checker.pages import colours
+from checker.papers.writing import reports_of
 from tests.report.conftest import BRINE, FERNHOLLOW, SORREL, check_file
 
 VOID = {"meta", "link", "br", "hr", "img", "input", "path", "rect", "circle", "use"}
@@ -163,7 +163,7 @@ def test_lines_stand_out(line: str, ground: str) -> None:
 
 
 def test_the_style_uses_no_colour_of_its_own() -> None:
-    style = Path("checker/report/report.css").read_text(encoding="utf-8")
+    style = Path("checker/pages/page.css").read_text(encoding="utf-8")
     assert not re.findall(r"#[0-9a-fA-F]{3,8}\b(?![^{]*\{)", style.replace("#plan", ""))
     assert "outline: 3px solid" in style
     assert "outline: none" not in style

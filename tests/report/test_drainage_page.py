@@ -9,12 +9,12 @@ import pytest
 
 from checker import api
 from checker.core.problems import BadInput
+from checker.drawing.drainage_plan import standing
+from checker.drawing.hydrograph import Chart, Curve, hydrograph_svg
 from checker.files.source import read_text
 from checker.findings.checked import Checked
-from checker.report.drainage_page import drainage_drawings, drainage_page, drainage_part
-from checker.report.drainage_plan import standing
-from checker.report.hydrograph import Chart, Curve, hydrograph_svg
-from checker.report.markdown_page import markdown_of
+from checker.pages.markdown_writer import markdown_of
+from checker.papers.drainage import drainage_drawings, drainage_page, drainage_part
 from checker.site.read import site_of
 
 SAMPLE = Path("samples/tern-court/site.yaml")

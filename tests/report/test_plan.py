@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
+from checker.drawing.lot import draw_lot, drawn_bounds
+from checker.drawing.plan import plan_svg
+from checker.drawing.scale import Frame, us_scale
 from checker.findings.checked import Checked
-from checker.report.draw import draw_lot, drawn_bounds
-from checker.report.keys import Keys
-from checker.report.plan import plan_svg
-from checker.report.scale import Frame, us_scale
+from checker.words.letters import Keys
 from tests.report.conftest import BRINE, FERNHOLLOW, SORREL, check_file
 
 SVG = "{http://www.w3.org/2000/svg}"

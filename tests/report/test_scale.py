@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from checker.report.hatches import STYLES
-from checker.report.keys import letter
-from checker.report.labels import Box, Placer, upright
-from checker.report.scale import fitting_scale, metric_scale, us_scale
+from checker.drawing.hatches import STYLES
+from checker.drawing.labels import Box, Placer, upright
+from checker.drawing.scale import fitting_scale, metric_scale, us_scale
+from checker.words.letters import letter
 
 FOOT_M = 0.3048
 

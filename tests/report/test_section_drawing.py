@@ -8,10 +8,10 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from checker.core.units import System
+from checker.drawing.section import CUT_LEFT_MM, section_svg
+from checker.drawing.section_hatches import SHEETS, TILES
 from checker.measure.section.bed import beds
-from checker.report.section_drawing import CUT_LEFT_MM, section_svg
-from checker.report.section_hatches import SHEETS, TILES
-from checker.report.section_words import course_lines, small
+from checker.words.sections import course_lines, small
 from tests.measure.section.made import changed, make
 
 NAMESPACE = "{http://www.w3.org/2000/svg}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from checker.core.problems import BadInput
-from checker.report.upkeep import ring_test_text
+from checker.words.upkeep import ring_test_text
 
 
 def test_a_fast_surface() -> None:

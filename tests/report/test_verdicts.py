@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from checker.findings.checked import Checked
-from checker.report.keys import Keys
-from checker.report.text import WIDTH, verdict_table
-from checker.report.verdicts import FindingView, finding_views
-from checker.report.view import view_of
+from checker.papers.terminal import WIDTH, verdict_table
+from checker.words.findings import FindingView, finding_views
+from checker.words.letters import Keys
+from checker.words.view import view_of
 from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SORREL, check_file, check_text
 
 

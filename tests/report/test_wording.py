@@ -10,7 +10,7 @@ from checker.algebra.values import Quantity
 from checker.core.problems import Place
 from checker.core.units import AREA, LENGTH, RATIO, Amount, amount
 from checker.measure.catalogue import NONE_NEAR_M
-from checker.report.wording import (
+from checker.words.amounts import (
     amount_text,
     at_least_text,
     clean,

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from checker.findings.checked import Checked
-from checker.report.coverage import ChangeRow, coverage_views
-from checker.report.keys import Keys
-from checker.report.ledger import ledgers_of
+from checker.words.coverage import ChangeRow, coverage_views
+from checker.words.ledger import ledgers_of
+from checker.words.letters import Keys
 from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SORREL, check_file
 
 # Sorrel Bend, square feet:

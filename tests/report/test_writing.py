@@ -10,7 +10,7 @@ from jsonschema import Draft202012Validator
 
 from checker.core.problems import BadInput
 from checker.findings.checked import Checked
-from checker.report.render import reports_of, write_reports
+from checker.papers.writing import reports_of, write_reports
 from tests.report.conftest import BRINE, SAMPLES, SORREL, check_file
 
 NAMES = ["report.html", "report.md", "plan.svg", "findings.json"]

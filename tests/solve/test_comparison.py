@@ -8,8 +8,11 @@ import pytest
 
 from checker import api
 from checker.core.records import replace
+from checker.core.units import UNIT
+from checker.drawing.trade_off import NoCharts, trade_off_svg
+from checker.papers import comparison
+from checker.papers import sensitivity as sensitivity_paper
 from checker.solve import compare, sensitivity
-from checker.solve.chart import NoCharts, trade_off_svg
 from checker.solve.search import least_change
 from checker.solve.tradeoff import NoTradeOff, trade_off
 from tests.solve.made import SQ_FT_M2, checked, cover_rules, sample
@@ -31,7 +34,9 @@ def test_two_revisions_side_by_side() -> None:
     assert set(changes) == {"terrace", "west-wing"}
     assert changes["west-wing"].what == ("added",)
     # The terrace was 64 x 46 and is 52 x 46: 552 sq ft apart.
-    assert changes["terrace"].what[0] == "reshaped, 552.0 sq ft apart"
+    terrace = changes["terrace"]
+    assert terrace.what[0] == "reshaped"
+    assert terrace.apart_m2 == pytest.approx(552 * UNIT["sq ft"].size_si)
 
 
 def test_renamed_rebuilt_and_gone() -> None:
@@ -72,9 +77,9 @@ def test_one_design_cannot_be_compared() -> None:
 
 def test_the_pages_of_a_comparison_are_whole() -> None:
     found = compare.compare_designs([sample("fernhollow-before"), sample("fernhollow-after")])
-    page = compare.markdown_of(found)
+    page = comparison.markdown_of(found)
     assert "4,642 sq ft" in page
-    assert compare.records_of(found)["rules"][0]["flipped"] is True
+    assert comparison.records_of(found)["rules"][0]["flipped"] is True
 
 
 def test_ways_to_count_pool_and_permeable_paving() -> None:
@@ -94,7 +99,7 @@ def test_ways_to_count_pool_and_permeable_paving() -> None:
     # 672 along the rear edge of 64 ft: 10.5 ft.
     assert sq_ft(table.passes_all.proof.found.value_si) == 672
     assert table.passes_all.is_met
-    page = sensitivity.markdown_of(table)
+    page = sensitivity_paper.markdown_of(table)
     assert "over by 672.0 sq ft" in page
 
 
@@ -108,7 +113,7 @@ def test_ways_to_count_that_nothing_passes() -> None:
     table = sensitivity.sensitivity(checked(text, cover_rules("300 sq ft")))
     # Water in full is 400, over 300 whatever the patio becomes.
     assert table.passes_all is None
-    assert "There is none" in sensitivity.markdown_of(table)
+    assert "There is none" in sensitivity_paper.markdown_of(table)
     assert [cell.least_m2 for cell in table.cells][-1] is None
 
 

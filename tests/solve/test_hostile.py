@@ -13,9 +13,9 @@ import pytest
 from checker.core.problems import BadInput, CheckerError
 from checker.files.source import Document, read_text
 from checker.findings.checked import judged
+from checker.papers.change import text_of
 from checker.site.read import site_of
 from checker.solve.costs import read_costs
-from checker.solve.pages import text_of
 from checker.solve.search import least_change
 from tests.solve.made import SITE_HEAD, cover_rules
 

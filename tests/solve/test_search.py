@@ -9,8 +9,8 @@ import pytest
 from checker import api
 from checker.core.records import replace
 from checker.core.units import Amount
+from checker.papers.change import json_of, markdown_of, text_of
 from checker.solve.goal import Way, goal_of
-from checker.solve.pages import json_of, markdown_of, text_of
 from checker.solve.redraw import NoOption
 from checker.solve.search import least_change
 from tests.solve.made import COUNTS, SITE_HEAD, SQ_FT_M2, checked, cover_rules, rules, sample

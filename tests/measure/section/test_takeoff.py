@@ -11,7 +11,7 @@ from checker.files.source import read_text
 from checker.files.tables import Table, table, table_of
 from checker.measure.section.orders import orders
 from checker.measure.section.takeoff import Item, TakeOff, take_off
-from checker.report.takeoff import takeoff_csv, takeoff_table
+from checker.papers.takeoff import takeoff_csv, takeoff_table
 from tests.measure.section.made import changed, make
 
 SHEET = "{course: fabric, weave: woven, lap: 2 ft, roll_width: 12.5 ft}"

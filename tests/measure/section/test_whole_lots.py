@@ -14,7 +14,7 @@ from checker.core.problems import BadInput
 from checker.files.source import read_text
 from checker.findings.checked import Checked
 from checker.findings.model import Finding
-from checker.report.render import reports_of
+from checker.papers.writing import reports_of
 from checker.site.read import site_of
 
 SAMPLE = Path("samples/wren-terrace/site.yaml")

@@ -1,0 +1,237 @@
+"""Grading on the plan: spot levels, the fall of each panel, drains, pipes, stores and edges."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final, Protocol
+
+from checker.core.units import LENGTH, RATIO, Amount
+from checker.drawing.labels import Box
+from checker.drawing.plan import LegendItem
+from checker.drawing.svg import tag, text_width_mm, words
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.drawn import panels_of, ways_of
+from checker.measure.drainage.planes import planes
+from checker.pages import colours
+from checker.words.amounts import clean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.drawing.labels import Placer
+    from checker.drawing.scale import Frame
+    from checker.findings.checked import Checked
+    from checker.measure.drainage.planes import Plane
+    from checker.site.drainage import Xy
+
+TEXT_MM: Final = 2.1
+_ARROW_MM: Final = 9.0
+_CROSS_MM: Final = 1.0
+EDGE_DASHES: Final = "1 1"
+PIPE_DASHES: Final = "3 0.8 0.6 0.8"
+
+
+class Figures(Protocol):
+    """Takes the numbers of a drawing in and gives them back as texts."""
+
+    def add(self, key: str, label: str, amount: Amount, /) -> str:
+        """The text of a number."""
+
+
+class Sheet(Protocol):
+    """What grading is drawn from: a checked site and a place for its numbers."""
+
+    @property
+    def checked(self) -> Checked:
+        """The site, measured."""
+
+    @property
+    def figures(self) -> Figures:
+        """Where its numbers go."""
+
+
+def has_grading(job: Sheet) -> bool:
+    """Whether anything of this kind is drawn in the site file."""
+    return any(job.checked.site.parts.get(part) for part in ("panels", "ways_out"))
+
+
+def grading(job: Sheet, frame: Frame, placer: Placer) -> tuple[list[str], list[str]]:
+    """Everything that shows where water goes: lines, and the names that stand over them.
+
+    Args:
+        job: What the documents read.
+        frame: Scale and place on the paper.
+        placer: What is taken already; names go where nothing stands.
+    """
+    parts = job.checked.site.parts
+    names = _Names(placer)
+    lines: list[str] = []
+    if parts.get("ways_out"):
+        lines += _ways(job, frame, names)
+    if parts.get("panels"):
+        lines += _panels(job, frame, names)
+    return lines, list(names.drawn())
+
+
+class _Names:
+    """Names that wait until all lines are drawn, so that none covers another."""
+
+    def __init__(self, placer: Placer) -> None:
+        self.placer = placer
+        self.waiting: list[tuple[str, tuple[float, float]]] = []
+
+    def add(self, text: str, at: tuple[float, float]) -> None:
+        """Set a name near a point."""
+        self.waiting.append((text, at))
+
+    def drawn(self) -> Iterator[str]:
+        """All names, each at the first free place round its point."""
+        for text, (x, y) in self.waiting:
+            width = text_width_mm(text, TEXT_MM)
+            aside = width / 2 + 1.6
+            steps = (
+                *((0.0, -1.9), (0.0, 2.6), (aside, 0.4), (-aside, 0.4)),
+                *((0.0, -4.2), (0.0, 5.0), (aside + 1.4, -3.0), (-aside - 1.4, 3.0)),
+            )
+            places = [(x + dx, y + dy) for dx, dy in steps]
+            free = (at for at in places if self.placer.has_room_for(at, width, TEXT_MM, 0.0))
+            middle = next(free, places[0])
+            self.placer.take_text(middle, width, TEXT_MM + 0.3, 0.0)
+            yield _name(text, middle)
+
+
+def grading_legend(job: Sheet) -> list[LegendItem]:
+    """What the lines mean."""
+    parts = job.checked.site.parts
+    found = []
+    if parts.get("ways_out"):
+        found.append(LegendItem("Drain pipe", colours.PROPOSED, 0.45, PIPE_DASHES, is_line=True))
+        found.append(LegendItem("Overflow edge", colours.REMOVED, 0.8, EDGE_DASHES, is_line=True))
+        found.append(LegendItem("Drain, store or outlet, named", colours.INK, 0.5, is_line=True))
+    if parts.get("panels"):
+        found.append(
+            LegendItem("Arrow: fall of the paving; +: level", colours.INK, 0.3, is_line=True)
+        )
+    return found
+
+
+def _panels(job: Sheet, frame: Frame, names: _Names) -> Iterator[str]:
+    seen: set[Xy] = set()
+    for panel in panels_of(job.checked.survey):
+        for point, level_m in panel.levels:
+            if point in seen:
+                continue
+            seen.add(point)
+            key = f"level.{point[0]:.4f},{point[1]:.4f}"
+            text = job.figures.add(key, "spot level", Amount(level_m, LENGTH))
+            yield _spot(frame.at(*point))
+            names.add(text.removesuffix(" ft").removesuffix(" m"), frame.at(*point))
+    for name, plane in planes(job.checked.survey).items():
+        if not isinstance(plane, NotMeasured) and plane.pitch_fraction > 0:
+            pitch = Amount(plane.pitch_fraction, RATIO, "%")
+            text = job.figures.add(f"pitch.{name}", f"fall of {name}", pitch)
+            middle = _arrow_place(plane, frame, names.placer)
+            yield _arrow(plane, middle)
+            names.add(text, middle)
+
+
+def _spot(at: tuple[float, float]) -> str:
+    x, y = at
+    wide = 2 * _CROSS_MM
+    cross = f"M{x - _CROSS_MM:.2f} {y:.2f}h{wide}M{x:.2f} {y - _CROSS_MM:.2f}v{wide}"
+    return tag("path", d=cross, stroke=colours.INK, stroke_width=0.25, fill="none")
+
+
+def _arrow_place(plane: Plane, frame: Frame, placer: Placer) -> tuple[float, float]:
+    """Where the arrow of a panel goes: along its middle, clear of letters where there is room."""
+    import shapely
+
+    along = math.radians(plane.toward_degrees)
+    across = (math.cos(along), -math.sin(along))
+    centre = plane.shape.representative_point()
+    left, bottom, right, top = plane.shape.bounds
+    reach_m = abs(across[0]) * (right - left) + abs(across[1]) * (top - bottom)
+    half = _ARROW_MM / 2
+    for share in (0.25, -0.25, 0.38, -0.38, 0.12, -0.12, 0.0):
+        x_m, y_m = centre.x + across[0] * reach_m * share, centre.y + across[1] * reach_m * share
+        x, y = frame.at(x_m, y_m)
+        box = Box(x - half, y - half, x + half, y + half)
+        if plane.shape.contains(shapely.Point(x_m, y_m)) and placer.is_free(box):
+            placer.take(Box(x - 1.5, y - half, x + 1.5, y + half))
+            return x, y
+    return frame.at(centre.x, centre.y)
+
+
+def _arrow(plane: Plane, middle: tuple[float, float]) -> str:
+    x, y = middle
+    along = math.radians(plane.toward_degrees)
+    dx, dy = math.sin(along), -math.cos(along)
+    start = (x - dx * _ARROW_MM / 2, y - dy * _ARROW_MM / 2)
+    end = (x + dx * _ARROW_MM / 2, y + dy * _ARROW_MM / 2)
+    wings = [
+        (end[0] - 2 * (dx * math.cos(a) - dy * math.sin(a)),
+         end[1] - 2 * (dx * math.sin(a) + dy * math.cos(a)))
+        for a in (0.4, -0.4)
+    ]  # fmt: skip
+    line = (
+        f"M{start[0]:.2f} {start[1]:.2f}L{end[0]:.2f} {end[1]:.2f}"
+        f"M{wings[0][0]:.2f} {wings[0][1]:.2f}L{end[0]:.2f} {end[1]:.2f}"
+        f"L{wings[1][0]:.2f} {wings[1][1]:.2f}"
+    )
+    halo = tag("path", d=line, stroke=colours.PAPER, stroke_width=1.3, fill="none")
+    return halo + tag("path", d=line, stroke=colours.INK, stroke_width=0.4, fill="none")
+
+
+def _ways(job: Sheet, frame: Frame, names: _Names) -> Iterator[str]:
+    ways = ways_of(job.checked.survey)
+    for edge in ways.edges:
+        yield _line(frame, edge.points, colours.REMOVED, 0.8, EDGE_DASHES)
+        names.add(clean(edge.id), _middle(frame, edge.points))
+    for pipe in ways.pipes:
+        if pipe.points:
+            yield _line(frame, pipe.points, colours.PROPOSED, 0.45, PIPE_DASHES)
+            names.add(clean(pipe.id), _middle(frame, pipe.points))
+    for drain in ways.drains:
+        if len(drain.points) > 1:
+            yield _line(frame, drain.points, colours.INK, 0.9, "")
+            names.add(clean(drain.id), _middle(frame, drain.points))
+    for pit in ways.pits:
+        if pit.at is not None:
+            radius = frame.length_mm((pit.pit_m or pit.chamber_m or 0.0) / 2)
+            yield _ring(frame.at(*pit.at), max(radius, 1.0))
+            names.add(clean(pit.id), frame.at(*pit.at))
+    points = [(end.id, end.at) for end in ways.outfalls if end.at is not None]
+    points += [(drain.id, drain.points[0]) for drain in ways.drains if len(drain.points) == 1]
+    for name, at in points:
+        yield _box(frame.at(*at))
+        names.add(clean(name), frame.at(*at))
+
+
+def _middle(frame: Frame, points: tuple[Xy, ...]) -> tuple[float, float]:
+    first, last = frame.at(*points[0]), frame.at(*points[-1])
+    return (first[0] + last[0]) / 2, (first[1] + last[1]) / 2
+
+
+def _line(frame: Frame, points: tuple[Xy, ...], colour: str, width_mm: float, dashes: str) -> str:
+    path = "L".join(f"{x:.2f} {y:.2f}" for x, y in (frame.at(*point) for point in points))
+    extra = {"stroke_dasharray": dashes} if dashes else {}
+    return tag("path", d=f"M{path}", stroke=colour, stroke_width=width_mm, fill="none", **extra)
+
+
+def _box(at: tuple[float, float]) -> str:
+    x, y = at
+    return tag(
+        "rect", x=x - 0.9, y=y - 0.9, width=1.8, height=1.8, fill=colours.PAPER,
+        stroke=colours.INK, stroke_width=0.4,
+    )  # fmt: skip
+
+
+def _ring(at: tuple[float, float], radius: float) -> str:
+    return tag(
+        "circle", cx=at[0], cy=at[1], r=radius, fill="none", stroke=colours.INK, stroke_width=0.4,
+        stroke_dasharray="1.2 0.6",
+    )  # fmt: skip
+
+
+def _name(text: str, middle: tuple[float, float]) -> str:
+    return words(text, middle, TEXT_MM, edge_mm=0.7)

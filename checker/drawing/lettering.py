@@ -1,0 +1,159 @@
+"""The letters of the surfaces on a plan: inside where there is room, else beside with a leader."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+from checker.drawing.hatches import STYLES
+from checker.drawing.labels import Box
+from checker.drawing.svg import tag, words
+from checker.pages import colours
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from checker.drawing.labels import Placer, Point
+    from checker.drawing.scale import Frame
+    from checker.site.model import Shape, Surface
+    from checker.words.letters import Keys
+
+LETTER_MM: Final = 3.0
+RADIUS_MM: Final = 2.3
+_FINE_M: Final = 0.1
+"""How exactly the middle of a surface is sought, metres."""
+
+
+class Letters:
+    """Sets the letters of a drawing.
+
+    Args:
+        keys: The letters.
+        frame: Scale and place on the paper.
+        placer: What is taken already.
+    """
+
+    def __init__(self, keys: Keys, frame: Frame, placer: Placer) -> None:
+        self.keys = keys
+        self.frame = frame
+        self.placer = placer
+
+    def draw(
+        self,
+        surfaces: Sequence[Surface],
+        shapes: Mapping[str, Shape],
+        gone: Mapping[str, Shape | None],
+    ) -> list[str]:
+        """All letters, those with room first.
+
+        Args:
+            surfaces: Those of the drawing.
+            shapes: What is seen of each.
+            gone: What goes of each.
+        """
+        inside: list[str] = []
+        narrow: list[tuple[Surface, Point]] = []
+        for surface in surfaces:
+            shape = self.own_part(surface, surfaces, shapes, gone)
+            if shape.is_empty:
+                continue
+            middle, room_mm = self.middle(shape)
+            radius = self.radius(surface)
+            box = _around(middle, radius)
+            if room_mm >= radius * 0.85 and self.placer.is_free(box):
+                self.placer.take(box)
+                inside.append(self.letter(surface, middle))
+            else:
+                narrow.append((surface, middle))
+        for _, middle in narrow:
+            self.placer.take(_around(middle, 0.6))
+        beside = [self.beside(surface, middle) for surface, middle in narrow]
+        return inside + beside
+
+    def own_part(
+        self,
+        surface: Surface,
+        surfaces: Sequence[Surface],
+        shapes: Mapping[str, Shape],
+        gone: Mapping[str, Shape | None],
+    ) -> Shape:
+        """The part of a surface that nothing else is drawn over, where there is one."""
+        removed = surface.stage == "removed"
+        shape = gone[surface.id] if removed else shapes[surface.id]
+        if shape is None or shape.is_empty:
+            return surface.shape
+        order = ("ground", "raised", "roof")
+        level = order.index(surface.material.level)
+        over = [
+            shapes[other.id]
+            for other in surfaces
+            if other.stage != "removed" and order.index(other.material.level) > level
+        ]
+        if not removed:
+            over += [part for part in gone.values() if part is not None]
+        left = shape
+        for other in over:
+            if other.intersects(left):
+                left = left.difference(other)
+        return shape if left.area < 0.05 * shape.area else left
+
+    def middle(self, shape: Shape) -> tuple[Point, float]:
+        """A point well inside, on paper, and how far it is from the edge there.
+
+        The centre of gravity where that is nearly as far from the edge as any point, since it
+        looks better; the point farthest from the edge otherwise.
+        """
+        import shapely
+
+        largest = max(shapely.get_parts(shape).tolist(), key=lambda part: part.area)
+        centre = largest.centroid
+        room_m = largest.boundary.distance(centre) if largest.contains(centre) else 0.0
+        left, bottom, right, top = largest.bounds
+        # No circle inside is larger than half the narrow side, so there is no need to look for it.
+        if room_m <= 0.8 * min(right - left, top - bottom) / 2:
+            spoke = shapely.maximum_inscribed_circle(largest, tolerance=_FINE_M)
+            if room_m <= 0.8 * spoke.length:
+                return self.frame.at(*spoke.coords[0][:2]), self.frame.length_mm(spoke.length)
+        return self.frame.at(centre.x, centre.y), self.frame.length_mm(room_m)
+
+    def radius(self, surface: Surface) -> float:
+        """Of the ring, millimetres; wider for two letters."""
+        return RADIUS_MM + 0.9 * (len(self.keys.letter(surface.id)) - 1)
+
+    def beside(self, surface: Surface, anchor: Point) -> str:
+        """A letter beside its surface with a leader; on it when the drawing is full."""
+        room = self.placer.room
+        toward = math.atan2(
+            anchor[1] - (room.top + room.bottom) / 2, anchor[0] - (room.left + room.right) / 2
+        )
+        found = self.placer.beside(anchor, self.radius(surface), toward)
+        if found is None:
+            return self.letter(surface, anchor)
+        line = tag(
+            "path",
+            d=f"M{anchor[0]:.2f} {anchor[1]:.2f}L{found[0]:.2f} {found[1]:.2f}",
+            stroke=colours.INK,
+            stroke_width=0.25,
+        )
+        dot = tag("circle", cx=anchor[0], cy=anchor[1], r=0.5, fill=colours.INK)
+        return line + dot + self.letter(surface, found)
+
+    def letter(self, surface: Surface, middle: Point) -> str:
+        """A letter in a ring; the ring has the line of its stage."""
+        style = STYLES[surface.stage]
+        ring = tag(
+            "circle",
+            cx=middle[0],
+            cy=middle[1],
+            r=self.radius(surface),
+            fill=colours.PAPER,
+            stroke=style.line,
+            stroke_width=min(style.width_mm, 0.45),
+        )
+        text = words(self.keys.letter(surface.id), middle, LETTER_MM, is_bold=True)
+        return ring + text
+
+
+def _around(middle: Point, radius: float) -> Box:
+    x, y = middle
+    return Box(x - radius, y - radius, x + radius, y + radius)

@@ -1,0 +1,262 @@
+"""The lot as drawing: geometry to SVG elements at a given scale. Page layout stands elsewhere.
+
+Surfaces of the ground come first, then decks, then roofs, so that each shows over what lies
+beneath it. What goes is cross-hatched over everything. Stages differ by line and hatch as well as
+by colour, and each surface carries the letter of the tables.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.core.records import Record
+from checker.drawing.hatches import CROSS, STYLES, hatch_defs, hatch_id, hatch_of, hatch_over
+from checker.drawing.labels import Box, Placer
+from checker.drawing.lettering import Letters
+from checker.drawing.lot_lines import draw_lot_lines
+from checker.drawing.marks import Marks
+from checker.drawing.svg import tag
+from checker.measure.partition import SLIVER_M2
+from checker.words.amounts import clean
+
+if TYPE_CHECKING:
+    from checker.drawing.scale import Frame
+    from checker.findings.checked import Checked
+    from checker.site.model import Material, Shape, Stage, Surface
+    from checker.words.letters import Keys
+
+LEVELS: Final = ("ground", "raised", "roof")
+_NOT_PAVED: Final = frozenset({"open", "water"})
+
+
+class Drawing(Record):
+    """A drawn lot.
+
+    Attributes:
+        defs: Hatches, areas and the clipping frame.
+        body: What is drawn, in order.
+        stages: Stages that occur, for the legend.
+        materials: Hatch, title and stage of each material that occurs, for the legend.
+        hatches: Ids of the hatches that `defs` defines.
+        has_regions: Regions are drawn.
+        has_features: Features are drawn.
+        has_outside: Something is drawn beyond the lot line.
+        numbered: Boundary lines that bear a number because their text does not fit.
+        beyond: Names of what lies too far away to be drawn.
+        placer: The places that letters and names take, for what is drawn over it.
+    """
+
+    defs: tuple[str, ...]
+    body: tuple[str, ...]
+    stages: tuple[str, ...]
+    materials: tuple[tuple[str, str, str], ...]
+    hatches: frozenset[str]
+    has_regions: bool
+    has_features: bool
+    has_outside: bool
+    numbered: tuple[int, ...]
+    beyond: tuple[str, ...]
+    placer: Placer
+
+
+def drawn_bounds(checked: Checked, spare: float = 0.25) -> tuple[float, float, float, float]:
+    """What a plan shows: the lot, and what is drawn near it, metres.
+
+    Args:
+        checked: The site.
+        spare: How far beyond the lot things are followed, as a share of its larger side.
+    """
+    site = checked.site
+    left, bottom, right, top = site.lot.boundary.bounds
+    reach_m = spare * max(right - left, top - bottom)
+    limit = (left - reach_m, bottom - reach_m, right + reach_m, top + reach_m)
+    near = [surface.shape.bounds for surface in site.surfaces]
+    shapes: list[Shape] = [item.shape for item in site.features]
+    near += [shape.bounds for shape in shapes if _touches(shape.bounds, limit)]
+    boxes = [site.lot.boundary.bounds, *near]
+    return (
+        max(min(box[0] for box in boxes), limit[0]),
+        max(min(box[1] for box in boxes), limit[1]),
+        min(max(box[2] for box in boxes), limit[2]),
+        min(max(box[3] for box in boxes), limit[3]),
+    )
+
+
+def _touches(box: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return box[0] <= other[2] and other[0] <= box[2] and box[1] <= other[3] and other[1] <= box[3]
+
+
+def draw_lot(
+    checked: Checked,
+    keys: Keys,
+    frame: Frame,
+    stages: frozenset[str] = frozenset(STYLES),
+    prefix: str = "",
+) -> Drawing:
+    """Draw the lot.
+
+    Args:
+        checked: The site, measured.
+        keys: The letters of its surfaces.
+        frame: Scale and place on the paper.
+        stages: Stages to show; e.g. existing and removed alone for a plan of today.
+        prefix: Set before every id, where several drawings share a page.
+    """
+    return _Pen(checked, keys, frame, stages, prefix).drawing()
+
+
+class _Pen:
+    def __init__(
+        self, checked: Checked, keys: Keys, frame: Frame, stages: frozenset[str], prefix: str
+    ) -> None:
+        self.checked = checked
+        self.site = checked.site
+        self.keys = keys
+        self.frame = frame
+        self.prefix = prefix
+        self.surfaces = [s for s in self.site.surfaces if s.stage in stages]
+        self.shows_work = "proposed" in stages
+        room = Box(
+            frame.x_mm, frame.y_mm, frame.x_mm + frame.width_mm, frame.y_mm + frame.height_mm
+        )
+        self.placer = Placer(room)
+        self.hatches: dict[str, str] = {}
+        self.clips: list[str] = []
+        self.materials: dict[tuple[str, str], str] = {}
+        self.has_outside = False
+
+    def drawing(self) -> Drawing:
+        shapes = {surface.id: self.shape_of(surface) for surface in self.surfaces}
+        gone = {surface.id: self.gone(surface) for surface in self.surfaces}
+        ground = [
+            self.surface(surface, shapes[surface.id])
+            for level in LEVELS
+            for surface in self.surfaces
+            if self.material_of(surface).level == level and surface.stage != "removed"
+        ]
+        going = [
+            self.area(shape, "removed", CROSS)
+            for surface in self.surfaces
+            if (shape := gone[surface.id]) is not None
+        ]
+        lines = draw_lot_lines(self.site.lot, self.frame, self.placer)
+        marks = Marks(self.checked, self.frame, self.placer)
+        features = list(marks.features())
+        letters = Letters(self.keys, self.frame, self.placer).draw(self.surfaces, shapes, gone)
+        regions = list(marks.regions())
+        names = [*marks.region_names(), *marks.feature_names()]
+        clip = f"{self.prefix}lot-frame"
+        frame = self.frame
+        edge = tag("rect", x=frame.x_mm, y=frame.y_mm, width=frame.width_mm, height=frame.height_mm)
+        stages = {self.stage_of(surface) for surface in self.surfaces}
+        if any(shape is not None for shape in gone.values()):
+            stages.add("removed")
+        return Drawing(
+            defs=(*self.hatches.values(), *self.clips, tag("clipPath", edge, id=clip)),
+            body=(
+                tag("g", *ground, *going, *regions, lines.outline, clip_path=f"url(#{clip})"),
+                *lines.labels,
+                *features,
+                *letters,
+                *names,
+            ),
+            stages=tuple(stage for stage in STYLES if stage in stages),
+            materials=tuple(
+                (hatch, title, stage) for (hatch, title), stage in self.materials.items()
+            ),
+            hatches=frozenset(self.hatches),
+            has_regions=marks.has_regions,
+            has_features=marks.has_features,
+            has_outside=self.has_outside,
+            numbered=lines.numbered,
+            beyond=tuple(marks.beyond),
+            placer=self.placer,
+        )
+
+    # Surfaces
+
+    def shape_of(self, surface: Surface) -> Shape:
+        """What is seen of a surface within the lot."""
+        state = "proposed" if self.shows_work and surface.stage != "removed" else "existing"
+        visible = self.checked.survey.partition(state).visible  # type: ignore[arg-type]
+        return visible.get(surface.id, surface.shape)
+
+    def gone(self, surface: Surface) -> Shape | None:
+        """What goes of an existing surface: all of it, or what the work is built over."""
+        if surface.stage == "proposed" or not self.shows_work:
+            return self.shape_of(surface) if surface.stage == "removed" else None
+        before = self.checked.survey.partition("existing").visible.get(surface.id)
+        if before is None or before.is_empty:
+            return None
+        if surface.stage == "removed":
+            return before
+        after = self.checked.survey.partition("proposed").visible.get(surface.id)
+        if after is None or surface.was.nature in _NOT_PAVED:
+            return None
+        if abs(before.area - after.area) <= SLIVER_M2:
+            return None
+        lost = before.difference(after)
+        return lost if lost.area > 0.01 else None
+
+    def stage_of(self, surface: Surface) -> Stage:
+        """The stage a surface is drawn in: on a plan of today what is rebuilt still stands."""
+        is_today = surface.stage == "replaced" and not self.shows_work
+        return "existing" if is_today else surface.stage
+
+    def material_of(self, surface: Surface) -> Material:
+        """What it is made of in the state drawn."""
+        return surface.material if self.shows_work else surface.was
+
+    def surface(self, surface: Surface, shape: Shape) -> str:
+        lot = self.site.lot.boundary
+        parts = [] if shape.is_empty else [self.filled(surface, shape)]
+        if lot.covers(surface.shape):
+            return "".join(parts)
+        outside = surface.shape.difference(lot)
+        if outside.area > 0.01:
+            self.has_outside = True
+            parts.append(
+                tag(
+                    "path",
+                    d=self.frame.path(outside),
+                    fill="none",
+                    stroke=STYLES[self.stage_of(surface)].line,
+                    stroke_width=0.35,
+                    stroke_dasharray="0.4 0.9",
+                )
+            )
+        return "".join(parts)
+
+    def filled(self, surface: Surface, shape: Shape) -> str:
+        material, stage = self.material_of(surface), self.stage_of(surface)
+        hatch = hatch_of(material.hatch, stage)
+        self.materials.setdefault((hatch, clean(material.title)), stage)
+        # Decks and roofs let what lies beneath them show through.
+        opacity = 1.0 if material.level == "ground" else 0.55
+        return self.area(shape, stage, hatch, opacity)
+
+    def area(self, shape: Shape, stage: str, hatch: str, opacity: float = 1.0) -> str:
+        """An area with its fill, hatch and outline; the path itself is written once."""
+        style = STYLES[stage]
+        name = f"{self.prefix}area-{len(self.clips) + 1}"
+        path = tag(
+            "path",
+            id=name,
+            d=self.frame.path(shape),
+            fill_rule="evenodd",
+            clip_rule="evenodd",
+            stroke_linejoin="round",
+        )
+        self.clips.append(tag("clipPath", path, id=f"{name}-clip"))
+        parts: list[str] = []
+        if style.fill != "none":
+            parts.append(tag("use", href=f"#{name}", fill=style.fill, fill_opacity=opacity))
+        if hatch:
+            self.hatches.setdefault(hatch_id(hatch, stage), hatch_defs(hatch, stage, self.prefix))
+            tiles = hatch_over(hatch, stage, self.frame.box(shape.bounds), self.prefix)
+            parts.append(tag("g", tiles, clip_path=f"url(#{name}-clip)"))
+        line: dict[str, str | float] = {"stroke": style.line, "stroke_width": style.width_mm}
+        if style.dashes:
+            line["stroke_dasharray"] = style.dashes
+        parts.append(tag("use", href=f"#{name}", fill="none", **line))
+        return "".join(parts)

@@ -1,0 +1,206 @@
+"""What a plan shows beside surfaces: regions, features, their names, and the north arrow."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+from checker.drawing.labels import Box
+from checker.drawing.svg import tag, text_width_mm, words
+from checker.measure.regions import NoRegion
+from checker.pages import colours
+from checker.words.amounts import capital, clean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.drawing.labels import Placer, Point
+    from checker.drawing.scale import Frame
+    from checker.findings.checked import Checked
+    from checker.site.model import Shape
+
+NAME_MM: Final = 2.5
+"""Height of the letters of names."""
+
+
+class Marks:
+    """Draws regions and features.
+
+    Args:
+        checked: The site, measured.
+        frame: Scale and place on the paper.
+        placer: What is taken already.
+    """
+
+    def __init__(self, checked: Checked, frame: Frame, placer: Placer) -> None:
+        self.checked = checked
+        self.site = checked.site
+        self.frame = frame
+        self.placer = placer
+        self.has_regions = False
+        self.has_features = False
+        self.beyond: list[str] = []
+        self._unnamed: list[tuple[str, Box]] = []
+        self._regions: list[tuple[str, Shape]] = []
+
+    def regions(self) -> Iterator[str]:
+        """Outlines of the regions of the site and of the rule set."""
+        named: list[tuple[str, Shape]] = [(r.title, r.shape) for r in self.site.regions]
+        for name, rule in self.checked.ruleset.regions.items():
+            try:
+                named.append((rule.title, self.checked.survey.region(name)))
+            except NoRegion:
+                continue
+        drawn: list[Shape] = []
+        for title, shape in named:
+            if shape.is_empty or any(shape.equals(other) for other in drawn):
+                continue
+            drawn.append(shape)
+            self.has_regions = True
+            self._regions.append((capital(clean(title)), shape))
+            yield tag(
+                "path",
+                d=self.frame.path(shape),
+                fill="none",
+                stroke=colours.REGION,
+                stroke_width=0.3,
+                stroke_dasharray="3 1.2",
+            )
+
+    def region_names(self) -> Iterator[str]:
+        """The name of each region within it or along it, clear of every outline if it can be."""
+        if not self._regions:
+            return
+        shapes = [s.shape for s in self.site.surfaces] + [shape for _, shape in self._regions]
+        edges = [shape.boundary for shape in (self.site.lot.boundary, *shapes)]
+        for title, shape in self._regions:
+            width = text_width_mm(title, NAME_MM)
+            at = next(self.free_places(shape, width, edges), None)
+            if at is not None:
+                self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)
+                yield name_text(title, at, colours.REGION)
+
+    def free_places(self, shape: Shape, width: float, edges: list[Shape]) -> Iterator[Point]:
+        """Where a name fits: inside and on no outline, beside it and on none, or inside at all."""
+        import shapely
+
+        left, bottom, right, top = shape.bounds
+        low, high = self.frame.at(left, bottom), self.frame.at(right, top)
+        tall = low[1] - high[1]
+        inner = (low[1] - 2.2, high[1] + 2.2, *(high[1] + tall * i / 8 for i in range(1, 8)))
+        across = ((low[0] + high[0]) / 2, low[0] + width / 2 + 2, high[0] - width / 2 - 2)
+        inside = [
+            (x, y)
+            for y in inner
+            for x in across
+            if shape.contains(shapely.Point(self.frame.ground(x, y)))
+        ]
+        beside = [(x, y) for y in (low[1] + 2.2, high[1] - 2.2) for x in across]
+        for is_clear, places in ((True, inside), (True, beside), (False, inside)):
+            for at in places:
+                if is_clear and shapely.intersects(edges, self.ground_box(at, width)).any():
+                    continue
+                if self.placer.has_room_for(at, width, NAME_MM, 0.0):
+                    yield at
+
+    def ground_box(self, at: Point, width: float) -> Shape:
+        """What a name about a point covers on the ground."""
+        import shapely
+
+        x, y = at
+        half, high = width / 2 + 0.4, NAME_MM / 2 + 0.4
+        corners = (self.frame.ground(x - half, y - high), self.frame.ground(x + half, y + high))
+        return shapely.MultiPoint(corners).envelope
+
+    def features(self) -> Iterator[str]:
+        """Features within the drawing; those beyond it are named in `beyond`."""
+        import shapely
+
+        frame = self.frame
+        size = frame.scale.ratio / 1000
+        seen = shapely.box(
+            frame.left_m,
+            frame.top_m - frame.height_mm * size,
+            frame.left_m + frame.width_mm * size,
+            frame.top_m,
+        )
+        for item in self.site.features:
+            parts = shapely.get_parts(shapely.intersection(item.shape, seen)).tolist()
+            if not parts or parts[0].is_empty:
+                self.beyond.append(clean(item.title))
+                continue
+            self.has_features = True
+            self._unnamed.append((clean(item.title), self.frame.box(parts[0].bounds)))
+            for part in parts:
+                if part.geom_type == "Point":
+                    yield self.point_mark(frame.at(part.x, part.y))
+                    continue
+                yield tag(
+                    "path",
+                    d=frame.path(part),
+                    fill="none",
+                    stroke=colours.INK,
+                    stroke_width=0.4,
+                    stroke_dasharray="0.6 0.6",
+                )
+
+    def feature_names(self) -> list[str]:
+        """The names of the features, once everything that must keep its place has it."""
+        return [name for title, box in self._unnamed for name in self.name_near(title, box)]
+
+    def point_mark(self, middle: Point) -> str:
+        """A cross in a ring."""
+        x, y = middle
+        self.placer.take(Box(x - 1.4, y - 1.4, x + 1.4, y + 1.4))
+        cross = f"M{x - 1.2:.2f} {y:.2f}h2.4M{x:.2f} {y - 1.2:.2f}v2.4"
+        ring = tag(
+            "circle", cx=x, cy=y, r=1.2, fill=colours.PAPER, stroke=colours.INK, stroke_width=0.3
+        )
+        return ring + tag("path", d=cross, stroke=colours.INK, stroke_width=0.25)
+
+    def name_near(self, title: str, box: Box) -> Iterator[str]:
+        """The name of a feature beside the rectangle around it, where there is room."""
+        width = text_width_mm(title, NAME_MM)
+        left, top, right, bottom = box
+        x, y = (left + right) / 2, (top + bottom) / 2
+        for at in (
+            (right + width / 2 + 2, y), (left - width / 2 - 2, y), (x, top - 3.2),
+            (x, bottom + 3.2), (x, y), (x, top - 6.5), (x, bottom + 6.5),
+        ):  # fmt: skip
+            if self.placer.has_room_for(at, width, NAME_MM, 0.0):
+                self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)
+                yield name_text(title, at, colours.INK)
+                return
+
+
+def name_text(text: str, middle: Point, colour: str) -> str:
+    """A name with a white edge, so that it can be read over lines."""
+    return words(text, middle, NAME_MM, fill=colour, edge_mm=0.8, drop_fraction=0.35)
+
+
+def azimuth_arrow(x: float, y: float, north_degrees: float, size: float) -> str:
+    """A north arrow about a point; north is turned clockwise from up by so many degrees."""
+    half = size / 2
+    shaft = f"M0 {half:g}L0 {-half:g}"
+    head = f"M0 {-half:g}L{-size * 0.16:g} {-half + size * 0.34:g}L0 {-half + size * 0.26:g}Z"
+    other = f"M0 {-half:g}L{size * 0.16:g} {-half + size * 0.34:g}L0 {-half + size * 0.26:g}Z"
+    turned = math.radians(north_degrees)
+    away = half + 2.6
+    letter = tag(
+        "text",
+        "N",
+        x=x + away * math.sin(turned),
+        y=y - away * math.cos(turned) + 1.2,
+        font_size=3.4,
+        font_weight="bold",
+        text_anchor="middle",
+        fill=colours.INK,
+    )
+    needle = tag(
+        "g",
+        tag("path", d=shaft, stroke=colours.INK, stroke_width=0.35),
+        tag("path", d=head, fill=colours.INK, stroke=colours.INK, stroke_width=0.2),
+        tag("path", d=other, fill=colours.PAPER, stroke=colours.INK, stroke_width=0.2),
+        transform=f"translate({x:g} {y:g}) rotate({north_degrees:g})",
+    )
+    return needle + letter

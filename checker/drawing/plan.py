@@ -1,0 +1,242 @@
+"""The plan of a report as one SVG: the drawing, north, the bar scale and the legend."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.core.records import Record
+from checker.drawing.hatches import STYLES, hatch_defs, hatch_id, hatch_over
+from checker.drawing.lot import draw_lot, drawn_bounds
+from checker.drawing.marks import azimuth_arrow
+from checker.drawing.scale import Frame, Scale, fitting_scale
+from checker.drawing.svg import number, tag, text_width_mm
+from checker.pages import colours
+from checker.pages.markup import escape
+from checker.words.amounts import clean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from checker.drawing.lot import Drawing
+    from checker.findings.checked import Checked
+    from checker.words.letters import Keys
+
+MARGIN_MM: Final = 8.0
+"""Room around the lot for the text of its lines and for letters beside it."""
+
+FOOT_MM: Final = 16.0
+ROW_MM: Final = 4.8
+COLUMNS: Final = 3
+TEXT_MM: Final = 2.5
+MARK: Final = "<!-- written by soakline -->"
+"""Stands in every plan, so that the program knows its own files again."""
+
+FONT: Final = "Helvetica, Arial, 'Liberation Sans', sans-serif"
+
+
+class Paper(Record):
+    """The room that a plan may take, millimetres."""
+
+    width_mm: float
+    height_mm: float
+
+
+REPORT: Final = Paper(184.0, 220.0)
+"""Fits US Letter and A4 upright with half-inch margins and a caption."""
+
+
+def plan_svg(checked: Checked, keys: Keys, says: str, paper: Paper = REPORT) -> str:
+    """The plan.
+
+    Args:
+        checked: The site, measured.
+        keys: The letters of its surfaces.
+        says: What it shows, for people who cannot see it.
+        paper: The room for it.
+    """
+    left, bottom, right, top = drawn_bounds(checked)
+    legend_mm = ROW_MM * _most_rows(checked)
+    room = (
+        paper.width_mm - 2 * MARGIN_MM,
+        paper.height_mm - 2 * MARGIN_MM - FOOT_MM - legend_mm,
+    )
+    scale = fitting_scale(right - left, top - bottom, room, checked.system)
+    size = 1000 / scale.ratio
+    width_mm, height_mm = paper.width_mm, (top - bottom) * size + 2 * MARGIN_MM
+    spare_m = (width_mm / size - (right - left)) / 2
+    frame = Frame(
+        scale=scale,
+        left_m=left - spare_m,
+        top_m=top + MARGIN_MM / size,
+        x_mm=0.0,
+        y_mm=0.0,
+        width_mm=width_mm,
+        height_mm=height_mm,
+    )
+    drawing = draw_lot(checked, keys, frame)
+    foot = list(scale_foot(scale, checked.site.north_degrees, height_mm))
+    items = list(legend_of(drawing))
+    rows = -(-len(items) // COLUMNS)
+    places = [
+        (width_mm / COLUMNS * (index // rows), height_mm + FOOT_MM + ROW_MM * (index % rows))
+        for index in range(len(items))
+    ]
+    legend = [item.at(*place) for item, place in zip(items, places, strict=True)]
+    total_mm = height_mm + FOOT_MM + ROW_MM * rows + 1
+    return tag(
+        "svg",
+        MARK,
+        tag("title", escape(f"Plan of {clean(checked.site.title)}"), id="lot-plan-title"),
+        tag("desc", escape(says), id="lot-plan-desc"),
+        tag("defs", *drawing.defs, *legend_defs(items, drawing)),
+        tag("rect", x=0, y=0, width=width_mm, height=total_mm, fill=colours.PAPER),
+        *drawing.body,
+        *foot,
+        *_notes(drawing, height_mm),
+        *legend,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {number(width_mm)} {number(total_mm)}",
+        width=f"{number(width_mm)}mm",
+        height=f"{number(total_mm)}mm",
+        role="img",
+        aria_labelledby="lot-plan-title lot-plan-desc",
+        font_family=FONT,
+    )
+
+
+def _most_rows(checked: Checked) -> int:
+    """As many rows as the legend can need, to leave room for it."""
+    hatches = {surface.material.hatch for surface in checked.site.surfaces}
+    return -(-(len(hatches) + 8) // COLUMNS)
+
+
+def scale_foot(scale: Scale, north_degrees: float, y: float) -> Iterator[str]:
+    """North, the bar scale and the written scale, from a height on paper down."""
+    yield azimuth_arrow(12.0, y + 9.0, north_degrees, 11.0)
+    x, top = 34.0, y + 8.0
+    length = scale.bar_m * 1000 / scale.ratio
+    ends = (0.0, 0.25, 0.5, 1.0)
+    for index in range(3):
+        yield tag(
+            "rect",
+            x=x + length * ends[index],
+            y=top,
+            width=length * (ends[index + 1] - ends[index]),
+            height=1.6,
+            fill=colours.PAPER if index % 2 else colours.INK,
+            stroke=colours.INK,
+            stroke_width=0.25,
+        )
+    for share, label in zip(ends, scale.bar_labels, strict=True):
+        yield _words(label, x + length * share, top - 1.2, anchor="middle")
+    yield _words(f"Scale {scale.text} at full size", x, top + 5.6)
+
+
+def _notes(drawing: Drawing, y: float) -> Iterator[str]:
+    """What the drawing itself cannot show, in lines right of the bar scale."""
+    said: list[str] = []
+    if drawing.numbered:
+        said.append("L and a number: see the table of lot lines.")
+    if drawing.beyond:
+        said.append("Too far away to be drawn:")
+        said += _lines_of(list(drawing.beyond))
+    for index, text in enumerate(said[:4]):
+        yield _words(text, 118.0, y + 4.0 + 3.6 * index)
+
+
+def _words(text: str, x: float, y: float, anchor: str = "start") -> str:
+    return tag(
+        "text", escape(text), x=x, y=y, font_size=TEXT_MM, text_anchor=anchor, fill=colours.INK
+    )
+
+
+class LegendItem(Record):
+    """One entry of the legend: a swatch of lines and hatch, and its words."""
+
+    text: str
+    line: str = ""
+    width_mm: float = 0.0
+    dashes: str = ""
+    fill: str = "none"
+    hatch: str = ""
+    stage: str = "existing"
+    is_line: bool = False
+
+    def at(self, x: float, y: float) -> str:
+        """The entry with its upper left corner at a point on paper."""
+        return self.swatch(x + 1, y) + _words(self.text, x + 12, y + 2.9)
+
+    def swatch(self, x: float, y: float) -> str:
+        """The box or line without its words."""
+        """Its lines and hatch alone."""
+        stroke: dict[str, str | float] = {}
+        if self.line:
+            stroke = {"stroke": self.line, "stroke_width": self.width_mm}
+        dashes = {"stroke_dasharray": self.dashes} if self.dashes else {}
+        if self.is_line:
+            path = f"M{number(x)} {number(y + 2)}h9"
+            return tag("path", d=path, fill="none", **stroke, **dashes)
+        box: dict[str, str | float] = {"x": x, "y": y, "width": 9.0, "height": 4.0}
+        parts = [tag("rect", fill=self.fill, **box)]
+        if self.hatch:
+            name = f"swatch-{number(x)}-{number(y)}"
+            tiles = hatch_over(self.hatch, self.stage, (x, y, x + 9.0, y + 4.0))
+            parts.append(tag("clipPath", tag("rect", **box), id=name))
+            parts.append(tag("g", tiles, clip_path=f"url(#{name})"))
+        if self.line:
+            parts.append(tag("rect", fill="none", **box, **stroke, **dashes))
+        return "".join(parts)
+
+
+def legend_of(drawing: Drawing) -> Iterator[LegendItem]:
+    """What the lines and hatches of a drawing mean."""
+    """The entries that explain everything a drawing uses."""
+    yield LegendItem("Lot line", colours.INK, 0.7, "4 0.8 0.9 0.8 0.9 0.8", is_line=True)
+    for stage in drawing.stages:
+        style = STYLES[stage]
+        hatch = "cross" if stage == "removed" else ""
+        yield LegendItem(
+            style.title, style.line, style.width_mm, style.dashes, style.fill, hatch, stage
+        )
+    if drawing.has_regions:
+        yield LegendItem("Region or yard", colours.REGION, 0.3, "3 1.2", is_line=True)
+    if drawing.has_outside:
+        yield LegendItem("Drawn beyond the lot line", colours.INK, 0.35, "0.4 0.9", is_line=True)
+    if drawing.has_features:
+        yield LegendItem("Feature", colours.INK, 0.4, "0.6 0.6", is_line=True)
+    by_hatch: dict[str, list[str]] = {}
+    stages: dict[str, str] = {}
+    for hatch, title, stage in drawing.materials:
+        if hatch:
+            by_hatch.setdefault(hatch, []).append(title)
+            stages.setdefault(hatch, stage)
+    for hatch, titles in by_hatch.items():
+        for text in _lines_of(titles):
+            stage = stages[hatch]
+            yield LegendItem(text, "", 0.0, "", STYLES[stage].fill, hatch, stage)
+
+
+def legend_defs(items: Sequence[LegendItem], drawing: Drawing) -> Iterator[str]:
+    """The hatches that the legend needs beside those of the drawing."""
+    known = set(drawing.hatches)
+    for item in items:
+        name = hatch_id(item.hatch, item.stage)
+        if item.hatch and name not in known:
+            known.add(name)
+            yield hatch_defs(item.hatch, item.stage)
+
+
+def _lines_of(titles: list[str]) -> Iterator[str]:
+    """Names joined as far as a column of the legend is wide."""
+    room_mm = REPORT.width_mm / COLUMNS - 14
+    line = ""
+    for title in titles:
+        joined = f"{line}, {title[:1].lower()}{title[1:]}" if line else title
+        if line and text_width_mm(joined, TEXT_MM) > room_mm:
+            yield line
+            joined = title
+        line = joined
+    if line:
+        while text_width_mm(line, TEXT_MM) > room_mm:
+            line = f"{line[:-2].rstrip()}…"
+        yield line

@@ -1,0 +1,1 @@
+"""The permit packet: which papers an office gets, the preflight, and the writing."""

@@ -1,0 +1,129 @@
+"""All documents of a packet, in the order in which a reviewer opens it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.core.records import Record
+from checker.packet.preflight import preflight
+from checker.pages.paper import Paper
+from checker.papers.cautions import cautions
+from checker.papers.certifications import certifications
+from checker.papers.closing import closing_set
+from checker.papers.cover import cover
+from checker.papers.deviation import deviation_request
+from checker.papers.drainage_calculations import (
+    drainage_calculations,
+    overflow_blocks,
+    result_blocks,
+)
+from checker.papers.narrative import narrative
+from checker.papers.overflow import overflow_statement
+from checker.papers.preflight import preflight_paper
+from checker.papers.resubmittal import resubmittal_kit
+from checker.papers.section_sheet import section_paper
+from checker.papers.sequence import sequence
+from checker.papers.sheets import site_sheets
+from checker.papers.upkeep import upkeep_plan
+from checker.papers.worksheet import worksheet
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from checker.pages.sheet import Sheet
+    from checker.papers.checks import Preflight
+    from checker.papers.job import Job
+
+ORDER: Final = (
+    "cover", "preflight", "coverage-worksheet", "narrative", "site-plan", "pavement-section",
+    "drainage-calculations", "overflow-statement", "deviation-request", "upkeep-plan", "sequence",
+    "certifications", "cautions", "closing-set", "resubmittal",
+)  # fmt: skip
+LEFT_OUT_WHEN_EMPTY: Final = frozenset({"deviation-request", "resubmittal"})
+"""Letters that most sets do not need; other empty documents say what to give."""
+
+NUMBERS: Final = {name: str(index) for index, name in enumerate(ORDER, 1)}
+
+
+class Papers(Record, kw_only=True):
+    """What is in a packet.
+
+    Attributes:
+        papers: The documents, the site plan as an entry without content.
+        sheets: The sheets of the site plan.
+        images: Drawings of the sheets as SVG, by file name.
+        preflight: What is missing, wrong or in doubt.
+    """
+
+    papers: tuple[Paper, ...]
+    sheets: tuple[Sheet, ...]
+    images: dict[str, str]
+    preflight: Preflight
+
+    def paper(self, name: str) -> Paper:
+        """The document with an id.
+
+        Raises:
+            KeyError: There is none.
+        """
+        for paper in self.papers:
+            if paper.id == name:
+                return paper
+        raise KeyError(name)
+
+    def parts(self) -> list[Paper | Sheet]:
+        """Documents and sheets as they follow each other on paper."""
+        parts: list[Paper | Sheet] = []
+        for paper in self.papers:
+            if not (paper.is_empty and paper.id in LEFT_OUT_WHEN_EMPTY):
+                parts += self.sheets if paper.id == "site-plan" else [paper]
+        return parts
+
+
+def make_papers(job: Job, step: Callable[[str], None]) -> Papers:
+    """Make every document.
+
+    Args:
+        job: What they read.
+        step: Called with the name of each part before it is made.
+    """
+    number = NUMBERS.__getitem__
+    step("site plan")
+    sheets, images = site_sheets(job)
+    says = "; ".join(f"{sheet.number} {sheet.title}" for sheet in sheets)
+    made = {
+        "site-plan": Paper(
+            id="site-plan", number=number("site-plan"), title=f"Site plan: {says}", blocks=()
+        )
+    }
+    step("tables and letters")
+    for name, make in (
+        ("coverage-worksheet", worksheet),
+        ("pavement-section", section_paper),
+        ("drainage-calculations", drainage_calculations),
+        ("deviation-request", deviation_request),
+        ("upkeep-plan", upkeep_plan),
+        ("sequence", sequence),
+        ("certifications", certifications),
+        ("cautions", cautions),
+        ("closing-set", closing_set),
+        ("resubmittal", resubmittal_kit),
+    ):
+        made[name] = make(job, number(name))
+    made["overflow-statement"] = overflow_statement(
+        job, number("overflow-statement"), overflow_blocks(job)
+    )
+    step("narrative")
+    made["narrative"] = narrative(job, number("narrative"), result_blocks(job), NUMBERS)
+    step("preflight")
+    ordered = [made[name] for name in ORDER if name in made]
+    found = preflight(job, ordered)
+    made["preflight"] = preflight_paper(job, found, number("preflight"))
+    listed = [made[name] for name in ORDER if name in made]
+    made["cover"] = cover(job, listed, found, number("cover"))
+    return Papers(
+        papers=tuple(made[name] for name in ORDER),
+        sheets=tuple(sheets),
+        images=images,
+        preflight=found,
+    )

@@ -1,0 +1,118 @@
+"""Completeness and consistency before anything is written: what is missing, wrong or in doubt.
+
+A stop is what an office sends a packet back for; a note is for a person to look at.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.packet.consistency import consistency
+from checker.packet.items import ASKED_EVERYWHERE, TITLES, look
+from checker.papers.checks import Check, Preflight, State
+from checker.papers.names import paper_id
+from checker.papers.triggers import holds, triggered
+from checker.words.amounts import capital, clean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from checker.pages.paper import Paper
+    from checker.papers.job import Job
+    from checker.rulesets.submission import Item
+
+
+def preflight(job: Job, papers: Sequence[Paper]) -> Preflight:
+    """Look through the job and the documents made from it."""
+    checks = [
+        *_items(job, papers),
+        *_papers_owed(job),
+        *_rules(job),
+        *consistency(job),
+    ]
+    return Preflight(checks=tuple(dict.fromkeys(checks)))
+
+
+def _items(job: Job, papers: Sequence[Paper]) -> Iterator[Check]:
+    asked = job.submission.items
+    for item in asked:
+        yield _item(job, papers, item)
+    named = {item.item for item in asked}
+    for name in ASKED_EVERYWHERE:
+        if name not in named:
+            found = look(name, job, papers)
+            state: State = "there" if found.is_there else "missing"
+            if found.is_for_a_person and not found.is_there:
+                state = "attach"
+            yield Check(what=TITLES[name], state=state, says=found.says, is_must=False)
+
+
+def _item(job: Job, papers: Sequence[Paper], item: Item) -> Check:
+    title = clean(item.title) or TITLES.get(item.item) or capital(item.document.replace("-", " "))
+    clause = clean(str(item.citation)) if item.citation else ""
+    asked = holds(job, item.when)
+    if asked is False:
+        says = "the condition of the place does not hold here"
+        return Check(what=title, state="not asked", says=says, is_must=False, clause=clause)
+    if item.document:
+        state, says = _attached(job, item.document)
+    else:
+        found = look(item.item, job, papers)
+        says = found.says
+        state = "there" if found.is_there else ("attach" if found.is_for_a_person else "missing")
+    if asked is None and state != "there":
+        state, says = "cannot tell", f"whether it is asked cannot be told; {says}"
+    return Check(what=title, state=state, says=says, is_must=item.is_must, clause=clause)
+
+
+def _attached(job: Job, document: str) -> tuple[State, str]:
+    """Whether a paper is listed in the site file, for whatever part of it."""
+    name = paper_id(document)
+    if any(item.document == name for item in job.checked.site.on_file):
+        return "there", "under 'on_file'"
+    return "attach", f"attach it and list '{name}' under 'on_file'"
+
+
+def _papers_owed(job: Job) -> Iterator[Check]:
+    for found in triggered(job):
+        if found.needed == "cannot tell":
+            yield Check(
+                what=clean(found.trigger.permit),
+                state="cannot tell",
+                says="; ".join(found.asks) or "the threshold cannot be judged",
+                is_must=True,
+                clause=clean(found.clause),
+            )
+        for document in found.trigger.needs if found.needed == "needed" else ():
+            yield _owed(job, document, clean(found.trigger.permit), clean(found.clause))
+    for finding in job.checked.verdict.findings:
+        for document in finding.documents:
+            yield _owed(job, document, clean(finding.title), clean(str(finding.citation)))
+
+
+def _owed(job: Job, document: str, owner: str, clause: str) -> Check:
+    state, says = _attached(job, document)
+    return Check(
+        what=f"{capital(clean(document).replace('-', ' '))} (for: {owner})",
+        state=state,
+        says=says,
+        is_must=True,
+        clause=clause,
+    )
+
+
+def _rules(job: Job) -> Iterator[Check]:
+    for finding in job.checked.verdict.findings:
+        if finding.is_met:
+            continue
+        says = clean(finding.because) or f"the rule {finding.status}"
+        if finding.status == "fails" and finding.margin is not None:
+            says = f"not met; room left {job.figures.text(f'rule.{finding.rule}.margin')}"
+        state: State = "cannot tell" if finding.status == "cannot tell" else "missing"
+        yield Check(
+            what=f"Rule: {clean(finding.title)}",
+            state=state,
+            says=says,
+            is_must=finding.status != "relief possible",
+            clause=clean(str(finding.citation)),
+        )

@@ -1,0 +1,1 @@
+"""A page as a tree of blocks, and one writer for each format."""

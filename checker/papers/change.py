@@ -1,0 +1,300 @@
+"""Options as pages: for a terminal, as Markdown, and as data."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.markdown import escape, table_lines
+from checker.core.showing import show
+from checker.core.units import AREA, MONEY
+from checker.solve.conversion import conversion_rows
+from checker.solve.search import AIMS, find_of, is_met
+from checker.words import changes as wording
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from checker.core.units import Amount
+    from checker.findings.model import Finding
+    from checker.solve.options import Option, Options
+
+WIDTH: Final = 80
+FORMAT: Final = "change/1"
+
+
+def text_of(options: Options) -> str:
+    """The options for a terminal, at most 80 columns wide."""
+    lines: list[str] = []
+    for line, indent in _lines(options):
+        lines += textwrap.wrap(
+            line, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2)
+        ) or [""]
+    return "\n".join(lines)
+
+
+def _lines(options: Options) -> Iterator[tuple[str, int]]:
+    checked = options.checked
+    yield _headline(options), 0
+    yield checked.site.title, 0
+    yield checked.ruleset.title, 0
+    yield f"Asked for: {_asked(options)}", 0
+    yield "", 0
+    for finding in _open_rules(options):
+        yield f"{finding.title}: {wording.standing(finding, checked.system)}", 0
+    yield from ((line, 0) for line in _stuck(options))
+    for number, option in enumerate(_told(options), 1):
+        yield "", 0
+        yield f"{number}. {option.title}: {_sum(option, options)}", 0
+        if option.same_as:
+            yield f"the same change as '{options.option(option.same_as).title}'", 3
+        else:
+            for piece in option.pieces:
+                yield (
+                    f"{wording.instruction(piece, checked.system)}: {wording.cost(piece.cents)}",
+                    3,
+                )
+        yield from ((line, 3) for line in _remarks(option, options))
+    for conflict in options.conflicts:
+        yield "", 0
+        yield f"{conflict.title}: not possible: {conflict.says}.", 0
+    notes = _notes(options)
+    if notes:
+        yield "", 0
+        yield from ((note, 0) for note in notes)
+
+
+def _told(options: Options) -> tuple[Option, ...]:
+    """The options worth telling: where nothing needs to change, only those that assume more."""
+    best = options.best
+    if best is None or best.pieces:
+        return options.options
+    return tuple(option for option in options.options if option.pieces)
+
+
+def _headline(options: Options) -> str:
+    best = options.best
+    if best is None:
+        return "NO CHANGE THAT IS ALLOWED MEETS THE RULES"
+    if not best.pieces:
+        return "NOTHING NEEDS TO CHANGE"
+    return f"LEAST CHANGE: {wording.instructions(best, options.checked.system)}"
+
+
+def _asked(options: Options) -> str:
+    goal, system = options.goal, options.checked.system
+    text: str = goal.find
+    if goal.reserve is not None:
+        text += f", keeping {show(goal.reserve, system)} in reserve at each limit"
+    if goal.to_be_on_file:
+        text += f", with {', '.join(goal.to_be_on_file)} to be handed in"
+    built = [name for name in goal.as_built if goal.as_built[name].attributes]
+    if built:
+        text += f"; what is said of new {', '.join(built)} must be proven when it is built"
+    return text
+
+
+def _stuck(options: Options) -> list[str]:
+    """The rules that stay open whatever surfaces do, and why."""
+    found: list[str] = []
+    for rule, why in options.stuck:
+        untold = next(f for f in options.checked.verdict.findings if f.rule == rule)
+        what = "no surface that may change can move this"
+        if untold.status == "cannot tell":
+            what = "left out of the search, because it cannot be told"
+        found.append(f"{untold.title}: {what}: {why}")
+    return found
+
+
+def _open_rules(options: Options) -> list[Finding]:
+    stuck = {rule for rule, _ in options.stuck}
+    asked = set(options.goal.rules)
+    return [
+        finding
+        for finding in options.checked.verdict.findings
+        if not is_met(finding) and finding.rule not in stuck
+        if not asked or finding.rule in asked
+    ]
+
+
+def _sum(option: Option, options: Options) -> str:
+    system = options.checked.system
+    if not option.pieces:
+        return "nothing needs to change"
+    text = f"{wording.cost(option.cents)}, {wording.area(option.changed_m2, system)} changed"
+    if option.lost_deck_m2:
+        text += f", {wording.area(option.lost_deck_m2, system)} of deck given up"
+    return text
+
+
+def _remarks(option: Option, options: Options) -> Iterator[str]:
+    system = options.checked.system
+    if option.assumes:
+        yield f"Assumes: {option.assumes}."
+    yield wording.proof(option, options, AIMS[find_of(option.key, options.goal)][0])
+    for finding in option.after.verdict.findings:
+        before = next(f for f in options.checked.verdict.findings if f.rule == finding.rule)
+        if finding.rule in option.unmet or before.status != finding.status:
+            yield f"Then: {finding.title}: {wording.standing(finding, system)}."
+        if finding.documents and finding.is_met:
+            yield f"Then owed: {', '.join(finding.documents)} ({finding.title})."
+    for title in option.fails_if:
+        yield f"Once drawn it does not pass if {title}."
+
+
+def _notes(options: Options) -> list[str]:
+    notes = [
+        f"'{options.checked.ruleset.rule(rule).title}' was left to the judging of the changed "
+        f"drawing, because it cannot be said to the solver: {why}."
+        for rule, why in options.unsaid
+    ]
+    notes += [f"{wording.capital(hint)}." for hint in options.hints]
+    source = f"Costs: {options.costs.title}."
+    if options.costs.is_invented:
+        source += " They are invented: put your own beside the site file and name them in 'costs'."
+    return [*notes, source, wording.CAUTION, options.checked.ruleset.verify]
+
+
+def markdown_of(options: Options) -> str:
+    """The options as a Markdown page."""
+    checked, system = options.checked, options.checked.system
+    today = [f"{f.title}: {wording.standing(f, system)}" for f in _open_rules(options)]
+    today = today or ["Every rule that surfaces can move is met."]
+    today += _stuck(options)
+    parts = [
+        f"# {escape(f'Least change: {checked.site.title}')}",
+        escape(f"{checked.ruleset.title}."),
+        escape(f"Asked for: {_asked(options)}."),
+        "## Today",
+        _bullets(today),
+    ]
+    if _told(options):
+        parts += ["## Options", "\n".join(_table(options))]
+    for option in _told(options):
+        if option.same_as:
+            continue
+        pieces = [
+            f"{wording.capital(wording.instruction(piece, system))}: {wording.cost(piece.cents)}."
+            for piece in option.pieces
+        ]
+        parts += [
+            f"### {escape(option.title)}",
+            _bullets([*pieces, *_remarks(option, options)]),
+        ]
+    if options.conflicts:
+        said = [f"{conflict.title}: {conflict.says}." for conflict in options.conflicts]
+        parts += ["## Not possible", _bullets(said)]
+    rows = [_conversion(options, share, wanted_m2) for share, wanted_m2 in conversion_rows(options)]
+    if rows:
+        table = table_lines(("Share that counts", "Area to convert"), rows, (0, 1))
+        parts += ["## If permeable paving counts differently", "\n".join(table)]
+    return "\n\n".join([*parts, "## Notes", _bullets(_notes(options))]) + "\n"
+
+
+def _conversion(options: Options, share: float, wanted_m2: float | None) -> tuple[str, str]:
+    text = "not possible by converting"
+    if wanted_m2 is not None:
+        text = wording.area(wanted_m2, options.checked.system)
+    return f"{share * 100:g} %", text
+
+
+def _bullets(lines: Iterable[str]) -> str:
+    return "\n".join(f"- {escape(line)}" for line in lines)
+
+
+def _table(options: Options) -> Iterator[str]:
+    system = options.checked.system
+    rows = []
+    for option in options.options:
+        same = f" (as {options.option(option.same_as).title})" if option.same_as else ""
+        areas = (option.changed_m2, option.lost_deck_m2, option.permeable_m2)
+        cells = (
+            f"{option.title}{same}",
+            wording.cost(option.cents),
+            *(wording.area(area_m2, system) for area_m2 in areas),
+            "proven least" if option.proof.is_proven else "not proven",
+            "met" if option.is_met else f"not met: {', '.join(option.unmet + option.fails_if)}",
+        )
+        rows.append([escape(cell) for cell in cells])
+    heads = ("Option", "Beyond the design", "Changed", "Deck given up", "Permeable", "Proof")
+    return table_lines((*heads, "Rules"), rows, range(1, 5))
+
+
+def records_of(options: Options) -> dict[str, Any]:
+    """The options as plain data: SI numbers, money in whole cents."""
+    return {
+        "format": FORMAT,
+        "site": options.checked.site.title,
+        "ruleset": options.checked.ruleset.id,
+        "goal": options.goal.find,
+        "costs": {"title": options.costs.title, "invented": options.costs.is_invented},
+        "options": [_option_record(option) for option in options.options],
+        "conflicts": [
+            {
+                "option": conflict.key,
+                "rules": list(conflict.rules),
+                "says": conflict.says,
+                "short": _amount(conflict.short),
+            }
+            for conflict in options.conflicts
+        ],
+        "stuck": [{"rule": rule, "because": why} for rule, why in options.stuck],
+        "unsaid": [{"rule": rule, "because": why} for rule, why in options.unsaid],
+        "hints": list(options.hints),
+    }
+
+
+def json_of(options: Options) -> str:
+    """The options as JSON text."""
+    return json.dumps(records_of(options), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _option_record(option: Option) -> dict[str, Any]:
+    return {
+        "key": option.key,
+        "title": option.title,
+        "assumes": option.assumes,
+        "same_as": option.same_as,
+        "cost_cents": option.cents,
+        "changed_m2": _rounded(option.changed_m2),
+        "lost_deck_m2": _rounded(option.lost_deck_m2),
+        "permeable_m2": _rounded(option.permeable_m2),
+        "proof": {
+            "found": _amount(option.proof.found),
+            "bound": _amount(option.proof.bound),
+            "is_proven": option.proof.is_proven,
+            "because": option.proof.because,
+        },
+        "pieces": [
+            {
+                "surface": piece.surface_id,
+                "becomes": piece.way.material.id if piece.way.material else None,
+                "area_m2": _rounded(piece.area_m2),
+                "needed_m2": _rounded(piece.needed_m2),
+                "width_m": _rounded(piece.width_m) if piece.width_m is not None else None,
+                "along": piece.along,
+                "bays": list(piece.bays),
+                "is_all": piece.is_all,
+                "cost_cents": piece.cents,
+            }
+            for piece in option.pieces
+        ],
+        "findings": {f.rule: f.status for f in option.after.verdict.findings},
+        "unmet": list(option.unmet),
+        "fails_if": list(option.fails_if),
+    }
+
+
+def _amount(amount: Amount | None) -> dict[str, Any] | None:
+    if amount is None:
+        return None
+    if amount.dimension == MONEY:
+        return {"cents": round(amount.value_si * 100)}
+    assert amount.dimension == AREA
+    return {"m2": _rounded(amount.value_si)}
+
+
+def _rounded(number: float) -> float:
+    """To a tenth of a square millimetre, so that two machines print the same."""
+    return round(number, 7) + 0.0

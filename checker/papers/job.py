@@ -1,0 +1,208 @@
+"""Everything that the documents of one packet read: the check, the project, the list, the figures.
+
+Figures are gathered here, once; the documents only ask for their texts.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from importlib import metadata
+from typing import TYPE_CHECKING, Final
+
+from checker.core.problems import BadInput, Place, Problem
+from checker.core.records import Record, field
+from checker.findings.coverage_lines import counted_in, coverages
+from checker.findings.limits import limits_of
+from checker.measure.drainage.drawn import panels_of, storms_of, ways_of
+from checker.measure.section.bed import beds
+from checker.papers.gathering import (
+    add_coverage,
+    add_distance,
+    add_earlier,
+    add_finding,
+    add_limit,
+    add_lot,
+)
+from checker.rulesets.submission import read_submission
+from checker.site.project import read_project
+from checker.words.amounts import clean
+from checker.words.figures import Figures
+from checker.words.letters import Keys
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from checker.findings.checked import Checked
+    from checker.findings.coverage import Coverage
+    from checker.rulesets.submission import Submission
+    from checker.site.project import Project
+
+NOT_VERIFIED: Final = "not verified"
+NOT_GIVEN: Final = "not given"
+
+
+class Stamp(Record, kw_only=True):
+    """What stands in every footer, so that a reviewer can cite the set.
+
+    Attributes:
+        day: The date of the set; None when none was given.
+        rules: Rule set and the day it is in force since.
+        program: Name and version.
+        inputs: First twelve digits of the SHA-256 of everything that was read.
+        revision: Letter or number of the set.
+    """
+
+    day: date | None
+    rules: str
+    program: str
+    inputs: str
+    revision: str
+
+    def line(self) -> str:
+        """The footer as one line."""
+        day = self.day.isoformat() if self.day else "no date given"
+        parts = (f"revision {self.revision}", day, self.rules, self.program, f"input {self.inputs}")
+        return " · ".join(parts)
+
+
+class Job(Record, kw_only=True):
+    """What the documents read.
+
+    Attributes:
+        checked: The site, judged.
+        project: Who, where, when.
+        submission: What the office asks for.
+        stamp: The footer.
+        coverages: Coverage worksheets, the one that rules compare first.
+        keys: Letters and names of the surfaces, as on the plan.
+        figures: Every number with its one text.
+        sheet_size: letter, tabloid or arch-d.
+        previous: The job of the earlier revision; None without one.
+        built: The job of the lot as built; None without one.
+    """
+
+    checked: Checked
+    project: Project
+    submission: Submission
+    stamp: Stamp
+    coverages: tuple[Coverage, ...]
+    keys: Keys
+    figures: Figures
+    sheet_size: str
+    previous: Job | None = None
+    built: Job | None = None
+    notes: list[str] = field(default_factory=list)
+
+    @property
+    def title(self) -> str:
+        """The project's name."""
+        return clean(self.checked.site.title)
+
+    def given(self, key: str) -> str:
+        """A text of the project, or the word for a blank."""
+        return clean(self.project.texts.get(key, "")) or NOT_GIVEN
+
+    def is_sure(self) -> bool:
+        """Whether every finding could be told."""
+        return all(item.status != "cannot tell" for item in self.checked.verdict.findings)
+
+
+def make_job(
+    checked: Checked,
+    *,
+    day: date | None = None,
+    sheet_size: str = "tabloid",
+    previous: Job | None = None,
+    built: Job | None = None,
+) -> Job:
+    """Gather what the documents need.
+
+    Raises:
+        BadInput: The project part of the site file or the submission part of the rules is wrong,
+            or an earlier or built site lies on another lot of another place.
+    """
+    project = read_project(checked.site)
+    _read_parts(checked)
+    submission = read_submission(checked.ruleset)
+    keys = Keys(checked.site)
+    found = _coverages(checked)
+    figures = Figures(checked.system)
+    add_lot(figures, checked)
+    for coverage in found:
+        add_coverage(figures, coverage, keys)
+        for limit in limits_of(coverage, checked):
+            add_limit(figures, limit, coverage.lot_m2)
+    for finding in checked.verdict.findings:
+        add_finding(figures, finding, checked)
+    for surface in checked.site.surfaces:
+        add_distance(figures, surface, checked)
+    add_earlier(figures, project)
+    for other, noun in ((previous, "the earlier revision"), (built, "the site as built")):
+        if other is not None and other.checked.ruleset.id != checked.ruleset.id:
+            place = Place(other.checked.site.document.file)
+            says = f"{noun} is under '{other.checked.ruleset.id}', not '{checked.ruleset.id}'"
+            raise BadInput(
+                "the two site files cannot be compared",
+                [Problem(place, says, "judge both under one rule set")],
+            )
+    return Job(
+        checked=checked,
+        project=project,
+        submission=submission,
+        stamp=Stamp(
+            day=day,
+            rules=f"rules {checked.ruleset.id}, in force since {checked.ruleset.since.isoformat()}",
+            program=f"Soakline {version()}",
+            inputs=input_hash(checked),
+            revision=project.revision,
+        ),
+        coverages=found,
+        keys=keys,
+        figures=figures,
+        sheet_size=sheet_size,
+        previous=previous,
+        built=built,
+    )
+
+
+def _coverages(checked: Checked) -> tuple[Coverage, ...]:
+    """The worksheets, those that rules compare first."""
+    used = [name for finding in checked.verdict.findings for name in counted_in(finding, checked)]
+    names = list(dict.fromkeys([*used, *checked.ruleset.counts]))
+    return tuple(sorted(coverages(checked), key=lambda coverage: names.index(coverage.name)))
+
+
+def _read_parts(checked: Checked) -> None:
+    """Read the parts that documents draw on, so that a mistake in one is told before all else."""
+    parts = checked.site.parts
+    if "panels" in parts:
+        panels_of(checked.survey)
+    if "ways_out" in parts:
+        ways_of(checked.survey)
+    if "storms" in parts:
+        storms_of(checked.survey)
+    if "sections" in parts or "ground" in parts:
+        beds(checked.survey)
+
+
+def version() -> str:
+    """The version of the program; "unknown" where it was not installed."""
+    try:
+        return metadata.version("soakline")
+    except metadata.PackageNotFoundError:
+        return "unknown"
+
+
+def input_hash(checked: Checked) -> str:
+    """Twelve digits of the SHA-256 of the site file, its drawing and the rule files."""
+    digest = hashlib.sha256()
+    documents = [checked.site.document, *checked.ruleset.documents.values()]
+    for document in documents:
+        digest.update(json.dumps(document.data, sort_keys=True, ensure_ascii=False).encode())
+    drawing = checked.site.document.data.get("drawing", {}).get("file")
+    if drawing:
+        path = checked.site.file.parent / drawing
+        if path.is_file():
+            digest.update(path.read_bytes())
+    return digest.hexdigest()[:12]

@@ -1,0 +1,320 @@
+"""The narrative in fourteen sections: every number a figure, every claim with its clause."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.findings.coverage_lines import counted_in, is_of_whole_lot
+from checker.pages.blocks import Block, Bullets, Column, Table, Text, caution, para, part, plain
+from checker.pages.paper import Paper
+from checker.papers.cover import verdicts
+from checker.papers.job import NOT_GIVEN
+from checker.papers.lines import worded
+from checker.papers.ties import ties
+from checker.papers.upkeep import used_text
+from checker.papers.upkeep_calendar import calendar
+from checker.words.amounts import capital, clean
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from checker.findings.model import Finding
+    from checker.papers.job import Job
+
+SECTIONS = (
+    "Purpose and request",
+    "Site and existing conditions",
+    "Proposed work",
+    "Coverage result",
+    "Why this layout",
+    "Stormwater idea",
+    "Results",
+    "Overflow and redundancy",
+    "Neighbours",
+    "Deviation from the standard section",
+    "Erosion, sediment and trees",
+    "Sequence, dates and inspections",
+    "Operation and upkeep",
+    "Limits of this report",
+)
+
+
+def narrative(job: Job, number: str, water: Sequence[Block], numbers: dict[str, str]) -> Paper:
+    """The narrative.
+
+    Args:
+        job: What the documents read.
+        number: Its number in the index.
+        water: The results of the drainage calculation; empty without one.
+        numbers: Numbers of the other documents by id, for cross references.
+    """
+    bodies = (
+        _purpose(job),
+        _site(job),
+        _work(job),
+        _coverage(job),
+        _layout(job),
+        _stormwater(job),
+        list(water) or [_blank("Drainage calculations", "ways_out, ground and storms")],
+        _overflow(job, numbers),
+        _neighbours(job),
+        _deviation(job, numbers),
+        _erosion(job),
+        _sequence(job, numbers),
+        _upkeep(job, numbers),
+        _limits(job),
+    )
+    blocks = tuple(
+        part(f"{index} {title}", *body)
+        for index, (title, body) in enumerate(zip(SECTIONS, bodies, strict=True), 1)
+    )
+    return Paper(id="narrative", number=number, title="Narrative", blocks=blocks)
+
+
+def _blank(what: str, key: str) -> Text:
+    return para(f"{what}: {NOT_GIVEN}. To fill in: {key} in the site file.", "fine")
+
+
+def _said(job: Job, key: str, what: str) -> Text:
+    text = job.project.texts.get(key)
+    return para(clean(text)) if text else _blank(what, f"'{key}' under 'project'")
+
+
+def _purpose(job: Job) -> list[Block]:
+    relief = job.project.texts.get("relief")
+    said = clean(relief) if relief else NOT_GIVEN
+    return [_said(job, "request", "What is to be built"), para(f"Relief asked for: {said}.")]
+
+
+def _names(job: Job, stages: tuple[str, ...]) -> tuple[str, ...]:
+    found = []
+    for surface in job.checked.site.surfaces:
+        if surface.stage not in stages:
+            continue
+        material = clean(surface.material.title).lower()
+        if surface.stage == "replaced":
+            material = f"{clean(surface.was.title).lower()} becomes {material}"
+        found.append(f"{job.keys.named(surface.id)}: {material}, {used_text(job, surface.id)}")
+    return tuple(found)
+
+
+def _site(job: Job) -> list[Block]:
+    figures, site, survey = job.figures, job.checked.site, job.project.survey
+    day = survey.day.isoformat() if survey.day else NOT_GIVEN
+    blocks: list[Block] = [
+        para(
+            f"The lot has {figures.text('lot.area')} ({figures.text('lot.acres')}) and a perimeter "
+            f"of {figures.text('lot.perimeter')}. Parcel: {job.given('parcel')}. "
+            f"Base survey: {clean(survey.by) or NOT_GIVEN}, {day}; vertical datum: "
+            f"{clean(survey.datum) or NOT_GIVEN}."
+        )
+    ]
+    if "lot.recorded" in figures:
+        recorded, apart = figures.text("lot.recorded"), figures.text("lot.difference")
+        blocks.append(para(f"Recorded area: {recorded}; drawn less recorded: {apart}."))
+    if site.lot.lines:
+        blocks.append(_lot_lines(job))
+    if "lot.precision" in figures:
+        blocks.append(
+            para(f"Precision of the closure of the boundary: {figures.text('lot.precision')}.")
+        )
+    blocks.append(para("Surfaces that stand today:"))
+    blocks.append(Bullets(_names(job, ("existing", "removed", "replaced")) or ("none drawn",)))
+    blocks.append(_said(job, "existing", "Slopes, soil and where water goes now"))
+    found = [clean(item.title) for item in site.features]
+    found += [clean(item.title) for item in site.regions]
+    none = [kind.replace("-", " ") for kind in sorted(site.none_found)]
+    blocks.append(para(f"Found on or near the lot: {', '.join(found) or 'nothing drawn'}."))
+    blocks.append(
+        para(f"Looked for, none found: {', '.join(none)}.")
+        if none
+        else _blank("What was looked for and not found", "'none_found'")
+    )
+    return blocks
+
+
+def _lot_lines(job: Job) -> Table:
+    lines = job.checked.site.lot.lines
+    rows = tuple((f"L{x.number}", clean(x.label), clean(x.side) or "–") for x in lines)
+    columns = (
+        Column("Line", width=0.4),
+        Column("Bearing and distance", width=3),
+        Column("Side"),
+    )
+    return Table("Lot lines as drawn", columns, rows)
+
+
+def _work(job: Job) -> list[Block]:
+    blocks: list[Block] = []
+    for stages, title in (
+        (("removed",), "Taken out:"),
+        (("replaced",), "Rebuilt in place:"),
+        (("proposed",), "New:"),
+    ):
+        names = _names(job, stages)
+        blocks += [para(title), Bullets(names)] if names else [para(f"{title} nothing.")]
+    if ties(job):
+        blocks.append(_distances(job))
+    return [*blocks, _said(job, "work", "Levels, walls, fence and equipment")]
+
+
+def _distances(job: Job) -> Table:
+    """Sizes of the new work and its distances to every named lot line and the house."""
+    sides = list(dict.fromkeys(line.side for line in job.checked.site.lot.lines if line.side))
+    rows = []
+    for tie in ties(job):
+        lines = [job.figures.text(f"distance.{tie.id}.{side}") for side in sides]
+        rows.append((tie.key, tie.title, tie.size, tie.line, *lines, tie.house))
+    columns = (
+        Column("Key", width=0.4),
+        Column("Surface", width=1.2),
+        Column("Size", is_number=True, width=1.6),
+        Column("Nearest line", is_number=True, width=0.9),
+        *(Column(capital(clean(side)), is_number=True, width=0.9) for side in sides),
+        Column("House", is_number=True, width=0.9),
+    )
+    return Table(
+        "New work: size and distances to the lot lines and the house", columns, tuple(rows)
+    )
+
+
+def _coverage(job: Job) -> list[Block]:
+    blocks: list[Block] = [
+        para(_result(job, finding))
+        for finding in job.checked.verdict.findings
+        if counted_in(finding, job.checked)
+    ]
+    blocks.append(verdicts(job))
+    for coverage in job.coverages:
+        lines = worded(job, coverage)
+        treated = dict.fromkeys(
+            f"{item.material}: {item.row}" + (f" ({item.clause})" if item.clause else "")
+            for item in lines
+            if item.line.of
+        )
+        if treated:
+            blocks.append(para(f"How {clean(coverage.table.title)} treats each material:"))
+            blocks.append(Bullets(tuple(treated)))
+        asks = dict.fromkeys(ask for item in lines for ask in item.asks)
+        if asks:
+            blocks.append(caution("Not verified, and counted at the unfavourable end:"))
+            blocks.append(Bullets(tuple(map(capital, asks))))
+    answers = job.project.rows.get("answers", ())
+    for row in answers:
+        who = ", ".join(part for part in (clean(row.get("by", "")), row.get("date", "")) if part)
+        blocks.append(
+            para(
+                f"Asked: {clean(row['question'])} Answer: {clean(row['answer'])} "
+                f"({who or NOT_GIVEN})."
+            )
+        )
+    return blocks
+
+
+def _result(job: Job, finding: Finding) -> str:
+    figures, at = job.figures, f"rule.{finding.rule}"
+    if f"{at}.measured" not in figures:
+        return f"{clean(finding.title)}: {finding.status}. {clean(finding.because)}"
+    said = (
+        f"{clean(finding.title)}: {figures.text(f'{at}.measured')} against a limit of "
+        f"{figures.text(f'{at}.limit')} (test: {finding.order}); room left "
+        f"{figures.text(f'{at}.margin')}"
+    )
+    limit = f"limit.{finding.rule}"
+    if f"{limit}.proposed_share" in figures:
+        share, most = (figures.text(f"{limit}.{which}_share") for which in ("proposed", "maximum"))
+        said += f"; {share} of the lot against {most}"
+    names = counted_in(finding, job.checked)
+    if is_of_whole_lot(finding, job.checked):
+        before = figures.text(f"cover.{names[0]}.total.existing")
+        said += f"; existing {before} ({figures.text(f'cover.{names[0]}.existing_share')})"
+    verdict = finding.status + (", not verified" if finding.status == "cannot tell" else "")
+    return f"{said}. Verdict: {verdict}. Clause: {clean(str(finding.citation))}."
+
+
+def _layout(job: Job) -> list[Block]:
+    rows = job.project.rows.get("alternatives", ())
+    if not rows:
+        return [_blank("Alternatives tried and rejected", "'alternatives' under 'project'")]
+    said = tuple(f"{clean(row['tried'])}: rejected, {clean(row['because'])}" for row in rows)
+    return [para("Layouts that were tried and rejected:"), Bullets(said)]
+
+
+def _stormwater(job: Job) -> list[Block]:
+    return [_said(job, "stormwater", "Where water goes during and after building")]
+
+
+def _overflow(job: Job, numbers: dict[str, str]) -> list[Block]:
+    said = f"See document {numbers['overflow-statement']}, Overflow and redundancy statement."
+    return [_said(job, "overflow", "Where water goes when everything is full"), para(said)]
+
+
+def _neighbours(job: Job) -> list[Block]:
+    if "neighbours" in job.project.texts:
+        return [_said(job, "neighbours", "")]
+    return [
+        _blank("Neighbours", "'neighbours' under 'project'"),
+        para(
+            "To be stated by the designer: whether any new or concentrated water crosses a lot "
+            "line, and where it does, the written consent of the owner beyond it.",
+            "fine",
+        ),
+    ]
+
+
+def _deviation(job: Job, numbers: dict[str, str]) -> list[Block]:
+    if not job.project.deviation:
+        return [para("No change of the standard section is asked for.")]
+    said = f"A change is asked for: document {numbers['deviation-request']}."
+    return [para(f"{said} It is not valid until the engineer of record and the office sign.")]
+
+
+def _erosion(job: Job) -> list[Block]:
+    listed = tuple(map(clean, job.project.erosion))
+    blocks: list[Block] = [
+        Bullets(listed)
+        if listed
+        else _blank("Measures against erosion", "'erosion' under 'project'")
+    ]
+    return [*blocks, _said(job, "trees", "Trees")]
+
+
+def _sequence(job: Job, numbers: dict[str, str]) -> list[Block]:
+    start, end = (
+        day.isoformat() if day else NOT_GIVEN for day in (job.project.start, job.project.stabilised)
+    )
+    return [
+        para(f"Start of work: {start}. Final stabilisation: {end}."),
+        para(f"Steps, hold points and photographs: document {numbers['sequence']}."),
+    ]
+
+
+def _upkeep(job: Job, numbers: dict[str, str]) -> list[Block]:
+    person = job.project.people.get("upkeep_by") or job.project.people.get("owner")
+    who = "; ".join(map(clean, person.lines())) if person else NOT_GIVEN
+    tasks = ", ".join(plain(row[0]).lower() for row in calendar().rows)
+    return [
+        para(f"Responsible: {who}."),
+        para(f"Tasks: {tasks}. Calendar and log: document {numbers['upkeep-plan']}."),
+    ]
+
+
+def _limits(job: Job) -> list[Block]:
+    open_ones = [
+        f"{clean(finding.title)}: {clean(finding.because)}"
+        for finding in job.checked.verdict.findings
+        if finding.status == "cannot tell"
+    ]
+    left_out = [f"Left out of the rule set: {clean(text)}" for text in job.checked.ruleset.left_out]
+    listed = (
+        "Nothing here was measured on the ground by the program: it reads what the site file says.",
+        "Only a licensed surveyor may certify boundaries, levels and areas as built.",
+        "Only a licensed engineer may certify drainage, structures and a changed section.",
+        "Only the office decides how a clause is read.",
+    )
+    blocks: list[Block] = [Bullets(listed)]
+    if open_ones:
+        blocks += [caution("Not verified:"), Bullets(tuple(open_ones))]
+    if left_out:
+        blocks.append(Bullets(tuple(left_out)))
+    return [*blocks, para(clean(job.checked.ruleset.verify))]

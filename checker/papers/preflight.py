@@ -1,0 +1,59 @@
+"""The preflight as a document: what stops the packet, what to look at, and what is there."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.pages.blocks import Block, Column, Table, caution, para, part
+from checker.pages.paper import Paper
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from checker.papers.checks import Check, Preflight
+    from checker.papers.job import Job
+
+
+_CAPTIONS: Final = {
+    "To settle": "What an office would send the packet back for",
+    "To look at": "What a person should look at",
+    "There, or not asked": "What is there, agrees, or is not asked here",
+}
+
+
+def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
+    """The document."""
+    stops, notes = preflight.stops, preflight.notes
+    blocks: list[Block] = [
+        para("Nothing that must be there is missing or wrong.")
+        if preflight.is_ready
+        else caution(f"Not ready: {len(stops)} to settle before the packet is handed in.")
+    ]
+    if not job.submission.is_given:
+        blocks.append(
+            para(
+                "The rule set of this place has no list of its own. What follows is asked for by "
+                "many places; the office's own list decides.",
+                "fine",
+            )
+        )
+    there = [check for check in preflight.checks if check.state in {"there", "not asked"}]
+    for title, found in (
+        ("To settle", stops),
+        ("To look at", notes),
+        ("There, or not asked", there),
+    ):
+        inner = _table(_CAPTIONS[title], found) if found else para("Nothing.", "fine")
+        blocks.append(part(f"{title} ({len(found)})", inner))
+    return Paper(id="preflight", number=number, title="Preflight", blocks=tuple(blocks))
+
+
+def _table(title: str, found: Sequence[Check]) -> Table:
+    rows = tuple((check.what, check.state, check.says, check.clause or "–") for check in found)
+    columns = (
+        Column("What", width=1.8),
+        Column("State", width=0.7),
+        Column("Where it is, or what to do", width=2.4),
+        Column("Asked by", width=1.4),
+    )
+    return Table(title, columns, rows)

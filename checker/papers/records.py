@@ -1,0 +1,183 @@
+"""The findings as plain data, for `findings.json`: every number in full, in the page's units."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.showing import unit_for
+from checker.core.units import UNIT
+from checker.words.amounts import clean, place_text
+from checker.words.letters import Keys
+
+if TYPE_CHECKING:
+    from checker.algebra.counting import Contribution
+    from checker.algebra.explain import Step
+    from checker.algebra.values import Judged, Quantity
+    from checker.core.sources import Citation
+    from checker.core.units import Amount, Dimension, System
+    from checker.findings.checked import Checked
+    from checker.findings.model import Finding
+
+FORMAT: Final = "findings/1"
+
+Record = dict[str, Any]
+
+
+def records_of(checked: Checked) -> Record:
+    """All findings of a check as dicts, lists, texts, numbers and None.
+
+    Amounts are `{value, unit}` to twelve digits; an end that nobody knows is None.
+    """
+    keys = Keys(checked.site)
+    return {
+        "format": FORMAT,
+        "site": {
+            "title": clean(checked.site.title),
+            "is_invented": checked.site.is_invented,
+            "lot_area": _number(checked.site.lot.boundary.area, *_area_unit(checked.system)),
+        },
+        "ruleset": {
+            "id": checked.ruleset.id,
+            "title": clean(checked.ruleset.title),
+            "kind": checked.ruleset.kind,
+            "in_force_since": checked.ruleset.since.isoformat(),
+            "verify": clean(checked.ruleset.verify),
+        },
+        "day": checked.day.isoformat() if checked.day else None,
+        "status": checked.verdict.status,
+        "counts": dict(sorted(checked.verdict.counts.items())),
+        "surfaces": [
+            {
+                "key": keys.letter(surface.id),
+                "id": surface.id,
+                "title": clean(surface.title),
+                "material": surface.material.id,
+                "was": surface.was.id,
+                "stage": surface.stage,
+            }
+            for surface in checked.site.surfaces
+        ],
+        "findings": [_finding(item, checked.system) for item in checked.verdict.findings],
+    }
+
+
+def _area_unit(system: System) -> tuple[float, str]:
+    from checker.core.units import AREA
+
+    name, _ = unit_for(AREA, system)
+    return UNIT[name].size_si, name
+
+
+def _number(value_si: float, size_si: float, unit: str) -> Record:
+    return {"value": float(f"{value_si / size_si:.12g}"), "unit": unit}
+
+
+def _sized(value_si: float, dimension: Dimension, unit: str, system: System) -> Record | None:
+    if not math.isfinite(value_si):
+        return None
+    name = unit if unit in {"%", "in/ft"} else unit_for(dimension, system)[0]
+    return _number(value_si, UNIT[name].size_si, name)
+
+
+def _amount(value: Amount | None, system: System) -> Record | None:
+    return None if value is None else _sized(value.value_si, value.dimension, value.unit, system)
+
+
+def _range(value: Quantity, system: System) -> Record:
+    return {
+        "low": _sized(value.low_si, value.dimension, value.unit, system),
+        "high": _sized(value.high_si, value.dimension, value.unit, system),
+    }
+
+
+def _finding(finding: Finding, system: System) -> Record:
+    return {
+        "rule": finding.rule,
+        "title": clean(finding.title),
+        "status": finding.status,
+        "is_met": finding.is_met,
+        "says": clean(finding.says),
+        "measured": _amount(finding.measured, system),
+        "order": finding.order or None,
+        "limit": _amount(finding.limit, system),
+        "margin": _amount(finding.margin, system),
+        "parts": [_part(part, system) for part in finding.parts],
+        "trace": [_step(step, system) for step in finding.trace],
+        "contributions": [_contribution(item, system) for item in finding.contributions],
+        "because": clean(finding.because) or None,
+        "if_unfavourable": finding.if_unfavourable,
+        "missing": [
+            {"name": item.name, "of": item.of or None, "ask": clean(item.ask)}
+            for item in finding.missing
+        ],
+        "readings": [
+            {
+                "reading": item.reading,
+                "option": item.option,
+                "title": clean(item.title),
+                "question": clean(item.question),
+                "status": item.status,
+                "is_chosen": item.is_chosen,
+                "margin": _amount(item.margin, system),
+            }
+            for item in finding.readings
+        ],
+        "documents": list(map(clean, finding.documents)),
+        "band": clean(finding.band) or None,
+        "remedies": [
+            {
+                "says": clean(item.says),
+                "by": _amount(item.by, system),
+                "is_proven_least": item.is_proven_least,
+                "meets": list(item.meets),
+            }
+            for item in finding.remedies
+        ],
+        "remedy_kinds": list(finding.remedy_kinds),
+        "caution": clean(finding.caution) or None,
+        "note": clean(finding.note) or None,
+        "citation": _citation(finding.citation),
+        "place": place_text(finding.place),
+        "origin": finding.origin or None,
+    }
+
+
+def _part(part: Judged, system: System) -> Record:
+    return {
+        "of": part.of or None,
+        "measured": _range(part.measured, system),
+        "order": part.order,
+        "limit": _range(part.limit, system),
+        "holds": part.holds,
+    }
+
+
+def _step(step: Step, system: System) -> Record:
+    return {
+        "what": clean(step.what),
+        "value": _range(step.value, system),
+        "source": clean(step.source) or None,
+    }
+
+
+def _contribution(item: Contribution, system: System) -> Record:
+    return {
+        "of": item.of or None,
+        "area": _number(item.area_m2, *_area_unit(system)),
+        "weight": _range(item.weight, system),
+        "counted": _range(item.counted, system),
+        "row": clean(item.row),
+        "clause": clean(item.clause) or None,
+    }
+
+
+def _citation(citation: Citation) -> Record:
+    source = citation.source
+    return {
+        "document": clean(source.document),
+        "section": clean(citation.section),
+        "edition": clean(source.edition),
+        "reading": source.reading,
+        "compared": source.compared or None,
+    }

@@ -1,0 +1,180 @@
+"""The report as blocks: which part stands where, and the words around the figures."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.pages.blocks import (
+    Bullets,
+    Column,
+    Figure,
+    Link,
+    Page,
+    Pairs,
+    Section,
+    Strong,
+    Table,
+    Text,
+)
+from checker.papers.coverage import coverage_section, ledger_section
+from checker.papers.findings import finding_section
+from checker.words.view import VERIFY_ROUNDING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.pages.blocks import Block
+    from checker.words.view import View
+
+INVENTED = "Invented: this lot and its place exist nowhere; they are there to show the program."
+NOT_LAW = "These rules are no law of a real place."
+
+
+def page_of(view: View, svg: str, plan_file: str, parts: tuple[Section, ...] = ()) -> Page:
+    """The whole report.
+
+    Args:
+        view: Its texts.
+        svg: The plan.
+        plan_file: The name of the file that holds the plan too.
+        parts: What other subjects add, after the ledger of areas.
+    """
+    return Page(
+        title=view.header.title,
+        above=tuple(_above(view)),
+        sections=(
+            _verdicts(view),
+            Section("cautions", "Before anyone relies on this", (Bullets(view.cautions),)),
+            _plan(view, svg, plan_file),
+            Section("findings", "Findings", tuple(finding_section(f) for f in view.findings)),
+            coverage_section(view.coverage),
+            ledger_section(view.ledgers),
+            *parts,
+            _drawing(view),
+            _given(view),
+            _sources(view),
+        ),
+        below=(Text((VERIFY_ROUNDING,), "fine"),),
+    )
+
+
+def _above(view: View) -> Iterator[Block]:
+    header = view.header
+    if header.is_invented:
+        yield Text((Strong(INVENTED),), "note")
+    yield Text((view.status, " ", view.headline), "verdict")
+    yield Text(
+        (
+            "Checked against ",
+            Strong(header.place),
+            f": {header.place_kind}; {header.force}; {header.day}. ",
+            "" if header.is_law else f"{NOT_LAW} ",
+            Strong(header.verify),
+        ),
+        "lead",
+    )
+    if header.note:
+        yield Text((header.note,))
+
+
+def _verdicts(view: View) -> Section:
+    counted = ", ".join(f"{count} {status.word}" for status, count in view.tally)
+    rows = tuple(
+        (
+            Link(finding.title, f"rule-{finding.id}"),
+            finding.status,
+            finding.measured,
+            f"{finding.order} {finding.limit}".strip() if finding.order else finding.limit,
+            finding.margin,
+        )
+        for finding in view.findings
+    )
+    columns = (
+        Column("Rule"),
+        Column("Verdict"),
+        Column("Measured", is_number=True),
+        Column("Limit", is_number=True),
+        Column("Room left", is_number=True),
+    )
+    caption = f"Every rule, worst first: {counted or 'no rule is in force'}"
+    return Section("verdict", "Verdict by rule", (Table(caption, columns, rows),))
+
+
+def _plan(view: View, svg: str, plan_file: str) -> Section:
+    has_method = any(item.measured_by for item in view.plan)
+    columns = [Column(name) for name in ("Key", "Surface", "Material", "Stage")]
+    columns += [
+        Column("Area as drawn", is_number=True),
+        Column("Extent", is_number=True),
+        Column("Where"),
+    ]
+    if has_method:
+        columns.append(Column("How measured"))
+    rows = tuple(item if has_method else item[:-1] for item in view.plan)
+    says = (
+        "Plan of the lot to scale, with existing, removed and new surfaces. The table below it "
+        "lists everything it shows."
+    )
+    caption = (
+        "Plan of the lot. Letters match the tables. To scale when printed at 100 %: check it "
+        "against the bar."
+    )
+    blocks: list[Block] = [
+        Figure(svg, plan_file, says, caption),
+        Table("Key to the plan: every surface by its letter", tuple(columns), rows, header=1),
+    ]
+    if view.others:
+        blocks.append(
+            Table(
+                "Features and regions",
+                (Column("What"), Column("Kind, size and place")),
+                view.others,
+            )
+        )
+    return Section("plan", "Plan", tuple(blocks))
+
+
+def _drawing(view: View) -> Section:
+    blocks: list[Block] = [Pairs(view.lot)]
+    columns = (
+        Column("Line"),
+        Column("Side"),
+        Column("Bearing and distance, or curve"),
+        Column("Length", is_number=True),
+    )
+    blocks.append(Table("The lot line by line", columns, view.lot_lines))
+    if view.repairs:
+        rows = tuple((item.text, item.what) for item in view.repairs)
+        where = (Column("What was mended or is in doubt"), Column("Where"))
+        blocks.append(Table("Repairs and doubts of the drawing", where, rows))
+    else:
+        blocks.append(Text(("Nothing in the drawing was mended, and nothing in it is in doubt.",)))
+    return Section("drawing", "The drawing", tuple(blocks))
+
+
+def _given(view: View) -> Section:
+    nothing = Text(("The rules ask for no facts, and none were given.",))
+    columns = (Column("Asked"), Column("Answer"))
+    table = Table("Facts, readings and documents", columns, view.facts)
+    return Section("given", "Taken as given", (table if view.facts else nothing,))
+
+
+def _sources(view: View) -> Section:
+    names = ("Document", "Edition", "Reading", "Compared with the text")
+    columns = [Column(name) for name in names]
+    has_note = any(source.note or source.url for source in view.sources)
+    if has_note:
+        columns.append(Column("Note"))
+    rows = []
+    for source in view.sources:
+        note = ((" ".join(part for part in (source.note, source.url) if part)),) if has_note else ()
+        rows.append((*source[:4], *note))
+    blocks: list[Block] = [
+        Table("Documents that the rules cite", tuple(columns), tuple(rows)),
+    ]
+    if view.left_out:
+        label = "The rule set leaves these parts of the text out; check them by hand:"
+        blocks.append(Bullets(view.left_out, label))
+    else:
+        blocks.append(Text(("The rule set names nothing of the text that it leaves out.",)))
+    return Section("sources", "Sources", tuple(blocks))

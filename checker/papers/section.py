@@ -1,0 +1,236 @@
+"""The part of a report on pavement sections: drawing, courses, filters, departures, upkeep."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.core.formula import OutOfRange
+from checker.core.showing import show, show_number
+from checker.core.units import Amount, System
+from checker.drawing.section import section_svg
+from checker.files.tables import table
+from checker.measure.catalogue import NotMeasured
+from checker.measure.section.bed import beds
+from checker.measure.section.filters import Contact, contacts
+from checker.measure.section.orders import orders
+from checker.measure.section.standard import STRENGTH, compare, departures
+from checker.measure.section.takeoff import take_off
+from checker.pages.blocks import Column, Figure, Page, Section, Table, Text
+from checker.papers.takeoff import TOTAL, takeoff_rows
+from checker.papers.upkeep_calendar import calendar
+from checker.words.amounts import clean
+from checker.words.sections import course_lines, small
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.findings.checked import Checked
+    from checker.measure.section.bed import Bed
+    from checker.measure.section.standard import Performance
+    from checker.pages.blocks import Block
+    from checker.papers.takeoff import TakeOffRow
+
+NEVER_GRANTS = (
+    "This compares and never grants: a section that departs from the adopted one is not valid "
+    "until the engineer of record and the reviewing office have signed."
+)
+HOW_READ = (
+    "Grain sizes are read on the logarithm of the opening. Worst is at the edges of the bands, "
+    "unless a sieve test is given."
+)
+ORDER_SIZES = "Order sizes are those of the table 'order-sizes'; put in what your suppliers sell."
+
+
+def drawing_file(section_id: str) -> str:
+    """The name of the file that holds the drawing of a section."""
+    return f"section-{section_id}.svg"
+
+
+def drawings(checked: Checked) -> dict[str, str]:
+    """The drawing of every section by the name of its file.
+
+    Raises:
+        BadInput: The sections of the site have problems.
+    """
+    return {
+        drawing_file(name): section_svg(bed, checked.system, _under(checked, name))
+        for name, bed in beds(checked.survey).items()
+    }
+
+
+def _under(checked: Checked, section_id: str) -> list[str]:
+    return [item.title for item in checked.site.surfaces if item.section == section_id]
+
+
+def sections_page(checked: Checked) -> Page:
+    """All sections of a site as a page of its own.
+
+    Raises:
+        BadInput: The sections of the site have problems.
+    """
+    found = sections_part(checked)
+    nothing = Text(("The site file has no sections.",))
+    return Page(
+        title=f"Pavement sections: {clean(checked.site.title)}",
+        above=() if found else (nothing,),
+        sections=found,
+        below=(),
+    )
+
+
+def sections_part(checked: Checked) -> tuple[Section, ...]:
+    """The sections of a report about pavement sections; empty when the site has none.
+
+    Raises:
+        BadInput: The sections of the site have problems.
+    """
+    known = beds(checked.survey)
+    if not known:
+        return ()
+    drawn = drawings(checked)
+    inner: list[Block] = [
+        Section(
+            f"section-{name}",
+            bed.section.title,
+            tuple(_one(bed, drawn[drawing_file(name)], checked.system)),
+        )
+        for name, bed in known.items()
+    ]
+    return (
+        Section("sections", "Pavement sections", tuple(inner)),
+        Section("take-off", "Take-off", tuple(_take_off(checked))),
+        Section("upkeep", "Upkeep of the permeable paving", (calendar(),)),
+    )
+
+
+def _one(bed: Bed, svg: str, system: System) -> Iterator[Block]:
+    name = bed.section.id
+    says = f"Section {bed.section.title} to scale; the table below lists its courses."
+    caption = f"{bed.section.title}. To scale when printed at 100 %: check it against the bar."
+    yield Figure(svg, drawing_file(name), says, caption, f"Section {bed.section.title}")
+    rows = tuple(
+        (
+            layer.course.title,
+            layer.course.kind.replace("-", " "),
+            "" if layer.course.thickness_m is None else small(layer.course.thickness_m, system),
+            ", ".join(course_lines(layer, system)[1:]),
+        )
+        for layer in bed.layers
+    )
+    columns = (
+        Column("Course"),
+        Column("Kind"),
+        Column("Thickness", is_number=True),
+        Column("Made of"),
+    )
+    yield Table(f"Courses of {bed.section.title}, from the top down", columns, rows)
+    yield from _filters(bed)
+    yield from _standard(bed, system)
+
+
+def _filters(bed: Bed) -> Iterator[Block]:
+    touching = contacts(bed)
+    if not touching:
+        return
+    columns = (
+        Column("Layers that touch"),
+        Column("Worst D15/D85", is_number=True),
+        Column("Worst D15/D50", is_number=True),
+        Column("D50/D50, half way", is_number=True),
+    )
+    rows = tuple((item.name, *_ratios(item)) for item in touching)
+    yield Table("Do neighbouring courses hold each other", columns, rows)
+    yield Text((HOW_READ,), "fine")
+
+
+def _ratios(contact: Contact) -> tuple[str, str, str]:
+    found = contact.ratios
+    if found is None:
+        return ("cannot tell", "cannot tell", "cannot tell")
+    return (
+        _shown(found.retention_worst_ratio),
+        _shown(found.choke_worst_ratio),
+        _shown(found.spread_mid_ratio),
+    )
+
+
+def _shown(ratio: float | None) -> str:
+    return "cannot tell" if ratio is None else show_number(ratio, 2)
+
+
+def _standard(bed: Bed, system: System) -> Iterator[Block]:
+    try:
+        found, numbers = departures(bed), compare(bed)
+    except (NotMeasured, OutOfRange) as lacks:
+        yield Text((f"It is not compared with an adopted section: {lacks}.",))
+        return
+    if not found:
+        yield Text((f"It is the adopted section '{bed.section.standard}', clause by clause.",))
+        return
+    columns = (Column("Clause"), Column("Difference"), Column("Adopted"), Column("Drawn"))
+    rows = tuple(
+        (
+            item.clause or "none",
+            item.says,
+            _side(item.standard, system),
+            _side(item.drawn, system),
+        )
+        for item in found
+    )
+    yield Table(f"Departures from the adopted section '{bed.section.standard}'", columns, rows)
+    names = (
+        Column("What it does"),
+        Column("Adopted", is_number=True),
+        Column("Drawn", is_number=True),
+    )
+    yield Table("Both sections by numbers", names, tuple(_performance(n, system) for n in numbers))
+    yield Text((STRENGTH, " ", NEVER_GRANTS), "caution")
+
+
+def _side(value: Amount | str, system: System) -> str:
+    return value if isinstance(value, str) else small(value.value_si, system)
+
+
+def _performance(item: Performance, system: System) -> tuple[str, ...]:
+    texts = [
+        f"cannot tell: {item.because}" if side is None else show(side, system)
+        for side in (item.standard, item.drawn)
+    ]
+    return (item.name, *texts)
+
+
+def _take_off(checked: Checked) -> Iterator[Block]:
+    taken = take_off(checked.survey)
+    ordered = orders(taken.items, table("order-sizes"))
+    rows = takeoff_rows(taken, ordered, checked.system)
+    columns = (
+        Column("Item"),
+        Column("Surface"),
+        Column("In place", is_number=True),
+        Column("Bring", is_number=True),
+        Column("Least to most"),
+        Column("How"),
+    )
+    lines = tuple(_brought(row) for row in rows if row.surface != TOTAL)
+    yield Table("What to bring, surface by surface", columns, lines)
+    has_cost = any(row.cost for row in rows)
+    heads = (Column("Item"), Column("In all", is_number=True), Column("Order"))
+    costs = (Column("Cost", is_number=True),) if has_cost else ()
+    yield Table(
+        "What to order in all, rounded up to what is sold",
+        (*heads, *costs),
+        tuple(_ordered(row, has_cost=has_cost) for row in rows if row.surface == TOTAL),
+    )
+    yield Text((ORDER_SIZES,), "fine")
+
+
+def _brought(row: TakeOffRow) -> tuple[str, ...]:
+    span = "" if row.least == row.most else f"{row.least} to {row.most}"
+    in_place = f"{row.in_place} {row.in_place_unit}".strip()
+    return (row.item, row.surface, in_place, f"{row.usual} {row.unit}".strip(), span, row.note)
+
+
+def _ordered(row: TakeOffRow, *, has_cost: bool) -> tuple[str, ...]:
+    order = f"{row.order} x {row.order_of}" if row.order else "no size in the table"
+    cells = (row.item, f"{row.usual} {row.unit}".strip(), order)
+    return (*cells, row.cost) if has_cost else cells

@@ -1,0 +1,255 @@
+"""What stands beside the lot on a sheet: legend, tables, notes and the title block."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Final
+
+from checker.core.showing import unit_for
+from checker.core.units import AREA, Amount
+from checker.drawing.grading import grading_legend
+from checker.drawing.layout import MM_PER_IN
+from checker.drawing.plan import ROW_MM, LegendItem, legend_defs, legend_of
+from checker.drawing.svg import number, tag
+from checker.pages import colours
+from checker.pages.blocks import Column, Table
+from checker.pages.sheet import SIZE_NAMES, Image, Line, Placed, Sheet, Text
+from checker.papers.job import NOT_GIVEN
+from checker.papers.lines import worded
+from checker.papers.ties import ties
+from checker.papers.worksheet import bare
+from checker.words.amounts import clean
+
+if TYPE_CHECKING:
+    from checker.drawing.layout import Fit
+    from checker.drawing.lot import Drawing
+    from checker.papers.job import Job
+    from checker.site.model import State
+
+FONT: Final = "Libertinus Serif"
+APPROVED: Final[dict[str, str | float]] = {
+    "stroke": colours.REMOVED,
+    "stroke_width": 0.4,
+    "stroke_dasharray": "2.4 1.2",
+}
+"""The line of what was approved, over what was built."""
+
+_TABLE_ROW_IN: Final = 0.125
+
+
+class Beside:
+    """Fills the panel and the title block of a sheet.
+
+    Args:
+        job: What the documents read.
+        found: The layout and the scale.
+        stages: Stages that the sheet shows.
+        count: Sheets in all.
+    """
+
+    def __init__(self, *, job: Job, found: Fit, stages: frozenset[str], count: int) -> None:
+        self.job = job
+        self.fit = found
+        self.layout = found.layout
+        self.count = count
+        self.shows_work = "proposed" in stages
+        self.is_record = False
+
+    def fill(self, sheet: Sheet, images: dict[str, str], drawing: Drawing) -> None:
+        """Lay everything on the sheet."""
+        self._panel(sheet, images, drawing)
+        self._title_block(sheet)
+
+    def _panel(self, sheet: Sheet, images: dict[str, str], drawing: Drawing) -> None:
+        panel = self.layout.panel
+        x, y, width = panel.x + 0.1, panel.y + 0.1, panel.w - 0.2
+        bottom = panel.y + panel.h - 0.1
+        sheet.texts.append(Text(x, y, width, "Legend", 9.0, bold=True))
+        y = self._legend(sheet, images, drawing, y + 0.2)
+        tables: list[tuple[str, str, Table]] = [("Areas", "3", self._areas())]
+        if self.shows_work and ties(self.job):
+            tables.append(("Dimensions of new work", "4", self._dimensions()))
+        if drawing.numbered:
+            tables.append(("Lot lines", "4", self._lot_lines(drawing)))
+        notes = self._notes()
+        room = bottom - y - sum(0.13 * len(_wrapped(note, width, 7.0)) + 0.03 for note in notes)
+        for title, where, table in tables:
+            fits = int((room - 0.55) / _TABLE_ROW_IN)
+            if fits < 2:
+                sheet.texts.append(Text(x, y, width, f"{title}: see document {where}.", 7.0))
+                y, room = y + 0.18, room - 0.18
+                continue
+            sheet.texts.append(Text(x, y, width, title, 9.0, bold=True))
+            shown = table
+            if len(table.rows) > fits:
+                left = len(table.rows) - fits + 1
+                more = (f"{left} more: document {where}", *[""] * (len(table.columns) - 1))
+                shown = Table(table.caption, table.columns, (*table.rows[: fits - 1], more))
+            sheet.tables.append(Placed(x, y + 0.19, width, shown, 6.8))
+            high = 0.19 + _TABLE_ROW_IN * (len(shown.rows) + 2) + 0.1
+            y, room = y + high, room - high
+        for note in notes:
+            sheet.texts.append(Text(x, y, width, note, 7.0))
+            y += 0.13 * len(_wrapped(note, width, 7.0)) + 0.03
+
+    def _legend(self, sheet: Sheet, images: dict[str, str], drawing: Drawing, y: float) -> float:
+        items = list(legend_of(drawing))
+        if self.shows_work:
+            items += grading_legend(self.job)
+        if self.is_record:
+            words = "Outline as approved"
+            items.append(LegendItem(words, colours.REMOVED, 0.4, "2.4 1.2", is_line=True))
+        width_mm = (self.layout.panel.w - 0.2) * MM_PER_IN
+        high_mm = ROW_MM * len(items) + 1
+        file = f"{sheet.number}-legend.svg"
+        drawn = [item.at(0.0, ROW_MM * index) for index, item in enumerate(items)]
+        defs = tag("defs", *drawing.defs, *legend_defs(items, drawing))
+        images[file] = svg(width_mm, high_mm, defs, *drawn)
+        says = "Legend: " + "; ".join(item.text for item in items)
+        high_in = high_mm / MM_PER_IN
+        sheet.images.append(
+            Image(self.layout.panel.x + 0.1, y, self.layout.panel.w - 0.2, high_in, file, says)
+        )
+        return y + high_in + 0.1
+
+    def _areas(self) -> Table:
+        unit, _ = unit_for(AREA, self.job.checked.system)
+        job = self.job
+        what, head = ("proposed", "Proposed") if self.shows_work else ("existing", "Existing")
+        rows = []
+        coverage = next((item for item in job.coverages if not item.missing), None)
+        if coverage is None:
+            return self._areas_seen()
+        for item in worded(job, coverage):
+            if item.stage == "proposed" and not self.shows_work:
+                continue
+            used, counted = (bare(job.figures.text(f"{item.at}.{w}"), unit) for w in ("used", what))
+            rows.append((item.key, item.title, used, counted))
+        total = bare(job.figures.text(f"cover.{coverage.name}.total.{what}"), unit)
+        rows.append(("", f"Total {clean(coverage.table.title)}", "", total))
+        columns = (
+            Column("Key", width=0.5),
+            Column("Surface", width=2.0),
+            Column(f"Used, {unit}", is_number=True),
+            Column(f"{head}, {unit}", is_number=True, width=1.15),
+        )
+        return Table("Areas", columns, tuple(rows))
+
+    def _areas_seen(self) -> Table:
+        """Areas as they are seen from above, where the place counts none."""
+        unit, _ = unit_for(AREA, self.job.checked.system)
+        state: State = "proposed" if self.shows_work else "existing"
+        rows = []
+        for line in self.job.checked.survey.partition(state).ledger:
+            key, name = f"seen.{state}.{line.id}", self.job.keys.name(line.id)
+            text = self.job.figures.add(key, f"{name}, as seen", Amount(line.visible_m2, AREA))
+            rows.append((self.job.keys.letter(line.id), name, bare(text, unit)))
+        columns = (
+            Column("Key", width=0.5),
+            Column("Surface", width=2.0),
+            Column(f"As seen, {unit}", is_number=True),
+        )
+        return Table("Areas", columns, tuple(rows))
+
+    def _dimensions(self) -> Table:
+        rows = tuple((tie.key, tie.size, tie.line, tie.house) for tie in ties(self.job))
+        columns = (
+            Column("Key", width=0.5),
+            Column("Size", is_number=True, width=2.2),
+            Column("To lot line", is_number=True, width=1.2),
+            Column("To house", is_number=True, width=1.2),
+        )
+        return Table("Dimensions", columns, rows)
+
+    def _lot_lines(self, drawing: Drawing) -> Table:
+        lines = {line.number: line for line in self.job.checked.site.lot.lines}
+        rows = tuple(
+            (f"L{n}", clean(lines[n].label), clean(lines[n].side) or "–") for n in drawing.numbered
+        )
+        columns = (
+            Column("Line", width=0.5),
+            Column("Bearing and distance", width=2.5),
+            Column("Side"),
+        )
+        return Table("Lot lines", columns, rows)
+
+    def _notes(self) -> tuple[str, ...]:
+        site = self.job.checked.site
+        none = ", ".join(kind.replace("-", " ") for kind in sorted(site.none_found))
+        return (
+            "Not verified: drawn from the site file; not a survey, not sealed.",
+            "Call the utility marking service before any digging.",
+            f"Looked for, none found: {none}." if none else "What was looked for: not given.",
+            "Areas and limits: document 3. Distances are to the nearest point.",
+            "Invented lot, for demonstration." if site.is_invented else "",
+        )[: 5 if site.is_invented else 4]
+
+    def _title_block(self, sheet: Sheet) -> None:
+        job, layout = self.job, self.layout
+        x, y = layout.panel.x + 0.08, layout.band.y + 0.06
+        width = layout.panel.w - 0.16
+        people, day = job.project.people, job.stamp.day
+        preparer = people.get("preparer")
+        owner = people.get("owner")
+        licence = f", {clean(preparer.licence)}" if preparer and preparer.licence else ""
+        rows = (
+            ("Project", job.title),
+            ("Address", job.given("address")),
+            ("Parcel", job.given("parcel")),
+            ("Owner", clean(owner.name) if owner else NOT_GIVEN),
+            ("Preparer", clean(preparer.name) + licence if preparer else NOT_GIVEN),
+            ("Scale, size", f"{self.fit.scale.text}, {SIZE_NAMES[layout.size]}"),
+            ("Revision, date", f"{job.project.revision}, {day.isoformat() if day else NOT_GIVEN}"),
+            ("Sheet", f"{sheet.number} {sheet.title}, {sheet.number[1:]} of {self.count}"),
+        )
+        small = layout.size == "letter"
+        size, step = (6.2, 0.113) if small else (7.2, 0.155)
+        if layout.size == "arch-d":
+            size, step = 10.0, 0.24
+        for index, (name, value) in enumerate(rows):
+            at = y + step * index
+            sheet.texts.append(Text(x, at, width * 0.27, name, size))
+            room = width * 0.73
+            sheet.texts.append(Text(x + width * 0.27, at, room, _cut(value, room, size), size,
+                                    bold=index in {0, 7}))  # fmt: skip
+        foot_y = y + step * len(rows) + 0.03
+        sheet.lines.append(
+            Line(layout.panel.x, foot_y, layout.panel.x + layout.panel.w, foot_y, 0.4)
+        )
+        footer = f"{job.stamp.rules}; {job.stamp.program}; input {job.stamp.inputs}"
+        sheet.texts.append(Text(x, foot_y + 0.03, width, footer, size - 1.2))
+        revisions = "; ".join(
+            f"{r.revision} {r.day.isoformat() if r.day else ''} {clean(r.says)}".strip()
+            for r in job.project.revisions[-2:]
+        )
+        text = f"Revisions: {revisions}" if revisions else "Revisions: first issue"
+        sheet.texts.append(
+            Text(x, foot_y + 0.03 + step * 1.55, width, _cut(text, width, size - 1.0), size - 1.0)
+        )
+
+
+def svg(width_mm: float, height_mm: float, *inside: str) -> str:
+    """A picture of a size in millimetres."""
+    return tag(
+        "svg",
+        *inside,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {number(width_mm)} {number(height_mm)}",
+        width=f"{number(width_mm)}mm",
+        height=f"{number(height_mm)}mm",
+        font_family=FONT,
+    )
+
+
+def _line_count(width_in: float, size: float) -> int:
+    """About how many characters fit on a line: on the low side for this face."""
+    return max(10, int(width_in * 72 / (size * 0.47)))
+
+
+def _wrapped(text: str, width_in: float, size: float) -> list[str]:
+    return textwrap.wrap(text, _line_count(width_in, size)) or [""]
+
+
+def _cut(text: str, width_in: float, size: float) -> str:
+    most = _line_count(width_in, size)
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"

@@ -1,0 +1,201 @@
+"""The site plan sheets: existing conditions, and the plan with the work, at a true scale."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.core.records import replace
+from checker.drawing.grading import grading, has_grading
+from checker.drawing.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit
+from checker.drawing.lot import Drawing, draw_lot, drawn_bounds
+from checker.drawing.plan import scale_foot
+from checker.drawing.scale import Frame
+from checker.drawing.svg import tag
+from checker.pages.sheet import Image, Line, Rect, Sheet, Text
+from checker.papers.names import paper_id
+from checker.papers.sheet_panel import APPROVED, Beside, svg
+from checker.papers.ties import drawn_ties
+from checker.words.amounts import clean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.papers.job import Job
+
+TODAY: Final = frozenset({"existing", "removed", "replaced"})
+ALL: Final = frozenset({"existing", "removed", "proposed", "replaced"})
+
+
+def site_sheets(job: Job) -> tuple[list[Sheet], dict[str, str]]:
+    """The sheets, and their drawings as SVG by file name."""
+    left, bottom, right, top = drawn_bounds(job.checked)
+    sizes = (job.sheet_size,) if job.sheet_size else job.submission.sheets
+    stamp_in = job.submission.stamp.to("in") if job.submission.stamp else STAMP_IN
+    found, is_accepted = fit(
+        (right - left, top - bottom),
+        sizes,
+        job.submission.scales_ft_per_in,
+        job.checked.system,
+        stamp_in,
+    )
+    if not is_accepted:
+        job.notes.append(f"the lot fits on {found.layout.size} only at {found.scale.text}")
+    if found.layout.stamp is None:
+        says = f"a {found.layout.size} sheet has no room for a clear space of {stamp_in:g} in"
+        job.notes.append(says)
+    has_work = any(surface.stage != "existing" for surface in job.checked.site.surfaces)
+    plans = [(job, "Existing conditions", TODAY)]
+    plans.append((job, "Site plan with the work" if has_work else "Site plan", ALL))
+    if job.built is not None:
+        record = replace(job.built, project=job.project, stamp=job.stamp)
+        plans.append((record, "Record drawing: as built over approved", ALL))
+    images: dict[str, str] = {}
+    sheets = [
+        _Page(shown, found, (f"S{index}", title), stages, len(plans), job).sheet(images)
+        for index, (shown, title, stages) in enumerate(plans, 1)
+    ]
+    return sheets, images
+
+
+class _Page:
+    def __init__(
+        self,
+        job: Job,
+        found: Fit,
+        named: tuple[str, str],
+        stages: frozenset[str],
+        count: int,
+        approved: Job,
+    ) -> None:
+        self.job = job
+        self.fit = found
+        self.layout: Layout = found.layout
+        self.number, self.title = named
+        self.approved = approved
+        self.stages = stages
+        self.count = count
+        self.shows_work = "proposed" in stages
+
+    def sheet(self, images: dict[str, str]) -> Sheet:
+        layout = self.layout
+        made = Sheet(
+            id=f"{self.number}-{paper_id(self.title)}",
+            number=self.number,
+            title=self.title,
+            size=layout.size,  # type: ignore[arg-type]
+            is_upright=layout.is_upright,
+            frame=layout.frame,
+            title_width=layout.drawing.w - 0.3,
+            scale_text=self.fit.scale.text,
+            scale_ratio=self.fit.scale.ratio,
+        )
+        drawing = self.draw(made, images)
+        self.foot(made, images)
+        beside = Beside(job=self.job, found=self.fit, stages=self.stages, count=self.count)
+        beside.is_record = self.job is not self.approved
+        beside.fill(made, images, drawing)
+        return made
+
+    # The lot
+
+    def frame(self) -> Frame:
+        left, bottom, right, top = drawn_bounds(self.approved.checked)
+        box, size = self.layout.drawing, 1000 / self.fit.scale.ratio
+        width_mm, height_mm = box.w * MM_PER_IN, box.h * MM_PER_IN
+        return Frame(
+            scale=self.fit.scale,
+            left_m=left - (width_mm / size - (right - left)) / 2,
+            top_m=top + (height_mm / size - (top - bottom)) / 2,
+            x_mm=0.0,
+            y_mm=0.0,
+            width_mm=width_mm,
+            height_mm=height_mm,
+        )
+
+    def draw(self, sheet: Sheet, images: dict[str, str]) -> Drawing:
+        frame, box = self.frame(), self.layout.drawing
+        job = self.job
+        drawing = draw_lot(job.checked, job.keys, frame, self.stages)
+        over = list(drawn_ties(job, frame, drawing.placer)) if self.shows_work else []
+        lines: list[str] = []
+        if self.shows_work and has_grading(job):
+            lines, names = grading(job, frame, drawing.placer)
+            over += names
+        if job is not self.approved:
+            lines += self.approved_outlines(frame)
+        file = f"{sheet.number}-lot.svg"
+        images[file] = svg(
+            frame.width_mm,
+            frame.height_mm,
+            tag("defs", *drawing.defs),
+            # Letters stand over the lines of drains, so the lines come right after the surfaces.
+            *drawing.body[:1],
+            *lines,
+            *drawing.body[1:],
+            *over,
+        )
+        sheet.images.append(Image(box.x, box.y, box.w, box.h, file, self.says(drawing)))
+        return drawing
+
+    def approved_outlines(self, frame: Frame) -> Iterator[str]:
+        """Outlines of the approved work, over what was built."""
+        for surface in self.approved.checked.site.surfaces:
+            if surface.stage in {"proposed", "replaced"}:
+                path = frame.path(surface.shape)
+                yield tag("path", d=path, fill="none", **APPROVED)
+
+    def says(self, drawing: Drawing) -> str:
+        """The long description of the plan for people who do not see it."""
+        job = self.job
+        listed = []
+        for surface in job.checked.site.surfaces:
+            if surface.stage not in self.stages:
+                continue
+            near = job.figures.text(f"distance.{surface.id}.line")
+            listed.append(
+                f"{job.keys.named(surface.id)}, {clean(surface.material.title).lower()}, "
+                f"{surface.stage}, {near} from the nearest lot line"
+            )
+        north = job.checked.site.north_degrees
+        turned = "up" if north == 0 else f"{north:g} degrees clockwise from up"
+        beyond = (
+            f" Too far away to be drawn: {', '.join(drawing.beyond)}." if drawing.beyond else ""
+        )
+        return (
+            f"{self.title} of {job.title} at {self.fit.scale.text}. North is {turned}. "
+            f"The lot has {job.figures.text('lot.area')}. Shown: {'; '.join(listed)}.{beyond}"
+        )
+
+    # Below the lot
+
+    def foot(self, sheet: Sheet, images: dict[str, str]) -> None:
+        """North, the bar and the written scale, the test line and the clear space."""
+        layout, job = self.layout, self.job
+        stamp = layout.stamp
+        x = layout.band.x + (stamp.w if stamp else 0.0)
+        width_in = layout.band.w - layout.panel.w - (stamp.w if stamp else 0.0)
+        file = f"{sheet.number}-scale.svg"
+        wide, high = width_in * MM_PER_IN, 18.0
+        parts = list(scale_foot(self.fit.scale, job.checked.site.north_degrees, 0.0))
+        images[file] = svg(wide, high, *parts)
+        says = f"North arrow and bar scale, {self.fit.scale.text}"
+        sheet.images.append(Image(x, layout.band.y + 0.05, width_in, high / MM_PER_IN, file, says))
+        is_us = job.checked.system == "us"
+        long_in = 2.0 if is_us else 50 / MM_PER_IN
+        words = "This line is 2 inches long" if is_us else "This line is 50 mm long"
+        y = layout.band.y + layout.band.h - 0.42
+        start = x + 0.2
+        sheet.lines.append(Line(start, y, start + long_in, y, 1.0))
+        for end in (start, start + long_in):
+            sheet.lines.append(Line(end, y - 0.05, end, y + 0.05, 0.7))
+        sheet.texts.append(
+            Text(start, y + 0.08, width_in - 0.3, f"{words} at full size: measure it.", 7.5)
+        )
+        if stamp:
+            sheet.rects.append(Rect(stamp.x, stamp.y, stamp.w, stamp.h, dash=True))
+            said = f"Clear space for the approval stamp, {stamp.w:g} in wide"
+            sheet.texts.append(Text(stamp.x + 0.1, stamp.y + 0.08, stamp.w - 0.2, said, 7.0))
+        line_y = layout.band.y
+        sheet.lines.append(Line(layout.frame.x, line_y, layout.frame.x + layout.frame.w, line_y))
+        sheet.lines.append(Line(layout.panel.x, layout.frame.y, layout.panel.x,
+                                layout.frame.y + layout.frame.h))  # fmt: skip

@@ -1,0 +1,286 @@
+"""The coverage worksheet as .xlsx with live formulas and as .csv with one value per cell.
+
+Every formula carries its result, so that a reader that does not calculate sees the same numbers.
+Cells hold unrounded numbers; their formats round as the other documents do.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.showing import unit_for
+from checker.core.units import AREA, Amount
+from checker.findings.coverage import MOVES, sum_of_moves
+from checker.findings.limits import limits_of
+from checker.pages.archive import fixed_zip
+from checker.pages.pdf_writer import need
+from checker.pages.word_writer import EPOCH
+from checker.papers.lines import worded
+from checker.papers.worksheet import TRUTH
+from checker.words.amounts import capital, clean, inert
+from checker.words.letters import letter
+
+if TYPE_CHECKING:
+    from checker.findings.coverage import Coverage, MoveLine, Moves
+    from checker.papers.job import Job
+    from checker.papers.lines import Worded
+
+HEADS: Final = (
+    "Key", "Surface", "Material", "Group", "Stage", "Drawn", "Overlap and outside", "Used",
+    "Factor today", "Factor after", "Existing", "Removed", "Converted from", "Converted to", "New",
+    "Proposed", "Net change", "Counted as", "Clause and edition", "How measured", "Not verified",
+)  # fmt: skip
+_AREAS: Final = range(5, 8)
+_COUNTED: Final = range(10, 17)
+_FIRST_ROW: Final = 5
+_WIDTHS: Final = (5, 17, 19, 15, 9, 9, 10, 9, 7, 7, 9, 9, 10, 10, 9, 10, 9, 24, 28, 11, 24)
+_ENDS: Final = ("existing", "proposed")
+_LINE_HIGH: Final = 13.5
+_HEAD_HIGH: Final = 42.0
+
+
+def workbook_bytes(job: Job) -> bytes:
+    """The .xlsx file: one sheet per counted measure.
+
+    Raises:
+        MissingLibrary: XlsxWriter is not installed.
+    """
+    xlsxwriter = need("xlsxwriter", "XlsxWriter", "an .xlsx file")
+    raw = io.BytesIO()
+    book = xlsxwriter.Workbook(raw, {"in_memory": True, "strings_to_formulas": False})
+    book.set_properties({"title": f"{job.title}: coverage worksheet", "created": EPOCH})
+    for index, coverage in enumerate(item for item in job.coverages if not item.missing):
+        name = capital(clean(coverage.table.title))[:25] or "Coverage"
+        for sign in "[]:*?/\\'":
+            name = name.replace(sign, " ")
+        _Sheet(job, coverage, book, book.add_worksheet(f"{index + 1} {name}"), xlsxwriter).write()
+    if not any(not item.missing for item in job.coverages):
+        book.add_worksheet("Coverage").write(0, 0, "Nothing can be counted yet.")
+    book.close()
+    return fixed_zip(raw.getvalue())
+
+
+class _Sheet:
+    def __init__(self, job: Job, coverage: Coverage, book: Any, sheet: Any, library: Any) -> None:  # noqa: ANN401
+        self.job = job
+        self.coverage = coverage
+        self.sheet = sheet
+        self.library = library
+        self.unit, _ = unit_for(AREA, job.checked.system)
+        decimals = job.figures.number(f"cover.{coverage.name}.total.proposed")[2]
+        shape = "#,##0" + (f".{'0' * decimals}" if decimals else "")
+        base: dict[str, Any] = {"font_size": 10, "valign": "top", "border": 1}
+        self.plain = book.add_format(base | {"text_wrap": True})
+        self.head = book.add_format(base | {"bold": True, "text_wrap": True, "bg_color": "#E6E6E6"})
+        self.area = book.add_format(base | {"num_format": shape})
+        self.signed = book.add_format(base | {"num_format": f"+{shape};-{shape};0"})
+        self.factor = book.add_format(base | {"num_format": "0.00##"})
+        self.share = book.add_format(base | {"num_format": "0.00%"})
+        self.strong = book.add_format(base | {"bold": True, "num_format": shape})
+        self.strong_signed = book.add_format(
+            base | {"bold": True, "num_format": f"+{shape};-{shape};0"}
+        )
+        self.title = book.add_format({"bold": True, "font_size": 14})
+        self.bold = book.add_format({"bold": True})
+        self.note = book.add_format({"italic": True, "text_wrap": False})
+
+    def number(self, area_m2: float) -> float:
+        # Traces of rounding would print as "-0".
+        return round(Amount(area_m2, AREA).to(self.unit), 9)
+
+    def write(self) -> None:
+        job, coverage, sheet = self.job, self.coverage, self.sheet
+        sheet.write_string(0, 0, f"Coverage worksheet: {clean(coverage.table.title)}", self.title)
+        sheet.write_string(1, 0, inert(job.title), self.bold)
+        sheet.write_string(2, 0, f"All areas in {self.unit}. {job.stamp.line()}", self.note)
+        said = "Not verified where the last column says so; counted at the unfavourable end."
+        sheet.write_string(3, 0, said, self.note)
+        for column, (head, width) in enumerate(zip(HEADS, _WIDTHS, strict=True)):
+            sheet.set_column(column, column, width)
+            is_area = column in _AREAS or column in _COUNTED
+            sheet.write_string(4, column, f"{head}, {self.unit}" if is_area else head, self.head)
+        sheet.set_row(4, _HEAD_HIGH)
+        for index, item in enumerate(worded(job, coverage)):
+            self.line(_FIRST_ROW + index, item)
+            sheet.set_row(_FIRST_ROW + index, _LINE_HIGH * _most_lines(item))
+        last = _FIRST_ROW + len(coverage.lines) - 1
+        total = last + 1
+        self.totals(total, "Total", _FIRST_ROW, last, "")
+        row = total + 2
+        sheet.write_string(row, 1, "Totals by group", self.bold)
+        for index, group in enumerate(coverage.groups):
+            self.totals(row + 1 + index, group, _FIRST_ROW, last, group)
+        row += 2 + len(coverage.groups)
+        row = self.limits(row + 1, total)
+        self.truth(row + 1)
+        self.layout(last)
+
+    def line(self, row: int, item: Worded) -> None:
+        sheet, at, line = self.sheet, row + 1, item.line
+        texts = (item.key, item.title, item.material, item.group, item.stage)
+        for column, text in enumerate(texts):
+            sheet.write_string(row, column, inert(text), self.plain)
+        used, taken = self.number(line.shown.used_m2), self.number(line.shown.taken_m2)
+        sheet.write_number(row, 5, used + taken, self.area)
+        sheet.write_number(row, 6, taken, self.area)
+        sheet.write_formula(row, 7, f"=F{at}-G{at}", self.area, used)
+        for column, count in ((8, line.was), (9, line.will)):
+            factor = self.coverage.factor(count)
+            if factor is None:
+                sheet.write_blank(row, column, None, self.plain)
+            else:
+                sheet.write_number(row, column, factor, self.factor)
+        self.moves(row, line)
+        asks = "; ".join(item.asks)
+        asked = f"not verified: {asks}" if asks else ""
+        for column, text in enumerate((item.row, item.clause, item.measured_by, asked), 17):
+            sheet.write_string(row, column, inert(text), self.plain)
+
+    def worst(self, moves: Moves) -> dict[str, float]:
+        """The six areas at their unfavourable ends, and the net change."""
+        found = {
+            what: self.coverage.worst_m2(ends) for what, ends in zip(MOVES, moves, strict=True)
+        }
+        return found | {"net": found["proposed"] - found["existing"]}
+
+    def moves(self, row: int, line: MoveLine) -> None:
+        """Existing and what comes are area times factor where one area serves both."""
+        sheet, at, values = self.sheet, row + 1, self.worst(line.moves)
+        texts = dict.fromkeys(MOVES, "")
+        one_area = line.shown.used_m2 > 0 and line.of
+        if one_area and line.stage in {"proposed", "replaced"}:
+            texts["new" if line.stage == "proposed" else "converted_to"] = f"=H{at}*J{at}"
+        if one_area and line.stage == "removed":
+            texts["existing"] = f"=H{at}*I{at}"
+            texts["removed"] = f"=K{at}"
+        if one_area and line.stage == "replaced":
+            texts["converted_from"] = f"=K{at}"
+        if one_area and line.stage == "existing" and values["removed"] == values["new"] == 0:
+            texts["existing"] = f"=H{at}*I{at}"
+        texts["proposed"] = f"=K{at}-L{at}-M{at}+N{at}+O{at}"
+        texts["net"] = f"=P{at}-K{at}"
+        for column, (what, value) in zip(_COUNTED, values.items(), strict=True):
+            kind = self.signed if what == "net" else self.area
+            if texts[what]:
+                sheet.write_formula(row, column, texts[what], kind, self.number(value))
+            else:
+                sheet.write_number(row, column, self.number(value), kind)
+
+    def totals(self, row: int, title: str, first: int, last: int, group: str) -> None:
+        sheet = self.sheet
+        sheet.write_string(row, 1, inert(clean(title)), self.head)
+        if len(title) > _WIDTHS[1] - 2:
+            sheet.set_row(row, 2 * _LINE_HIGH)
+        sums = self.coverage.total
+        if group:
+            sums = sum_of_moves(line.moves for line in self.coverage.groups[group])
+        for column, (what, value) in zip(_COUNTED, self.worst(sums).items(), strict=True):
+            span = f"{letter(column)}{first + 1}:{letter(column)}{last + 1}"
+            groups = f"$D${first + 1}:$D${last + 1}"
+            formula = f"=SUMIF({groups},$B{row + 1},{span})" if group else f"=SUM({span})"
+            kind = self.strong_signed if what == "net" else self.strong
+            sheet.write_formula(row, column, formula, kind, self.number(value))
+
+    def limits(self, row: int, total: int) -> int:
+        job, sheet = self.job, self.sheet
+        lot = self.number(job.checked.site.lot.boundary.area)
+        sheet.write_string(row, 1, "Lot area", self.head)
+        sheet.write_number(row, 2, lot, self.area)
+        lot_cell = f"$C${row + 1}"
+        for found in limits_of(self.coverage, job.checked):
+            most = found.most.end(high=False)
+            if most is None:
+                continue
+            finding = found.finding
+            row += 2
+            sheet.write_string(row, 1, inert(clean(finding.title)), self.bold)
+            limit = self.number(most.value_si)
+            existing, proposed = map(self.number, map(self.coverage.total_m2, _ENDS))
+            start = row + 2
+            lines = (
+                ("Maximum", f"={limit / lot!r}*{lot_cell}", limit),
+                ("Existing", f"=K{total + 1}", existing),
+                ("Proposed", f"=P{total + 1}", proposed),
+                ("Increase", f"=C{start + 2}-C{start + 1}", proposed - existing),
+                ("Remaining", f"=C{start}-C{start + 2}", limit - proposed),
+            )
+            for name, formula, value in lines:
+                row += 1
+                sheet.write_string(row, 1, name, self.head)
+                kind = self.signed if name in {"Increase", "Remaining"} else self.area
+                sheet.write_formula(row, 2, formula, kind, value)
+                share = f"=C{row + 1}/{lot_cell}"
+                sheet.write_formula(row, 3, share, self.share, value / lot)
+            row += 1
+            said = (
+                f"Test: {finding.order}. Verdict: {finding.status}. {clean(str(finding.citation))}"
+            )
+            sheet.write_string(row, 1, inert(said), self.note)
+        return row + 1
+
+    def truth(self, row: int) -> None:
+        statement = clean(self.job.submission.truth_statement) or TRUTH
+        self.sheet.write_string(row, 1, inert(statement), self.note)
+        for index, name in enumerate(("Name", "Signature", "Date"), 1):
+            self.sheet.write_string(row + index, 1, name, self.head)
+            self.sheet.write_blank(row + index, 2, None, self.plain)
+
+    def layout(self, last: int) -> None:
+        sheet = self.sheet
+        sheet.freeze_panes(_FIRST_ROW, 2)
+        sheet.repeat_rows(4)
+        sheet.set_landscape()
+        sheet.set_paper(3)
+        sheet.fit_to_pages(1, 0)
+        sheet.set_footer(f"&L&8{self.job.stamp.line()}&R&8page &P of &N")
+        sheet.ignore_errors({"formula_differs": f"A1:U{last + 40}"})
+
+
+def _most_lines(item: Worded) -> int:
+    """How many lines of text the fullest cell of a row needs."""
+    said = "; ".join(item.asks)
+    asks = f"not verified: {said}" if said else ""
+    texts = {1: item.title, 2: item.material, 3: item.group, 17: item.row, 18: item.clause}
+    texts |= {19: item.measured_by, 20: asks}
+    return max(-(-len(text) // (_WIDTHS[i] - 2)) or 1 for i, text in texts.items())
+
+
+def csv_text(job: Job) -> str:
+    """The worksheet as CSV: one header row, units in the heads, no thousands commas."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    unit, _ = unit_for(AREA, job.checked.system)
+    heads = [
+        f"{head} ({unit})" if i in _AREAS or i in _COUNTED else head for i, head in enumerate(HEADS)
+    ]
+    writer.writerow(["Measure", *heads])
+    for coverage in job.coverages:
+        for item in worded(job, coverage):
+            writer.writerow(_csv_row(job, coverage, item))
+        if not coverage.missing:
+            sums = [_bare(job, f"cover.{coverage.name}.total.{what}") for what in (*MOVES, "net")]
+            writer.writerow([clean(coverage.table.title), "", "Total", *[""] * 8, *sums, *[""] * 4])
+    return out.getvalue()
+
+
+def _bare(job: Job, key: str) -> str:
+    return job.figures.text(key).split(" ")[0].replace(",", "").replace("−", "-").lstrip("+")
+
+
+def _csv_row(job: Job, coverage: Coverage, item: Worded) -> list[str]:
+    factors = [
+        job.figures.text(f"{item.at}.{which}") if f"{item.at}.{which}" in job.figures else ""
+        for which in ("was_factor", "factor")
+    ]
+    texts = (item.key, item.title, item.material, item.group, item.stage)
+    said = (item.row, item.clause, item.measured_by, "; ".join(item.asks))
+    return [
+        clean(coverage.table.title),
+        *map(inert, texts),
+        *(_bare(job, f"{item.at}.{what}") for what in ("drawn", "taken", "used")),
+        *factors,
+        *(_bare(job, f"{item.at}.{what}") for what in (*MOVES, "net")),
+        *map(inert, said),
+    ]

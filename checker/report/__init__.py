@@ -1,1 +1,0 @@
-"""Findings as pages: wording, rounding, drawing and rendering."""

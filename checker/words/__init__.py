@@ -1,0 +1,1 @@
+"""How amounts, findings, statuses and changes are said: one number, one text."""

@@ -1,0 +1,315 @@
+"""Findings as texts: what was found, why, and what to do, each ready to print."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from checker.algebra.explain import Speaker
+from checker.core.records import Record
+from checker.core.showing import show_number, unit_for
+from checker.core.units import AREA, Amount
+from checker.findings.model import STATUSES
+from checker.words.amounts import (
+    NOT_KNOWN,
+    NOTHING,
+    at_least_text,
+    capital,
+    clean,
+    margin_text,
+    pair_text,
+    place_text,
+    range_text,
+    trio_text,
+)
+from checker.words.statuses import REMEDY_WORDS, Pair, status_word
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.algebra.counting import Contribution
+    from checker.algebra.values import Judged
+    from checker.core.units import System
+    from checker.findings.checked import Checked
+    from checker.findings.model import Finding, ReadingVerdict, Remedy
+    from checker.pages.blocks import Chip
+    from checker.words.letters import Keys
+
+
+class PartRow(NamedTuple):
+    """One comparison that took part in a finding."""
+
+    of: str
+    what: str
+    measured: str
+    order: str
+    limit: str
+    margin: str
+    holds: str
+
+
+class ShareRow(NamedTuple):
+    """What one surface adds to the measured number."""
+
+    letter: str
+    surface: str
+    area: str
+    factor: str
+    counted: str
+    row: str
+
+
+class ReadingRow(Record):
+    """The verdict under one reading of an unclear clause."""
+
+    reading: str
+    title: str
+    status: Chip
+    margin: str
+    used: str
+
+
+class FindingView(Record):
+    """One finding, ready to print."""
+
+    id: str
+    title: str
+    status: Chip
+    says: str
+    citation: str
+    stands: str
+    origin: str
+    measured: str
+    order: str
+    limit: str
+    margin: str
+    room: str
+    because: tuple[str, ...]
+    asks: tuple[str, ...]
+    unfavourable: Chip | None
+    steps: tuple[Pair, ...]
+    parts: tuple[PartRow, ...]
+    shares: tuple[ShareRow, ...]
+    share_unit: str
+    questions: tuple[str, ...]
+    readings: tuple[ReadingRow, ...]
+    documents: tuple[str, ...]
+    band: str
+    remedies: tuple[str, ...]
+    caution: str
+    note: str
+
+
+def finding_views(checked: Checked, keys: Keys) -> tuple[FindingView, ...]:
+    """All findings, those that need attention first, otherwise in the order of the rules."""
+    ordered = sorted(checked.verdict.findings, key=lambda item: STATUSES.index(item.status))
+    return tuple(_Viewing(finding, checked, keys).view() for finding in ordered)
+
+
+class _Viewing:
+    def __init__(self, finding: Finding, checked: Checked, keys: Keys) -> None:
+        self.finding = finding
+        self.system: System = checked.system
+        self.checked = checked
+        self.keys = keys
+
+    def view(self) -> FindingView:
+        finding = self.finding
+        measured, limit, margin = self.numbers()
+        asks = tuple(dict.fromkeys(clean(item.ask) for item in finding.missing))
+        unit = unit_for(AREA, self.system)[0]
+        return FindingView(
+            id=finding.rule,
+            title=clean(finding.title),
+            status=status_word(finding.status),
+            says=clean(finding.says),
+            citation=clean(finding.citation),
+            stands=place_text(finding.place),
+            origin=clean(finding.origin),
+            measured=measured,
+            order="" if self.is_met_otherwise() else finding.order,
+            limit=limit,
+            margin=margin,
+            room=self.room(margin),
+            because=self.reasons(asks),
+            asks=asks,
+            unfavourable=(
+                status_word(finding.if_unfavourable) if finding.if_unfavourable else None
+            ),
+            steps=tuple(
+                Pair(capital(clean(step.what)), range_text(step.value, self.system))
+                for step in finding.trace
+            ),
+            parts=tuple(self.part(part) for part in finding.parts)
+            if len(finding.parts) > 1
+            else (),
+            shares=tuple(self.shares(unit)),
+            share_unit=unit,
+            questions=tuple(dict.fromkeys(clean(item.question) for item in finding.readings)),
+            readings=tuple(self.reading(item) for item in finding.readings),
+            documents=tuple(map(clean, finding.documents)),
+            band=capital(clean(finding.band)),
+            remedies=tuple(self.remedies()),
+            caution=clean(finding.caution),
+            note=clean(finding.note),
+        )
+
+    def numbers(self) -> tuple[str, str, str]:
+        """Measured, limit and room left: those of the comparison that decided, where one did."""
+        finding, part = self.finding, self.decisive()
+        if not finding.parts or self.is_met_otherwise():
+            return NOTHING, NOTHING, NOTHING
+        if finding.measured is not None and finding.limit is not None:
+            is_known = part is None or (part.measured.is_certain and part.limit.is_certain)
+            if is_known and finding.margin is not None:
+                return trio_text(finding.measured, finding.limit, finding.margin, self.system)
+        if part is None:
+            return NOT_KNOWN, NOT_KNOWN, NOTHING
+        margin = NOTHING
+        if finding.margin is not None:
+            margin = margin_text(finding.margin, self.system)
+        return range_text(part.measured, self.system), range_text(part.limit, self.system), margin
+
+    def reasons(self, asks: tuple[str, ...]) -> tuple[str, ...]:
+        """Why, beside what is missing."""
+        because = clean(self.finding.because)
+        return () if because == "; ".join(asks) else _sentences(because)
+
+    def is_met_otherwise(self) -> bool:
+        """Met by a condition that is no comparison, though the comparison beside it is not."""
+        part = self.decisive()
+        return self.finding.status == "passes" and part is not None and part.holds is not True
+
+    def decisive(self) -> Judged | None:
+        """The comparison whose numbers stand in the finding."""
+        finding = self.finding
+        for part in finding.parts:
+            measured, limit = part.worst
+            if (
+                part.order == finding.order
+                and _is(measured, finding.measured)
+                and _is(limit, finding.limit)
+            ):
+                return part
+        return finding.parts[0] if len(finding.parts) == 1 else None
+
+    def room(self, margin: str) -> str:
+        """The margin in words."""
+        finding = self.finding
+        if self.is_met_otherwise():
+            return "met in another way that the rule allows"
+        if finding.margin is None or finding.limit is None:
+            return ""
+        if margin == NOTHING:
+            return "nothing of the kind is near"
+        if finding.margin.value_si == 0:
+            if finding.order in {"less than", "more than"}:
+                return "exactly at the limit, which this rule does not allow"
+            return "exactly at the limit, which this rule allows"
+        if finding.margin.value_si < 0:
+            over = finding.order in {"at most", "less than"}
+            said = f"{'over' if over else 'short'} by {margin.removeprefix('−')}"
+        else:
+            said = f"{margin.removeprefix('+')} to spare"
+        if finding.missing:
+            return f"{said}, taking what is missing at its worst"
+        if finding.margin.value_si < 0 and finding.status == "passes with conditions":
+            return f"{said}, allowed under the conditions below"
+        return said
+
+    def part(self, part: Judged) -> PartRow:
+        measured, limit = (
+            range_text(part.measured, self.system),
+            range_text(part.limit, self.system),
+        )
+        worst_measured, worst_limit = part.worst
+        if part.measured.is_certain and part.limit.is_certain and worst_measured and worst_limit:
+            measured, limit = pair_text(worst_measured, worst_limit, self.system)
+        margin = NOTHING
+        if part.margin_si is not None and worst_limit is not None:
+            margin = margin_text(
+                Amount(part.margin_si, worst_limit.dimension, worst_limit.unit), self.system
+            )
+        return PartRow(
+            of=self.keys.named(part.of) if part.of else "The lot",
+            what=self.what(part),
+            measured=measured,
+            order=part.order,
+            limit=limit,
+            margin=margin,
+            holds={True: "✓ holds", False: "✗ does not hold", None: "? cannot tell"}[part.holds],
+        )
+
+    def shares(self, unit: str) -> Iterator[ShareRow]:
+        decimals = unit_for(AREA, self.system)[1]
+        for item in sorted(self.finding.contributions, key=self.place_of):
+            area = show_number(Amount(item.area_m2, AREA).to(unit), decimals)
+            yield ShareRow(
+                letter=self.keys.letter(item.of),
+                surface=self.keys.name(item.of) if item.of else "Exempt part",
+                area=area if item.of else "",
+                factor=range_text(item.weight, self.system),
+                counted=range_text(item.counted, self.system).removesuffix(f" {unit}"),
+                row=clean(item.row),
+            )
+
+    def place_of(self, item: Contribution) -> int:
+        ids = [surface.id for surface in self.checked.site.surfaces]
+        return ids.index(item.of) if item.of in ids else len(ids)
+
+    def reading(self, item: ReadingVerdict) -> ReadingRow:
+        margin = margin_text(item.margin, self.system) if item.margin else NOTHING
+        answered = item.reading in self.checked.site.readings
+        used = "as the site file says" if answered else "assumed until the office answers"
+        return ReadingRow(
+            reading=clean(item.reading),
+            title=clean(item.title),
+            status=status_word(item.status),
+            margin=margin,
+            used=used if item.is_chosen else "",
+        )
+
+    def remedies(self) -> Iterator[str]:
+        finding = self.finding
+        for remedy in finding.remedies:
+            yield self.remedy(remedy)
+        if finding.is_met or finding.remedies:
+            return
+        margin = finding.margin
+        if margin is not None and margin.value_si < 0:
+            by = at_least_text(Amount(-margin.value_si, margin.dimension, margin.unit), self.system)
+            less = finding.order in {"at most", "less than"}
+            way = "come down" if less else "go up"
+            ending = " if what is missing is as bad as it can be" if finding.missing else ""
+            yield f"{self.what_is_measured()} must {way} by at least {by}{ending}."
+        kinds = [
+            REMEDY_WORDS.get(kind, clean(kind).replace("-", " ")) for kind in finding.remedy_kinds
+        ]
+        if kinds:
+            yield f"Changes that can help: {'; '.join(kinds)}."
+
+    def what_is_measured(self) -> str:
+        part = self.decisive()
+        if part is None:
+            return "The measured number"
+        return f"{self.what(part)} of {self.keys.named(part.of)}" if part.of else self.what(part)
+
+    def what(self, part: Judged) -> str:
+        """The number that a comparison is about."""
+        speaker = Speaker(self.checked.ruleset.words, self.system)
+        return capital(clean(speaker.number(part.node.measured)))
+
+    def remedy(self, remedy: Remedy) -> str:
+        by = f" ({at_least_text(remedy.by, self.system)})" if remedy.by else ""
+        least = "; nothing smaller will do" if remedy.is_proven_least else ""
+        meets = f"; then met: {', '.join(map(clean, remedy.meets))}" if remedy.meets else ""
+        return f"{capital(clean(remedy.says))}{by}{least}{meets}."
+
+
+def _is(first: Amount | None, second: Amount | None) -> bool:
+    if first is None or second is None:
+        return first is second
+    return first.value_si == second.value_si and first.dimension == second.dimension
+
+
+def _sentences(because: str) -> tuple[str, ...]:
+    return tuple(capital(clean(text)) for text in because.split("; ") if text.strip())

@@ -1,0 +1,63 @@
+"""Statuses and the overall verdict in words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from checker.findings.model import STATUSES
+from checker.pages.blocks import Chip
+from checker.words.amounts import SIGNS, plural
+
+if TYPE_CHECKING:
+    from checker.findings.model import Status, Verdict
+
+
+class Pair(NamedTuple):
+    """Something with its text."""
+
+    what: str
+    text: str
+
+
+REMEDY_WORDS: Final = {
+    "swap-to-permeable": "turn paving into permeable paving where the rules credit it",
+    "remove-paving": "take up paving and return it to soil",
+    "add-treatment": "lead the runoff to a treatment facility of sufficient size",
+    "move-surface": "move the surface",
+    "shrink-surface": "make the surface smaller",
+}
+"""Kinds of change that rule sets name, in words; others are said as they are written."""
+
+_HEADLINES: Final[dict[Status, str]] = {
+    "fails": "The design does not meet {}.",
+    "cannot tell": "{} cannot be judged yet: something is missing.",
+    "relief possible": "The design needs relief from the authority for {}.",
+    "passes with conditions": "The design meets the rules, {} with conditions.",
+    "passes": "The design meets every rule of this set that applies to it.",
+    "does not apply": "No rule of this set applies to the design.",
+}
+
+
+def status_word(status: Status) -> Chip:
+    """A status with its sign."""
+    return Chip(SIGNS[status], status, status.replace(" ", "-"))
+
+
+def headline(verdict: Verdict) -> str:
+    """The overall verdict as a sentence, of any status."""
+    total = plural(len(verdict.findings), "rule")
+    said = [verdict.status]
+    if verdict.status == "fails" and verdict.counts.get("cannot tell"):
+        said.append("cannot tell")
+    return " ".join(
+        _HEADLINES[status].format(f"{verdict.counts.get(status, 0)} of {total}") for status in said
+    )
+
+
+def tally(verdict: Verdict) -> tuple[tuple[Chip, str], ...]:
+    """How many findings have each status, the worst first."""
+    return tuple(
+        (status_word(status), str(verdict.counts[status]))
+        for status in STATUSES
+        if verdict.counts.get(status)
+    )
