@@ -34,6 +34,7 @@ _WANTED: Final = {
     "none_required": "nothing",
 }
 _MOST_PROBLEMS: Final = 200
+_Path = tuple["str | int", ...]
 
 
 @cache
@@ -87,35 +88,46 @@ def _report(
     at: tuple[str | int, ...],
     problems: Problems,
 ) -> None:
-    unions: dict[tuple[str | int, ...], list[tuple[ErrorDetails, object]]] = {}
-    missing: dict[tuple[str | int, ...], set[str]] = {}
-    for detail in details:
+    unions: dict[_Path, list[ErrorDetails]] = {}
+    missing: dict[_Path, set[str]] = {}
+    inside: set[_Path] = set()
+    paths = [_real_path(detail, data) for detail in details]
+    for detail, (path, choice) in zip(details, paths, strict=True):
         if detail["type"] == "missing":
-            path = _real_path(detail["loc"], data)
             missing.setdefault(path[:-1], set()).add(str(path[-1]))
-    for detail in details:
-        path = _real_path(detail["loc"], data)
-        if len(path) != len(detail["loc"]):
-            unions.setdefault(path, []).append((detail, None))
-            continue
-        _report_one(kind, detail, path, data, document, at, missing, problems)
+        if choice is not None and len(path) > choice:
+            inside.add(path[:choice])
+    for detail, (path, choice) in zip(details, paths, strict=True):
+        if choice == len(path):
+            unions.setdefault(path, []).append(detail)
+        else:
+            _report_one(kind, detail, path, data, document, at, missing, problems)
     for path, group in unions.items():
-        _report_union(kind, path, [detail for detail, _ in group], document, at, problems)
+        # Where the branch that takes a group has said what is wrong inside it, that is all.
+        if path not in inside or not isinstance(_at(data, path), dict | list):
+            _report_union(kind, path, group, document, at, problems)
 
 
-def _real_path(loc: tuple[str | int, ...], data: object) -> tuple[str | int, ...]:
-    """The path in the data: pydantic also names the branch of a union, which no file has."""
+def _real_path(detail: ErrorDetails, data: object) -> tuple[_Path, int | None]:
+    """The path in the data, and how far a union stands in it; None where there is none.
+
+    pydantic also names the branch of a union, which no file has.
+    """
     path: list[str | int] = []
+    choice: int | None = None
     here: Any = data
+    loc = detail["loc"]
     for index, part in enumerate(loc):
-        last = index == len(loc) - 1
-        if isinstance(here, dict) and (part in here or (last and isinstance(part, str))):
+        is_absent = index == len(loc) - 1 and detail["type"] == "missing"
+        if isinstance(here, dict) and (part in here or is_absent):
             path.append(part)
             here = here.get(part)
         elif isinstance(here, list) and isinstance(part, int) and part < len(here):
             path.append(part)
             here = here[part]
-    return tuple(path)
+        elif choice is None or choice != len(path):
+            choice = len(path)
+    return tuple(path), choice
 
 
 def _report_one(  # noqa: PLR0913 - one problem needs all of what is known of it

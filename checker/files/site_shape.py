@@ -159,6 +159,15 @@ class SurfaceShape(TypedDict):
     ]
 
 
+class RestShape(TypedDict):
+    """All land that no surface covers, with what rules may ask of it."""
+
+    material: Id
+    attributes: NotRequired[
+        Annotated[dict[str, Fact], Field(description="facts about it that rules may ask for")]
+    ]
+
+
 class FeatureShape(TypedDict):
     """Something that is not a surface but that rules measure to."""
 
@@ -253,7 +262,13 @@ class SiteShape(TypedDict):
     facts: NotRequired[Annotated[dict[str, Fact], Field(description="what the rule set asks for")]]
     drawing: NotRequired[DrawingShape]
     rest_of_lot: NotRequired[
-        Annotated[Id, Field(description="the material of all land that no surface covers")]
+        Annotated[
+            Id | RestShape,
+            Field(
+                description="the material of all land that no surface covers, or a group of "
+                "`material` and `attributes`"
+            ),
+        ]
     ]
     order: NotRequired[
         Annotated[
@@ -297,6 +312,9 @@ class MaterialShape(TypedDict):
     ]
     group: Annotated[str, Field(description="the heading in worksheets")]
     hatch: NotRequired[str]
+    purpose: NotRequired[
+        Annotated[str, Field(description="what it is for where the site file does not say")]
+    ]
 
 
 class MaterialsShape(TypedDict):

@@ -135,23 +135,38 @@ class GivenLot:
                 self._wrong((*at, name), f"'{name}' is no attribute", hint)
                 continue
             facts[name] = self._value(word, value, (*at, name))
+        if "was" in item and facts["stage"] != "replaced":
+            says = f"'was' has no meaning where 'stage' is '{facts['stage']}'"
+            self._wrong((*at, "was"), says, "remove it, or say 'stage: replaced'")
         area_m2, trimmed_m2 = self._extent(item, at, facts)
         facts["area"] = Amount(area_m2, AREA)
         name = str(item.get("id", f"{facts.get('material', 'surface')} {index + 1}"))
         if facts["stage"] != "removed":
             self._spots["proposed"].append(Spot(area_m2, (self._scope(name, facts),), trimmed_m2))
         if facts["stage"] != "proposed":
-            today = dict(facts)
-            if "was" in item:
-                word = self._ruleset.words.surface["material"]
-                today["material"] = self._value(word, item["was"], (*at, "was"))
-            self._spots["existing"].append(Spot(area_m2, (self._scope(name, today),), trimmed_m2))
+            self._spots["existing"].append(
+                Spot(area_m2, (self._scope(name, self._today(item, at, facts)),), trimmed_m2)
+            )
+
+    def _today(self, item: dict[str, Any], at: _At, facts: dict[str, Any]) -> dict[str, Any]:
+        """What a surface is before the work: of its former material where it is replaced."""
+        if "was" not in item:
+            return dict(facts)
+        word = self._ruleset.words.surface["material"]
+        former = str(self._value(word, item["was"], (*at, "was")))
+        today = {name: value for name, value in facts.items() if name != "nature"}
+        if former in materials() and materials()[former].purpose:
+            today.pop("purpose", None)
+        return today | {"material": former}
 
     def _scope(self, name: str, facts: dict[str, Any]) -> SurfaceScope:
         assert self._lot is not None
+        facts = dict(facts)
         material = materials().get(str(facts.get("material", "")))
         if material is not None:
             facts.setdefault("nature", material.nature)
+            if material.purpose:
+                facts.setdefault("purpose", material.purpose)
         return SurfaceScope(name, facts, self._lot, self._ruleset.words)
 
     def _extent(

@@ -183,14 +183,21 @@ class Survey:
 
     def _facts(self, layer: Layer, state: State) -> dict[str, AttributeValue]:
         if layer.surface is None:
-            facts: dict[str, AttributeValue] = {"stage": "existing"}
+            facts: dict[str, AttributeValue] = {"stage": "existing", **self.site.rest_attributes}
             if layer.material is not None:
                 facts |= {"material": layer.material.id, "nature": layer.material.nature}
+                if layer.material.nature in {"open", "water"}:
+                    # Who walks or drives on bare ground draws the path or the drive.
+                    facts.setdefault("purpose", "other")
             return facts
         facts = dict(layer.surface.attributes)
         facts["stage"] = layer.surface.stage
+        is_former = layer.material is not layer.surface.material
         if layer.material is not None:
             facts |= {"material": layer.material.id, "nature": layer.material.nature}
+            if layer.material.purpose and (is_former or "purpose" not in facts):
+                # What the file says of a lawn that becomes a drive is said of the drive.
+                facts["purpose"] = layer.material.purpose
         if layer.surface.section:
             facts["section"] = layer.surface.section
         visible = self.partition(state).visible.get(layer.id)

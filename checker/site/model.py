@@ -45,6 +45,7 @@ class Material(Record, kw_only=True):
         group: The heading under which worksheets list it.
         nature: What rain meets: sealed, porous (built to let water through), open or water.
         hatch: The pattern on plans.
+        purpose: What it is for where the file does not say; empty where that must be asked.
     """
 
     id: str
@@ -54,6 +55,7 @@ class Material(Record, kw_only=True):
     group: str
     nature: Literal["sealed", "porous", "open", "water"]
     hatch: str = ""
+    purpose: str = ""
 
 
 class Surface(Record, kw_only=True):
@@ -201,6 +203,7 @@ class Site(Record, kw_only=True):
         system: Units for pages; None for the rule set's own.
         unit: The unit of bare coordinates in the file.
         rest_of_lot: The material of land that no surface covers; None when not said.
+        rest_attributes: What the file says of that land besides.
         order: Surface ids that win over others at their level, first first.
         facts: What the file says for the rule set's questions.
         readings: How the office reads unclear clauses, by reading id.
@@ -225,6 +228,7 @@ class Site(Record, kw_only=True):
     north_degrees: float = 0.0
     facts: Mapping[str, Any] = field(default_factory=dict)
     rest_of_lot: Material | None = None
+    rest_attributes: Mapping[str, Value] = field(default_factory=dict)
     order: tuple[str, ...] = ()
     features: tuple[Feature, ...] = ()
     regions: tuple[Region, ...] = ()

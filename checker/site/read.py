@@ -14,7 +14,16 @@ from checker.site.clean import Notes
 from checker.site.doubts import check_lot_size, check_outside
 from checker.site.lot import read_lot
 from checker.site.materials import materials
-from checker.site.model import Feature, Lot, Material, OnFile, Region, Site, Stage, Surface
+from checker.site.model import (
+    Feature,
+    Lot,
+    Material,
+    OnFile,
+    Region,
+    Site,
+    Stage,
+    Surface,
+)
 from checker.site.shapes import Shapes
 from checker.site.values import read_attributes, read_day, read_yes_or_no
 
@@ -25,6 +34,7 @@ if TYPE_CHECKING:
 
     from checker.files.source import Document
     from checker.site.drawing import Drawing
+    from checker.site.model import Value
 
 PARTS: Final = (
     "project", "panels", "ways_out", "sections", "ground", "storms", "costs", "goal",
@@ -114,7 +124,7 @@ class _Reading:
         surfaces = [self.surface(item, i) for i, item in enumerate(data["surfaces"])]
         features = [self.feature(item, i) for i, item in enumerate(data.get("features", []))]
         regions = [self.region(item, i) for i, item in enumerate(data.get("regions", []))]
-        rest = self.material(data["rest_of_lot"], "rest_of_lot") if "rest_of_lot" in data else None
+        rest, rest_attributes = self.rest_of_lot()
         as_of = None
         if "date" in data:
             as_of = read_day(data["date"], "'date'", self.document.place("date"), self.problems)
@@ -140,6 +150,7 @@ class _Reading:
             north_degrees=self.shapes.north_degrees,
             facts=dict(data.get("facts", {})),
             rest_of_lot=rest,
+            rest_attributes=rest_attributes,
             order=tuple(data.get("order", ())),
             features=tuple(feature for feature in features if feature is not None),
             regions=tuple(region for region in regions if region is not None),
@@ -149,6 +160,22 @@ class _Reading:
             repairs=tuple(self.notes.repairs),
             parts={name: data[name] for name in PARTS if name in data},
         )
+
+    def rest_of_lot(self) -> tuple[Material | None, dict[str, Value]]:
+        """What covers the land that no surface covers, and what is known of it."""
+        given = self.data.get("rest_of_lot")
+        if given is None:
+            return None, {}
+        if isinstance(given, str):
+            return self.material(given, "rest_of_lot"), {}
+        attributes = read_attributes(
+            given.get("attributes", {}),
+            self.document,
+            ("rest_of_lot", "attributes"),
+            "the rest of the lot",
+            self.problems,
+        )
+        return self.material(given["material"], "rest_of_lot", "material"), attributes
 
     def check_whole(self, lot: Lot | None, surfaces: list[Surface | None]) -> None:
         """Doubts that only the whole drawing shows."""
