@@ -1,5 +1,5 @@
 """`python -m checker` is the `soakline` command."""
 
-from checker.cli import main
+from checker.cli.main import main
 
 main()

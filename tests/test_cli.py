@@ -7,21 +7,22 @@ from pathlib import Path
 
 import pytest
 
-from checker import cli
+from checker.cli.main import run as run_command
+from checker.cli.table import COMMANDS, RULES
 
 BEFORE = "samples/fernhollow-before/site.yaml"
 AFTER = "samples/fernhollow-after/site.yaml"
 
 
 def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
-    code = cli.run(list(arguments))
+    code = run_command(list(arguments))
     printed = capsys.readouterr()
     return code, printed.out, printed.err
 
 
 def test_help_fits_eighty_columns(capsys: pytest.CaptureFixture[str]) -> None:
-    commands = [[], *([name] for name in cli.app.commands)]
-    commands += [["rules", name] for name in cli.rules.commands]
+    commands = [[], ["rules"], *([entry.name] for entry in COMMANDS)]
+    commands += [["rules", entry.name] for entry in RULES]
     for command in commands:
         code, out, _ = run(capsys, *command, "--help")
         assert code == 0

@@ -1,0 +1,77 @@
+"""Commands on designs: the least change, comparison, what hangs on unclear rules."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from checker.cli.speaking import Place, SiteFile, checked, say
+
+
+def change(
+    site: SiteFile,
+    *,
+    place: Place = "",
+    out: Annotated[
+        str | None,
+        typer.Option(metavar="FOLDER", help="Folder for change.md, change.json and change.svg."),
+    ] = None,
+    draw: Annotated[
+        str,
+        typer.Option(
+            metavar="KEY",
+            help="Which option to draw, by its key; the best one if empty.",
+            show_default=False,
+        ),
+    ] = "",
+    drawn: Annotated[
+        str | None,
+        typer.Option(
+            "--write", metavar="FILE", help="Write the site file with the option drawn into it."
+        ),
+    ] = None,
+) -> int:
+    """Find the least that must change so that the rules are met, with proof."""
+    from checker import api
+    from checker.files.saving import save
+    from checker.papers.change import text_of
+
+    options = api.least_change(checked(site, place))
+    say(text_of(options))
+    if out is not None:
+        pages = api.change_pages(options)
+        for name, page in pages.items():
+            save(Path(out) / name, page, may_replace=True)
+        say(f"\nWritten to {Path(out).as_posix()}: {', '.join(pages)}")
+    if drawn is not None:
+        save(Path(drawn), api.option_text(options, draw))
+        say(f"\nWritten: {Path(drawn).as_posix()}")
+    return 0 if options.best is not None else 1
+
+
+def compare(
+    site_files: Annotated[
+        list[str],
+        typer.Argument(metavar="SITE SITE...", help="Two or more site files.", show_default=False),
+    ],
+    *,
+    place: Place = "",
+) -> None:
+    """Hold designs of one lot, or revisions of a design, side by side."""
+    from checker import api
+    from checker.papers.comparison import markdown_of
+
+    if len(site_files) < 2:
+        raise typer.BadParameter("name two site files or more")
+    designs = [checked(name, place) for name in site_files]
+    say(markdown_of(api.compare_designs(designs, list(site_files))))
+
+
+def sensitivity(site: SiteFile, *, place: Place = "") -> None:
+    """Show the verdict under every way to count pool water, paving and decks."""
+    from checker import api
+    from checker.papers.sensitivity import markdown_of
+
+    say(markdown_of(api.sensitivity(checked(site, place))))

@@ -1,0 +1,44 @@
+"""Commands that judge a site: `check` and `drainage`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from checker.cli.speaking import Place, SiteFile, checked, say
+
+
+def check(
+    site: SiteFile,
+    *,
+    place: Place = "",
+    out: Annotated[str, typer.Option(metavar="FOLDER", help="Folder for the pages.")] = (
+        "soakline-report"
+    ),
+    allow_unknown: Annotated[
+        bool, typer.Option("--allow-unknown", help="Rules that cannot be told are no failures.")
+    ] = False,
+    no_report: Annotated[bool, typer.Option("--no-report", help="Print the verdict only.")] = False,
+) -> int:
+    """Judge a site: print the verdict, write report.html, report.md, findings.json."""
+    from checker.papers.terminal import verdict_table
+
+    result = checked(site, place)
+    say(verdict_table(result))
+    if not no_report:
+        from checker.papers.writing import write_reports
+
+        written = write_reports(result, Path(out))
+        say(f"\nWritten to {Path(out).as_posix()}: {', '.join(path.name for path in written)}")
+    allowed = {"cannot tell"} if allow_unknown else set()
+    bad = [f for f in result.verdict.findings if not f.is_met and f.status not in allowed]
+    return 1 if bad else 0
+
+
+def drainage(site: SiteFile) -> None:
+    """Show the drainage: areas, drains, stores, what if blocked, sizes, every step."""
+    from checker import api
+
+    say(api.drainage_text(checked(site)))

@@ -1,0 +1,76 @@
+"""Commands on rule sets, below `soakline rules`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from checker.cli.speaking import say
+
+RuleSetName = Annotated[str, typer.Argument(help="Id or path of a rule set.", show_default=False)]
+
+
+def list_rules() -> None:
+    """List the places and models that come with the program."""
+    from checker import api
+
+    say(api.listing())
+
+
+def show(ruleset: RuleSetName) -> None:
+    """Say in English what a rule set (an id or a path) asks."""
+    from checker import api
+
+    say(api.describe_ruleset(api.load_ruleset(ruleset)))
+
+
+def test(
+    rulesets: Annotated[
+        list[str] | None,
+        typer.Argument(help="Ids or paths of rule sets; all if none.", show_default=False),
+    ] = None,
+) -> int:
+    """Run the worked examples of rule sets; of all that come along when none is named."""
+    from checker import api
+
+    failed = 0
+    for name in rulesets or [*api.models(), *api.places()]:
+        tried = api.try_examples(api.load_ruleset(name))
+        wrong = [item for item in tried if not item.holds]
+        failed += len(wrong)
+        say(f"{name}: {len(tried) - len(wrong)} of {len(tried)} examples hold")
+        for item in wrong:
+            say(f"  {item.example.place}: {item.of}: {item.example.name}")
+            for difference in item.differences:
+                say(f"    {difference}")
+    return 1 if failed else 0
+
+
+def compare(
+    old: RuleSetName,
+    new: RuleSetName,
+    *,
+    site_file: Annotated[
+        str | None, typer.Option("--site", metavar="SITE", help="Judge this site under both.")
+    ] = None,
+) -> None:
+    """Compare two versions of a rule set, rule by rule."""
+    from checker import api
+
+    before, after = api.load_ruleset(old), api.load_ruleset(new)
+    say(api.compare_rulesets(before, after))
+    if site_file is not None:
+        say(api.rescore(api.load_site(Path(site_file)), before, after))
+
+
+def schema(
+    kind: Annotated[str, typer.Argument(help="The kind of file: ruleset, site, ...")] = "ruleset",
+) -> None:
+    """Print the JSON Schema of a kind of file, for editors that complete and check."""
+    import json
+
+    from checker import api
+
+    say(json.dumps(api.json_schema(kind), indent=2, sort_keys=True))

@@ -1,0 +1,60 @@
+"""What commands share: printing, judging a site file, reading a day, kinds of argument."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from checker.core.problems import harmless
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from checker.findings.checked import Checked
+
+SiteFile = Annotated[str, typer.Argument(metavar="SITE", help="A site file.", show_default=False)]
+Place = Annotated[
+    str,
+    typer.Option(
+        metavar="PLACE",
+        help="Judge under this rule set instead: an id or a path.",
+        show_default=False,
+    ),
+]
+
+
+def say(text: str, *, is_error: bool = False) -> None:
+    """Print a text; what the terminal cannot show, or would obey, is replaced."""
+    encoding = (sys.stderr if is_error else sys.stdout).encoding or "utf-8"
+    plain = "\n".join(map(harmless, text.split("\n")))
+    typer.echo(plain.encode(encoding, "replace").decode(encoding), err=is_error)
+
+
+def checked(site_file: str, place: str = "") -> Checked:
+    """Load a site and its rule set and judge it."""
+    from checker import api
+
+    site = api.load_site(Path(site_file))
+    ruleset = api.load_ruleset(place) if place else api.load_ruleset_for(site)
+    return api.check(site, ruleset)
+
+
+def progress(done: int, total: int, what: str) -> None:
+    """Tell a person who waits; nothing where the output is kept."""
+    if sys.stderr.isatty():
+        typer.echo(f"\r\033[K{done} of {total}: {what}", nl=done == total, err=True)
+
+
+def day_or_none(text: str | None) -> date | None:
+    """The day of an option; a text that is no day is refused."""
+    if text is None:
+        return None
+    from checker.core.answers import day_of
+
+    day = day_of(text)
+    if day is None:
+        raise typer.BadParameter(f"'{text}' is no day: write it as YYYY-MM-DD")
+    return day

@@ -1,0 +1,33 @@
+"""The command that starts a site file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from checker.cli.speaking import SiteFile, say
+
+
+def new(
+    site: SiteFile,
+    *,
+    place: Annotated[str, typer.Option(help="Id or path of the rule set.")] = "alder-ferry",
+    units: Annotated[str, typer.Option(help="Unit of coordinates: ft or m.")] = "ft",
+    drawing: Annotated[
+        str | None, typer.Option(help="A DXF, GeoJSON, GeoPackage or Shapefile to start from.")
+    ] = None,
+    title: Annotated[str, typer.Option(help="Name of the project.")] = "My lot",
+) -> None:
+    """Write a commented site file that checks at once."""
+    from checker import api
+
+    path = api.new_site(
+        Path(site),
+        title=title,
+        place=place,
+        units=units,
+        drawing=Path(drawing) if drawing else None,
+    )
+    say(f"Written: {path.as_posix()}\nNext: soakline check {path.as_posix()}")
