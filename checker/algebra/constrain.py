@@ -17,6 +17,7 @@ from checker.algebra import nodes as n
 from checker.algebra.constrain_numbers import Numbers
 from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Sense, Terms
 from checker.algebra.linear import Linear, Rows, total
+from checker.algebra.values import NEGATED
 from checker.core.units import Order
 
 if TYPE_CHECKING:
@@ -25,14 +26,6 @@ if TYPE_CHECKING:
     from checker.algebra.values import Context
 
 _TRACE_FRACTION: Final = 1e-11
-
-_NEGATED: dict[Order, Order] = {
-    "at most": "more than",
-    "at least": "less than",
-    "less than": "at least",
-    "more than": "at most",
-}
-
 
 Reserve = Callable[[n.Number, Order, Linear], "Linear | float"]
 """The room in SI, >= 0, that a design must keep at a limit of the lot beyond what the rule asks.
@@ -152,7 +145,7 @@ class Reader(Numbers):
         if node.order == "equal to":
             self._equal(node, holds=holds, when=when)
             return
-        order = node.order if holds else _NEGATED[node.order]
+        order = node.order if holds else NEGATED[node.order]
         is_upper = order in {"at most", "less than"}
         sides = self.sides(node, "over" if is_upper else "under", when)
         if sides is None:

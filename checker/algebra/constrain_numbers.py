@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, assert_never
 
-from checker.algebra import evaluate
+from checker.algebra import evaluate, ranges
 from checker.algebra import nodes as n
 from checker.algebra.constrain_pieces import (
     Segment,
@@ -195,7 +195,7 @@ class Numbers:
             where = evaluate.number(by, self.context)
             if not where.is_certain:
                 raise NotLinear("a tier table", "the number that picks the tier is not known")
-            found = [row for row in rows if evaluate.falls_in(where.low_si, row)]
+            found = [row for row in rows if ranges.falls_in(where.low_si, row, where.made_of_si)]
             if len(found) != 1:
                 return undefined(sense)
             return self.number(found[0].value, sense)
@@ -294,10 +294,12 @@ class Numbers:
         ends_here = not rest and otherwise is None
         if not self.varies(first.when):
             truth = evaluate.condition(first.when, self.context)
-            if truth.holds or (truth.holds is None and ends_here):
+            if truth.holds:
                 return self.number(first.value, sense)
             if truth.holds is False:
                 return self._choose(rest, otherwise, sense)
+            if ends_here:
+                return undefined(sense)
             both = [self.number(first.value, sense), self._choose(rest, otherwise, sense)]
             if sense == "exact":
                 raise NotLinear("a choice", "what decides it is not known")

@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from checker.algebra import evaluate
+from checker.algebra import ranges
 from checker.algebra.linear import Linear
 from checker.core.records import Record
 
@@ -75,7 +75,7 @@ def tier_segments(rows: tuple[n.Tier, ...]) -> list[Segment]:
     found: list[Segment] = []
     for low, high in spans:
         inside = _inside(low, high)
-        fits = [row for row in rows if evaluate.falls_in(inside, row)]
+        fits = [row for row in rows if ranges.falls_in(inside, row)]
         if len(fits) != 1:
             continue
         point = low == high

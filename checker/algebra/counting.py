@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Literal
 
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
-from checker.algebra.values import Missing, Quantity
+from checker.algebra.values import UNCLEAR, Missing, Quantity
 from checker.algebra.walk import nodes
 from checker.core.records import Record, Struct, field
 from checker.core.units import AREA, RATIO, meets
@@ -216,7 +216,7 @@ def _weigh(table: CountTable, layer: Context) -> _Weighed:
         if fits.holds is False:
             continue
         weight, why = _gated(row, layer)
-        if evaluate.UNCLEAR in weight.missing:
+        if UNCLEAR in weight.missing:
             weight = _silent(table, layer)
         possible.append(weight)
         if first < 0:

@@ -5,28 +5,33 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, assert_never
 
 from checker.algebra import nodes as n
-from checker.algebra.evaluate import number
-from checker.core.records import Record
+from checker.algebra.evaluate import condition, number
+from checker.algebra.ranges import falls_in
+from checker.core.records import Record, field
 from checker.core.showing import show
-from checker.core.units import RATIO, Amount, Order, System
+from checker.core.units import RATIO, Amount, System
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-    from checker.algebra.values import Context, Quantity
+    from checker.algebra.values import Context, Quantity, Unmet
     from checker.algebra.vocabulary import Vocabulary
-
-_ORDER_WORDS: Final[dict[Order, str]] = {
-    "at most": "is at most",
-    "at least": "is at least",
-    "less than": "is less than",
-    "more than": "is more than",
-    "equal to": "is",
-}
-
 
 _OWN_ARTICLE: Final = ("its ", "how ", "what ", "the ")
 """Titles that start so take no article."""
+
+_AFTER_THE_NOUN: Final = frozenset(
+    {"of", "in", "on", "by", "to", "that", "at", "with", "under", "over", "from", "beyond", "per",
+     "along", "which", "where", "within", "outside", "inside", "between", "for"}
+)  # fmt: skip
+"""Words with which what follows the noun of a title starts."""
+
+
+_PICKED: Final = (n.Least, n.Greatest)
+_LOOSE: Final = (
+    n.Sum, n.Difference, n.Ratio, n.Brackets, n.Choose, n.ByReading, n.ByDate, n.Rounded, *_PICKED,
+)  # fmt: skip
+"""Numbers whose words would run into those around them."""
 
 
 class Step(Record):
@@ -43,10 +48,12 @@ class Speaker(Record):
     Attributes:
         words: The titles of names, regions and readings.
         system: The units in which amounts are said when they carry none of their own.
+        amounts: The expressions of defined amounts, so that steps open them.
     """
 
     words: Vocabulary
     system: System
+    amounts: Mapping[str, n.Number] = field(default_factory=dict)
 
     def amount(self, value: Amount) -> str:
         """An amount in the unit it was written in, without needless zeros."""
@@ -75,7 +82,8 @@ class Speaker(Record):
                 the = "" if title.startswith(_OWN_ARTICLE) else "the "
                 return f"{the}{state_word}{title}{where}"
             case n.Share(fraction=fraction, of=of):
-                return f"{fraction * 100:.10g} % of {self.part(of)}"
+                whole = self.number(of) if isinstance(of, _PICKED) else self.part(of)
+                return f"{fraction * 100:.10g} % of {whole}"
             case n.Sum(terms=terms):
                 return self.joined([self.part(term) for term in terms], "plus")
             case n.Difference(take=take, less=less, stops_at_zero=stops):
@@ -84,7 +92,10 @@ class Speaker(Record):
             case n.Product(factors=factors):
                 return " times ".join(self.part(factor) for factor in factors)
             case n.Ratio(top=top, bottom=bottom):
-                return f"{self.part(top)} divided by {self.part(bottom)}"
+                below = self.part(bottom)
+                if isinstance(bottom, n.Product | n.Share):
+                    below = f"({below})"
+                return f"{self.part(top)} divided by {below}"
             case n.Least(terms=terms):
                 return f"the lesser of {self.joined([self.part(term) for term in terms])}"
             case n.Greatest(terms=terms):
@@ -121,8 +132,9 @@ class Speaker(Record):
     def part(self, node: n.Number) -> str:
         """A number inside another; in brackets where its words would run into those around it."""
         text = self.number(node)
-        loose = n.Sum | n.Difference | n.Ratio | n.Choose | n.ByReading | n.ByDate | n.Rounded
-        return f"({text})" if isinstance(node, loose) and node != n.Choose(()) else text
+        is_loose = isinstance(node, _LOOSE) and node != n.Choose(())
+        is_single = isinstance(node, n.Sum | n.Least | n.Greatest) and len(node.terms) == 1
+        return f"({text})" if is_loose and not is_single else text
 
     def span(self, row: n.Tier) -> str:
         """The span of a tier."""
@@ -152,7 +164,9 @@ class Speaker(Record):
         """A condition as a clause without a final stop."""
         match node:
             case n.Compare(measured=measured, order=order, limit=limit):
-                return f"{self.number(measured)} {_ORDER_WORDS[order]} {self.number(limit)}"
+                verb = "are" if self.is_plural(measured) else "is"
+                how = "" if order == "equal to" else f"{order} "
+                return f"{self.number(measured)} {verb} {how}{self.number(limit)}"
             case n.Is(name=name, values=values):
                 return self.membership(name, values)
             case n.Dated(name=name, order=order, day=day):
@@ -176,6 +190,36 @@ class Speaker(Record):
                 return f"{' or '.join(said)}, by how '{reading}' is read"
             case _:
                 assert_never(node)
+
+    def is_plural(self, node: n.Number) -> bool:
+        """Whether a number is said with a noun in the plural: the structures are at most ..."""
+        if not isinstance(node, n.Named):
+            return False
+        words = self.name(node.name).split()
+        noun = next((words[:i] for i, w in enumerate(words) if i and w in _AFTER_THE_NOUN), words)
+        is_several = noun[-1].endswith("s") and not noun[-1].endswith(("ss", "us", "is"))
+        return words[0] != "how" and (is_several or "and" in noun)
+
+    def unmet(self, item: Unmet) -> str:
+        """What stands in the way, other than a comparison."""
+        whose = f" ({item.of})" if item.of else ""
+        name, asked = "", ""
+        match item.node:
+            case n.OnFile(document=document):
+                if item.is_excluded:
+                    return f"'{document}' is on file{whose}, which the rule excludes"
+                return f"no '{document}' is on file{f' for {item.of}' if item.of else ''}"
+            case n.Passes(rule=rule):
+                told = "met, which is excluded" if item.is_excluded else "not met"
+                return f"rule '{rule}' is {told}"
+            case n.Dated(name=name, order=order, day=day):
+                asked = f"a day {'not ' if item.is_excluded else ''}{order} {day.isoformat()}"
+            case n.Is(name=name, values=values):
+                said = self.joined([_answer(value) for value in values], "or")
+                asked = f"anything but {said}" if item.is_excluded else said
+        given = item.given if isinstance(item.given, frozenset) else (item.given,)
+        found = self.joined(sorted(map(_answer, given))) or "none"
+        return f"{self.name(name)}{whose}: {found}, where {asked} is asked"
 
     def clause(self, node: n.Condition) -> str:
         """A condition inside another; in brackets where "and" would run into "or"."""
@@ -212,15 +256,30 @@ class Speaker(Record):
         return tuple(found.values())
 
     def _gather(self, node: n.Number, context: Context, found: dict[str, Step]) -> None:
-        for part in inner(node, context):
+        text = self.number(node)
+        if isinstance(node, n.Fixed) or text in found:
+            return
+        # Held a place for, so that what depends on itself ends.
+        found[text] = Step(text, number(node, context))
+        for part in self.inner(node, context):
             self._gather(part, context, found)
-        if not isinstance(node, n.Fixed):
-            text = self.number(node)
-            found.setdefault(text, Step(text, number(node, context)))
+        found[text] = found.pop(text)
+
+    def inner(self, node: n.Number, context: Context) -> tuple[n.Number, ...]:
+        """The numbers that a number is made of; of a defined amount its expression."""
+        if isinstance(node, n.Named) and node.name in self.amounts:
+            return (self.amounts[node.name],)
+        return inner(node, context)
+
+
+def _answer(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)
 
 
 def inner(node: n.Number, context: Context) -> tuple[n.Number, ...]:
-    """The numbers that a number is made of, in the reading and on the day that count."""
+    """The numbers that a number is made of, in the case, reading and on the day that count."""
     match node:
         case n.Fixed() | n.Named() | n.LimitOf():
             return ()
@@ -234,10 +293,18 @@ def inner(node: n.Number, context: Context) -> tuple[n.Number, ...]:
             return factors
         case n.Ratio(top=top, bottom=bottom):
             return (top, bottom)
-        case n.Tiers(by=by) | n.Points(by=by):
+        case n.Tiers(by=by, rows=rows):
+            where = number(by, context)
+            fits = [r.value for r in rows if falls_in(where.low_si, r, where.made_of_si)]
+            return (by, *fits) if where.is_certain and len(fits) == 1 else (by,)
+        case n.Points(by=by):
             return (by,)
-        case n.Choose():
-            return ()
+        case n.Choose(cases=cases, otherwise=otherwise):
+            for case in cases:
+                holds = condition(case.when, context).holds
+                if holds is not False:
+                    return (case.value,) if holds else ()
+            return () if otherwise is None else (otherwise,)
         case n.ByReading(reading=reading, options=options):
             return (dict(options)[context.option(reading)],)
         case n.ByDate(values=values):

@@ -18,7 +18,7 @@ def check(
         "soakline-report"
     ),
     allow_unknown: Annotated[
-        bool, typer.Option("--allow-unknown", help="Rules that cannot be told are no failures.")
+        bool, typer.Option("--allow-unknown", help="Rules that wait for an answer are no failures.")
     ] = False,
     no_report: Annotated[bool, typer.Option("--no-report", help="Print the verdict only.")] = False,
 ) -> int:
@@ -32,9 +32,8 @@ def check(
 
         written = write_reports(result, Path(out))
         say(f"\nWritten to {Path(out).as_posix()}: {', '.join(path.name for path in written)}")
-    allowed = {"cannot tell"} if allow_unknown else set()
-    bad = [f for f in result.verdict.findings if not f.is_met and f.status not in allowed]
-    return 1 if bad else 0
+    verdict = result.verdict
+    return 0 if (verdict.is_met_as_far_as_told if allow_unknown else verdict.is_met) else 1
 
 
 def drainage(site: SiteFile) -> None:

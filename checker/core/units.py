@@ -315,26 +315,41 @@ def _signed(match: re.Match[str], read: Amount) -> Amount:
     return read
 
 
-def same(first: float, second: float) -> bool:
-    """Whether two numbers in the same unit are one amount within the one tolerance."""
-    return first == second or abs(first - second) <= RELATIVE_TOLERANCE * max(
-        abs(first), abs(second)
-    )
+def same(first: float, second: float, size: float = 0.0) -> bool:
+    """Whether two numbers in the same unit are one amount within the one tolerance.
+
+    Args:
+        first: One of them; an infinite one is the same as itself alone.
+        second: The other.
+        size: The largest number that either was made from, >= 0, where that is more than they are
+            themselves: 4,250 less 4,250 leaves what rounding left of 4,250, which is nothing.
+
+    Example:
+        >>> same(1e-10, 0.0), same(1e-10, 0.0, size=4250.0), same(float("inf"), 5.0)
+        (False, True, False)
+    """
+    if first == second:
+        return True
+    if not (math.isfinite(first) and math.isfinite(second)):
+        return False
+    largest = max(abs(first), abs(second), size if math.isfinite(size) else 0.0)
+    return abs(first - second) <= RELATIVE_TOLERANCE * largest
 
 
-def meets(measured: float, limit: float, order: Order) -> bool:
+def meets(measured: float, limit: float, order: Order, size: float = 0.0) -> bool:
     """The one comparison with a limit: exactly at it counts as the rule's own words say.
 
     Args:
         measured: What is there.
         limit: What is asked, in the same unit.
         order: The rule's own wording; "at most" and "at least" include the limit itself.
+        size: The largest number that either was made from; see `same`.
 
     Example:
         >>> meets(0.4 * 1.5 * 500, 300, "at most"), meets(300, 300, "less than")
         (True, False)
     """
-    at_limit = same(measured, limit)
+    at_limit = same(measured, limit, size)
     if order == "equal to":
         return at_limit
     if order == "at most":
@@ -346,7 +361,17 @@ def meets(measured: float, limit: float, order: Order) -> bool:
     return not at_limit and measured > limit
 
 
-def rounded(value: float, step: float, way: RoundingWay) -> float:
+def settled(value: float, size: float) -> float:
+    """A sum or difference; exactly zero where only rounding is left of the terms.
+
+    Args:
+        value: What came out.
+        size: The largest of the terms, >= 0.
+    """
+    return 0.0 if same(value, 0.0, size) else value
+
+
+def rounded(value: float, step: float, way: RoundingWay, size: float = 0.0) -> float:
     """Round to a multiple of a step on exact decimals; halves go away from zero.
 
     A value within the one tolerance of a multiple is that multiple, so that 300.00000000000006
@@ -356,10 +381,11 @@ def rounded(value: float, step: float, way: RoundingWay) -> float:
         value: Any finite number.
         step: The multiple, > 0, in the same unit.
         way: To the nearest multiple, up (toward plus infinity) or down.
+        size: The largest number that the value was made from; see `same`.
     """
     count = value / step
     whole = round(count)
-    if same(count, whole):
+    if same(count, whole, size / step):
         return whole * step
     mode = {"nearest": ROUND_HALF_UP, "up": ROUND_CEILING, "down": ROUND_FLOOR}[way]
     return float(Decimal(repr(count)).quantize(Decimal(1), mode)) * step

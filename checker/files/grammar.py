@@ -19,7 +19,9 @@ STATUSES: Final = (
     "relief possible",
     "fails",
     "cannot tell",
+    "unanswered",
     "does not apply",
+    "not in force",
 )
 
 _ID: Final = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"

@@ -79,14 +79,8 @@ def judged(site: Site, ruleset: RuleSet, readings: Mapping[str, str] | None = No
     problems.stop_if_any(f"{site.document.file} does not fit {ruleset.title}")
     options = {key: value for key, value in site.readings.items() if key in ruleset.readings}
     first = DrawnLot(site, ruleset, facts)
-    lots: list[DrawnLot] = []
-
-    def lot() -> DrawnLot:
-        lots.append(first.again() if lots else first)
-        return lots[-1]
-
     system = site.system or ruleset.system
-    verdict, sheet = judge(ruleset, lot, options | dict(readings or {}), site.as_of, system)
+    verdict, sheet = judge(ruleset, first, options | dict(readings or {}), site.as_of, system)
     return Checked(
         site=site,
         ruleset=ruleset,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from copy import copy
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.algebra import nodes as n
@@ -110,6 +111,10 @@ class GivenLot:
             self._numbers[n.Named(match["name"], state, region)] = certain(read)
         elif read is not None:
             self._facts[match["name"]] = read
+
+    def again(self) -> GivenLot:
+        """The same lot for another scope."""
+        return copy(self)
 
     def bind(self, lot: Context) -> None:
         """Take the scope of the lot and make the spots of the surfaces given."""

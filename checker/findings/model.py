@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from checker.core.records import Record, field
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from checker.algebra.counting import Contribution
     from checker.algebra.explain import Step
@@ -17,20 +17,40 @@ if TYPE_CHECKING:
     from checker.core.units import Amount
 
 Status = Literal[
-    "passes", "passes with conditions", "relief possible", "fails", "cannot tell", "does not apply"
+    "passes",
+    "passes with conditions",
+    "relief possible",
+    "fails",
+    "cannot tell",
+    "unanswered",
+    "does not apply",
+    "not in force",
 ]
 
 STATUSES: Final[tuple[Status, ...]] = (
     "fails",
     "cannot tell",
+    "unanswered",
     "relief possible",
     "passes with conditions",
     "passes",
     "does not apply",
+    "not in force",
 )
-"""From what needs attention first to what needs none."""
+"""From what needs attention first to what needs none.
 
-MET: Final = frozenset({"passes", "passes with conditions", "does not apply"})
+"unanswered": it passes where it is asked at all, and whether it is asked hangs on a question about
+the lot. "not in force": no law on the day that counts; a verdict of nothing else is none.
+"""
+
+MET: Final = frozenset({"passes", "passes with conditions", "does not apply", "not in force"})
+OPEN: Final = frozenset({"cannot tell", "unanswered"})
+"""Statuses that wait for an answer."""
+
+
+def worst_of(statuses: Iterable[Status]) -> Status:
+    """The one of several that needs attention first."""
+    return min(statuses, key=STATUSES.index)
 
 
 class Remedy(Record, kw_only=True):
@@ -72,7 +92,8 @@ class Finding(Record, kw_only=True):
         limit: What is asked.
         margin: Room left, negative when not met; in the unit of the limit.
         order: The rule's own wording of the comparison.
-        parts: Every comparison that took part.
+        parts: Every comparison that took part in the requirement that decided.
+        decides: The comparison that decided; None where facts did.
         says: The rule in English.
         trace: How the measured number and the limit came about.
         contributions: What each surface adds to the measured number.
@@ -101,6 +122,7 @@ class Finding(Record, kw_only=True):
     margin: Amount | None = None
     order: str = ""
     parts: tuple[Judged, ...] = ()
+    decides: Judged | None = None
     trace: tuple[Step, ...] = ()
     contributions: tuple[Contribution, ...] = ()
     because: str = ""
@@ -134,6 +156,16 @@ class Verdict(Record, kw_only=True):
 
     @property
     def status(self) -> Status:
-        """The worst of all findings; "does not apply" when none applies."""
-        held = {finding.status for finding in self.findings}
-        return next((status for status in STATUSES if status in held), "does not apply")
+        """The worst of all findings; "does not apply" when there are no rules."""
+        return worst_of({finding.status for finding in self.findings} or {"does not apply"})
+
+    @property
+    def is_met(self) -> bool:
+        """Whether nothing stands in the way of a permit, and some rule has been law at all."""
+        return self.status != "not in force" and all(item.is_met for item in self.findings)
+
+    @property
+    def is_met_as_far_as_told(self) -> bool:
+        """The same, where rules that wait for an answer are left aside."""
+        told = [item for item in self.findings if item.status not in OPEN]
+        return self.status != "not in force" and all(item.is_met for item in told)

@@ -11,6 +11,7 @@ from checker.algebra import evaluate
 from checker.algebra import nodes as n
 from checker.algebra.counting import Counted, Spot, count
 from checker.algebra.values import Missing, Quantity, Truth, certain, unknown
+from checker.core.records import replace
 from checker.core.units import Amount
 
 if TYPE_CHECKING:
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
 
 class Lot(Protocol):
     """Where a sheet gets its numbers from."""
+
+    def again(self) -> Lot:
+        """The same lot for another scope."""
 
     def bind(self, lot: Context) -> None:
         """Take the scope of the lot, for the scopes of its surfaces."""
@@ -51,6 +55,7 @@ class Sheet:
         lot: Where numbers come from.
         options: How unclear clauses are read, by reading id; the defaults where absent.
         day: The day whose law counts; None for the newest.
+        answers: Answers to open questions that are supposed, over what the lot says.
     """
 
     def __init__(
@@ -59,8 +64,10 @@ class Sheet:
         lot: Lot,
         options: Mapping[str, str] | None = None,
         day: date | None = None,
+        answers: Mapping[str, str | bool | date] | None = None,
     ) -> None:
         self.ruleset = ruleset
+        self._answers = dict(answers or {})
         self.lot = lot
         self._options = {
             reading.id: reading.default for reading in ruleset.readings.values()
@@ -72,6 +79,18 @@ class Sheet:
         self._limits: dict[str, Quantity] = {}
         self._busy: list[str] = []
         lot.bind(self)
+
+    def supposing(
+        self, answers: Mapping[str, str | bool | date], options: Mapping[str, str] | None = None
+    ) -> Sheet:
+        """The same lot with answers to open questions, and unclear clauses read in a given way."""
+        return Sheet(
+            self.ruleset,
+            self.lot.again(),
+            self._options | dict(options or {}),
+            self._day,
+            self._answers | dict(answers),
+        )
 
     @property
     def day(self) -> date | None:
@@ -130,6 +149,8 @@ class Sheet:
 
     def fact(self, name: str) -> str | bool | date | frozenset[str] | None:
         """A text, yes-or-no or date."""
+        if name in self._answers:
+            return self._answers[name]
         found = self.lot.fact(name)
         return None if isinstance(found, Amount) else found
 
@@ -181,8 +202,7 @@ class Sheet:
         source = rule.citation.source
         if source.is_remembered:
             return Truth(holds=None, missing=(Missing("", "", source.ask),), parts=met.parts)
-        because = met.because or ((f"rule '{rule.id}' is not met",) if met.holds is False else ())
-        return Truth(holds=met.holds, missing=met.missing, parts=met.parts, because=because)
+        return replace(met, is_vacuous=False)
 
     def limit_of(self, rule: str) -> Quantity:
         """The limit that another rule sets: of its first comparison with the lot."""

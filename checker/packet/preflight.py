@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from checker.findings.model import OPEN
 from checker.packet.consistency import consistency
 from checker.packet.items import ASKED_EVERYWHERE, TITLES, look
 from checker.papers.checks import Check, Preflight, State
@@ -108,7 +109,7 @@ def _rules(job: Job) -> Iterator[Check]:
         says = clean(finding.because) or f"the rule {finding.status}"
         if finding.status == "fails" and finding.margin is not None:
             says = f"not met; room left {job.figures.text(f'rule.{finding.rule}.margin')}"
-        state: State = "cannot tell" if finding.status == "cannot tell" else "missing"
+        state: State = "cannot tell" if finding.status in OPEN else "missing"
         yield Check(
             what=f"Rule: {clean(finding.title)}",
             state=state,

@@ -37,10 +37,12 @@ NOT_ASKED: Final = QUIET
 STATUS: Final = {
     "fails": FAILS,
     "cannot-tell": CANNOT_TELL,
+    "unanswered": CANNOT_TELL,
     "relief-possible": RELIEF,
     "passes-with-conditions": CONDITIONS,
     "passes": PASSES,
     "does-not-apply": NOT_ASKED,
+    "not-in-force": NOT_ASKED,
 }
 
 TEXT_PAIRS: Final = (

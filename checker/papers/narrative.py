@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.findings.coverage_lines import counted_in, is_of_whole_lot
+from checker.findings.model import OPEN
 from checker.pages.blocks import Block, Bullets, Column, Table, Text, caution, para, part, plain
 from checker.pages.paper import Paper
 from checker.papers.cover import verdicts
@@ -228,7 +229,7 @@ def _result(job: Job, finding: Finding) -> str:
     if is_of_whole_lot(finding, job.checked):
         before = figures.text(f"cover.{names[0]}.total.existing")
         said += f"; existing {before} ({figures.text(f'cover.{names[0]}.existing_share')})"
-    verdict = finding.status + (", not verified" if finding.status == "cannot tell" else "")
+    verdict = finding.status + (", not verified" if finding.status in OPEN else "")
     return f"{said}. Verdict: {verdict}. Clause: {clean(str(finding.citation))}."
 
 
@@ -303,7 +304,7 @@ def _limits(job: Job) -> list[Block]:
     open_ones = [
         f"{clean(finding.title)}: {clean(finding.because)}"
         for finding in job.checked.verdict.findings
-        if finding.status == "cannot tell"
+        if finding.status in OPEN
     ]
     left_out = [f"Left out of the rule set: {clean(text)}" for text in job.checked.ruleset.left_out]
     listed = (

@@ -168,6 +168,12 @@ class RuleSet(Record, kw_only=True):
         """Whether the text is law on a day."""
         return self.since <= day and (self.until is None or day < self.until)
 
+    def asks(self, rule: Rule, day: date | None) -> bool:
+        """Whether one of its rules is law on a day; without a day, unless it or all has ended."""
+        return (
+            self.until is None and rule.is_in_force(day) if day is None else rule.is_in_force(day)
+        )
+
     def rule(self, rule_id: str) -> Rule:
         """The rule with an id.
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from checker.core.problems import Place
 from checker.core.records import Record, field
-from checker.core.units import Amount, System
+from checker.core.units import Amount, System, same
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -138,8 +138,10 @@ class Closure(Record, kw_only=True):
 
     @property
     def precision(self) -> float:
-        """The n of "1 in n"; infinite for a perfect closure."""
-        return self.perimeter_m / self.error_m if self.error_m > 0 else float("inf")
+        """The n of "1 in n"; infinite for one that is exact but for rounding."""
+        if same(self.error_m, 0.0, self.perimeter_m):
+            return float("inf")
+        return self.perimeter_m / self.error_m
 
 
 class BoundaryLine(Record, kw_only=True):

@@ -25,10 +25,12 @@ if TYPE_CHECKING:
 SIGNS: Final[dict[Status, str]] = {
     "fails": "✗",
     "cannot tell": "?",
+    "unanswered": "?–",
     "relief possible": "±",
     "passes with conditions": "✓+",
     "passes": "✓",
     "does not apply": "–",
+    "not in force": "×",
 }
 """A sign beside the word of each status, so that nothing is told by colour alone."""
 

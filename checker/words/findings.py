@@ -10,7 +10,6 @@ from checker.core.showing import show_number, unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.model import STATUSES
 from checker.words.amounts import (
-    NOT_KNOWN,
     NOTHING,
     at_least_text,
     capital,
@@ -156,14 +155,12 @@ class _Viewing:
     def numbers(self) -> tuple[str, str, str]:
         """Measured, limit and room left: those of the comparison that decided, where one did."""
         finding, part = self.finding, self.decisive()
-        if not finding.parts or self.is_met_otherwise():
+        if part is None or self.is_met_otherwise():
             return NOTHING, NOTHING, NOTHING
         if finding.measured is not None and finding.limit is not None:
-            is_known = part is None or (part.measured.is_certain and part.limit.is_certain)
+            is_known = part.measured.is_certain and part.limit.is_certain
             if is_known and finding.margin is not None:
                 return trio_text(finding.measured, finding.limit, finding.margin, self.system)
-        if part is None:
-            return NOT_KNOWN, NOT_KNOWN, NOTHING
         margin = NOTHING
         if finding.margin is not None:
             margin = margin_text(finding.margin, self.system)
@@ -180,17 +177,8 @@ class _Viewing:
         return self.finding.status == "passes" and part is not None and part.holds is not True
 
     def decisive(self) -> Judged | None:
-        """The comparison whose numbers stand in the finding."""
-        finding = self.finding
-        for part in finding.parts:
-            measured, limit = part.worst
-            if (
-                part.order == finding.order
-                and _is(measured, finding.measured)
-                and _is(limit, finding.limit)
-            ):
-                return part
-        return finding.parts[0] if len(finding.parts) == 1 else None
+        """The comparison that decided; None where facts did."""
+        return self.finding.decides
 
     def room(self, margin: str) -> str:
         """The margin in words."""
@@ -303,12 +291,6 @@ class _Viewing:
         least = "; nothing smaller will do" if remedy.is_proven_least else ""
         meets = f"; then met: {', '.join(map(clean, remedy.meets))}" if remedy.meets else ""
         return f"{capital(clean(remedy.says))}{by}{least}{meets}."
-
-
-def _is(first: Amount | None, second: Amount | None) -> bool:
-    if first is None or second is None:
-        return first is second
-    return first.value_si == second.value_si and first.dimension == second.dimension
 
 
 def _sentences(because: str) -> tuple[str, ...]:

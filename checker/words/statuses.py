@@ -31,10 +31,12 @@ REMEDY_WORDS: Final = {
 _HEADLINES: Final[dict[Status, str]] = {
     "fails": "The design does not meet {}.",
     "cannot tell": "{} cannot be judged yet: something is missing.",
+    "unanswered": "Whether {} are asked of this lot hangs on a question without an answer.",
     "relief possible": "The design needs relief from the authority for {}.",
     "passes with conditions": "The design meets the rules, {} with conditions.",
     "passes": "The design meets every rule of this set that applies to it.",
     "does not apply": "No rule of this set applies to the design.",
+    "not in force": "No rule of this set is law on the day that counts: nothing was judged.",
 }
 
 
@@ -47,8 +49,9 @@ def headline(verdict: Verdict) -> str:
     """The overall verdict as a sentence, of any status."""
     total = plural(len(verdict.findings), "rule")
     said = [verdict.status]
-    if verdict.status == "fails" and verdict.counts.get("cannot tell"):
-        said.append("cannot tell")
+    if verdict.status in {"fails", "cannot tell"}:
+        waiting: tuple[Status, ...] = ("cannot tell", "unanswered")
+        said += [status for status in waiting if verdict.counts.get(status) and status not in said]
     return " ".join(
         _HEADLINES[status].format(f"{verdict.counts.get(status, 0)} of {total}") for status in said
     )

@@ -156,7 +156,7 @@ APPLIES = """\
         ("facts: {zone: A}\n", 1600, "fails"),
         ("facts: {zone: B}\n", 1600, "does not apply"),
         ("", 1600, "cannot tell"),
-        ("", 1500, "passes"),  # it passes whether it applies or not
+        ("", 1500, "unanswered"),  # it passes if asked, and nobody said whether it is
     ],
 )
 def test_a_rule_that_may_not_apply(facts: str, cover: int, status: str) -> None:

@@ -1,0 +1,392 @@
+"""The limit and the reason shown are those that decide: ladders, facts, open questions, days.
+
+The expected values are worked by hand on a lot of 100 by 100 ft, 10,000 sq ft; the arithmetic
+stands beside them.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from checker import api
+from checker.core.records import replace
+from checker.core.units import read_amount, same
+from checker.files.source import read_text
+from checker.findings.model import Finding, Verdict
+from checker.measure.words import built_in
+from checker.rulesets.read import read_ruleset, refuse_model
+from checker.rulesets.rules import RuleSet
+from checker.site.read import site_of
+from tests.findings.rulesets import HEAD, SITE, finding, ruleset, slab
+
+FACTS = """\
+  lawful_excess: {kind: yes or no, ask: was the excess lawful?}
+  old_cover: {kind: amount, dimension: area, ask: the cover before}
+  inlet: {kind: yes or no, ask: is there an inlet?}
+  depth: {kind: amount, dimension: length, ask: the depth}
+counts:
+"""
+
+
+def rules_of(text: str, more: str = "") -> RuleSet:
+    head = HEAD.replace("counts:\n", FACTS, 1)
+    document = read_text(f"{head}{more}rules:\n{text}", "rules.yaml")
+    return read_ruleset(document, refuse_model, built_in())
+
+
+def verdict(rules: RuleSet, surfaces: str, more: str = "") -> Verdict:
+    text = f"{SITE}rest_of_lot: lawn\n{more}surfaces:\n{surfaces}"
+    return api.check(site_of(read_text(text, "site.yaml"), Path("site.yaml")), rules).verdict
+
+
+def shows(found: Finding, measured: str, limit: str, margin: str) -> bool:
+    return all(
+        amount is not None and same(amount.value_si, read_amount(text).value_si, size=1000.0)
+        for amount, text in (
+            (found.measured, measured),
+            (found.limit, limit),
+            (found.margin, margin),
+        )
+    )
+
+
+RULE = """\
+  - id: limit
+    title: Limit
+    cite: {source: code, section: "1"}
+    require: {measure: cover, at_most: {percent: 25, of: lot_area}}
+"""
+LAWFUL = """\
+      - outcome: passes with conditions
+        says: a lawful excess may stay
+        documents: [drainage-plan]
+        require: {all: [{fact: lawful_excess, is: yes}, {measure: cover, at_most: old_cover}]}
+"""
+RELIEF = "      - {outcome: relief possible, documents: [application]}\n"
+
+
+@pytest.mark.parametrize(
+    ("ladder", "facts", "status", "limit", "margin"),
+    [
+        # 25 % of 10,000 = 2,500; 2,500 - 3,000 = -500: no rung but relief.
+        (RELIEF, "", "relief possible", "2500 sq ft", "-500 sq ft"),
+        # The rung above is ruled out by a fact, whatever its limit.
+        (LAWFUL + RELIEF, "lawful_excess: no", "relief possible", "2500 sq ft", "-500 sq ft"),
+        (
+            LAWFUL + RELIEF,
+            "lawful_excess: no, old_cover: 4000 sq ft",
+            "relief possible",
+            "2500 sq ft",
+            "-500 sq ft",
+        ),
+        # 2,000 - 3,000 = -1,000 is farther than -500.
+        (
+            LAWFUL + RELIEF,
+            "lawful_excess: yes, old_cover: 2000 sq ft",
+            "relief possible",
+            "2500 sq ft",
+            "-500 sq ft",
+        ),
+        # The rung holds: 3,200 - 3,000 = 200.
+        (
+            LAWFUL + RELIEF,
+            "lawful_excess: yes, old_cover: 3200 sq ft",
+            "passes with conditions",
+            "3200 sq ft",
+            "200 sq ft",
+        ),
+        # The rung is the nearer way: 2,900 - 3,000 = -100.
+        (
+            LAWFUL + RELIEF,
+            "lawful_excess: yes, old_cover: 2900 sq ft",
+            "relief possible",
+            "2900 sq ft",
+            "-100 sq ft",
+        ),
+        (LAWFUL, "lawful_excess: no, old_cover: 4000 sq ft", "fails", "2500 sq ft", "-500 sq ft"),
+        (LAWFUL, "lawful_excess: yes, old_cover: 2000 sq ft", "fails", "2500 sq ft", "-500 sq ft"),
+        (LAWFUL, "lawful_excess: no", "fails", "2500 sq ft", "-500 sq ft"),
+    ],
+)
+def test_a_ladder_shows_the_limit_that_decides(
+    ladder: str, facts: str, status: str, limit: str, margin: str
+) -> None:
+    rules = rules_of(f"{RULE}    or_else:\n{ladder}")
+    found = finding(rules, slab(3000), f"facts: {{{facts}}}\n")
+    assert found.status == status
+    assert shows(found, "3000 sq ft", limit, margin)
+
+
+def test_the_fact_that_rules_a_rung_out_is_named() -> None:
+    rules = rules_of(f"{RULE}    or_else:\n{LAWFUL}{RELIEF}")
+    found = finding(rules, slab(3000), "facts: {lawful_excess: no, old_cover: 4000 sq ft}\n")
+    assert found.because == "lawful excess: no, where yes is asked"
+    assert found.documents == ("application",)
+
+
+BOTH = """\
+  - id: both
+    title: An inlet, and cover
+    cite: {source: code, section: "1"}
+    require: {all: [{fact: inlet, is: yes}, {measure: cover, at_most: 3000 sq ft}]}
+"""
+
+
+@pytest.mark.parametrize("cover", [2000, 3000])
+def test_a_fail_by_a_fact_names_the_fact_and_shows_no_limit_that_is_met(cover: int) -> None:
+    found = finding(rules_of(BOTH), slab(cover), "facts: {inlet: no}\n")
+    assert found.status == "fails"
+    assert found.because == "inlet: no, where yes is asked"
+    assert (found.measured, found.limit, found.margin) == (None, None, None)
+
+
+def test_a_fail_by_both_names_the_fact_and_shows_the_limit() -> None:
+    found = finding(rules_of(BOTH), slab(3100), "facts: {inlet: no}\n")
+    assert found.because == "inlet: no, where yes is asked"
+    assert shows(found, "3100 sq ft", "3000 sq ft", "-100 sq ft")
+
+
+NOT = """\
+  - id: not
+    title: Not more than so much
+    cite: {source: code, section: "1"}
+    require: {not: {measure: cover, more_than: 3000 sq ft}}
+"""
+
+
+@pytest.mark.parametrize(("cover", "status"), [(3000, "passes"), (3001, "fails")])
+def test_what_must_not_be_is_shown_as_what_must(cover: int, status: str) -> None:
+    found = finding(rules_of(NOT), slab(cover))
+    assert (found.status, found.order) == (status, "at most")
+    assert shows(found, f"{cover} sq ft", "3000 sq ft", f"{3000 - cover} sq ft")
+
+
+OPEN = [
+    "{fact: inlet, is: yes}",
+    "{all: [{fact: inlet, is: yes}, {measure: cover, at_most: 3000 sq ft}]}",
+    "{measure: depth, at_least: 2 ft}",
+    "{fact: zone, is: A}",
+    "{fact: recorded, before: 1990-01-01}",
+    *(
+        f"{{measure: cover, at_most: {{choose: [{{when: {when}, value: 3000 sq ft}}], "
+        "otherwise: 1000 sq ft}}"
+        for when in (
+            "{fact: inlet, is: yes}",
+            "{fact: zone, is: A}",
+            "{fact: recorded, before: 1990-01-01}",
+        )
+    ),
+]
+
+
+@pytest.mark.parametrize("require", OPEN)
+def test_a_missing_fact_shows_the_verdict_under_the_unfavourable_answer(require: str) -> None:
+    rules = rules_of(
+        f'  - {{id: a, title: A, cite: {{source: code, section: "1"}}, require: {require}}}\n'
+    )
+    found = finding(rules, slab(2000))
+    assert (found.status, found.if_unfavourable) == ("cannot tell", "fails")
+    assert found.missing
+
+
+def test_rungs_that_end_alike_do_not_wait_for_a_fact() -> None:
+    rungs = """\
+      - {outcome: relief possible, require: {fact: inlet, is: yes}, documents: [inlet-plan]}
+      - {outcome: relief possible, documents: [application]}
+"""
+    found = finding(rules_of(f"{RULE}    or_else:\n{rungs}"), slab(3000))
+    assert found.status == "relief possible"
+    assert found.documents == ("inlet-plan", "application")
+    assert "is there an inlet?" in found.note
+    assert shows(found, "3000 sq ft", "2500 sq ft", "-500 sq ft")
+
+
+def test_answers_that_depend_on_each_other_are_told_together() -> None:
+    # With an inlet 3,000, without one 2,500 and a rung up to 3,000: 2,800 never fails.
+    rule = """\
+  - id: a
+    title: A
+    cite: {source: code, section: "1"}
+    require:
+      any:
+        - {all: [{fact: inlet, is: yes}, {measure: cover, at_most: 3000 sq ft}]}
+        - {all: [{fact: inlet, is: no}, {measure: cover, at_most: 2900 sq ft}]}
+"""
+    found = finding(rules_of(rule), slab(2800))
+    assert found.status == "passes"
+    # The lesser of the two rooms: 2,900 - 2,800 = 100.
+    assert shows(found, "2800 sq ft", "2900 sq ft", "100 sq ft")
+    assert finding(rules_of(rule), slab(2950)).status == "cannot tell"
+    assert finding(rules_of(rule), slab(3001)).status == "fails"
+
+
+ZONED = RULE.replace("    require", "    applies: {fact: zone, is: A}\n    require")
+
+
+def test_a_lot_of_which_the_zone_is_not_told_does_not_pass_in_silence() -> None:
+    result = verdict(rules_of(ZONED), slab(2000))
+    found = result.findings[0]
+    assert (found.status, found.if_unfavourable) == ("unanswered", "passes")
+    assert "the zone" in found.because
+    assert [item.name for item in found.missing] == ["zone"]
+    assert not result.is_met
+    assert result.is_met_as_far_as_told
+    assert verdict(rules_of(ZONED), slab(2000), "facts: {zone: A}\n").is_met
+    assert verdict(rules_of(ZONED), slab(2600), "facts: {zone: B}\n").is_met
+    worse = verdict(rules_of(ZONED), slab(2600)).findings[0]
+    assert (worse.status, worse.if_unfavourable) == ("cannot tell", "fails")
+
+
+READINGS = """\
+readings:
+  which:
+    question: Is the clause asked of additions?
+    options: {asked: it is asked, not-asked: it is not}
+    default: asked
+"""
+BY_READING = RULE.replace(
+    "    require",
+    "    applies: {by_reading: which, options: {asked: {measure: lot_area, more_than: 0 sq ft}, "
+    "not-asked: {measure: lot_area, less_than: 0 sq ft}}}\n    require",
+)
+
+
+def test_a_rule_that_passes_however_its_scope_is_read_passes() -> None:
+    rules = rules_of(BY_READING, READINGS)
+    assert finding(rules, slab(2500)).status == "passes"
+    assert finding(rules, slab(2501)).status == "cannot tell"
+    answered = "readings: {which: not-asked}\n"
+    assert finding(rules, slab(2501), answered).status == "does not apply"
+
+
+TWO = """\
+readings:
+  one: {question: First?, options: {a: as it was, b: less}, default: a}
+  two: {question: Second?, options: {a: as it was, b: less}, default: a}
+"""
+BY_TWO = """\
+  - id: a
+    title: A
+    cite: {source: code, section: "1"}
+    require:
+      measure: cover
+      at_most:
+        sum:
+          - {by_reading: one, options: {a: 1500 sq ft, b: 1000 sq ft}}
+          - {by_reading: two, options: {a: 1500 sq ft, b: 1000 sq ft}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("cover", "status"), [(2000, "passes"), (2001, "cannot tell"), (3001, "fails")]
+)
+def test_unclear_clauses_are_read_together(cover: int, status: str) -> None:
+    """1,500 + 1,500 = 3,000; either alone leaves 2,500, and both together 2,000."""
+    assert finding(rules_of(BY_TWO, TWO), slab(cover)).status == status
+
+
+ENDED = """\
+  - {id: old, title: Old, cite: {source: code, section: "1"},
+     in_force: {since: 2020-01-01, until: 2022-01-01},
+     require: {measure: cover, at_most: 1 sq ft}}
+"""
+NEW = """\
+  - {id: new, title: New, cite: {source: code, section: "1"}, in_force: {since: 2022-01-01},
+     require: {measure: cover, at_most: 3000 sq ft}}
+"""
+
+
+def test_rules_that_have_all_ended_judge_nothing() -> None:
+    result = verdict(rules_of(ENDED), slab(2000))
+    assert (result.status, result.is_met) == ("not in force", False)
+    found = result.findings[0]
+    assert found.because.startswith("it ended on 2022-01-01")
+    assert "'date'" in found.because
+
+
+def test_a_rule_dropped_by_its_date_is_listed_beside_the_others() -> None:
+    result = verdict(rules_of(ENDED + NEW), slab(2000))
+    assert [item.status for item in result.findings] == ["not in force", "passes"]
+    assert result.is_met
+    before = verdict(rules_of(ENDED + NEW), slab(2000), "date: 2021-06-01\n")
+    assert [item.status for item in before.findings] == ["fails", "not in force"]
+    assert before.findings[1].because.startswith("it begins on 2022-01-01, after 2021-06-01")
+
+
+def test_a_text_that_has_ended_is_no_law_without_a_day() -> None:
+    rules = replace(ruleset(RULE), until=date(2023, 1, 1))
+    assert verdict(rules, slab(2000)).status == "not in force"
+    assert verdict(rules, slab(2000), "date: 2022-12-31\n").status == "passes"
+
+
+NECK = """\
+amounts:
+  net_lot: {title: net lot, is: {difference: {take: lot_area, less: [0.1 sq ft, 0.2 sq ft]}}}
+  net_cover: {title: net cover, is: {difference: {take: cover, less: [0.075 sq ft]}}}
+  excess:
+    title: excess
+    is: {difference: {take: net_cover, less: [{percent: 25, of: net_lot}], stops_at_zero: yes}}
+  points:
+    title: excess in points
+    is: {difference: {take: {ratio: [net_cover, net_lot]}, less: [25 %], stops_at_zero: yes}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("require", "status"),
+    [
+        ("{measure: excess, at_most: 0 sq ft}", "passes"),
+        ("{measure: excess, more_than: 0 sq ft}", "fails"),
+        ("{measure: points, at_most: 0 %}", "passes"),
+        ("{measure: points, less_than: 0 %}", "fails"),
+        ("{measure: net_cover, at_most: {percent: 25, of: net_lot}}", "passes"),
+    ],
+)
+def test_an_excess_that_only_rounding_left_is_none(require: str, status: str) -> None:
+    """25 % of 9,999.7 sq ft is 2,499.925, and 2,500 less 0.075 is the same."""
+    rules = rules_of(
+        f'  - {{id: a, title: A, cite: {{source: code, section: "1"}}, require: {require}}}\n', NECK
+    )
+    found = finding(rules, slab(2500))
+    assert found.status == status
+    assert found.margin is not None and found.margin.value_si == 0.0
+    assert found.measured is not None and found.limit is not None
+    assert found.measured.value_si == found.limit.value_si
+
+
+def test_two_sides_are_shown_in_one_unit() -> None:
+    rule = (
+        '  - {id: a, title: A, cite: {source: code, section: "1"}, '
+        "require: {value: {ratio: [cover, lot_area]}, at_most: 0.67}}\n"
+    )
+    found = finding(rules_of(rule), slab(6700))
+    assert found.measured is not None and found.limit is not None and found.margin is not None
+    assert {found.measured.unit, found.limit.unit, found.margin.unit} == {"%"}
+    part = found.parts[0]
+    assert (part.measured.unit, part.limit.unit) == ("%", "%")
+
+
+def test_an_undefined_length_gives_no_other_dimension() -> None:
+    """A volume by a depth that the text leaves open is an area, whatever the volume's own unit."""
+    rule = (
+        '  - {id: a, title: A, cite: {source: code, section: "1"}, require: {measure: cover, '
+        "at_most: {least: [{ratio: [{product: [lot_area, 1 ft]}, cannot tell]}, 100 sq ft]}}}\n"
+    )
+    found = finding(rules_of(rule), slab(50))
+    assert found.status == "cannot tell"
+    assert found.parts[0].limit.dimension == found.parts[0].measured.dimension
+
+
+def test_steps_open_the_amounts_that_the_rules_name() -> None:
+    rule = (
+        '  - {id: a, title: A, cite: {source: code, section: "1"}, '
+        "require: {measure: net_cover, at_most: {percent: 25, of: net_lot}}}\n"
+    )
+    steps = [step.what for step in finding(rules_of(rule, NECK), slab(2000)).trace]
+    assert steps == [
+        "the cover", "the cover less 0.075 sq ft", "the net cover", "the lot area",
+        "the lot area less 0.1 sq ft and 0.2 sq ft", "the net lot", "25 % of the net lot",
+    ]  # fmt: skip
