@@ -1,0 +1,291 @@
+"""Break the code on purpose, at random places, and count how often a test notices.
+
+Run it from the top of a checkout: `python tests/mutants.py --count 200`. It first runs the tests
+once to learn which of them reach which line, then breaks one line at a time in a copy of the tree
+and runs the tests that reach it. It prints the survivors and the share of mutants killed per
+package. The same seed breaks the same places.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import os
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+from collections import Counter, defaultdict
+from pathlib import Path
+from typing import NamedTuple
+
+ROOT = Path(__file__).resolve().parents[1]
+PACKAGES = ("algebra", "measure", "water", "courses", "rulesets")
+TESTS_A_MUTANT = 60
+SECONDS_A_MUTANT = 120
+
+SWAPS: dict[type[ast.AST], type[ast.AST]] = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult,
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt,
+    ast.Eq: ast.NotEq, ast.NotEq: ast.Eq, ast.In: ast.NotIn, ast.NotIn: ast.In,
+    ast.And: ast.Or, ast.Or: ast.And, ast.Is: ast.IsNot, ast.IsNot: ast.Is,
+}  # fmt: skip
+
+
+class Mutant(NamedTuple):
+    """One broken place."""
+
+    path: Path
+    line: int
+    was: str
+    now: str
+    text: str
+
+
+class _Breaker(ast.NodeTransformer):  # its methods are named as the library asks
+    """Breaks the place with one number, counting places as it goes."""
+
+    def __init__(self, wanted: int) -> None:
+        self.wanted, self.seen = wanted, -1
+        self.line = 0
+        self.was = ""
+        self.broken: ast.AST | None = None
+
+    def _here(self, node: ast.AST) -> bool:
+        self.seen += 1
+        if self.seen != self.wanted:
+            return False
+        self.line = getattr(node, "lineno", 0)
+        self.was = ast.unparse(node.test if isinstance(node, ast.If) else node)
+        self.broken = node
+        return True
+
+    def visit_BinOp(self, node: ast.BinOp) -> ast.AST:
+        self.generic_visit(node)
+        if type(node.op) in SWAPS and not _of_types(node) and self._here(node):
+            node.op = SWAPS[type(node.op)]()  # type: ignore[assignment]
+        return node
+
+    def visit_BoolOp(self, node: ast.BoolOp) -> ast.AST:
+        self.generic_visit(node)
+        if self._here(node):
+            node.op = SWAPS[type(node.op)]()  # type: ignore[assignment]
+        return node
+
+    def visit_Compare(self, node: ast.Compare) -> ast.AST:
+        self.generic_visit(node)
+        if type(node.ops[0]) in SWAPS and self._here(node):
+            node.ops[0] = SWAPS[type(node.ops[0])]()  # type: ignore[call-overload]
+        return node
+
+    def visit_UnaryOp(self, node: ast.UnaryOp) -> ast.AST:
+        self.generic_visit(node)
+        if isinstance(node.op, ast.Not | ast.USub) and self._here(node):
+            self.broken = node.operand
+            return node.operand
+        return node
+
+    def visit_Constant(self, node: ast.Constant) -> ast.AST:
+        if isinstance(node.value, bool):
+            if self._here(node):
+                node.value = not node.value
+        elif isinstance(node.value, int | float) and self._here(node):
+            node.value += 1
+        return node
+
+    def visit_IfExp(self, node: ast.IfExp) -> ast.AST:
+        self.generic_visit(node)
+        if self._here(node):
+            node.body, node.orelse = node.orelse, node.body
+        return node
+
+    # What no test can or should see: annotations, records' fields, texts, imports for types.
+    def visit_AnnAssign(self, node: ast.AnnAssign) -> ast.AST:
+        if node.value is not None:
+            node.value = self.visit(node.value)
+        return node
+
+    def visit_arguments(self, node: ast.arguments) -> ast.AST:
+        node.defaults = [self.visit(item) for item in node.defaults]
+        node.kw_defaults = [self.visit(item) if item else None for item in node.kw_defaults]
+        return node
+
+    def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.AST:
+        if any(
+            isinstance(item, ast.Name) and item.id == "overload" for item in node.decorator_list
+        ):
+            return node
+        node.args = self.visit(node.args)
+        node.body = [self.visit(item) for item in node.body]
+        return node
+
+    def visit_If(self, node: ast.If) -> ast.AST:
+        if isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+            return node
+        self.generic_visit(node)
+        if self._here(node):
+            node.test = ast.copy_location(ast.UnaryOp(ast.Not(), node.test), node.test)
+        return node
+
+    def visit_ClassDef(self, node: ast.ClassDef) -> ast.AST:
+        node.body = [self.visit(item) for item in node.body]
+        return node
+
+    def visit_Raise(self, node: ast.Raise) -> ast.AST:
+        return node
+
+
+def _of_types(node: ast.BinOp) -> bool:
+    return isinstance(node.op, ast.BitOr)
+
+
+def places(path: Path) -> int:
+    """How many places of a module can be broken."""
+    breaker = _Breaker(-1)
+    breaker.visit(ast.parse(path.read_text(encoding="utf-8")))
+    return breaker.seen + 1
+
+
+def broken(path: Path, number: int) -> Mutant:
+    """A module with one place broken."""
+    text = path.read_text(encoding="utf-8")
+    tree = ast.parse(text)
+    breaker = _Breaker(number)
+    tree = ast.fix_missing_locations(breaker.visit(tree))
+    node = breaker.broken
+    now = "" if node is None else ast.unparse(node.test if isinstance(node, ast.If) else node)
+    return Mutant(path, breaker.line, breaker.was, now, ast.unparse(tree) + "\n")
+
+
+def reach(packages: list[str], tests: list[str]) -> dict[tuple[str, int], list[str]]:
+    """Which tests reach which line, by one run of the tests."""
+    with tempfile.TemporaryDirectory() as folder:
+        data = Path(folder) / "coverage"
+        settings = Path(folder) / "rc"
+        settings.write_text(
+            f"[run]\ndata_file = {data}\nbranch = False\n"
+            "source_pkgs = " + ",".join(f"checker.{name}" for name in packages) + "\n",
+            encoding="utf-8",
+        )
+        subprocess.run(
+            [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--cov",
+             f"--cov-config={settings}", "--cov-context=test", "--cov-report=", *tests],
+            cwd=ROOT, check=False, env={**os.environ, "COVERAGE_FILE": str(data)},
+        )  # fmt: skip
+        from coverage import CoverageData
+
+        found: dict[tuple[str, int], list[str]] = defaultdict(list)
+        kept = CoverageData(str(data))
+        kept.read()
+        for name in kept.measured_files():
+            relative = Path(name).resolve().relative_to(ROOT).as_posix()
+            whole: set[str] = set()
+            for line, contexts in kept.contexts_by_lineno(name).items():
+                names = {c.partition("|")[0] for c in contexts if "::" in c}
+                found[relative, line] = sorted(names)
+                whole |= names
+            # Line 0 stands for the module: what runs when it is imported belongs to no one test.
+            found[relative, 0] = sorted(whole)
+    return found
+
+
+def survives(mutant: Mutant, tree: Path, tests: list[str]) -> bool:
+    """Whether no test that reaches the broken place notices it."""
+    target = tree / mutant.path.relative_to(ROOT)
+    whole = target.read_text(encoding="utf-8")
+    target.write_text(mutant.text, encoding="utf-8")
+    child = os.fork()
+    if child == 0:
+        try:
+            os._exit(_tried(tree, tests))
+        except BaseException as wrong:
+            print(f"a child died: {wrong!r}", file=sys.stderr, flush=True)
+            os._exit(1)
+    _, status = os.waitpid(child, 0)
+    target.write_text(whole, encoding="utf-8")
+    return os.waitstatus_to_exitcode(status) == 0
+
+
+def _tried(tree: Path, tests: list[str]) -> int:
+    """Run tests on the broken tree, in a process of their own."""
+    os.setsid()
+    quiet = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(quiet, 1)
+    os.dup2(quiet, 2)
+    signal.alarm(SECONDS_A_MUTANT)
+    os.chdir(tree)
+    sys.path.insert(0, str(tree))
+    sys.dont_write_bytecode = True
+    os.environ["PYTHONPATH"] = str(tree)
+    import pytest
+
+    return int(pytest.main(["-q", "-x", "-p", "no:cacheprovider", *tests]))
+
+
+def chosen_tests(names: list[str], chance: random.Random) -> list[str]:
+    """Few enough tests to run, spread over all files that reach the place."""
+    by_file: dict[str, list[str]] = defaultdict(list)
+    for name in names:
+        by_file[name.partition("::")[0]].append(name)
+    for listed in by_file.values():
+        chance.shuffle(listed)
+    picked: list[str] = []
+    while len(picked) < TESTS_A_MUTANT and any(by_file.values()):
+        for listed in by_file.values():
+            if listed and len(picked) < TESTS_A_MUTANT:
+                picked.append(listed.pop())
+    return picked
+
+
+def main() -> None:
+    """Break, test, count."""
+    options = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
+    options.add_argument("--count", type=int, default=200, help="how many mutants")
+    options.add_argument("--seed", type=int, default=1)
+    options.add_argument("--packages", nargs="*", default=list(PACKAGES))
+    options.add_argument("--tests", nargs="*", default=["tests"], help="tests to learn from")
+    asked = options.parse_args()
+    chance = random.Random(asked.seed)
+    lines = reach(asked.packages, asked.tests)
+    everywhere = [
+        (path, number)
+        for package in asked.packages
+        for path in sorted((ROOT / "checker" / package).rglob("*.py"))
+        for number in range(places(path))
+    ]
+    import numpy as np  # noqa: F401 - loaded once here, not in each child
+    import shapely  # noqa: F401 - the same
+
+    killed: Counter[str] = Counter()
+    tried: Counter[str] = Counter()
+    with tempfile.TemporaryDirectory() as folder:
+        tree = Path(folder) / "tree"
+        shutil.copytree(
+            ROOT, tree, ignore=shutil.ignore_patterns(".git", ".mypy_cache", ".venv", "__pycache__")
+        )
+        some = chosen_tests(sorted({name for names in lines.values() for name in names}), chance)
+        first = everywhere[0][0]
+        unbroken = Mutant(first, 0, "", "", first.read_text(encoding="utf-8"))
+        if not survives(unbroken, tree, some):
+            sys.exit("the tests fail on the unbroken tree; nothing can be learnt")
+        for path, number in chance.sample(everywhere, min(asked.count, len(everywhere))):
+            mutant = broken(path, number)
+            name = path.relative_to(ROOT).as_posix()
+            package = name.split("/")[1]
+            tests = chosen_tests(lines.get((name, mutant.line)) or lines[name, 0], chance)
+            tried[package] += 1
+            if tests and not survives(mutant, tree, tests):
+                killed[package] += 1
+                continue
+            why = "" if tests else "  (no test reaches it)"
+            print(f"survives {name}:{mutant.line}: {mutant.was} -> {mutant.now}{why}", flush=True)
+    for package in asked.packages:
+        print(f"{package}: {killed[package]} of {tried[package]} killed")
+    share = sum(killed.values()) / max(1, sum(tried.values()))
+    print(f"all: {share:.0%}")
+
+
+if __name__ == "__main__":
+    main()
