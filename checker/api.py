@@ -13,17 +13,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from checker.files.source import read_bytes, read_document
 from checker.findings import shelf
-from checker.findings.checked import Checked, judged
-from checker.measure.words import built_in
-from checker.site.read import read_site
 
 if TYPE_CHECKING:
     import datetime
     from collections.abc import Callable, Sequence
 
     from checker.files.source import Document
+    from checker.findings.checked import Checked
     from checker.findings.examples import Tried
     from checker.packet.writing import Packet
     from checker.rulesets.rules import RuleSet
@@ -44,6 +41,8 @@ def load_site(path: Path, shown: str | None = None) -> Site:
     Raises:
         BadInput: With every problem found.
     """
+    from checker.site.read import read_site
+
     return read_site(path, shown)
 
 
@@ -85,7 +84,13 @@ def new_site(
 places = shelf.places
 models = shelf.models
 load_ruleset = shelf.load_ruleset
-listing = shelf.listing
+
+
+def listing() -> str:
+    """The places and models that come with the program, by kind, each with its id and title."""
+    from checker.files.listing import listing as listed
+
+    return listed()
 
 
 def load_ruleset_for(site: Site) -> RuleSet:
@@ -104,6 +109,8 @@ def check(site: Site, ruleset: RuleSet) -> Checked:
         BadInput: A fact or reading of the site does not fit the rule set, or one of its optional
             parts cannot be used.
     """
+    from checker.findings.checked import judged
+
     result = judged(site, ruleset)
     if "sections" in site.parts or "ground" in site.parts:
         from checker.measure.section.bed import check_sections
@@ -164,6 +171,7 @@ def take_off(result: Checked, order_sizes: Path | None = None) -> tuple[str, str
     Raises:
         BadInput: The sections or the order sizes cannot be used.
     """
+    from checker.files.source import read_document
     from checker.files.tables import table, table_of
     from checker.measure.section.orders import orders
     from checker.measure.section.takeoff import take_off as taken_off
@@ -213,6 +221,7 @@ def json_schema(kind: str) -> dict[str, Any]:
         BadInput: There is no such kind.
     """
     from checker.files.editor_schema import editor_schema
+    from checker.measure.words import built_in
 
     words = built_in()
     materials = words.surface["material"].choices
@@ -307,6 +316,7 @@ def option_text(options: Options, key: str = "") -> str:
         NoOption: There is no such option, or none that meets the rules.
         BadInput: The site file cannot be read any more.
     """
+    from checker.files.source import read_bytes
     from checker.site.write import changed_text
 
     before = options.checked.site
@@ -372,4 +382,6 @@ def read_yaml(path: Path) -> Document:
     Raises:
         BadInput: It cannot be read.
     """
+    from checker.files.source import read_document
+
     return read_document(path)

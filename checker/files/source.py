@@ -222,6 +222,39 @@ def spans(text: str) -> dict[Path_, tuple[int, int]]:
     return found
 
 
+def head_of(path: Path, keys: frozenset[str]) -> dict[str, str]:
+    """The texts of some top-level keys of a YAML file; nothing else of it is built or checked.
+
+    Args:
+        path: A file of the library.
+        keys: What to look for; a key that is not there, or holds no plain text, is left out.
+
+    Raises:
+        BadInput: The file cannot be read, or is no YAML as far as it had to be read.
+    """
+    text = _decoded(read_bytes(path, path.name), path.name)
+    found: dict[str, str] = {}
+    depth, key = 0, None
+    try:
+        for event in yaml.parse(text, Loader=Base):
+            if isinstance(event, yaml.CollectionEndEvent):
+                depth -= 1
+            elif depth == 1 and key is None and isinstance(event, yaml.ScalarEvent):
+                key = event.value
+                continue
+            elif isinstance(event, yaml.ScalarEvent) and depth == 1 and key in keys:
+                found[key] = event.value
+                if len(found) == len(keys):
+                    break
+            elif isinstance(event, yaml.CollectionStartEvent):
+                depth += 1
+            if depth == 1:
+                key = None
+    except yaml.YAMLError as wrong:
+        raise _bad(path.name, "is no YAML", "see what `soakline rules show` says") from wrong
+    return found
+
+
 class _Reading:
     """One walk over the node tree."""
 

@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import Place
 from checker.files import library
-from checker.measure.words import built_in
-from checker.rulesets.read import read_ruleset
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -38,6 +36,9 @@ def load_ruleset(name: str, beside: Path | None = None, place: Place | None = No
     Raises:
         BadInput: There is no such rule set, or it has problems.
     """
+    from checker.measure.words import built_in
+    from checker.rulesets.read import read_ruleset
+
     known = dict(models()) | dict(places())
     stands = place or Place(name)
     path = library.find(name, known, beside or Path("here"), stands, "rule set")
@@ -69,17 +70,3 @@ def _stamp(path: Path) -> tuple[int, int]:
     except OSError:
         return 0, 0
     return known.st_mtime_ns, known.st_size
-
-
-def listing() -> str:
-    """The places and models that come with the program, a line each."""
-    lines: list[str] = []
-    for heading, known in (("Places", places()), ("Models that places adopt", models())):
-        lines += [heading, ""]
-        for name in known:
-            ruleset = load_ruleset(name)
-            lines.append(
-                f"  {name:28} {ruleset.kind:10} {len(ruleset.rules):2} rules  {ruleset.title}"
-            )
-        lines.append("")
-    return "\n".join(lines).rstrip()
