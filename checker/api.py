@@ -316,11 +316,11 @@ def option_text(options: Options, key: str = "") -> str:
         NoOption: There is no such option, or none that meets the rules.
         BadInput: The site file cannot be read any more.
     """
-    from checker.files.source import read_bytes
+    from checker.files.opening import decoded, read_bytes
     from checker.site.write import changed_text
 
     before = options.checked.site
-    text = read_bytes(before.file, before.document.file).decode("utf-8-sig")
+    text = decoded(read_bytes(before.file, before.document.file), before.document.file)
     return changed_text(text, before, apply_option(options, key))
 
 

@@ -6,12 +6,16 @@ Problems are collected, never raised one by one, so that a person sees all of th
 from __future__ import annotations
 
 import unicodedata
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record, Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+
+MOST_SHOWN: Final = 100
+"""Problems of one file that a message lists; the rest are counted."""
 
 
 class CheckerError(Exception):
@@ -65,7 +69,10 @@ class BadInput(CheckerError):
         super().__init__(title)
 
     def __str__(self) -> str:
-        return "\n".join([harmless(self.title), *(f"  {harmless(p)}" for p in self.problems)])
+        shown = [f"  {harmless(problem)}" for problem in self.problems[:MOST_SHOWN]]
+        more = len(self.problems) - len(shown)
+        last = [f"  and {more:,} more; mend these first"] if more else []
+        return "\n".join([harmless(self.title), *shown, *last])
 
 
 class Problems(Struct):

@@ -1,8 +1,8 @@
 """YAML or JSON text to plain data, with the place of every key and value.
 
 PyYAML's parser is used for the node tree only. Scalars follow the YAML 1.2 core rules (`no` stays
-a text, `010` is ten, `12:30` is a text), equal keys and not-a-number are refused, and size, depth
-and the number of nodes are bounded, so that a hostile file costs little.
+a text, `010` is ten, `12:30` is a text), equal keys, tags and not-a-number are refused, and size,
+depth, the number of values and the length of each are bounded, so that a hostile file costs little.
 """
 
 from __future__ import annotations
@@ -20,10 +20,15 @@ except ImportError:  # a platform without the wheel's C part; ten times slower, 
 
 from checker.core.problems import BadInput, Place, Problem, Problems
 from checker.core.records import Record
+from checker.files.opening import MAX_BYTES, decoded, read_bytes, unreadable
 
-MAX_BYTES: Final = 8_000_000
 MAX_DEPTH: Final = 40
 MAX_NODES: Final = 400_000
+"""Keys and values; a lot outline of 100,000 corners has 300,000."""
+MAX_TEXT: Final = 20_000
+"""Characters of one text; three pages of a narrative have 10,000."""
+MAX_MISTAKES: Final = 100
+"""So many mistakes are told of one file; then its reading stops."""
 
 Path_ = tuple["str | int", ...]
 """The way from the top of a document to a value: keys and list positions."""
@@ -31,6 +36,11 @@ Path_ = tuple["str | int", ...]
 _INTEGER: Final = re.compile(r"[-+]?[0-9]+\Z")
 _FLOAT: Final = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?\Z")
 _NOT_FINITE: Final = re.compile(r"([-+]?\.(inf|Inf|INF)|\.(nan|NaN|NAN))\Z")
+_TAG: Final = re.compile(r"(&\S+\s+)?(![^\s,\[\]{}]*)")
+_PAIR: Final = re.compile(
+    r"(?<!\\)((?:\\\\)*)\\u([Dd][89ABab][0-9A-Fa-f]{2})\\u([Dd][C-Fc-f][0-9A-Fa-f]{2})"
+)
+"""JSON writes a character beyond the first 65,536 as two halves, which YAML does not know."""
 Mark = tuple[int, int]
 """Line and column, counted from 1."""
 
@@ -70,34 +80,6 @@ class Document(Record):
         return Place(self.file, *found) if found is not None else self.place(*path)
 
 
-def read_bytes(path: Path, shown: str, limit: int = MAX_BYTES) -> bytes:
-    """The bytes of a file.
-
-    Raises:
-        BadInput: It cannot be opened, is no plain file, or is larger than the limit.
-    """
-    try:
-        if path.is_dir():
-            raise _bad(shown, "is a folder, not a file", "name the file inside it")
-        if not path.exists():
-            raise _bad(shown, "does not exist", "check the name and the folder you are in")
-        if not path.is_file():
-            raise _bad(shown, "is not a plain file", "name a plain file")
-        size = path.stat().st_size
-        if size > limit:
-            raise _bad(shown, f"has {size:,} bytes, more than the {limit:,} allowed", "split it")
-        return path.read_bytes()
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the name cannot be used"
-        raise _bad(
-            shown, f"cannot be opened: {reason}", "check its name and permissions"
-        ) from error
-
-
-def _bad(shown: str, says: str, do: str) -> BadInput:
-    return BadInput(f"{shown} cannot be read", [Problem(Place(shown), says, do)])
-
-
 def read_document(path: Path, shown: str | None = None) -> Document:
     """Read a YAML or JSON file.
 
@@ -109,26 +91,18 @@ def read_document(path: Path, shown: str | None = None) -> Document:
         BadInput: With every duplicate key and unusable value, or the first syntax error.
     """
     shown = shown or path.as_posix()
-    return read_text(_decoded(read_bytes(path, shown), shown), shown)
-
-
-def _decoded(raw: bytes, shown: str) -> str:
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        column = error.start - (raw.rfind(b"\n", 0, error.start) + 1) + 1
-        problem = Problem(
-            Place(shown, line, column), "is not UTF-8 text", "save the file as UTF-8 text"
-        )
-        raise BadInput(f"{shown} cannot be read", [problem]) from error
+    return read_text(decoded(read_bytes(path, shown), shown), shown)
 
 
 def read_text(text: str, shown: str) -> Document:
     """Read YAML or JSON text; see `read_document`."""
     if len(text) > MAX_BYTES:
-        raise _bad(shown, f"has {len(text):,} characters, more than {MAX_BYTES:,}", "split it")
+        raise unreadable(
+            shown, f"has {len(text):,} characters, more than {MAX_BYTES:,}", "split it"
+        )
+    text = whole_pairs(text)
     _refuse_deep(text, shown)
+    _refuse_many(text, shown)
     try:
         root = yaml.compose(text, Loader=_Loader)
     except yaml.MarkedYAMLError as error:
@@ -144,13 +118,25 @@ def read_text(text: str, shown: str) -> Document:
         do = "remove the character; plain text and spaces only"
         raise BadInput(f"{shown} is not YAML", [Problem(place, says, do)]) from error
     except (RecursionError, MemoryError, ValueError) as error:
-        raise _bad(shown, "is nested too deeply or malformed", "simplify it") from error
+        raise unreadable(shown, "is nested too deeply or malformed", "simplify it") from error
     if root is None:
-        raise _bad(shown, "is empty", "start from the file that 'soakline new' writes")
-    reading = _Reading(shown)
+        raise unreadable(shown, "is empty", "start from the file that 'soakline new' writes")
+    reading = _Reading(shown, text)
     data = reading.value(root, (), 0)
     reading.problems.stop_if_any(f"{shown} cannot be read")
     return Document(shown, data, reading.values, reading.keys)
+
+
+def whole_pairs(text: str) -> str:
+    """JSON text with each pair of half characters made one; other text as it is."""
+    if not text.lstrip("\ufeff \t\r\n").startswith(("{", "[")) or "\\u" not in text:
+        return text
+
+    def whole(pair: re.Match[str]) -> str:
+        high, low = int(pair[2], 16), int(pair[3], 16)
+        return f"{pair[1]}\\U{0x10000 + ((high - 0xD800) << 10) + low - 0xDC00:08X}"
+
+    return _PAIR.sub(whole, text)
 
 
 def _place_of_offset(text: str, offset: int, shown: str) -> Place:
@@ -173,7 +159,26 @@ def _refuse_deep(text: str, shown: str) -> None:
         stripped = line.lstrip(" -?")
         indent = max(indent, (len(line) - len(stripped)) if stripped else 0)
     if indent > 2000:
-        raise _bad(shown, "is indented too deeply", "simplify it")
+        raise unreadable(shown, "is indented too deeply", "simplify it")
+
+
+def _refuse_many(text: str, shown: str) -> None:
+    """Stop before a tree of millions of nodes is built.
+
+    Each value needs a sign that parts it from the next; only a text with many of them is counted.
+    """
+    if sum(map(text.count, (",", "\n", ":", "[", "{", "- ", "? "))) < MAX_NODES:
+        return
+    count = 0
+    try:
+        for event in yaml.parse(text, Loader=_Loader):
+            count += isinstance(event, yaml.NodeEvent)
+            if count > MAX_NODES:
+                place = Place(shown, event.start_mark.line + 1, event.start_mark.column + 1)
+                says = f"the file holds more than {MAX_NODES:,} keys and values"
+                raise BadInput(f"{shown} cannot be read", [Problem(place, says, "split it")])
+    except (yaml.YAMLError, RecursionError, MemoryError, ValueError):
+        return  # told in full by the reading itself
 
 
 def _is_tab(text: str, mark: Any) -> bool:  # noqa: ANN401 - PyYAML's own
@@ -189,6 +194,8 @@ def _yaml_hint(says: str) -> str:
         return "check the indentation and the brackets just above"
     if "undefined alias" in says:
         return "a text that starts with * needs quotes"
+    if "invalid Unicode character escape" in says:
+        return "half of a character: write \\u escapes of JSON in whole pairs"
     if "cannot start any token" in says:
         return "a text that starts with @, ` or % needs quotes"
     return "check the quotes, brackets and indentation here"
@@ -258,8 +265,9 @@ def head_of(path: Path, keys: frozenset[str]) -> dict[str, str]:
 class _Reading:
     """One walk over the node tree."""
 
-    def __init__(self, shown: str) -> None:
+    def __init__(self, shown: str, text: str) -> None:
         self.shown = shown
+        self.lines = text.split("\n") if "!" in text else None
         self.problems = Problems()
         self.values: dict[Path_, Mark] = {}
         self.keys: dict[Path_, Mark] = {}
@@ -267,6 +275,20 @@ class _Reading:
 
     def place(self, node: yaml.Node) -> Place:
         return Place(self.shown, node.start_mark.line + 1, node.start_mark.column + 1)
+
+    def wrong(self, node: yaml.Node, says: str, do: str = "") -> None:
+        """Note a mistake; a file that is nothing but mistakes is not read to its end."""
+        self.problems.add(self.place(node), says, do)
+        if len(self.problems.items) >= MAX_MISTAKES:
+            self.problems.add(self.place(node), "has more mistakes, which are not told", "")
+            self.problems.stop_if_any(f"{self.shown} cannot be read")
+
+    def tag(self, node: yaml.Node) -> str:
+        """The tag that a file writes before a value; empty without one."""
+        if self.lines is None:
+            return ""
+        found = _TAG.match(self.lines[node.start_mark.line], node.start_mark.column)
+        return found[2] if found else ""
 
     def value(self, node: yaml.Node, path: Path_, depth: int) -> Any:  # noqa: ANN401 - plain data
         self.count += 1
@@ -283,6 +305,8 @@ class _Reading:
             )
         mark = node.start_mark
         self.values[path] = (mark.line + 1, mark.column + 1)
+        if tag := self.tag(node):
+            self.wrong(node, f"'{tag[:40]}' is a tag, which is not read", "leave it out")
         if depth > MAX_DEPTH:
             raise BadInput(
                 f"{self.shown} cannot be read",
@@ -307,15 +331,18 @@ class _Reading:
         for key_node, value_node in node.value:
             mark = key_node.start_mark
             if not isinstance(key_node, yaml.ScalarNode):
-                self.problems.add(
-                    self.place(key_node), "a key must be a plain text", "put it in quotes"
-                )
+                self.wrong(key_node, "a key must be a plain text", "put it in quotes")
                 continue
             key = key_node.value
+            if len(key) > MAX_TEXT:
+                self.wrong(key_node, f"a key has {len(key):,} characters", "shorten it")
+                continue
+            if tag := self.tag(key_node):
+                self.wrong(key_node, f"'{tag[:40]}' is a tag, which is not read", "leave it out")
             if key in data:
                 first = self.keys[(*path, key)][0]
-                says = f"the key '{key}' stands twice, first in line {first}"
-                self.problems.add(self.place(key_node), says, "keep one")
+                says = f"the key '{key[:60]}' stands twice, first in line {first}"
+                self.wrong(key_node, says, "keep one")
                 continue
             self.keys[(*path, key)] = (mark.line + 1, mark.column + 1)
             data[key] = self.value(value_node, (*path, key), depth + 1)
@@ -323,8 +350,14 @@ class _Reading:
 
     def scalar(self, node: yaml.ScalarNode) -> object:
         text: str = node.value
-        if node.style in {"'", '"', "|", ">"}:
-            return text
+        if len(text) > MAX_TEXT:
+            says = f"a text has {len(text):,} characters, more than the {MAX_TEXT:,} allowed"
+            self.wrong(node, says, "shorten it")
+            return ""
+        return text if node.style in {"'", '"', "|", ">"} else self.plain(node, text)
+
+    def plain(self, node: yaml.ScalarNode, text: str) -> object:
+        """A scalar without quotes: nothing, yes or no, a number, else a text."""
         if text in {"", "~", "null", "Null", "NULL"}:
             return None
         if text in {"true", "True", "TRUE"}:
@@ -333,17 +366,15 @@ class _Reading:
             return False
         if _INTEGER.match(text):
             if len(text) > 30:
-                self.problems.add(self.place(node), f"the number {text[:12]}... is too long")
+                self.wrong(node, f"the number {text[:12]}... is too long")
                 return 0
             return int(text)
         if _FLOAT.match(text):
             number = float(text)
             if number in {float("inf"), float("-inf")}:
-                self.problems.add(self.place(node), f"{text} is too large a number")
+                self.wrong(node, f"{text} is too large a number")
             return number
         if _NOT_FINITE.match(text):
-            self.problems.add(
-                self.place(node), f"{text} is not a number that can be used", "give a number"
-            )
+            self.wrong(node, f"{text} is not a number that can be used", "give a number")
             return 0.0
         return text

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.core.records import Struct, field
 from checker.core.units import LENGTH, UNIT
+from checker.files.opening import Unopened
 from checker.site.materials import materials
 from checker.site.values import read_length_m
 
@@ -153,6 +154,10 @@ def open_drawing(
     shown = (PurePosixPath(document.file).parent / PurePosixPath(name)).as_posix()
     try:
         drawing = load(path.parent / name, shown, data | {"unit": unit}, notes)
+    except Unopened as error:
+        at = document.place("drawing", "file")
+        notes.problems.items.extend(error.named_at(at).problems)
+        return None
     except BadInput as error:
         notes.problems.items.extend(error.problems)
         return None

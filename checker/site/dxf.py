@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Struct, field
 from checker.core.units import UNIT
-from checker.files.source import read_bytes
+from checker.files.opening import read_bytes
 from checker.site.arcs import signed_area_m2
 from checker.site.doubts import PLAUSIBLE_M2
 from checker.site.drawing import MAX_PIECES, MAX_VERTICES, Drawing

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.problems import BadInput, Place, Problem, did_you_mean
+from checker.core.problems import Place, did_you_mean
 from checker.core.records import Struct, field
 from checker.core.units import UNIT
-from checker.files.source import read_bytes, read_text
+from checker.files.opening import decoded, read_bytes
+from checker.files.source import read_text
 from checker.site.drawing import Drawing, Kind, Piece
 from checker.site.projection import Frame, bounds, frame_of_crs, to_plan
 
@@ -27,7 +28,6 @@ _KINDS: Final[dict[str, tuple[Kind, int]]] = {
 }  # fmt: skip
 """Each type of geometry with how deep its list of coordinates is nested."""
 _LAYER_KEYS: Final = ("layer", "name")
-_PAIR: Final = re.compile(r"\\u[dD][89abAB][0-9a-fA-F]{2}\\u[dD][c-fC-F][0-9a-fA-F]{2}")
 _WORLD: Final = re.compile(r"(CRS84|EPSG:{1,2}4326)$", re.IGNORECASE)
 FINE_DECIMALS: Final = 7
 
@@ -62,7 +62,8 @@ def read_geojson(path: Path, shown: str, options: dict[str, Any], notes: Notes) 
     Raises:
         BadInput: It is no JSON, or a library is missing.
     """
-    document = read_text(_text(path, shown), shown)
+    # Tabs may stand between values, which YAML forbids.
+    document = read_text(decoded(read_bytes(path, shown), shown).replace("\t", " "), shown)
     reading = _Reading(
         document, notes, options.get("layer_by"), Drawing(file=shown, unit="degrees")
     )
@@ -85,23 +86,6 @@ def read_geojson(path: Path, shown: str, options: dict[str, Any], notes: Notes) 
         says = f"{reading.heights} x height (z) passed over"
         notes.repair(document.place(), f"{says}; only the plan was read")
     return drawing
-
-
-def _text(path: Path, shown: str) -> str:
-    """JSON as YAML reads it: tabs may stand between values, and characters come in pairs."""
-    raw = read_bytes(path, shown)
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        problem = Problem(Place(shown), "is not UTF-8 text", "save the file as UTF-8 text")
-        raise BadInput(f"{shown} cannot be read", [problem]) from error
-    text = text.replace("\t", " ")
-    return _PAIR.sub(_whole, text)
-
-
-def _whole(pair: re.Match[str]) -> str:
-    halves = pair[0].encode().decode("unicode_escape")
-    return halves.encode("utf-16", "surrogatepass").decode("utf-16")
 
 
 def _walk(node: Any, at: At, layer: str, reading: _Reading) -> None:  # noqa: ANN401 - plain data

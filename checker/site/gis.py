@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.core.units import UNIT
-from checker.files.source import read_bytes
+from checker.files.opening import read_bytes
 from checker.site.drawing import MAX_PIECES, MAX_VERTICES, Drawing, Kind, Piece
 from checker.site.projection import Frame, bounds, frame_of_crs, to_plan
 

@@ -104,7 +104,8 @@ def to_plan(
     Args:
         pieces: As read from the file.
         frame: What their numbers are.
-        origin: Longitude and latitude that become 0, 0; None for a point beside the lot.
+        origin: Longitude and latitude that become 0, 0, within a degree of the lot; None for a
+            point beside it.
         shown: How messages name the file.
         notes: Where problems and repairs go.
     """
@@ -123,10 +124,16 @@ def to_plan(
         says = f"reaches over more than {WIDEST_DEGREES:g} degree, which is no lot"
         notes.problem(place, says, "keep only the lot and what lies on it")
         return False
-    longitude, latitude = origin or (
+    beside = (
         round((low_x + high_x) / 2, ORIGIN_DECIMALS),
         round((low_y + high_y) / 2, ORIGIN_DECIMALS),
     )
+    longitude, latitude = origin or beside
+    if max(abs(longitude - beside[0]), abs(latitude - beside[1])) > WIDEST_DEGREES:
+        says = f"'origin' of the drawing is {longitude:g}, {latitude:g}, far from what it holds"
+        do = f"give longitude and latitude beside the lot, such as {beside[0]:g}, {beside[1]:g}"
+        notes.problem(place, says, do)
+        return False
     plane = (
         f"+proj=tmerc +lat_0={latitude!r} +lon_0={longitude!r} +k=1 +x_0=0 +y_0=0 "
         "+datum=WGS84 +units=m"

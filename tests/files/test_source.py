@@ -122,7 +122,7 @@ def test_a_file_with_a_byte_order_mark_is_read(tmp_path: Path) -> None:
     [
         ("missing.yaml", "does not exist"),
         (".", "is a folder, not a file"),
-        ("x\0y", "does not exist"),
+        ("x\0y", "the name cannot be used"),
     ],
 )
 def test_what_is_no_file_is_said(tmp_path: Path, name: str, says: str) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
-from checker.core.problems import BadInput, Problem, Problems
+from checker.core.problems import Problems
 from checker.core.units import INCH_M
+from checker.files.opening import Unopened, read_bytes
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import storms_of
@@ -45,19 +47,15 @@ def rain_table(survey: Survey) -> DepthTable:
         storms = storms_of(survey)
         if not storms.table:
             raise NotMeasured("give 'table' under 'storms', the text table of a rainfall atlas")
-        path = survey.site.file.parent / storms.table
-        title = f"{storms.table} cannot be used"
+        shown = (PurePosixPath(survey.site.document.file).parent / storms.table).as_posix()
         try:
-            if path.stat().st_size > _MOST_BYTES:
-                problem = Problem(storms.place, f"'{storms.table}' is too large for a rain table")
-                raise BadInput(title, [problem])
-            text = path.read_text(encoding="utf-8", errors="replace")
-        except (OSError, ValueError) as error:
-            problem = Problem(storms.place, f"'{storms.table}' cannot be read", "check the path")
-            raise BadInput(title, [problem]) from error
+            raw = read_bytes(survey.site.file.parent / storms.table, shown, _MOST_BYTES)
+        except Unopened as error:
+            raise error.named_at(survey.site.document.place("storms", "table")) from error
+        text = raw.decode("utf-8", "replace")
         problems = Problems()
         found = read_atlas(text, storms.table, problems)
-        problems.stop_if_any(title)
+        problems.stop_if_any(f"{storms.table} cannot be used")
         assert found is not None
         return found
 
