@@ -23,8 +23,12 @@ class Unopened(BadInput):
         return BadInput(f"{place.file} cannot be used", told)
 
 
-def unreadable(shown: str, says: str, do: str) -> Unopened:
-    """The refusal of a file as a whole."""
+def unreadable(shown: str, says: str, do: str) -> BadInput:
+    """The refusal of a file for what it holds."""
+    return BadInput(f"{shown} cannot be read", [Problem(Place(shown), says, do)])
+
+
+def _unopened(shown: str, says: str, do: str) -> Unopened:
     return Unopened(f"{shown} cannot be read", [Problem(Place(shown), says, do)])
 
 
@@ -45,23 +49,23 @@ def read_bytes(path: Path, shown: str, limit: int = MAX_BYTES) -> bytes:
         with os.fdopen(handle, "rb") as stream:
             kind = os.fstat(handle)
             if not stat.S_ISREG(kind.st_mode):
-                raise unreadable(shown, "is not a plain file", "name a plain file")
+                raise _unopened(shown, "is not a plain file", "name a plain file")
             if kind.st_size > limit:
                 says = f"has {kind.st_size:,} bytes, more than the {limit:,} allowed"
-                raise unreadable(shown, says, "split it")
+                raise _unopened(shown, says, "split it")
             # Some files of the system tell no size and have no end.
             raw = stream.read(limit + 1)
     except IsADirectoryError as error:
-        raise unreadable(shown, "is a folder, not a file", "name the file inside it") from error
+        raise _unopened(shown, "is a folder, not a file", "name the file inside it") from error
     except FileNotFoundError as error:
         do = "check the name and the folder you are in"
-        raise unreadable(shown, "does not exist", do) from error
+        raise _unopened(shown, "does not exist", do) from error
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "the name cannot be used"
         do = "check its name and permissions"
-        raise unreadable(shown, f"cannot be opened: {reason}", do) from error
+        raise _unopened(shown, f"cannot be opened: {reason}", do) from error
     if len(raw) > limit:
-        raise unreadable(shown, f"has more than the {limit:,} bytes allowed", "split it")
+        raise _unopened(shown, f"has more than the {limit:,} bytes allowed", "split it")
     return raw
 
 

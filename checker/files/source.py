@@ -280,8 +280,8 @@ class _Reading:
         """Note a mistake; a file that is nothing but mistakes is not read to its end."""
         self.problems.add(self.place(node), says, do)
         if len(self.problems.items) >= MAX_MISTAKES:
-            self.problems.add(self.place(node), "has more mistakes, which are not told", "")
-            self.problems.stop_if_any(f"{self.shown} cannot be read")
+            title = f"{self.shown} cannot be read; its first {MAX_MISTAKES} mistakes are"
+            self.problems.stop_if_any(title)
 
     def tag(self, node: yaml.Node) -> str:
         """The tag that a file writes before a value; empty without one."""

@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 import os
+import tempfile
 import warnings
-import zipfile
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.problems import BadInput, Place, Problem, did_you_mean
+from checker.core.problems import BadInput, Place, did_you_mean
 from checker.core.units import UNIT
-from checker.files.opening import read_bytes
+from checker.files.opening import unreadable
 from checker.site.drawing import MAX_PIECES, MAX_VERTICES, Drawing, Kind, Piece
+from checker.site.gis_files import FORMATS, gis_library, set_apart
 from checker.site.projection import Frame, bounds, frame_of_crs, to_plan
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from shapely.geometry.base import BaseGeometry
 
     from checker.site.arcs import Path as LinePath
     from checker.site.clean import Notes
 
-MAX_GIS_BYTES: Final = 100_000_000
-MAX_ZIP_FILES: Final = 100
 _KINDS: Final[dict[str, Kind]] = {"Polygon": "area", "LineString": "line", "Point": "point"}
 
 
@@ -43,31 +41,28 @@ def read_gis(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> D
     Raises:
         BadInput: It cannot be read, or a library is missing.
     """
-    read_bytes(path, shown, MAX_GIS_BYTES)
-    name = _inside_zip(path, shown) if path.suffix.lower() == ".zip" else str(path)
-    try:
-        import pyogrio
-    except ImportError as error:
-        do = "install it with: pip install 'soakline[gis]'"
-        raise _bad(shown, "needs the library pyogrio to be read", do) from error
+    pyogrio = gis_library(shown)
     drawing = Drawing(file=shown, unit="m")
     found: list[tuple[str, Piece]] = []
     references: set[str] = set()
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            for layer in pyogrio.list_layers(name):
-                if layer[1] is None:
-                    drawing.layer(str(layer[0])).counts["row without geometry"] += 1
-                    continue
-                found += _features(pyogrio, name, str(layer[0]), options, drawing, references)
-    except BadInput:
-        raise
-    except Exception as error:  # a third-party parser on a file of unknown origin
-        told = str(error).replace("/vsizip/", "").replace(f"{path.parent}{os.sep}", "")
-        reason = " ".join(told.partition(". ")[0].split())[:160].rstrip(".")
-        do = "for a Shapefile keep its .shx, .dbf and .prj beside it"
-        raise _bad(shown, f"cannot be read: {reason}", do) from error
+    with tempfile.TemporaryDirectory(prefix="soakline-") as folder:
+        copy = set_apart(path, shown, Path(folder))
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                for layer in pyogrio.list_layers(copy):
+                    if layer[1] is None:
+                        drawing.layer(str(layer[0])).counts["row without geometry"] += 1
+                        continue
+                    name = str(layer[0])
+                    found += _features(pyogrio, copy, name, options, drawing, references)
+        except BadInput:
+            raise
+        except Exception as error:  # a third-party parser on a file of unknown origin
+            told = str(error).replace(f"{folder}{os.sep}", "")
+            reason = " ".join(told.partition(". ")[0].split())[:160].rstrip(".")
+            do = "for a Shapefile keep its .shx, .dbf and .prj beside it"
+            raise unreadable(shown, f"cannot be read: {reason}", do) from error
     pieces = [piece for _, piece in found]
     frame = _frame(pieces, references, options, shown, notes)
     if frame is None or not to_plan(pieces, frame, options.get("origin"), shown, notes):
@@ -80,30 +75,9 @@ def read_gis(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> D
     return drawing
 
 
-def _bad(shown: str, says: str, do: str) -> BadInput:
-    return BadInput(f"{shown} cannot be read", [Problem(Place(shown), says, do)])
-
-
-def _inside_zip(path: Path, shown: str) -> str:
-    """The one drawing in a zip file, after a look at what it would unfold to."""
-    try:
-        with zipfile.ZipFile(path) as packed:
-            entries = packed.infolist()
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
-        raise _bad(shown, "is no zip file", "zip it again") from error
-    if len(entries) > MAX_ZIP_FILES or sum(e.file_size for e in entries) > MAX_GIS_BYTES:
-        says = f"unfolds to more than {MAX_ZIP_FILES} files or {MAX_GIS_BYTES:,} bytes"
-        raise _bad(shown, says, "zip only what matters")
-    drawings = [e.filename for e in entries if e.filename.lower().endswith((".shp", ".gpkg"))]
-    if len(drawings) != 1 or ".." in drawings[0]:
-        says = f"holds {len(drawings)} Shapefiles or GeoPackages"
-        raise _bad(shown, says, "zip one at a time, with its companion files")
-    return f"/vsizip/{path}/{drawings[0]}"
-
-
 def _features(
     pyogrio: Any,  # noqa: ANN401 - the module
-    name: str,
+    copy: Path,
     layer: str,
     options: dict[str, Any],
     drawing: Drawing,
@@ -111,17 +85,20 @@ def _features(
 ) -> list[tuple[str, Piece]]:
     from shapely import from_wkb
 
-    info = pyogrio.read_info(name, layer=layer, force_feature_count=True)
+    info = pyogrio.read_info(copy, layer=layer, force_feature_count=True)
+    if info["driver"] != FORMATS[copy.suffix]:
+        says = f"is read as '{info['driver']}', not as {FORMATS[copy.suffix]}"
+        raise unreadable(drawing.file, says, "export it again from the GIS program")
     if info["features"] > MAX_PIECES:
         says = f"the layer '{layer}' holds more than {MAX_PIECES:,} things"
-        raise _bad(drawing.file, says, "keep only the lot and what lies on it")
+        raise unreadable(drawing.file, says, "keep only the lot and what lies on it")
     by = options.get("layer_by")
     drawing.fields |= dict.fromkeys(str(name) for name in info["fields"])
     if by is not None and by not in info["fields"]:
         says = f"the layer '{layer}' has no field '{by}'"
-        raise _bad(drawing.file, says, did_you_mean(by, [str(f) for f in info["fields"]]))
+        raise unreadable(drawing.file, says, did_you_mean(by, [str(f) for f in info["fields"]]))
     meta, _, shapes, values = pyogrio.raw.read(
-        name, layer=layer, columns=[by] if by else [], force_2d=True
+        copy, layer=layer, columns=[by] if by else [], force_2d=True
     )
     references.add(str(meta["crs"] or ""))
     names = [str(value) for value in values[0]] if by else [layer] * len(shapes)
@@ -137,7 +114,7 @@ def _features(
             found.append((key, piece))
     if sum(len(ring) for _, piece in found for ring in piece.rings) > MAX_VERTICES:
         says = f"the layer '{layer}' holds more than {MAX_VERTICES:,} points"
-        raise _bad(drawing.file, says, "keep only the lot and what lies on it")
+        raise unreadable(drawing.file, says, "keep only the lot and what lies on it")
     return found
 
 

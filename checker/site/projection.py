@@ -9,6 +9,7 @@ projected anew.
 from __future__ import annotations
 
 import math
+import re
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, Place, Problem
@@ -24,6 +25,8 @@ WIDEST_DEGREES: Final = 1.0
 STRETCH_FRACTION: Final = 0.0005
 """Survey grids stretch lengths by up to 1 in 2,500, web maps by 20 % and more (from memory)."""
 ORIGIN_DECIMALS: Final = 3
+OTHER_FILES: Final = re.compile(r"grids\s*=|init\s*=|PARAMETERFILE|PROJ4_GRIDS", re.IGNORECASE)
+"""A reference can name files of shifts or definitions, which the library would open."""
 
 
 class Frame(Record, kw_only=True):
@@ -54,6 +57,7 @@ def pyproj_or_stop(shown: str) -> Any:  # noqa: ANN401 - the module
             f"{shown} cannot be read",
             [Problem(Place(shown), "needs the library pyproj for longitude and latitude", do)],
         ) from error
+    pyproj.network.set_network_enabled(active=False)
     return pyproj
 
 
@@ -69,6 +73,8 @@ def frame_of_crs(text: str, shown: str, centre: tuple[float, float]) -> Frame:
         BadInput: The reference is unknown, or its unit is no length.
     """
     pyproj = pyproj_or_stop(shown)
+    if OTHER_FILES.search(text):
+        raise _unusable(text, shown)
     unit, factors = "", None
     try:
         crs = pyproj.CRS.from_user_input(text)

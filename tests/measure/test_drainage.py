@@ -337,7 +337,7 @@ def test_a_nested_storm_from_a_rain_table(tmp_path: Path) -> None:
     assert rain.depth_m / 0.0254 == pytest.approx(2.0)
     assert max(rain.depths_m) * 5 / 0.0254 == pytest.approx(0.6)
     missing = survey(storms={"table": "no.csv", "design": {"return_period": 10, "duration": "1 h"}})
-    with pytest.raises(BadInput, match=r"'no\.csv' cannot be read"):
+    with pytest.raises(BadInput, match=r"terrace\.yaml:160:12: no\.csv does not exist"):
         storm(missing, "design")
 
 

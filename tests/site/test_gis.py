@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import sqlite3
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -162,6 +166,97 @@ def test_zip_with_two_drawings_is_refused(tmp_path: Path) -> None:
     ]
 
 
+VRT = b"<OGRVRTDataSource><OGRVRTLayer name='house'><SrcDataSource>{}</SrcDataSource></OGRVRTLayer>"
+
+
+@pytest.mark.parametrize("name", ["d.shp", "d.gpkg", "D.SHP"])
+def test_a_file_that_names_others_is_not_opened(tmp_path: Path, name: str) -> None:
+    """A description of a virtual source made the library read any file, or an address."""
+    (tmp_path / name).write_bytes(VRT.replace(b"{}", b"/vsicurl/http://127.0.0.1:9/lot.geojson"))
+    kind = "Shapefile" if name.lower().endswith("shp") else "GeoPackage"
+    assert complaints(tmp_path, f"file: {name}") == [
+        f"{name}: is no {kind}, whatever its name says; export it again from the GIS program"
+    ]
+
+
+def test_a_zip_file_is_held_to_the_same(tmp_path: Path) -> None:
+    with zipfile.ZipFile(tmp_path / "d.zip", "w") as packed:
+        packed.writestr("a.shp", VRT)
+    assert complaints(tmp_path, "file: d.zip") == [
+        "d.zip: is no Shapefile, whatever its name says; export it again from the GIS program"
+    ]
+
+
+def test_formats_that_lead_elsewhere_are_switched_off() -> None:
+    code = (
+        "from checker.site.gis_files import gis_library\n"
+        "found = set(gis_library('x').list_drivers())\n"
+        "assert {'ESRI Shapefile', 'GPKG'} <= found, found\n"
+        "assert not found & {'OGR_VRT', 'HTTP', 'WFS', 'GDALG', 'SQLite', 'OAPIF'}, found\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
+
+
+@pytest.mark.parametrize(
+    ("sql", "name"),
+    [
+        ("CREATE VIRTUAL TABLE other USING VirtualOGR('/etc/passwd')", "other"),
+        ("CREATE VIRTUAL TABLE words USING fts3(a)", "words"),
+    ],
+)
+def test_a_database_that_asks_elsewhere_is_refused(tmp_path: Path, sql: str, name: str) -> None:
+    write_gis(tmp_path / "d.gpkg", GIS_PARTS, "EPSG:2277", "GPKG")
+    with sqlite3.connect(tmp_path / "d.gpkg") as base:
+        base.execute("PRAGMA writable_schema=ON")
+        base.execute(
+            "INSERT INTO sqlite_master (type, name, tbl_name, rootpage, sql) VALUES (?,?,?,0,?)",
+            ("table", name, name, sql),
+        )
+    base.close()
+    assert complaints(tmp_path, "file: d.gpkg") == [
+        f"d.gpkg: '{name}' is a query, not a table; export the layer as a table of its own"
+    ]
+
+
+def test_a_layer_that_is_a_query_without_end_is_refused(tmp_path: Path) -> None:
+    write_gis(tmp_path / "d.gpkg", GIS_PARTS, "EPSG:2277", "GPKG")
+    with sqlite3.connect(tmp_path / "d.gpkg") as base:
+        base.execute(
+            "CREATE VIEW forever AS WITH RECURSIVE c(x) AS (SELECT 1 UNION ALL SELECT x+1 FROM c) "
+            "SELECT x AS fid, NULL AS geom FROM c"
+        )
+        base.execute(
+            "INSERT INTO gpkg_contents (table_name, data_type, identifier, srs_id) "
+            "VALUES ('forever', 'features', 'forever', 0)"
+        )
+    base.close()
+    assert complaints(tmp_path, "file: d.gpkg") == [
+        "d.gpkg: 'forever' is a query, not a table; export the layer as a table of its own"
+    ]
+
+
+def test_a_reference_that_names_a_file_of_shifts_is_refused(tmp_path: Path) -> None:
+    shapefile(tmp_path, "EPSG:2277")
+    with (tmp_path / "all.prj").open("a") as stream:
+        stream.write('EXTENSION["PROJ4","+proj=longlat +nadgrids=/dev/zero"]')
+    assert complaints(tmp_path, f"file: all.shp, layer_by: layer, {LAYERS}") == [
+        (
+            "all.shp: its coordinate reference names a grid file of shifts, which is not opened; "
+            "project it first"
+        )
+    ]
+
+
+@pytest.mark.parametrize("ending", [".dbf", ".shx", ".prj", ".cpg"])
+def test_a_companion_that_is_a_pipe_is_not_waited_for(tmp_path: Path, ending: str) -> None:
+    shapefile(tmp_path, "EPSG:2277")
+    (tmp_path / f"all{ending}").unlink(missing_ok=True)
+    os.mkfifo(tmp_path / f"all{ending}")
+    assert complaints(tmp_path, f"file: all.shp, layer_by: layer, {LAYERS}") == [
+        f"site.yaml:5:17: all{ending} is not a plain file; name a plain file"
+    ]
+
+
 def test_missing_library_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     import sys
 
@@ -174,12 +269,12 @@ def test_missing_library_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 
 NO_KIND = "is no kind of drawing that can be read; give a .dxf, .geojson, .gpkg or .shp file"
 NO_DRAWINGS = {
-    "gone.dxf": "gone.dxf: does not exist; check the name and the folder you are in",
+    "gone.dxf": "site.yaml:5:17: gone.dxf does not exist; check the name and the folder you are in",
     ".": f".: '' {NO_KIND}",
     "a.pdf": f"a.pdf: '.pdf' {NO_KIND}",
     "a.dwg": f"a.dwg: '.dwg' {NO_KIND.partition(';')[0]}; save it as .dxf from the program that "
     "made it",
-    "folder.dxf": "folder.dxf: is a folder, not a file; name the file inside it",
+    "folder.dxf": "site.yaml:5:17: folder.dxf is a folder, not a file; name the file inside it",
 }
 
 
