@@ -174,7 +174,8 @@ def _refuse_many(text: str, shown: str) -> None:
         for event in yaml.parse(text, Loader=_Loader):
             count += isinstance(event, yaml.NodeEvent)
             if count > MAX_NODES:
-                place = Place(shown, event.start_mark.line + 1, event.start_mark.column + 1)
+                mark: Any = event.start_mark
+                place = Place(shown, mark.line + 1, mark.column + 1)
                 says = f"the file holds more than {MAX_NODES:,} keys and values"
                 raise BadInput(f"{shown} cannot be read", [Problem(place, says, "split it")])
     except (yaml.YAMLError, RecursionError, MemoryError, ValueError):

@@ -57,7 +57,7 @@ def pyproj_or_stop(shown: str) -> Any:  # noqa: ANN401 - the module
             f"{shown} cannot be read",
             [Problem(Place(shown), "needs the library pyproj for longitude and latitude", do)],
         ) from error
-    pyproj.network.set_network_enabled(active=False)
+    pyproj.network.set_network_enabled(active=False)  # type: ignore[attr-defined]
     return pyproj
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from checker.core.problems import BadInput
-from checker.files.source import MAX_BYTES, read_document, read_text
+from checker.files.opening import MAX_BYTES
+from checker.files.source import read_document, read_text
 
 
 def data(text: str) -> object:
