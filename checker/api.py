@@ -17,7 +17,7 @@ from checker.findings import shelf
 
 if TYPE_CHECKING:
     import datetime
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from checker.files.source import Document
     from checker.findings.checked import Checked
@@ -151,6 +151,17 @@ def sections_text(result: Checked) -> str:
     return markdown_of(sections_page(result))
 
 
+def write_pages(pages: Mapping[str, str], folder: Path) -> list[Path]:
+    """Write pages of ours, by file name, into a folder: together or not at all.
+
+    Raises:
+        BadInput: A file of another's is there under one of the names, or the disk refuses.
+    """
+    from checker.papers.writing import write_pages as write
+
+    return write(pages, folder)
+
+
 def section_drawings(result: Checked) -> dict[str, str]:
     """The drawing of each pavement section to scale, SVG by file name."""
     from checker.papers.section import drawings
@@ -184,6 +195,18 @@ def take_off(result: Checked, order_sizes: Path | None = None) -> tuple[str, str
         takeoff_table(taken, ordered, result.system),
         takeoff_csv(taken, ordered, result.system),
     )
+
+
+def write_take_off(csv: str, path: Path) -> Path:
+    """Write the comma-separated values of a take-off; those of an earlier one are replaced.
+
+    Raises:
+        BadInput: Another file is there, or the disk refuses.
+    """
+    from checker.files.saving import save
+    from checker.papers.takeoff import CSV_HEAD
+
+    return save(path, csv, CSV_HEAD)
 
 
 def describe_ruleset(ruleset: RuleSet) -> str:

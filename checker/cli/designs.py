@@ -41,13 +41,10 @@ def change(
     options = api.least_change(checked(site, place))
     say(text_of(options))
     if out is not None:
-        pages = api.change_pages(options)
-        for name, page in pages.items():
-            save(Path(out) / name, page, may_replace=True)
-        say(f"\nWritten to {Path(out).as_posix()}: {', '.join(pages)}")
+        written = api.write_pages(api.change_pages(options), Path(out))
+        say(f"\nWritten to {Path(out).as_posix()}: {', '.join(path.name for path in written)}")
     if drawn is not None:
-        save(Path(drawn), api.option_text(options, draw))
-        say(f"\nWritten: {Path(drawn).as_posix()}")
+        say(f"\nWritten: {save(Path(drawn), api.option_text(options, draw)).as_posix()}")
     return 0 if options.best is not None else 1
 
 

@@ -23,10 +23,7 @@ def sections(
     result = checked(site)
     say(api.sections_text(result))
     if out is not None:
-        from checker.files.saving import save
-
-        for name, drawing in api.section_drawings(result).items():
-            path = save(Path(out) / name, drawing + "\n", may_replace=True)
+        for path in api.write_pages(api.section_drawings(result), Path(out)):
             say(f"Written: {path.as_posix()}")
 
 
@@ -48,9 +45,7 @@ def takeoff(
     table, csv = api.take_off(checked(site), Path(order_sizes) if order_sizes else None)
     say(table)
     if csv_file is not None:
-        from checker.files.saving import save
-
-        say(f"\nWritten: {save(Path(csv_file), csv, may_replace=True).as_posix()}")
+        say(f"\nWritten: {api.write_take_off(csv, Path(csv_file)).as_posix()}")
 
 
 def ring_test(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import CheckerError
 from checker.core.units import UNIT
+from checker.drawing.plan import MARK
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -112,7 +113,7 @@ def _described(svg: str, trade: TradeOff, size_m2: float, unit: str) -> str:
     start = svg.index("<svg")
     end = svg.index(">", start) + 1
     tag = svg[start:end].replace("<svg", '<svg role="img"', 1)
-    return f"{tag}{head}{svg[end:]}"
+    return f"{tag}{MARK}{head}{svg[end:]}"
 
 
 def _plain(text: str) -> str:

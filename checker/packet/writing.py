@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-import shutil
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, CheckerError, Place, Problem
 from checker.core.records import Record
+from checker.files.opening import read_bytes
+from checker.files.saving import bears, save_folder
 from checker.packet.papers import Papers, make_papers
 from checker.pages.paper import Paper, markdown
 from checker.pages.pdf_writer import pdf_bytes
@@ -28,11 +28,13 @@ if TYPE_CHECKING:
     from checker.words.figures import Figures
 
 MANIFEST: Final = "packet.json"
+FORMAT: Final = "packet/1"
 MOST_BYTES: Final = 10_000_000
 """The smallest limit of a file that an office was seen to set is far above this."""
 
 _EDITABLE: Final = ("narrative", "deviation-request", "upkeep-plan")
 _STEPS: Final = 8
+_TITLE: Final = "the packet cannot be written"
 
 
 class NotReady(CheckerError):
@@ -94,7 +96,7 @@ def write_packet(  # noqa: PLR0913 - what a person may choose, each by name
     if sheet_size and sheet_size not in PAPER_IN:
         says = f"'{sheet_size}' is no sheet size"
         problem = Problem(Place("sheet size"), says, f"use one of: {', '.join(PAPER_IN)}")
-        raise BadInput("the packet cannot be written", [problem])
+        raise BadInput(_TITLE, [problem])
     steps = _Steps(progress)
     job = make_job(
         checked,
@@ -109,7 +111,7 @@ def write_packet(  # noqa: PLR0913 - what a person may choose, each by name
         more = len(papers.preflight.stops) - 1
         raise NotReady(f"{first.what}: {first.says}" + (f"; and {more} more" if more else ""))
     files = _Making(job, papers, steps.next, fonts).files(split=split)
-    _lay_down(folder, files)
+    save_folder(folder, files, lambda there: refuse_folder(there, overwrite=overwrite), _TITLE)
     steps.next("done")
     return Packet(
         folder=folder,
@@ -136,18 +138,35 @@ def refuse_folder(folder: Path, *, overwrite: bool) -> None:
     Raises:
         BadInput: It is a file, or exists and is not to be overwritten, or holds something else.
     """
-    if not folder.exists() and not folder.is_symlink():
-        return
-    title, do = "the packet cannot be written", "name another folder"
+    do = "name another folder"
     place = Place(folder.as_posix())
-    if folder.is_symlink() or not folder.is_dir():
-        raise BadInput(title, [Problem(place, "is not a folder", do)])
-    if any(folder.iterdir()) and not (folder / MANIFEST).is_file():
-        says = "exists and holds other files"
-        raise BadInput(title, [Problem(place, says, do)])
-    if any(folder.iterdir()) and not overwrite:
+    try:
+        if not folder.exists() and not folder.is_symlink():
+            return
+        if folder.is_symlink() or not folder.is_dir():
+            raise BadInput(_TITLE, [Problem(place, "is not a folder", do)])
+        there = sorted(entry.name for entry in folder.iterdir())
+        foreign = sorted(set(there) - _listed(folder / MANIFEST))
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "the name cannot be used"
+        raise BadInput(_TITLE, [Problem(place, f"cannot be used: {reason}", do)]) from error
+    if foreign:
+        says = f"exists and holds other files, such as '{foreign[0]}'"
+        raise BadInput(_TITLE, [Problem(place, says, f"move them away, or {do}")])
+    if there and not overwrite:
         says = "holds a packet already"
-        raise BadInput(title, [Problem(place, says, f"{do}, or allow overwriting")])
+        raise BadInput(_TITLE, [Problem(place, says, f"{do}, or allow overwriting")])
+
+
+def _listed(manifest: Path) -> set[str]:
+    """The files of a packet by its own list; none when the list is not ours."""
+    if not bears(manifest, f'"format": "{FORMAT}"'):
+        return set()
+    try:
+        known = json.loads(read_bytes(manifest, MANIFEST))
+        return {MANIFEST, *(str(item["name"]) for item in known["files"])}
+    except (BadInput, ValueError, KeyError, TypeError):
+        return set()
 
 
 class _Making(Record):
@@ -210,7 +229,7 @@ def _refuse_sizes(job: Job, files: dict[str, bytes]) -> None:
 
 def _manifest(job: Job, papers: Papers, files: dict[str, bytes]) -> bytes:
     data: dict[str, Any] = {
-        "format": "packet/1",
+        "format": FORMAT,
         "title": job.title,
         "stamp": job.stamp.line(),
         "ready": papers.preflight.is_ready,
@@ -233,27 +252,3 @@ def _manifest(job: Job, papers: Papers, files: dict[str, bytes]) -> bytes:
         "figures": [{"key": f.key, "title": f.title, "text": f.text} for f in job.figures],
     }
     return (json.dumps(data, indent=1, ensure_ascii=False) + "\n").encode()
-
-
-def _lay_down(folder: Path, files: dict[str, bytes]) -> None:
-    """Write beside the place first, then move there in one step."""
-    parent = folder.parent
-    try:
-        parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=parent, prefix=".packet-") as place:
-            fresh = Path(place) / "new"
-            fresh.mkdir()
-            for name, content in files.items():
-                (fresh / name).write_bytes(content)
-            if folder.exists():
-                folder.rename(Path(place) / "old")
-            try:
-                fresh.rename(folder)
-            except OSError:
-                if (Path(place) / "old").exists():
-                    shutil.move(str(Path(place) / "old"), str(folder))
-                raise
-    except OSError as error:
-        says = f"cannot be written: {error.strerror or 'the disk refused'}"
-        problem = Problem(Place(folder.as_posix()), says, "check the place and its permissions")
-        raise BadInput("the packet cannot be written", [problem]) from error

@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 EPOCH: Final = datetime(2000, 1, 1, tzinfo=UTC)
 """A file carries no clock: its dates are this one."""
 
+LONGEST_PROPERTY: Final = 255
+"""Characters that a property of an office file may have."""
 _TEXT_WIDTH_IN: Final = 7.0
 _BY_HAND_IN: Final = 0.3
 """Height of a row that is there to be written in."""
@@ -56,7 +58,7 @@ def docx_bytes(paper: Paper, project: str, footer: str) -> bytes:
 
 def _properties(document: Any, paper: Paper, project: str) -> None:  # noqa: ANN401
     core = document.core_properties
-    core.title = f"{project}: {paper.title}"
+    core.title = f"{project[: LONGEST_PROPERTY - len(paper.title) - 2]}: {paper.title}"
     core.author = ""
     core.comments = ""
     core.language = "en-US"

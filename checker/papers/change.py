@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.markdown import escape, table_lines
 from checker.core.showing import show
 from checker.core.units import AREA, MONEY
+from checker.pages.markdown_writer import MARK
 from checker.solve.conversion import conversion_rows
 from checker.solve.search import AIMS, find_of, is_met
 from checker.words import changes as wording
@@ -163,6 +164,7 @@ def markdown_of(options: Options) -> str:
     today = today or ["Every rule that surfaces can move is met."]
     today += _stuck(options)
     parts = [
+        MARK,
         f"# {escape(f'Least change: {checked.site.title}')}",
         escape(f"{checked.ruleset.title}."),
         escape(f"Asked for: {_asked(options)}."),

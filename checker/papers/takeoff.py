@@ -45,6 +45,10 @@ class TakeOffRow(NamedTuple):
     note: str = ""
 
 
+CSV_HEAD: Final = ",".join(name.replace("_", " ") for name in TakeOffRow._fields)
+"""The first line of the file, by which a take-off of ours is known."""
+
+
 def bought(value: float, dimension: Dimension, system: System) -> tuple[str, str]:
     """A number in SI and its unit as stone yards use them."""
     unit, places = _BOUGHT_IN[system].get(dimension, unit_for(dimension, system))
@@ -102,7 +106,7 @@ def takeoff_csv(taken: TakeOff, ordered: Sequence[Order], system: System) -> str
     """The take-off as comma-separated values with a header line."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([name.replace("_", " ") for name in TakeOffRow._fields])
+    writer.writerow(CSV_HEAD.split(","))
     for row in takeoff_rows(taken, ordered, system):
         writer.writerow([inert(cell) for cell in row])
     return out.getvalue()

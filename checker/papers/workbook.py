@@ -16,7 +16,7 @@ from checker.findings.coverage import MOVES, sum_of_moves
 from checker.findings.limits import limits_of
 from checker.pages.archive import fixed_zip
 from checker.pages.pdf_writer import need
-from checker.pages.word_writer import EPOCH
+from checker.pages.word_writer import EPOCH, LONGEST_PROPERTY
 from checker.papers.lines import worded
 from checker.papers.worksheet import TRUTH
 from checker.words.amounts import capital, clean, inert
@@ -39,6 +39,8 @@ _WIDTHS: Final = (5, 17, 19, 15, 9, 9, 10, 9, 7, 7, 9, 9, 10, 10, 9, 10, 9, 24, 
 _ENDS: Final = ("existing", "proposed")
 _LINE_HIGH: Final = 13.5
 _HEAD_HIGH: Final = 42.0
+_LONGEST_FOOTER: Final = 220
+"""A footer holds 255 characters, the page numbers included."""
 
 
 def workbook_bytes(job: Job) -> bytes:
@@ -50,7 +52,8 @@ def workbook_bytes(job: Job) -> bytes:
     xlsxwriter = need("xlsxwriter", "XlsxWriter", "an .xlsx file")
     raw = io.BytesIO()
     book = xlsxwriter.Workbook(raw, {"in_memory": True, "strings_to_formulas": False})
-    book.set_properties({"title": f"{job.title}: coverage worksheet", "created": EPOCH})
+    title = f"{job.title[: LONGEST_PROPERTY - 30]}: coverage worksheet"
+    book.set_properties({"title": title, "created": EPOCH})
     for index, coverage in enumerate(item for item in job.coverages if not item.missing):
         name = capital(clean(coverage.table.title))[:25] or "Coverage"
         for sign in "[]:*?/\\'":
@@ -234,7 +237,8 @@ class _Sheet:
         sheet.set_landscape()
         sheet.set_paper(3)
         sheet.fit_to_pages(1, 0)
-        sheet.set_footer(f"&L&8{self.job.stamp.line()}&R&8page &P of &N")
+        stamp = clean(self.job.stamp.line()).replace("&", "&&")[:_LONGEST_FOOTER]
+        sheet.set_footer(f"&L&8{stamp}&R&8page &P of &N")
         sheet.ignore_errors({"formula_differs": f"A1:U{last + 40}"})
 
 
@@ -261,7 +265,9 @@ def csv_text(job: Job) -> str:
             writer.writerow(_csv_row(job, coverage, item))
         if not coverage.missing:
             sums = [_bare(job, f"cover.{coverage.name}.total.{what}") for what in (*MOVES, "net")]
-            writer.writerow([clean(coverage.table.title), "", "Total", *[""] * 8, *sums, *[""] * 4])
+            writer.writerow(
+                [inert(clean(coverage.table.title)), "", "Total", *[""] * 8, *sums, *[""] * 4]
+            )
     return out.getvalue()
 
 
@@ -277,7 +283,7 @@ def _csv_row(job: Job, coverage: Coverage, item: Worded) -> list[str]:
     texts = (item.key, item.title, item.material, item.group, item.stage)
     said = (item.row, item.clause, item.measured_by, "; ".join(item.asks))
     return [
-        clean(coverage.table.title),
+        inert(clean(coverage.table.title)),
         *map(inert, texts),
         *(_bare(job, f"{item.at}.{what}") for what in ("drawn", "taken", "used")),
         *factors,

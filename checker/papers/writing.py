@@ -1,22 +1,23 @@
 """Writes the report of a check: a page, its plan, the same as Markdown, and the findings as data.
 
-All files are made before the first is written, and each takes its place whole or not at all.
+All texts are made before the first is written, and the files appear together or not at all.
 """
 
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from checker.core.problems import BadInput, Place, Problem
 from checker.drawing.plan import MARK as PLAN_MARK
 from checker.drawing.plan import plan_svg
+from checker.files.saving import HEAD_BYTES, save_together
 from checker.pages.html_writer import MARK as HTML_MARK
 from checker.pages.html_writer import html_of
 from checker.pages.markdown_writer import MARK as MARKDOWN_MARK
 from checker.pages.markdown_writer import markdown_of
-from checker.papers.records import FORMAT, records_of
+from checker.papers.records import records_of
 from checker.papers.report import page_of
 from checker.words.letters import Keys
 from checker.words.view import view_of
@@ -33,14 +34,8 @@ MARKDOWN: Final = "report.md"
 PLAN: Final = "plan.svg"
 FINDINGS: Final = "findings.json"
 
-_MARKS: Final = {
-    HTML: HTML_MARK,
-    MARKDOWN: MARKDOWN_MARK,
-    PLAN: PLAN_MARK,
-    FINDINGS: f'"format": "{FORMAT}"',
-}
-_HEAD_BYTES: Final = 1000
-"""A mark of ours stands this near the start of a file."""
+_MARKS: Final = {".html": HTML_MARK, ".md": MARKDOWN_MARK, ".svg": PLAN_MARK}
+_FORMAT: Final = re.compile(r'"format": "[a-z-]+/')
 
 
 def reports_of(checked: Checked) -> dict[str, str]:
@@ -86,7 +81,7 @@ def described(view: View) -> str:
 
 
 def write_reports(checked: Checked, folder: Path) -> list[Path]:
-    """Write all reports of a check into a folder.
+    """Write all reports of a check into a folder, together or not at all.
 
     Args:
         checked: The check.
@@ -98,58 +93,26 @@ def write_reports(checked: Checked, folder: Path) -> list[Path]:
     Raises:
         BadInput: The folder cannot be used, or holds a file of another's under one of the names.
     """
-    texts = reports_of(checked)
-    _prepare(folder, texts)
-    temporary: list[tuple[Path, Path]] = []
-    try:
-        for name, text in texts.items():
-            target = folder / name
-            draft = folder / f".{name}.part"
-            temporary.append((draft, target))
-            draft.write_bytes(text.encode("utf-8"))
-        for draft, target in temporary:
-            draft.replace(target)
-    except OSError as error:
-        for draft, _ in temporary:
-            draft.unlink(missing_ok=True)
-        raise _refused(folder, f"cannot be written: {error.strerror}", _OTHER) from error
-    return [target for _, target in temporary]
+    return write_pages(reports_of(checked), folder)
 
 
-_OTHER: Final = "choose another folder"
+def write_pages(pages: Mapping[str, str], folder: Path) -> list[Path]:
+    """Write pages, by file name, that belong together; see `checker.files.saving.save_together`.
+
+    Raises:
+        BadInput: The folder cannot be used, or holds a file of another's under one of the names.
+    """
+    texts = {name: f"{text.rstrip()}\n" for name, text in pages.items()}
+    marks = {name: _mark(name, text) for name, text in texts.items()}
+    return save_together(folder, texts, marks, f"{folder.as_posix()} cannot be used for pages")
 
 
-def _prepare(folder: Path, texts: Mapping[str, str]) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except FileExistsError as error:
-        raise _refused(folder, "is a file, not a folder", _OTHER) from error
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the name cannot be used"
-        raise _refused(folder, f"cannot be made: {reason}", _OTHER) from error
-    foreign = [name for name in texts if not _is_ours(folder / name)]
-    if foreign:
-        problems = [
-            Problem(
-                Place((folder / name).as_posix()),
-                "is there already and was not written by this program",
-                "move it away, or choose another folder",
-            )
-            for name in foreign
-        ]
-        raise BadInput(f"{folder.as_posix()} cannot be used for reports", problems)
-
-
-def _is_ours(path: Path) -> bool:
-    """Whether a file may be replaced: it is not there, or bears our mark."""
-    if not path.exists() and not path.is_symlink():
-        return True
-    if not path.is_file():
-        return False
-    with path.open("rb") as file:
-        return _MARKS.get(path.name, PLAN_MARK).encode() in file.read(_HEAD_BYTES)
-
-
-def _refused(folder: Path, says: str, do: str) -> BadInput:
-    place = Place(folder.as_posix())
-    return BadInput(f"{place} cannot be used for reports", [Problem(place, says, do)])
+def _mark(name: str, text: str) -> str:
+    """What tells a page of ours: that of its ending, or the format that it says it has."""
+    if name.endswith(".json"):
+        found = _FORMAT.search(text[:HEAD_BYTES])
+        assert found is not None, name
+        return found[0]
+    mark = _MARKS[Path(name).suffix]
+    assert mark in text[:HEAD_BYTES], name
+    return mark

@@ -6,6 +6,7 @@ prints as zero, and what a file says is made harmless to print before anything e
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
@@ -42,6 +43,9 @@ _UNPRINTABLE: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 """Unicode classes that a page cannot show or that turn its text around."""
 
 
+_ACTIVE: Final = re.compile(r"((?:^|[;|\t\r\n])[\s\"']*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
+
+
 def clean(text: object) -> str:
     """A text of a file as pages may print it: one line, without control or direction signs."""
     raw = str(text)
@@ -52,8 +56,11 @@ def clean(text: object) -> str:
 
 
 def inert(text: str) -> str:
-    """A text for a cell that no spreadsheet takes for a formula."""
-    return f"'{text}" if text[:1] in {"=", "+", "-", "@", "\t"} else text
+    """A text for a cell that no spreadsheet takes for a formula, nor any part that it splits off.
+
+    Some take blanks away before they look, and some split a line at semicolons or tabs.
+    """
+    return _ACTIVE.sub(r"\1'", text)
 
 
 def capital(text: str) -> str:

@@ -43,9 +43,9 @@ def test_never_over_a_file_of_somebody_else(sorrel: Checked, tmp_path: Path, nam
 
 def test_a_folder_that_is_a_file(sorrel: Checked, tmp_path: Path) -> None:
     (tmp_path / "out").write_text("x")
-    with pytest.raises(BadInput, match="cannot be used for reports"):
+    with pytest.raises(BadInput, match="cannot be used for pages"):
         write_reports(sorrel, tmp_path / "out")
-    with pytest.raises(BadInput, match="cannot be used for reports"):
+    with pytest.raises(BadInput, match="cannot be used for pages"):
         write_reports(sorrel, tmp_path / "out" / "deeper")
 
 
