@@ -197,18 +197,6 @@ def take_off(result: Checked, order_sizes: Path | None = None) -> tuple[str, str
     )
 
 
-def write_take_off(csv: str, path: Path) -> Path:
-    """Write the comma-separated values of a take-off; those of an earlier one are replaced.
-
-    Raises:
-        BadInput: Another file is there, or the disk refuses.
-    """
-    from checker.files.saving import save
-    from checker.papers.takeoff import CSV_HEAD
-
-    return save(path, csv, CSV_HEAD)
-
-
 def describe_ruleset(ruleset: RuleSet) -> str:
     """What a rule set asks, in plain English."""
     from checker.rulesets.english import describe

@@ -45,7 +45,10 @@ def takeoff(
     table, csv = api.take_off(checked(site), Path(order_sizes) if order_sizes else None)
     say(table)
     if csv_file is not None:
-        say(f"\nWritten: {api.write_take_off(csv, Path(csv_file)).as_posix()}")
+        from checker.files.saving import save
+        from checker.papers.takeoff import CSV_HEAD
+
+        say(f"\nWritten: {save(Path(csv_file), csv, CSV_HEAD).as_posix()}")
 
 
 def ring_test(

@@ -240,7 +240,7 @@ def head_of(path: Path, keys: frozenset[str]) -> dict[str, str]:
     Raises:
         BadInput: The file cannot be read, or is no YAML as far as it had to be read.
     """
-    text = _decoded(read_bytes(path, path.name), path.name)
+    text = decoded(read_bytes(path, path.name), path.name)
     found: dict[str, str] = {}
     depth, key = 0, None
     try:
@@ -259,7 +259,7 @@ def head_of(path: Path, keys: frozenset[str]) -> dict[str, str]:
             if depth == 1:
                 key = None
     except yaml.YAMLError as wrong:
-        raise _bad(path.name, "is no YAML", "see what `soakline rules show` says") from wrong
+        raise unreadable(path.name, "is no YAML", "see what `soakline rules show` says") from wrong
     return found
 
 
