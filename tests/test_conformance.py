@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import graphlib
 import importlib
 import inspect
 import pkgutil
@@ -81,6 +82,54 @@ def test_packages_hold_a_docstring_and_nothing_else(path: Path) -> None:
     assert len(tree.body) == 1
 
 
+def public_names(path: Path) -> list[str]:
+    """The classes and type aliases of a module; what begins with _ is its own affair."""
+    names = []
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        match node:
+            case ast.ClassDef(name=name):
+                names.append(name)
+            case ast.Assign(targets=[ast.Name(id=name)]) | ast.AnnAssign(target=ast.Name(id=name)):
+                if name[0].isupper() and not name.isupper() and "_" not in name:
+                    names.append(name)
+            case _:
+                pass
+    return [name for name in names if not name.startswith("_")]
+
+
+def test_one_name_has_one_meaning() -> None:
+    homes: dict[str, list[str]] = {}
+    for path in MODULES:
+        for name in public_names(path):
+            homes.setdefault(name, []).append(shown(path))
+    assert {name: found for name, found in homes.items() if len(found) > 1} == {}
+
+
+def imported_by(path: Path, known: dict[str, Path]) -> set[str]:
+    """The modules of the package that a module imports, anywhere: lazily and for types too."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {item.name for item in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            for item in node.names:
+                inner = f"{node.module}.{item.name}"
+                found.add(inner if inner in known else node.module)
+    return found & set(known)
+
+
+def test_no_module_imports_itself_by_way_of_others() -> None:
+    known = {
+        shown(path).removesuffix(".py").removesuffix("/__init__").replace("/", "."): path
+        for path in MODULES
+    }
+    graph = {name: imported_by(path, known) for name, path in known.items()}
+    try:
+        list(graphlib.TopologicalSorter(graph).static_order())
+    except graphlib.CycleError as circle:
+        pytest.fail(f"import circle: {' > '.join(circle.args[1])}")
+
+
 def test_compiled_shapes_are_current() -> None:
     stale = [
         path.name
@@ -126,7 +175,7 @@ def test_the_floats_of_a_formula_name_their_unit(name: str) -> None:
 
 
 def test_attributes_have_one_description_each() -> None:
-    texts = [term.text for term in ATTRIBUTES.values()]
+    texts = [term.title for term in ATTRIBUTES.values()]
     assert len(texts) == len(set(texts))
 
 

@@ -12,9 +12,10 @@ from checker import api
 from checker.algebra import nodes as n
 from checker.algebra.parse import CONDITION_HEADS, Parser
 from checker.algebra.parse_numbers import NUMBER_HEADS
-from checker.algebra.vocabulary import Vocabulary, Word
+from checker.algebra.vocabulary import Vocabulary
 from checker.core.problems import Problems
 from checker.core.units import AREA, LENGTH
+from checker.core.words import Word
 from checker.files.source import read_text
 from checker.findings.examples import try_examples
 from checker.findings.handbook import readme, written

@@ -28,7 +28,7 @@ from checker.courses.filters import (
     permeability_ratio,
     pipe_opening_ratio,
 )
-from checker.courses.gradation import Band, Curve, fit, fits, grain_size_m
+from checker.courses.gradation import SieveBand, SieveCurve, fit, fits, grain_size_m
 from checker.courses.siting import (
     frost_section_m,
     investigation_depth_m,
@@ -123,7 +123,7 @@ def openings() -> dict[str, float]:
 
 
 @cache
-def sizes() -> dict[str, Band]:
+def sizes() -> dict[str, SieveBand]:
     return bands(table("stone-sizes")["rows"], openings())
 
 
@@ -170,7 +170,7 @@ def limit(given: Case, expect: Case) -> None:
 @check("sieves")
 def sieves(given: Case, expect: Case) -> None:
     passing = {openings()[name]: share / 100 for name, share in given["passing"].items()}
-    results = fit(Curve.of(passing.items()), sizes()[given["size"]])
+    results = fit(SieveCurve.of(passing.items()), sizes()[given["size"]])
     answer = fits(results)
     assert answer is not None
     assert verdict(holds=answer) == expect["verdict"]

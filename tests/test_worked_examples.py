@@ -18,7 +18,7 @@ from checker.algebra.walk import nodes
 from checker.core.problems import BadInput, Problems
 from checker.findings.examples import Tried, examples_of, try_example
 from checker.findings.given import GivenLot
-from checker.findings.sheet import Sheet
+from checker.findings.sheet import RuleSheet
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -94,7 +94,7 @@ def exempt(name: str, rule: Rule, what: str) -> bool:
 def is_at_its_limit(name: str, rule: Rule, example: Example) -> bool:
     """Whether some comparison of the rule itself meets its limit exactly in an example."""
     lot = GivenLot(example, ruleset(name), Problems())
-    sheet = Sheet(ruleset(name), lot, lot.options, lot.day)
+    sheet = RuleSheet(ruleset(name), lot, lot.options, lot.day)
     parts = evaluate.condition(rule.require, sheet).parts
     return any(part.margin_si == 0 for part in parts)
 

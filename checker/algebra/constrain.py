@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Final, assert_never
 
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
-from checker.algebra.constrain_numbers import Numbers
-from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Sense, Terms
+from checker.algebra.constrain_numbers import NumberRows, Terms
+from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Sense
 from checker.algebra.linear import Linear, Rows, total
 from checker.algebra.values import NEGATED
 from checker.core.units import Order
@@ -67,7 +67,7 @@ def constrain(
         rows.rule = before[2]
 
 
-class Reader(Numbers):
+class Reader(NumberRows):
     """Reads conditions; see `constrain`."""
 
     def __init__(

@@ -9,7 +9,7 @@ unfavourable end, as `evaluate` takes it.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, assert_never
+from typing import TYPE_CHECKING, Protocol, assert_never
 
 from checker.algebra import evaluate, ranges
 from checker.algebra import nodes as n
@@ -19,18 +19,41 @@ from checker.algebra.constrain_pieces import (
     point_segments,
     tier_segments,
 )
-from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Sense, Terms, undefined
+from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Sense, undefined
 from checker.algebra.linear import Linear, total
 from checker.algebra.walk import nodes
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
+    from checker.algebra.constrain_terms import Presence
     from checker.algebra.linear import Rows
     from checker.algebra.values import Context
 
 
-class Numbers:
+class Terms(Protocol):
+    """Where names are looked up that a change can move."""
+
+    def varies(self, named: n.Named) -> bool:
+        """Whether a change can move a measure of the lot."""
+
+    def measure(self, named: n.Named, sense: Sense, reader: NumberRows) -> Linear:
+        """A measure that varies; may add rows through the reader."""
+
+    def definition(self, name: str) -> n.Number | None:
+        """The expression of an amount that the rule set defines; None for other names."""
+
+    def requirement(self, rule: str) -> n.Condition:
+        """What must hold for another rule to pass."""
+
+    def limit(self, rule: str) -> n.Number | None:
+        """The limit that another rule sets; None when it sets none."""
+
+    def surfaces(self) -> Iterable[Presence]:
+        """Every surface that is or may be there."""
+
+
+class NumberRows:
     """Reads numbers; conditions are read by the class built on it.
 
     Args:

@@ -1,19 +1,15 @@
-"""What reading 3 of a rule looks up: the measures that a change can move, as linear expressions."""
+"""What reading 3 of a rule speaks in: senses, presences, and what cannot be said in rows."""
 
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Final, Literal, Protocol
+from typing import TYPE_CHECKING, Final, Literal
 
 from checker.algebra.linear import Linear
 from checker.core.problems import CheckerError
 from checker.core.records import Record
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from checker.algebra import nodes as n
-    from checker.algebra.constrain_numbers import Numbers
     from checker.algebra.values import Context
 
 Sense = Literal["under", "over", "exact"]
@@ -44,28 +40,6 @@ class Presence(Record):
 
     scope: Context
     amount: Linear
-
-
-class Terms(Protocol):
-    """Where names are looked up that a change can move."""
-
-    def varies(self, named: n.Named) -> bool:
-        """Whether a change can move a measure of the lot."""
-
-    def measure(self, named: n.Named, sense: Sense, reader: Numbers) -> Linear:
-        """A measure that varies; may add rows through the reader."""
-
-    def definition(self, name: str) -> n.Number | None:
-        """The expression of an amount that the rule set defines; None for other names."""
-
-    def requirement(self, rule: str) -> n.Condition:
-        """What must hold for another rule to pass."""
-
-    def limit(self, rule: str) -> n.Number | None:
-        """The limit that another rule sets; None when it sets none."""
-
-    def surfaces(self) -> Iterable[Presence]:
-        """Every surface that is or may be there."""
 
 
 def undefined(sense: Sense) -> Linear:

@@ -12,15 +12,15 @@ from typing import TYPE_CHECKING, Final
 
 from checker.algebra import nodes as n
 from checker.algebra.dimensions import Unfitting, alike, dimension_of
-from checker.algebra.parse_keys import DATE_ORDERS, ORDERS, Path, Plain, Scope
+from checker.algebra.parse_keys import DATE_ORDERS, ORDERS, Plain, Scope
 from checker.algebra.parse_numbers import Numbers
 from checker.core.answers import yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.showing import unit_for
 
 if TYPE_CHECKING:
-    from checker.algebra.vocabulary import Word
     from checker.core.units import Dimension
+    from checker.core.words import DataPath, Word
 
 CONDITION_HEADS: Final = {
     "value": {*ORDERS},
@@ -44,7 +44,7 @@ CLAUSES: Final = ("what ", "who ", "how ", "its ")
 class Parser(Numbers):
     """Reads the conditions and numbers of one file."""
 
-    def condition(self, data: Plain, path: Path, scope: Scope = "lot") -> n.Condition:
+    def condition(self, data: Plain, path: DataPath, scope: Scope = "lot") -> n.Condition:
         """Read a condition: a group of keys with one head."""
         head = self._head(data, path, CONDITION_HEADS, "condition")
         if head is None:
@@ -83,7 +83,9 @@ class Parser(Numbers):
             reading, tuple((key, self.condition(value, p, scope)) for key, value, p in options)
         )
 
-    def _compare(self, head: str, data: dict[str, Plain], path: Path, scope: Scope) -> n.Condition:
+    def _compare(
+        self, head: str, data: dict[str, Plain], path: DataPath, scope: Scope
+    ) -> n.Condition:
         found_before = len(self.problems.items)
         if head == "measure":
             measured = self._named(data["measure"], (*path, "measure"), scope, data, path)
@@ -101,7 +103,7 @@ class Parser(Numbers):
         self,
         measured: n.Number,
         data: dict[str, Plain],
-        path: Path,
+        path: DataPath,
         scope: Scope,
         *,
         is_sound: bool = True,
@@ -118,7 +120,9 @@ class Parser(Numbers):
                 self._check_alike(measured, limit, data[key], (*path, key))
         return parts
 
-    def _check_alike(self, measured: n.Number, limit: n.Number, given: Plain, path: Path) -> None:
+    def _check_alike(
+        self, measured: n.Number, limit: n.Number, given: Plain, path: DataPath
+    ) -> None:
         own: Dimension | None = None
         try:
             own = dimension_of(measured, self.words)
@@ -130,7 +134,7 @@ class Parser(Numbers):
             else:
                 self.wrong(path, f"the comparison {unfit}", "compare amounts of one kind")
 
-    def _fact(self, data: dict[str, Plain], path: Path, scope: Scope) -> n.Condition:
+    def _fact(self, data: dict[str, Plain], path: DataPath, scope: Scope) -> n.Condition:
         name = data["fact"]
         word = self._word(name, (*path, "fact"), scope)
         if word is None:
@@ -141,7 +145,7 @@ class Parser(Numbers):
             return n.always()
         return self._test(word, given[0], data[given[0]], (*path, given[0]))
 
-    def _test(self, word: Word, key: str, value: Plain, path: Path) -> n.Condition:
+    def _test(self, word: Word, key: str, value: Plain, path: DataPath) -> n.Condition:
         if key in DATE_ORDERS:
             if word.kind != "date":
                 self.wrong(path, f"'{word.name}' is no date but a {word.kind}")
@@ -165,7 +169,7 @@ class Parser(Numbers):
                 self.wrong(at, f"'{item}' is no {noun}", did_you_mean(item, word.choices))
         return n.Is(word.name, tuple(str(item) for item in values))
 
-    def where(self, data: Plain, path: Path) -> n.Condition:
+    def where(self, data: Plain, path: DataPath) -> n.Condition:
         """Read a selection of surfaces: attribute to value, list of values, or order."""
         if not isinstance(data, dict):
             self.wrong(path, "a selection is a group of attributes with values")
@@ -193,6 +197,6 @@ class Parser(Numbers):
                 parts.append(self._test(word, "is", value, at))
         return parts[0] if len(parts) == 1 else n.AllOf(tuple(parts))
 
-    def _any_where(self, data: Plain, path: Path) -> n.Condition:
+    def _any_where(self, data: Plain, path: DataPath) -> n.Condition:
         items = data if isinstance(data, list) else [data]
         return n.AnyOf(tuple(self.where(item, (*path, i)) for i, item in enumerate(items)))

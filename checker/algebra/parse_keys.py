@@ -13,14 +13,14 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from checker.algebra import nodes as n
-    from checker.algebra.vocabulary import Vocabulary, Word
+    from checker.algebra.vocabulary import Vocabulary
     from checker.core.answers import day_of, yes_or_no
+    from checker.core.words import DataPath, Word
 from checker.core.problems import Place, Problems
 
 Plain = Any
 """Data as a file gives it: dicts, lists, texts, numbers, booleans, None."""
 
-Path = tuple["str | int", ...]
 Scope = Literal["lot", "surface"]
 
 ORDERS: Final[dict[str, Order]] = {
@@ -38,7 +38,7 @@ DATE_ORDERS: Final[dict[str, n.DateOrder]] = {
 }
 
 
-class Keys:
+class KeyReader:
     """Reads keys, names, amounts and days of one file.
 
     Args:
@@ -56,11 +56,13 @@ class Keys:
         self.problems = problems
         self.later: frozenset[str] = frozenset()
 
-    def wrong(self, path: Path, says: str, do: str = "") -> None:
+    def wrong(self, path: DataPath, says: str, do: str = "") -> None:
         """Note a problem at a path."""
         self.problems.add(self.place(*path), says, do)
 
-    def _head(self, data: Plain, path: Path, heads: dict[str, set[str]], what: str) -> str | None:
+    def _head(
+        self, data: Plain, path: DataPath, heads: dict[str, set[str]], what: str
+    ) -> str | None:
         if not isinstance(data, dict):
             self.wrong(path, f"a {what} is wanted here", f"a group with one of: {', '.join(heads)}")
             return None
@@ -88,7 +90,7 @@ class Keys:
                 )
         return head
 
-    def _keys(self, data: Plain, path: Path, needed: set[str], allowed: set[str]) -> bool:
+    def _keys(self, data: Plain, path: DataPath, needed: set[str], allowed: set[str]) -> bool:
         if not isinstance(data, dict):
             self.wrong(path, f"a group with {', '.join(sorted(needed))} is wanted here")
             return False
@@ -101,15 +103,15 @@ class Keys:
                 )
         return needed <= set(data)
 
-    def _rows(self, data: Plain, path: Path) -> list[Plain]:
+    def _rows(self, data: Plain, path: DataPath) -> list[Plain]:
         if not isinstance(data, list) or not data:
             self.wrong(path, "a list of rows is wanted here")
             return []
         return data
 
     def _options(
-        self, data: dict[str, Plain], path: Path
-    ) -> tuple[str, list[tuple[str, Plain, Path]]]:
+        self, data: dict[str, Plain], path: DataPath
+    ) -> tuple[str, list[tuple[str, Plain, DataPath]]]:
         reading = data["by_reading"]
         known = self.words.readings.get(reading) if isinstance(reading, str) else None
         if known is None:
@@ -137,35 +139,35 @@ class Keys:
                 )
         return reading, [(key, value, (*path, "options", key)) for key, value in options.items()]
 
-    def _rule_id(self, data: Plain, path: Path) -> str:
+    def _rule_id(self, data: Plain, path: DataPath) -> str:
         if data not in self.words.rules:
             self.wrong(
                 path, f"'{data}' is no rule of this set", did_you_mean(data, self.words.rules)
             )
         return str(data)
 
-    def _yes(self, data: Plain, path: Path) -> bool:
+    def _yes(self, data: Plain, path: DataPath) -> bool:
         answer = yes_or_no(data)
         if answer is not None:
             return answer
         self.wrong(path, f"'{data}' is neither yes nor no")
         return False
 
-    def _day(self, data: Plain, path: Path) -> date:
+    def _day(self, data: Plain, path: DataPath) -> date:
         day = day_of(data)
         if day is None:
             self.wrong(path, f"'{data}' is no day", "write it as YYYY-MM-DD")
             return date(1, 1, 1)
         return day
 
-    def _amount(self, data: Plain, path: Path) -> Amount:
+    def _amount(self, data: Plain, path: DataPath) -> Amount:
         try:
             return read_amount(data)
         except UnreadableAmount as error:
             self.wrong(path, str(error), "write a number and its unit, e.g. 5,000 sq ft")
             return Amount(0.0)
 
-    def _fraction(self, data: Plain, path: Path) -> float:
+    def _fraction(self, data: Plain, path: DataPath) -> float:
         """A per cent number (45), or a share with its sign (45 %), as a fraction."""
         if isinstance(data, int | float) and not isinstance(data, bool):
             return float(data) / 100
@@ -174,7 +176,7 @@ class Keys:
             self.wrong(path, f"'{data}' is no share", "give a number of per cent")
         return read.value_si if read.unit == "%" else read.value_si / 100
 
-    def _word(self, name: Plain, path: Path, scope: Scope) -> Word | None:
+    def _word(self, name: Plain, path: DataPath, scope: Scope) -> Word | None:
         known: dict[str, Word] = dict(self.words.lot)
         if scope == "surface":
             known |= dict(self.words.surface)

@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING, Final, cast
 
 from checker.algebra import nodes as n
 from checker.algebra.dimensions import Unfitting, dimension_of
-from checker.algebra.parse_keys import ORDERS, Keys, Path, Plain, Scope
+from checker.algebra.parse_keys import ORDERS, KeyReader, Plain, Scope
 from checker.core.problems import did_you_mean
 from checker.core.units import RATIO, Amount, RoundingWay
 
 if TYPE_CHECKING:
     from datetime import date
+
+    from checker.core.words import DataPath
 
 NUMBER_HEADS: Final = {
     "amount": set[str](),
@@ -39,14 +41,14 @@ UNDEFINED: Final = "cannot tell"
 """How a rule set writes a number that its text leaves undefined."""
 
 
-class Numbers(Keys):
+class Numbers(KeyReader):
     """Reads numbers; conditions inside them are read by the class built on it."""
 
-    def condition(self, data: Plain, path: Path, scope: Scope = "lot") -> n.Condition:
+    def condition(self, data: Plain, path: DataPath, scope: Scope = "lot") -> n.Condition:
         """Read a condition."""
         raise NotImplementedError
 
-    def number(self, data: Plain, path: Path, scope: Scope = "lot") -> n.Number:
+    def number(self, data: Plain, path: DataPath, scope: Scope = "lot") -> n.Number:
         """Read a number: an amount, a name, or a group of keys with one head."""
         if isinstance(data, bool) or data is None or isinstance(data, list):
             self.wrong(path, "a number is wanted here", "give an amount, a name or an expression")
@@ -69,7 +71,9 @@ class Numbers(Keys):
             self.wrong((*path, head), f"'{head}' {unfit}", "give parts of one kind")
         return node
 
-    def _number_of(self, head: str, data: dict[str, Plain], path: Path, scope: Scope) -> n.Number:
+    def _number_of(
+        self, head: str, data: dict[str, Plain], path: DataPath, scope: Scope
+    ) -> n.Number:
         inner = data[head]
         at = (*path, head)
         if head == "amount":
@@ -113,7 +117,7 @@ class Numbers(Keys):
             return self._by_date(inner, at, scope)
         return self._rounded(data, path, scope)
 
-    def _numbers(self, data: Plain, path: Path, scope: Scope) -> tuple[n.Number, ...]:
+    def _numbers(self, data: Plain, path: DataPath, scope: Scope) -> tuple[n.Number, ...]:
         if not isinstance(data, list) or not data:
             self.wrong(path, "a list of numbers is wanted here")
             return (n.Fixed(Amount(0.0)),)
@@ -122,10 +126,10 @@ class Numbers(Keys):
     def _named(
         self,
         name: Plain,
-        path: Path,
+        path: DataPath,
         scope: Scope,
         data: dict[str, Plain] | None = None,
-        around: Path = (),
+        around: DataPath = (),
     ) -> n.Number:
         state, region = "", ""
         if data is not None:
@@ -149,20 +153,20 @@ class Numbers(Keys):
             self.wrong((*around, "in"), f"'{name}' cannot be cut to a region", "leave it out")
         return n.Named(str(name), str(state), str(region))
 
-    def _text(self, data: dict[str, Plain], key: str, path: Path) -> str:
+    def _text(self, data: dict[str, Plain], key: str, path: DataPath) -> str:
         text = data.get(key, "")
         if isinstance(text, str):
             return text
         self.wrong((*path, key), f"'{key}' takes a name")
         return ""
 
-    def _share(self, data: dict[str, Plain], path: Path, scope: Scope) -> n.Number:
+    def _share(self, data: dict[str, Plain], path: DataPath, scope: Scope) -> n.Number:
         fraction = self._fraction(data["percent"], (*path, "percent"))
         if "of" not in data:
             return n.Fixed(Amount(fraction, RATIO, "%"))
         return n.Share(fraction, self.number(data["of"], (*path, "of"), scope))
 
-    def _difference(self, data: Plain, path: Path, scope: Scope) -> n.Number:
+    def _difference(self, data: Plain, path: DataPath, scope: Scope) -> n.Number:
         if not self._keys(data, path, {"take", "less"}, {"stops_at_zero"}):
             return n.Fixed(Amount(0.0))
         return n.Difference(
@@ -171,7 +175,7 @@ class Numbers(Keys):
             stops_at_zero=self._yes(data.get("stops_at_zero", False), (*path, "stops_at_zero")),
         )
 
-    def _tiers(self, data: dict[str, Plain], path: Path, scope: Scope) -> n.Number:
+    def _tiers(self, data: dict[str, Plain], path: DataPath, scope: Scope) -> n.Number:
         by = self._need_number(data, "by", path, scope)
         rows: list[n.Tier] = []
         for i, row in enumerate(self._rows(data["tiers"], (*path, "tiers"))):
@@ -186,7 +190,7 @@ class Numbers(Keys):
         return n.Tiers(by, tuple(rows))
 
     def _end(
-        self, row: dict[str, Plain], at: Path, included: str, excluded: str
+        self, row: dict[str, Plain], at: DataPath, included: str, excluded: str
     ) -> tuple[Amount | None, bool]:
         if included in row and excluded in row:
             self.wrong((*at, excluded), f"'{included}' and '{excluded}' are both given", "keep one")
@@ -195,7 +199,7 @@ class Numbers(Keys):
                 return self._amount(row[key], (*at, key)), key == included
         return None, True
 
-    def _brackets(self, data: dict[str, Plain], path: Path, scope: Scope) -> n.Number:
+    def _brackets(self, data: dict[str, Plain], path: DataPath, scope: Scope) -> n.Number:
         of = self._need_number(data, "of", path, scope)
         rows: list[n.Bracket] = []
         last = 0.0
@@ -213,7 +217,7 @@ class Numbers(Keys):
             rows.append(n.Bracket(self._fraction(row["percent"], (*at, "percent")), up_to))
         return n.Brackets(of, tuple(rows))
 
-    def _points(self, data: dict[str, Plain], path: Path, scope: Scope) -> n.Number:
+    def _points(self, data: dict[str, Plain], path: DataPath, scope: Scope) -> n.Number:
         by = self._need_number(data, "by", path, scope)
         between = data.get("between", "straight line")
         if between not in {"straight line", "lower point", "higher point"}:
@@ -234,7 +238,7 @@ class Numbers(Keys):
             self.wrong((*path, "points"), "the points must stand in rising order")
         return n.Points(by, tuple(pairs), between)
 
-    def _choose(self, data: dict[str, Plain], path: Path, scope: Scope) -> n.Number:
+    def _choose(self, data: dict[str, Plain], path: DataPath, scope: Scope) -> n.Number:
         cases: list[n.Case] = []
         for i, case in enumerate(self._rows(data["choose"], (*path, "choose"))):
             at = (*path, "choose", i)
@@ -250,7 +254,7 @@ class Numbers(Keys):
             otherwise = self.number(data["otherwise"], (*path, "otherwise"), scope)
         return n.Choose(tuple(cases), otherwise)
 
-    def _by_date(self, data: Plain, path: Path, scope: Scope) -> n.Number:
+    def _by_date(self, data: Plain, path: DataPath, scope: Scope) -> n.Number:
         values: list[tuple[date, n.Number]] = []
         for i, row in enumerate(self._rows(data, path)):
             at = (*path, i)
@@ -262,7 +266,7 @@ class Numbers(Keys):
             self.wrong(path, "the days must stand in rising order")
         return n.ByDate(tuple(values))
 
-    def _rounded(self, data: dict[str, Plain], path: Path, scope: Scope) -> n.Number:
+    def _rounded(self, data: dict[str, Plain], path: DataPath, scope: Scope) -> n.Number:
         value = self.number(data["rounded"], (*path, "rounded"), scope)
         if "to" not in data or "way" not in data:
             self.wrong(path, "'rounded' needs 'to' (a step) and 'way' (nearest, up or down)")
@@ -276,7 +280,9 @@ class Numbers(Keys):
             return value
         return n.Rounded(value, step, cast("RoundingWay", data["way"]))
 
-    def _need_number(self, data: dict[str, Plain], key: str, path: Path, scope: Scope) -> n.Number:
+    def _need_number(
+        self, data: dict[str, Plain], key: str, path: DataPath, scope: Scope
+    ) -> n.Number:
         if key not in data:
             self.wrong(path, f"'{key}' is missing", "add it")
             return n.Fixed(Amount(0.0))

@@ -2,39 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from checker.core.records import Record, field
-from checker.core.units import RATIO, Dimension
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-Kind = Literal["amount", "text", "yes or no", "date"]
-
-
-class Word(Record):
-    """One name.
-
-    Attributes:
-        name: As written in files.
-        kind: What values it takes.
-        title: What it means, for people, starting in lower case.
-        dimension: For amounts.
-        choices: For texts from a fixed set.
-        has_states: It can be asked for the existing and for the proposed lot.
-        has_regions: It can be cut to a region.
-        ask: What a person must give when it is missing.
-    """
-
-    name: str
-    kind: Kind
-    title: str
-    dimension: Dimension = RATIO
-    choices: tuple[str, ...] = ()
-    has_states: bool = False
-    has_regions: bool = False
-    ask: str = ""
+    from checker.core.words import Word
 
 
 class Vocabulary(Record):

@@ -7,13 +7,13 @@ from typing import Annotated
 
 import typer
 
-from checker.cli.speaking import Place, SiteFile, checked, say
+from checker.cli.speaking import PlaceOption, SiteFile, checked, say
 
 
 def change(
     site: SiteFile,
     *,
-    place: Place = "",
+    place: PlaceOption = "",
     out: Annotated[
         str | None,
         typer.Option(metavar="FOLDER", help="Folder for change.md, change.json and change.svg."),
@@ -54,7 +54,7 @@ def compare(
         typer.Argument(metavar="SITE SITE...", help="Two or more site files.", show_default=False),
     ],
     *,
-    place: Place = "",
+    place: PlaceOption = "",
 ) -> None:
     """Hold designs of one lot, or revisions of a design, side by side."""
     from checker import api
@@ -66,7 +66,7 @@ def compare(
     say(markdown_of(api.compare_designs(designs, list(site_files))))
 
 
-def sensitivity(site: SiteFile, *, place: Place = "") -> None:
+def sensitivity(site: SiteFile, *, place: PlaceOption = "") -> None:
     """Show the verdict under every way to count pool water, paving and decks."""
     from checker import api
     from checker.papers.sensitivity import markdown_of

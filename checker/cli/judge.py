@@ -7,13 +7,13 @@ from typing import Annotated
 
 import typer
 
-from checker.cli.speaking import Place, SiteFile, checked, say
+from checker.cli.speaking import PlaceOption, SiteFile, checked, say
 
 
 def check(
     site: SiteFile,
     *,
-    place: Place = "",
+    place: PlaceOption = "",
     out: Annotated[str, typer.Option(metavar="FOLDER", help="Folder for the pages.")] = (
         "soakline-report"
     ),

@@ -7,13 +7,13 @@ from typing import Annotated
 
 import typer
 
-from checker.cli.speaking import Place, SiteFile, checked, day_or_none, progress, say
+from checker.cli.speaking import PlaceOption, SiteFile, checked, day_or_none, progress, say
 
 
 def packet(  # noqa: PLR0913 - what a person may choose, each by name
     site: SiteFile,
     *,
-    place: Place = "",
+    place: PlaceOption = "",
     out: Annotated[str, typer.Option(metavar="FOLDER", help="Folder to write.")] = (
         "soakline-packet"
     ),

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from checker.findings.checked import Checked
 
 SiteFile = Annotated[str, typer.Argument(metavar="SITE", help="A site file.", show_default=False)]
-Place = Annotated[
+PlaceOption = Annotated[
     str,
     typer.Option(
         metavar="PLACE",

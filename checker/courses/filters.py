@@ -10,7 +10,14 @@ from typing import TYPE_CHECKING
 
 from checker.core.formula import POSITIVE, formula
 from checker.core.records import Record
-from checker.courses.gradation import Band, Curve, CurveTooShort, Edge, Scale, grain_size_m
+from checker.courses.gradation import (
+    BandEdge,
+    CurveTooShort,
+    SieveBand,
+    SieveCurve,
+    SieveScale,
+    grain_size_m,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -145,7 +152,7 @@ class GrainSpan(Record, kw_only=True):
     coarse: Grains
 
 
-def grains(curve: Curve, scale: Scale = "log") -> Grains:
+def grains(curve: SieveCurve, scale: SieveScale = "log") -> Grains:
     """D15, D50 and D85 of a curve."""
     return Grains(
         d15_m=_size_m(curve, 0.15, scale),
@@ -154,17 +161,17 @@ def grains(curve: Curve, scale: Scale = "log") -> Grains:
     )
 
 
-def grain_span(material: Band | Curve | Grains, scale: Scale = "log") -> GrainSpan:
+def grain_span(material: SieveBand | SieveCurve | Grains, scale: SieveScale = "log") -> GrainSpan:
     """The sizes that a stone size, a tested curve, or a soil given by its sizes may have."""
-    if isinstance(material, Band):
-        edges: tuple[Edge, ...] = ("fine", "mid", "coarse")
+    if isinstance(material, SieveBand):
+        edges: tuple[BandEdge, ...] = ("fine", "mid", "coarse")
         fine, mid, coarse = (grains(material.curve(edge), scale) for edge in edges)
         return GrainSpan(fine=fine, mid=mid, coarse=coarse)
-    one = grains(material, scale) if isinstance(material, Curve) else material
+    one = grains(material, scale) if isinstance(material, SieveCurve) else material
     return GrainSpan(fine=one, mid=one, coarse=one)
 
 
-def _size_m(curve: Curve, passing_fraction: float, scale: Scale) -> float | None:
+def _size_m(curve: SieveCurve, passing_fraction: float, scale: SieveScale) -> float | None:
     try:
         return grain_size_m(curve, passing_fraction, scale)
     except CurveTooShort:

@@ -18,10 +18,10 @@ from checker.core.units import meets, same
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-Scale = Literal["log", "linear"]
+SieveScale = Literal["log", "linear"]
 """How a size between two sieves is read: on the logarithm of the opening, or on the opening."""
 
-Edge = Literal["fine", "mid", "coarse"]
+BandEdge = Literal["fine", "mid", "coarse"]
 """Which curve inside a band: most passing, half way, least passing."""
 
 
@@ -48,13 +48,13 @@ class SieveLimits(Record):
     high_fraction: float
 
 
-class Curve(Record):
+class SieveCurve(Record):
     """The result of a sieve test, coarsest sieve first."""
 
     sieves: tuple[Sieve, ...]
 
     @classmethod
-    def of(cls, sieves: Iterable[tuple[float, float]]) -> Curve:
+    def of(cls, sieves: Iterable[tuple[float, float]]) -> SieveCurve:
         """A curve from pairs of opening in metres and share passing, in any order.
 
         Raises:
@@ -83,7 +83,7 @@ class Curve(Record):
         return cls(tuple(Sieve(*pair) for pair in pairs))
 
 
-class Band(Record):
+class SieveBand(Record):
     """The limits of a stone size, coarsest sieve first.
 
     Attributes:
@@ -96,13 +96,13 @@ class Band(Record):
     limits: tuple[SieveLimits, ...]
     evidence: str = "read"
 
-    def curve(self, edge: Edge) -> Curve:
+    def curve(self, edge: BandEdge) -> SieveCurve:
         """The finest or coarsest curve that the band allows, or the one half way between."""
         if edge == "fine":
-            return Curve.of((one.opening_m, one.high_fraction) for one in self.limits)
+            return SieveCurve.of((one.opening_m, one.high_fraction) for one in self.limits)
         if edge == "coarse":
-            return Curve.of((one.opening_m, one.low_fraction) for one in self.limits)
-        return Curve.of(
+            return SieveCurve.of((one.opening_m, one.low_fraction) for one in self.limits)
+        return SieveCurve.of(
             (one.opening_m, (one.low_fraction + one.high_fraction) / 2) for one in self.limits
         )
 
@@ -121,7 +121,7 @@ class SieveFit(Record, kw_only=True):
     holds: bool | None
 
 
-def fit(curve: Curve, band: Band) -> tuple[SieveFit, ...]:
+def fit(curve: SieveCurve, band: SieveBand) -> tuple[SieveFit, ...]:
     """Hold a tested curve against a band, sieve by sieve, coarsest first.
 
     What passes an untested sieve lies between what passes the next finer and the next coarser one
@@ -138,7 +138,7 @@ def fits(results: Iterable[SieveFit]) -> bool | None:
     return None if None in answers else True
 
 
-def _fit_one(curve: Curve, limits: SieveLimits) -> SieveFit:
+def _fit_one(curve: SieveCurve, limits: SieveLimits) -> SieveFit:
     for sieve in curve.sieves:
         if same(sieve.opening_m, limits.opening_m):
             return SieveFit(
@@ -171,7 +171,7 @@ def _inside(passing_fraction: float, limits: SieveLimits) -> bool:
     section="grain sizes of the band edges",
     valid={"passing_fraction": Range(0.0, 1.0, low_open=True, high_open=True)},
 )
-def grain_size_m(curve: Curve, passing_fraction: float, scale: Scale = "log") -> float:
+def grain_size_m(curve: SieveCurve, passing_fraction: float, scale: SieveScale = "log") -> float:
     """The size that a given share of the stone is finer than, such as D15 for 0.15.
 
     Read on a straight line between the two sieves around it, percent against the logarithm of the
@@ -215,7 +215,7 @@ def grain_size_m(curve: Curve, passing_fraction: float, scale: Scale = "log") ->
     return _between(curve.sieves, passing_fraction, scale)
 
 
-def _between(sieves: Sequence[Sieve], passing_fraction: float, scale: Scale) -> float:
+def _between(sieves: Sequence[Sieve], passing_fraction: float, scale: SieveScale) -> float:
     at_or_above = [s for s in sieves if meets(s.passing_fraction, passing_fraction, "at least")]
     above = at_or_above[-1]
     if same(above.passing_fraction, passing_fraction):

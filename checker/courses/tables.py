@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import CheckerError
 from checker.core.units import UNIT
 from checker.courses.fabrics import FabricLimits, LapRow
-from checker.courses.gradation import Band, SieveLimits
+from checker.courses.gradation import SieveBand, SieveLimits
 from checker.courses.takeoff import Span
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ def sieve_name(opening_m: float, openings_m: Mapping[str, float]) -> str:
     return f"{opening_m * 1000:g} mm"
 
 
-def bands(rows: Iterable[Row], openings_m: Mapping[str, float]) -> dict[str, Band]:
+def bands(rows: Iterable[Row], openings_m: Mapping[str, float]) -> dict[str, SieveBand]:
     """The stone sizes of a table by name.
 
     Args:
@@ -75,7 +75,7 @@ def bands(rows: Iterable[Row], openings_m: Mapping[str, float]) -> dict[str, Ban
     Raises:
         BadTable: A size without a name, twice, or with a cell that is no share.
     """
-    found: dict[str, Band] = {}
+    found: dict[str, SieveBand] = {}
     for row in rows:
         size = str(row.get("size", ""))
         if not size or size in found:
@@ -86,7 +86,7 @@ def bands(rows: Iterable[Row], openings_m: Mapping[str, float]) -> dict[str, Ban
             if key in openings_m and cell is not None
         ]
         limits.sort(key=lambda one: one.opening_m, reverse=True)
-        found[size] = Band(size, tuple(limits), str(row.get("evidence", "read")))
+        found[size] = SieveBand(size, tuple(limits), str(row.get("evidence", "read")))
     return found
 
 

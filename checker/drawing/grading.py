@@ -31,14 +31,14 @@ EDGE_DASHES: Final = "1 1"
 PIPE_DASHES: Final = "3 0.8 0.6 0.8"
 
 
-class Figures(Protocol):
+class TakesFigures(Protocol):
     """Takes the numbers of a drawing in and gives them back as texts."""
 
     def add(self, key: str, label: str, amount: Amount, /) -> str:
         """The text of a number."""
 
 
-class Sheet(Protocol):
+class GradingSource(Protocol):
     """What grading is drawn from: a checked site and a place for its numbers."""
 
     @property
@@ -46,16 +46,16 @@ class Sheet(Protocol):
         """The site, measured."""
 
     @property
-    def figures(self) -> Figures:
+    def figures(self) -> TakesFigures:
         """Where its numbers go."""
 
 
-def has_grading(job: Sheet) -> bool:
+def has_grading(job: GradingSource) -> bool:
     """Whether anything of this kind is drawn in the site file."""
     return any(job.checked.site.parts.get(part) for part in ("panels", "ways_out"))
 
 
-def grading(job: Sheet, frame: Frame, placer: Placer) -> tuple[list[str], list[str]]:
+def grading(job: GradingSource, frame: Frame, placer: Placer) -> tuple[list[str], list[str]]:
     """Everything that shows where water goes: lines, and the names that stand over them.
 
     Args:
@@ -100,7 +100,7 @@ class _Names:
             yield _name(text, middle)
 
 
-def grading_legend(job: Sheet) -> list[LegendItem]:
+def grading_legend(job: GradingSource) -> list[LegendItem]:
     """What the lines mean."""
     parts = job.checked.site.parts
     found = []
@@ -115,7 +115,7 @@ def grading_legend(job: Sheet) -> list[LegendItem]:
     return found
 
 
-def _panels(job: Sheet, frame: Frame, names: _Names) -> Iterator[str]:
+def _panels(job: GradingSource, frame: Frame, names: _Names) -> Iterator[str]:
     seen: set[Xy] = set()
     for panel in panels_of(job.checked.survey):
         for point, level_m in panel.levels:
@@ -182,7 +182,7 @@ def _arrow(plane: Plane, middle: tuple[float, float]) -> str:
     return halo + tag("path", d=line, stroke=colours.INK, stroke_width=0.4, fill="none")
 
 
-def _ways(job: Sheet, frame: Frame, names: _Names) -> Iterator[str]:
+def _ways(job: GradingSource, frame: Frame, names: _Names) -> Iterator[str]:
     ways = ways_of(job.checked.survey)
     for edge in ways.edges:
         yield _line(frame, edge.points, colours.REMOVED, 0.8, EDGE_DASHES)

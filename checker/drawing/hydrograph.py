@@ -33,7 +33,7 @@ _STYLES: Final = (
 _MOST_POINTS: Final = 400
 
 
-class Curve(NamedTuple):
+class FlowCurve(NamedTuple):
     """One flow over time.
 
     Attributes:
@@ -61,7 +61,7 @@ class Chart(NamedTuple):
     says: str
     step_s: float
     rain_m: Sequence[float]
-    curves: Sequence[Curve]
+    curves: Sequence[FlowCurve]
     hours: float
 
 
@@ -71,7 +71,7 @@ def hydrograph_svg(chart: Chart, system: System) -> str:
     flow_size, rain_size = UNIT[flow_unit].size_si, UNIT[rain_unit].size_si
     count = max(1, min(int(chart.hours * 3600 / chart.step_s), _length(chart)))
     curves = [
-        Curve(curve.title, [flow / flow_size for flow in _padded(curve.flow_m3_per_s, count)])
+        FlowCurve(curve.title, [flow / flow_size for flow in _padded(curve.flow_m3_per_s, count)])
         for curve in chart.curves[: len(_STYLES)]
     ]
     rain = [depth / chart.step_s / rain_size for depth in _padded(chart.rain_m, count)]
@@ -202,7 +202,7 @@ def _line(flow: Sequence[float], highest: float, colour: str, dashes: str) -> st
     return tag("path", d=f"M{path}", fill="none", stroke=colour, stroke_width=0.5, **extra)
 
 
-def _legend(curves: Sequence[Curve]) -> Iterator[str]:
+def _legend(curves: Sequence[FlowCurve]) -> Iterator[str]:
     left = _LEFT_MM
     for index, curve in enumerate(curves):
         y = HEIGHT_MM - _FOOT_MM + 11.0 + 5.0 * index

@@ -31,8 +31,8 @@ class Box(NamedTuple):
         )
 
 
-Point = tuple[float, float]
-_Leader = tuple[Point, Point]
+PaperPoint = tuple[float, float]
+_Leader = tuple[PaperPoint, PaperPoint]
 _Cell = tuple[int, int]
 
 
@@ -54,19 +54,19 @@ class Placer:
         for cell in _cells(box):
             self.taken[cell].append(box)
 
-    def take_text(self, middle: Point, width: float, height: float, degrees: float) -> None:
+    def take_text(self, middle: PaperPoint, width: float, height: float, degrees: float) -> None:
         """Note a line of text, turned by an angle, as a row of small boxes."""
         for box in self._boxes(middle, width, height, degrees):
             self.take(box)
             for cell in _cells(box):
                 self.texts[cell].append(box)
 
-    def has_room_for(self, middle: Point, width: float, height: float, degrees: float) -> bool:
+    def has_room_for(self, middle: PaperPoint, width: float, height: float, degrees: float) -> bool:
         """Whether a line of text fits here."""
         return all(self.is_free(box) for box in self._boxes(middle, width, height, degrees))
 
     @staticmethod
-    def _boxes(middle: Point, width: float, height: float, degrees: float) -> list[Box]:
+    def _boxes(middle: PaperPoint, width: float, height: float, degrees: float) -> list[Box]:
         if abs((degrees + 45) % 90 - 45) < 1e-6:
             across = round(degrees / 90) % 2
             wide, high = (height, width) if across else (width, height)
@@ -95,7 +95,7 @@ class Placer:
             box.meets(other) for cell in _cells(box) for other in self.taken.get(cell, ())
         )
 
-    def beside(self, anchor: Point, radius: float, toward: float) -> Point | None:
+    def beside(self, anchor: PaperPoint, radius: float, toward: float) -> PaperPoint | None:
         """A free place for a round label near a point, joined to it by a leader.
 
         Args:
@@ -149,7 +149,7 @@ def _cells(box: Box) -> Iterator[_Cell]:
 
 
 def _cross(first: _Leader, second: _Leader) -> bool:
-    def side(a: Point, b: Point, c: Point) -> float:
+    def side(a: PaperPoint, b: PaperPoint, c: PaperPoint) -> float:
         return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
     return (

@@ -13,7 +13,7 @@ from checker.drawing.scale import (
     metric_scale,
     us_scale,
 )
-from checker.pages.sheet import PAPER_IN, Box
+from checker.pages.sheet import PAPER_IN, SheetBox
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,11 +46,11 @@ class Layout(NamedTuple):
 
     size: str
     is_upright: bool
-    frame: Box
-    drawing: Box
-    panel: Box
-    band: Box
-    stamp: Box | None
+    frame: SheetBox
+    drawing: SheetBox
+    panel: SheetBox
+    band: SheetBox
+    stamp: SheetBox | None
 
 
 def layout_of(size: str, *, is_upright: bool, stamp_in: float) -> Layout:
@@ -58,17 +58,17 @@ def layout_of(size: str, *, is_upright: bool, stamp_in: float) -> Layout:
     width, height = PAPER_IN[size]
     if is_upright:
         width, height = height, width
-    frame = Box(EDGE_IN, EDGE_IN, width - 2 * EDGE_IN, height - 2 * EDGE_IN)
+    frame = SheetBox(EDGE_IN, EDGE_IN, width - 2 * EDGE_IN, height - 2 * EDGE_IN)
     panel_w, band_h = _PANEL_IN[size], _BAND_IN[size]
     right, bottom = frame.x + frame.w, frame.y + frame.h
-    band = Box(frame.x, bottom - band_h, frame.w, band_h)
-    panel = Box(right - panel_w, frame.y, panel_w, frame.h - band_h)
+    band = SheetBox(frame.x, bottom - band_h, frame.w, band_h)
+    panel = SheetBox(right - panel_w, frame.y, panel_w, frame.h - band_h)
     top = 0.35
-    drawing = Box(frame.x, frame.y + top, frame.w - panel_w, frame.h - band_h - top)
+    drawing = SheetBox(frame.x, frame.y + top, frame.w - panel_w, frame.h - band_h - top)
     room = frame.w - panel_w - 3.1
     stamp = None
     if size != "letter" and room >= stamp_in:
-        stamp = Box(frame.x, band.y, stamp_in, band_h)
+        stamp = SheetBox(frame.x, band.y, stamp_in, band_h)
     return Layout(size, is_upright, frame, drawing, panel, band, stamp)
 
 

@@ -13,7 +13,7 @@ from checker.pages import colours
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from checker.drawing.labels import Placer, Point
+    from checker.drawing.labels import PaperPoint, Placer
     from checker.drawing.scale import Frame
     from checker.site.model import Shape, Surface
     from checker.words.letters import Keys
@@ -52,7 +52,7 @@ class Letters:
             gone: What goes of each.
         """
         inside: list[str] = []
-        narrow: list[tuple[Surface, Point]] = []
+        narrow: list[tuple[Surface, PaperPoint]] = []
         for surface in surfaces:
             shape = self.own_part(surface, surfaces, shapes, gone)
             if shape.is_empty:
@@ -97,7 +97,7 @@ class Letters:
                 left = left.difference(other)
         return shape if left.area < 0.05 * shape.area else left
 
-    def middle(self, shape: Shape) -> tuple[Point, float]:
+    def middle(self, shape: Shape) -> tuple[PaperPoint, float]:
         """A point well inside, on paper, and how far it is from the edge there.
 
         The centre of gravity where that is nearly as far from the edge as any point, since it
@@ -120,7 +120,7 @@ class Letters:
         """Of the ring, millimetres; wider for two letters."""
         return RADIUS_MM + 0.9 * (len(self.keys.letter(surface.id)) - 1)
 
-    def beside(self, surface: Surface, anchor: Point) -> str:
+    def beside(self, surface: Surface, anchor: PaperPoint) -> str:
         """A letter beside its surface with a leader; on it when the drawing is full."""
         room = self.placer.room
         toward = math.atan2(
@@ -138,7 +138,7 @@ class Letters:
         dot = tag("circle", cx=anchor[0], cy=anchor[1], r=0.5, fill=colours.INK)
         return line + dot + self.letter(surface, found)
 
-    def letter(self, surface: Surface, middle: Point) -> str:
+    def letter(self, surface: Surface, middle: PaperPoint) -> str:
         """A letter in a ring; the ring has the line of its stage."""
         style = STYLES[surface.stage]
         ring = tag(
@@ -154,6 +154,6 @@ class Letters:
         return ring + text
 
 
-def _around(middle: Point, radius: float) -> Box:
+def _around(middle: PaperPoint, radius: float) -> Box:
     x, y = middle
     return Box(x - radius, y - radius, x + radius, y + radius)

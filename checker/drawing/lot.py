@@ -20,16 +20,17 @@ from checker.measure.partition import SLIVER_M2
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:
+    from checker.core.words import Stage
     from checker.drawing.scale import Frame
     from checker.findings.checked import Checked
-    from checker.site.model import Material, Shape, Stage, Surface
+    from checker.site.model import Material, Shape, Surface
     from checker.words.letters import Keys
 
 LEVELS: Final = ("ground", "raised", "roof")
 _NOT_PAVED: Final = frozenset({"open", "water"})
 
 
-class Drawing(Record):
+class LotDrawing(Record):
     """A drawn lot.
 
     Attributes:
@@ -92,7 +93,7 @@ def draw_lot(
     frame: Frame,
     stages: frozenset[str] = frozenset(STYLES),
     prefix: str = "",
-) -> Drawing:
+) -> LotDrawing:
     """Draw the lot.
 
     Args:
@@ -125,7 +126,7 @@ class _Pen:
         self.materials: dict[tuple[str, str], str] = {}
         self.has_outside = False
 
-    def drawing(self) -> Drawing:
+    def drawing(self) -> LotDrawing:
         shapes = {surface.id: self.shape_of(surface) for surface in self.surfaces}
         gone = {surface.id: self.gone(surface) for surface in self.surfaces}
         ground = [
@@ -151,7 +152,7 @@ class _Pen:
         stages = {self.stage_of(surface) for surface in self.surfaces}
         if any(shape is not None for shape in gone.values()):
             stages.add("removed")
-        return Drawing(
+        return LotDrawing(
             defs=(*self.hatches.values(), *self.clips, tag("clipPath", edge, id=clip)),
             body=(
                 tag("g", *ground, *going, *regions, lines.outline, clip_path=f"url(#{clip})"),

@@ -13,7 +13,7 @@ from checker.pages import colours
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:
-    from checker.drawing.labels import Placer, Point
+    from checker.drawing.labels import PaperPoint, Placer
     from checker.drawing.scale import Frame
     from checker.site.model import BoundaryLine, Lot
 
@@ -66,7 +66,7 @@ def draw_lot_lines(lot: Lot, frame: Frame, placer: Placer) -> LotLines:
     return LotLines(outline, tuple(labels), tuple(numbered))
 
 
-def _beside(line: BoundaryLine, lot: Lot, frame: Frame) -> tuple[Point, float, float]:
+def _beside(line: BoundaryLine, lot: Lot, frame: Frame) -> tuple[PaperPoint, float, float]:
     """The middle of a line's text outside the lot, its angle on paper, and the room for it."""
     import shapely
 

@@ -14,7 +14,7 @@ from checker.words.amounts import capital, clean
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from checker.drawing.labels import Placer, Point
+    from checker.drawing.labels import PaperPoint, Placer
     from checker.drawing.scale import Frame
     from checker.findings.checked import Checked
     from checker.site.model import Shape
@@ -80,7 +80,7 @@ class Marks:
                 self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)
                 yield name_text(title, at, colours.REGION)
 
-    def free_places(self, shape: Shape, width: float, edges: list[Shape]) -> Iterator[Point]:
+    def free_places(self, shape: Shape, width: float, edges: list[Shape]) -> Iterator[PaperPoint]:
         """Where a name fits: inside and on no outline, beside it and on none, or inside at all."""
         import shapely
 
@@ -103,7 +103,7 @@ class Marks:
                 if self.placer.has_room_for(at, width, NAME_MM, 0.0):
                     yield at
 
-    def ground_box(self, at: Point, width: float) -> Shape:
+    def ground_box(self, at: PaperPoint, width: float) -> Shape:
         """What a name about a point covers on the ground."""
         import shapely
 
@@ -148,7 +148,7 @@ class Marks:
         """The names of the features, once everything that must keep its place has it."""
         return [name for title, box in self._unnamed for name in self.name_near(title, box)]
 
-    def point_mark(self, middle: Point) -> str:
+    def point_mark(self, middle: PaperPoint) -> str:
         """A cross in a ring."""
         x, y = middle
         self.placer.take(Box(x - 1.4, y - 1.4, x + 1.4, y + 1.4))
@@ -173,7 +173,7 @@ class Marks:
                 return
 
 
-def name_text(text: str, middle: Point, colour: str) -> str:
+def name_text(text: str, middle: PaperPoint, colour: str) -> str:
     """A name with a white edge, so that it can be read over lines."""
     return words(text, middle, NAME_MM, fill=colour, edge_mm=0.8, drop_fraction=0.35)
 

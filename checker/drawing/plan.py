@@ -17,7 +17,7 @@ from checker.words.amounts import clean
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from checker.drawing.lot import Drawing
+    from checker.drawing.lot import LotDrawing
     from checker.findings.checked import Checked
     from checker.words.letters import Keys
 
@@ -34,18 +34,18 @@ MARK: Final = "<!-- written by soakline -->"
 FONT: Final = "Helvetica, Arial, 'Liberation Sans', sans-serif"
 
 
-class Paper(Record):
+class PaperRoom(Record):
     """The room that a plan may take, millimetres."""
 
     width_mm: float
     height_mm: float
 
 
-REPORT: Final = Paper(184.0, 220.0)
+REPORT: Final = PaperRoom(184.0, 220.0)
 """Fits US Letter and A4 upright with half-inch margins and a caption."""
 
 
-def plan_svg(checked: Checked, keys: Keys, says: str, paper: Paper = REPORT) -> str:
+def plan_svg(checked: Checked, keys: Keys, says: str, paper: PaperRoom = REPORT) -> str:
     """The plan.
 
     Args:
@@ -132,7 +132,7 @@ def scale_foot(scale: Scale, north_degrees: float, y: float) -> Iterator[str]:
     yield _words(f"Scale {scale.text} at full size", x, top + 5.6)
 
 
-def _notes(drawing: Drawing, y: float) -> Iterator[str]:
+def _notes(drawing: LotDrawing, y: float) -> Iterator[str]:
     """What the drawing itself cannot show, in lines right of the bar scale."""
     said: list[str] = []
     if drawing.numbered:
@@ -188,7 +188,7 @@ class LegendItem(Record):
         return "".join(parts)
 
 
-def legend_of(drawing: Drawing) -> Iterator[LegendItem]:
+def legend_of(drawing: LotDrawing) -> Iterator[LegendItem]:
     """What the lines and hatches of a drawing mean."""
     """The entries that explain everything a drawing uses."""
     yield LegendItem("Lot line", colours.INK, 0.7, "4 0.8 0.9 0.8 0.9 0.8", is_line=True)
@@ -216,7 +216,7 @@ def legend_of(drawing: Drawing) -> Iterator[LegendItem]:
             yield LegendItem(text, "", 0.0, "", STYLES[stage].fill, hatch, stage)
 
 
-def legend_defs(items: Sequence[LegendItem], drawing: Drawing) -> Iterator[str]:
+def legend_defs(items: Sequence[LegendItem], drawing: LotDrawing) -> Iterator[str]:
     """The hatches that the legend needs beside those of the drawing."""
     known = set(drawing.hatches)
     for item in items:

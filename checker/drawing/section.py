@@ -18,7 +18,7 @@ from checker.words.sections import course_lines, section_notes, small, wrapped
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.measure.section.bed import Bed, Layer
+    from checker.measure.section.bed import Bed, BedCourse
 
 WIDTH_MM: Final = 180.0
 CUT_LEFT_MM: Final = 43.0
@@ -49,7 +49,7 @@ METRIC_SCALES: Final = ((5, "1:5"), (10, "1:10"), (20, "1:20"), (50, "1:50"))
 class _Row(Record, kw_only=True):
     """A course or sheet on paper: its span from the top, millimetres, and its words."""
 
-    layer: Layer
+    layer: BedCourse
     top: float
     bottom: float
     letter: str
@@ -223,7 +223,7 @@ class _Drawing:
     def _sheet(self, row: _Row) -> str:
         return self._sheet_line(row.layer, CUT_LEFT_MM, CUT_LEFT_MM + CUT_WIDTH_MM, row.top - 0.7)
 
-    def _sheet_line(self, layer: Layer, left_mm: float, right_mm: float, y_mm: float) -> str:
+    def _sheet_line(self, layer: BedCourse, left_mm: float, right_mm: float, y_mm: float) -> str:
         style = SHEETS[sheet_of(layer)]
         dashes = {"stroke_dasharray": style.dashes} if style.dashes else {}
         return self._line(left_mm, y_mm, right_mm, y_mm, stroke_width=style.width, **dashes)
@@ -333,9 +333,9 @@ class _Drawing:
             + words
         )  # fmt: skip
 
-    def _sheets(self) -> list[Layer]:
+    def _sheets(self) -> list[BedCourse]:
         """One layer for each kind of line in the drawing."""
-        found: dict[str, Layer] = {}
+        found: dict[str, BedCourse] = {}
         for row in self.rows:
             if row.layer.course.sheet is not None:
                 found.setdefault(sheet_of(row.layer), row.layer)

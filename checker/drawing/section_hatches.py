@@ -8,7 +8,7 @@ from checker.drawing.svg import tag
 from checker.pages import colours
 
 if TYPE_CHECKING:
-    from checker.measure.section.bed import Layer
+    from checker.measure.section.bed import BedCourse
 
 
 class Tile(NamedTuple):
@@ -21,7 +21,7 @@ class Tile(NamedTuple):
     fill: str
 
 
-class Line(NamedTuple):
+class FabricLine(NamedTuple):
     """How a sheet between courses is drawn: width and dashes in millimetres, and a name."""
 
     width: float
@@ -66,17 +66,17 @@ TILES: Final[dict[str, Tile]] = {
 }  # fmt: skip
 """Hatches by name; the stone grows with its size."""
 
-SHEETS: Final[dict[str, Line]] = {
-    "woven": Line(0.7, "4 1.1", "woven fabric"),
-    "nonwoven": Line(0.9, "1.1 0.9", "nonwoven fabric"),
-    "fabric": Line(0.8, "2.4 1", "fabric"),
-    "grid": Line(0.5, "3 0.8 0.7 0.8", "grid"),
-    "liner": Line(1.0, "", "liner"),
+SHEETS: Final[dict[str, FabricLine]] = {
+    "woven": FabricLine(0.7, "4 1.1", "woven fabric"),
+    "nonwoven": FabricLine(0.9, "1.1 0.9", "nonwoven fabric"),
+    "fabric": FabricLine(0.8, "2.4 1", "fabric"),
+    "grid": FabricLine(0.5, "3 0.8 0.7 0.8", "grid"),
+    "liner": FabricLine(1.0, "", "liner"),
 }
 """Lines of the sheets between courses, by kind or weave."""
 
 
-def tile_of(layer: Layer) -> str:
+def tile_of(layer: BedCourse) -> str:
     """The hatch of a course, by what it is and how coarse its stone is."""
     kind, stone = layer.course.kind, layer.course.stone
     if kind in {"unit", "subgrade"}:
@@ -93,7 +93,7 @@ def tile_of(layer: Layer) -> str:
     return "medium" if middle_m < 0.022 else "coarse"
 
 
-def sheet_of(layer: Layer) -> str:
+def sheet_of(layer: BedCourse) -> str:
     """The line of a sheet, by its weave or kind."""
     weave = layer.course.sheet.weave if layer.course.sheet else ""
     return weave if weave in SHEETS else layer.course.kind

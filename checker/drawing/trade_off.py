@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from checker.core.units import System
-    from checker.solve.tradeoff import Point, TradeOff
+    from checker.solve.tradeoff import ChartPoint, TradeOff
 
 _MARKS: Final = ("o", "s", "^", "D", "v", "P")
 _INCHES: Final = (9.0, 4.2)
@@ -77,7 +77,7 @@ def trade_off_svg(trade: TradeOff, system: System) -> str:
 def _panel(
     axes: Any,  # noqa: ANN401 - a library type that is loaded late
     trade: TradeOff,
-    curve: Sequence[Point],
+    curve: Sequence[ChartPoint],
     size_m2: float,
     x_of: Any,  # noqa: ANN401 - a function of a point
 ) -> None:

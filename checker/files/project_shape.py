@@ -14,7 +14,7 @@ from typing_extensions import TypedDict
 from checker.files.site_shape import AmountText, Id
 
 DayText = Annotated[str, Field(description="YYYY-MM-DD")]
-Revision = Annotated[str | int, Field(description="a letter or a number")]
+RevisionName = Annotated[str | int, Field(description="a letter or a number")]
 
 
 class PersonShape(TypedDict):
@@ -43,7 +43,7 @@ class SurveyShape(TypedDict):
 class RevisionShape(TypedDict):
     """One line of the revision box."""
 
-    revision: Revision
+    revision: RevisionName
     says: str
     date: NotRequired[DayText]
 
@@ -148,7 +148,7 @@ class ProjectShape(TypedDict):
     contractor: NotRequired[PersonShape]
     upkeep_by: NotRequired[PersonShape]
     survey: NotRequired[SurveyShape]
-    revision: NotRequired[Revision]
+    revision: NotRequired[RevisionName]
     revisions: NotRequired[list[RevisionShape]]
     dates: NotRequired[DatesShape]
     approvals: NotRequired[list[ApprovalShape]]

@@ -10,13 +10,10 @@ from typing import Annotated, Literal, NotRequired
 from pydantic import Field
 from typing_extensions import TypedDict
 
+from checker.core.words import CourseKind
 from checker.files.site_shape import AmountText, Id
 
 YesOrNo = bool | str
-CourseKind = Literal[
-    "unit", "joint", "bedding", "choker", "base", "pipe-zone", "subbase", "sand-filter", "fabric",
-    "grid", "liner", "subgrade",
-]  # fmt: skip
 SieveTest = Annotated[
     dict[str, AmountText],
     Field(description="share of the mass passing each sieve: {3/8 in: 92 %, No. 4: 22 %}"),

@@ -7,13 +7,15 @@ from typing import Annotated, Any, Literal, NotRequired
 from pydantic import Field
 from typing_extensions import TypedDict
 
+from checker.core.words import Stage
+
 Id = Annotated[
     str,
     Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", description="lower-case words with hyphens"),
 ]
 AmountText = Annotated[str | int | float, Field(description="a number with its unit, e.g. 12 in")]
 Fact = Annotated[str | bool | int | float, Field(description="a text, yes or no, date or amount")]
-Point = Annotated[
+PointShape = Annotated[
     list[float | int],
     Field(
         min_length=2,
@@ -22,13 +24,12 @@ Point = Annotated[
         "included angle, positive when the arc runs counter-clockwise",
     ),
 ]
-Stage = Literal["existing", "removed", "proposed", "replaced"]
 
 
 class RectangleShape(TypedDict):
     """An upright or turned rectangle."""
 
-    corner: Annotated[Point, Field(description="its lower left corner before turning")]
+    corner: Annotated[PointShape, Field(description="its lower left corner before turning")]
     size: Annotated[list[float | int | str], Field(min_length=2, max_length=2)]
     turned: NotRequired[Annotated[float | int, Field(description="degrees counter-clockwise")]]
 
@@ -36,7 +37,7 @@ class RectangleShape(TypedDict):
 class CircleShape(TypedDict):
     """A circle, by radius or diameter."""
 
-    centre: Point
+    centre: PointShape
     radius: NotRequired[AmountText]
     diameter: NotRequired[AmountText]
 
@@ -44,7 +45,7 @@ class CircleShape(TypedDict):
 class StripShape(TypedDict):
     """A strip of one width along a line: a walk, a wall, a drain."""
 
-    along: Annotated[list[Point], Field(min_length=2)]
+    along: Annotated[list[PointShape], Field(min_length=2)]
     width: AmountText
     side: NotRequired[
         Annotated[
@@ -65,7 +66,7 @@ class RingShape(TypedDict):
 class ShapeShape(TypedDict):
     """Where something lies: exactly one of the kinds, plus holes."""
 
-    points: NotRequired[Annotated[list[Point], Field(min_length=3)]]
+    points: NotRequired[Annotated[list[PointShape], Field(min_length=3)]]
     rectangle: NotRequired[RectangleShape]
     circle: NotRequired[CircleShape]
     strip: NotRequired[StripShape]
@@ -73,7 +74,7 @@ class ShapeShape(TypedDict):
     courses: NotRequired[
         Annotated[list[str], Field(min_length=2, description="metes and bounds, one course a line")]
     ]
-    start: NotRequired[Annotated[Point, Field(description="where the first course begins")]]
+    start: NotRequired[Annotated[PointShape, Field(description="where the first course begins")]]
     balance: NotRequired[
         Annotated[
             Literal["none", "compass rule"],
@@ -98,8 +99,10 @@ class ShapeShape(TypedDict):
             Field(description="what an outline inside another one of the layer is"),
         ]
     ]
-    at: NotRequired[Annotated[Point, Field(description="a single point, for a well or a tree")]]
-    line: NotRequired[Annotated[list[Point], Field(min_length=2)]]
+    at: NotRequired[
+        Annotated[PointShape, Field(description="a single point, for a well or a tree")]
+    ]
+    line: NotRequired[Annotated[list[PointShape], Field(min_length=2)]]
     parts: NotRequired[
         Annotated[list[ShapeShape], Field(min_length=1, description="several areas as one")]
     ]

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from checker.files.source import Document
 
 
-class Table(Record):
+class ReferenceTable(Record):
     """A reference table.
 
     Attributes:
@@ -41,7 +41,7 @@ class Table(Record):
 
 
 @cache
-def table(name: str) -> Table:
+def table(name: str) -> ReferenceTable:
     """The table of the package with an id.
 
     Raises:
@@ -56,7 +56,7 @@ def table(name: str) -> Table:
     return table_of(library.library_document(known[name]))
 
 
-def table_of(document: Document) -> Table:
+def table_of(document: Document) -> ReferenceTable:
     """The table of a document that has been read.
 
     Raises:
@@ -80,7 +80,7 @@ def table_of(document: Document) -> Table:
     ]
     if problems:
         raise BadInput(f"{document.file} cannot be used", problems)
-    return Table(
+    return ReferenceTable(
         id=data["id"],
         title=data["title"],
         source=data["source"],

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from checker.algebra.values import Missing
-    from checker.algebra.vocabulary import Word
+    from checker.core.words import Word
     from checker.rulesets.rules import Rule, RuleSet
 
     Answer = str | bool | date

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from checker.core.units import System
     from checker.findings.model import Verdict
-    from checker.findings.sheet import Sheet
+    from checker.findings.sheet import RuleSheet
     from checker.measure.survey import Survey
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
@@ -38,7 +38,7 @@ class Checked(Record, kw_only=True):
     site: Site
     ruleset: RuleSet
     verdict: Verdict
-    sheet: Sheet
+    sheet: RuleSheet
     survey: Survey
     system: System
     day: date | None

@@ -18,12 +18,12 @@ if TYPE_CHECKING:
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
 
-Kind = Literal["added", "removed", "changed"]
+ChangeKind = Literal["added", "removed", "changed"]
 Parts = dict[str, tuple[str, tuple[str, ...]]]
 """Name to title and sentences."""
 
 
-class Change(Record):
+class RuleChange(Record):
     """One part that differs between two rule sets.
 
     Attributes:
@@ -38,7 +38,7 @@ class Change(Record):
     group: str
     name: str
     title: str
-    kind: Kind
+    kind: ChangeKind
     before: tuple[str, ...]
     after: tuple[str, ...]
 
@@ -69,7 +69,7 @@ class Rescored(Record):
         )
 
 
-def compare(old: RuleSet, new: RuleSet) -> tuple[Change, ...]:
+def compare(old: RuleSet, new: RuleSet) -> tuple[RuleChange, ...]:
     """What differs between two rule sets, in what they ask; examples and sources are left out."""
     return tuple(
         change
@@ -137,14 +137,14 @@ _GROUPS: Mapping[str, Callable[[RuleSet], Parts]] = {
 }
 
 
-def _differences(group: str, old: Parts, new: Parts) -> Iterator[Change]:
+def _differences(group: str, old: Parts, new: Parts) -> Iterator[RuleChange]:
     for name in dict.fromkeys((*old, *new)):
         before, after = old.get(name), new.get(name)
         if before == after:
             continue
-        kind: Kind = "added" if before is None else "removed" if after is None else "changed"
+        kind: ChangeKind = "added" if before is None else "removed" if after is None else "changed"
         title = (after or before or ("", ()))[0]
-        yield Change(
+        yield RuleChange(
             group=group,
             name=name,
             title=title,

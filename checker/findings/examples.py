@@ -15,7 +15,7 @@ from checker.core.units import Amount, UnreadableAmount, read_amount, same
 from checker.findings.given import GivenLot
 from checker.findings.model import STATUSES
 from checker.findings.run import finding_of
-from checker.findings.sheet import Sheet
+from checker.findings.sheet import RuleSheet
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -30,7 +30,7 @@ _RULE_KEYS: Final = frozenset(
 _COUNT_KEYS: Final = frozenset({"counted", "least", "most"})
 
 
-class Difference(Record):
+class Mismatch(Record):
     """Something that an example expects and that did not come out."""
 
     what: str
@@ -53,7 +53,7 @@ class Tried(Record, kw_only=True):
 
     of: str
     example: Example
-    differences: tuple[Difference, ...]
+    differences: tuple[Mismatch, ...]
     finding: Finding | None = None
 
     @property
@@ -94,7 +94,7 @@ def try_example(ruleset: RuleSet, of: str, example: Example) -> Tried:
     """
     problems = Problems()
     lot = GivenLot(example, ruleset, problems)
-    sheet = Sheet(ruleset, lot, lot.options, lot.day)
+    sheet = RuleSheet(ruleset, lot, lot.options, lot.day)
     _check_expected(example, _COUNT_KEYS if of in ruleset.counts else _RULE_KEYS, problems)
     problems.stop_if_any(f"the example '{example.name}' of {of} cannot be read")
     finding = None
@@ -138,11 +138,11 @@ def _expected(example: Example, key: str) -> Amount:
 
 
 def _count_differences(
-    ruleset: RuleSet, of: str, example: Example, sheet: Sheet
-) -> Iterator[Difference]:
+    ruleset: RuleSet, of: str, example: Example, sheet: RuleSheet
+) -> Iterator[Mismatch]:
     counted = sheet.counted(n.Named(of))
     if not isinstance(counted, Counted):
-        yield Difference("counted", str(example.expect), counted.ask)
+        yield Mismatch("counted", str(example.expect), counted.ask)
         return
     total = counted.total
     found: dict[str, Amount | None] = {
@@ -154,15 +154,15 @@ def _count_differences(
         yield from _amount_difference(key, _expected(example, key), found[key], ruleset.system)
 
 
-def _rule_differences(example: Example, finding: Finding, system: System) -> Iterator[Difference]:
+def _rule_differences(example: Example, finding: Finding, system: System) -> Iterator[Mismatch]:
     expect: dict[str, Any] = dict(example.expect)
     status = expect.get("status")
     if status is not None and status != finding.status:
         why = f" ({finding.because})" if finding.because else ""
-        yield Difference("status", str(status), f"{finding.status}{why}")
+        yield Mismatch("status", str(status), f"{finding.status}{why}")
     worst = expect.get("if_unfavourable")
     if worst is not None and worst != finding.if_unfavourable:
-        yield Difference("if_unfavourable", str(worst), str(finding.if_unfavourable))
+        yield Mismatch("if_unfavourable", str(worst), str(finding.if_unfavourable))
     for key, found in (
         ("measured", finding.measured),
         ("limit", finding.limit),
@@ -178,22 +178,22 @@ def _rule_differences(example: Example, finding: Finding, system: System) -> Ite
         missing_names = wanted if isinstance(wanted, list) else [wanted]
         for name in missing_names:
             if name not in names and str(name) not in finding.because:
-                yield Difference("because", str(name), ", ".join(sorted(names)) or finding.because)
+                yield Mismatch("because", str(name), ", ".join(sorted(names)) or finding.because)
     if "documents" in expect and set(expect["documents"]) != set(finding.documents):
-        yield Difference("documents", str(expect["documents"]), str(list(finding.documents)))
+        yield Mismatch("documents", str(expect["documents"]), str(list(finding.documents)))
 
 
 def _amount_difference(
     what: str, expected: Amount, found: Amount | None, system: System
-) -> Iterator[Difference]:
+) -> Iterator[Mismatch]:
     if found is None:
-        yield Difference(what, show(expected, system), "nothing certain")
+        yield Mismatch(what, show(expected, system), "nothing certain")
         return
     alike = expected.dimension == found.dimension
     tiny = abs(expected.value_si - found.value_si) < 1e-9
     if not alike or not (same(expected.value_si, found.value_si) or tiny):
         shown = Amount(found.value_si, found.dimension, expected.unit if alike else found.unit)
-        yield Difference(what, _plain(expected, system), _plain(shown, system))
+        yield Mismatch(what, _plain(expected, system), _plain(shown, system))
 
 
 def _plain(amount: Amount, system: System) -> str:

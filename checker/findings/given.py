@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from checker.algebra.values import Context
-    from checker.algebra.vocabulary import Word
     from checker.core.problems import Problems
+    from checker.core.words import Word
     from checker.rulesets.rules import Example, RuleSet
     from checker.site.model import State
 

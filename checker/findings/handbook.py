@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
     from pathlib import Path
 
-    from checker.algebra.vocabulary import Word
+    from checker.core.words import Word
     from checker.rulesets.rules import RuleSet
 
 _HEADINGS: Final = {

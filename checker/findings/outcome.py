@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from checker.algebra.values import Judged, Missing
-    from checker.findings.sheet import Sheet
+    from checker.findings.sheet import RuleSheet
     from checker.rulesets.rules import Band, Rule
 
 
@@ -44,7 +44,7 @@ class Outcome(Record):
         return None if self.status == "does not apply" else self.truth.governing
 
 
-def outcome_of(rule: Rule, sheet: Sheet) -> Outcome:
+def outcome_of(rule: Rule, sheet: RuleSheet) -> Outcome:
     """Judge a rule; where something is missing, under every answer to the open questions.
 
     A verdict that is the same under all of them stands. Otherwise it cannot be told, and the
@@ -72,7 +72,7 @@ def outcome_of(rule: Rule, sheet: Sheet) -> Outcome:
     return replace(found, if_unfavourable=worst_of(possible))
 
 
-def _with_what_is_known(rule: Rule, sheet: Sheet) -> Outcome:
+def _with_what_is_known(rule: Rule, sheet: RuleSheet) -> Outcome:
     applies = evaluate.condition(rule.applies, sheet)
     if applies.holds is False:
         said = _speaker(sheet).condition(rule.applies)
@@ -90,7 +90,7 @@ def _with_what_is_known(rule: Rule, sheet: Sheet) -> Outcome:
     return Outcome("cannot tell", truth, found.band, _asks(missing), found.documents)
 
 
-def _asked_of_the_lot(found: Outcome, missing: Sequence[Missing], sheet: Sheet) -> Outcome:
+def _asked_of_the_lot(found: Outcome, missing: Sequence[Missing], sheet: RuleSheet) -> Outcome:
     """A rule that would pass, but whether it is asked hangs on a question about the lot."""
     questions = [item for item in missing if is_question(item, sheet.ruleset)]
     if not questions:
@@ -100,7 +100,7 @@ def _asked_of_the_lot(found: Outcome, missing: Sequence[Missing], sheet: Sheet) 
     )
 
 
-def _climbed(rule: Rule, met: Truth, sheet: Sheet) -> Outcome:
+def _climbed(rule: Rule, met: Truth, sheet: RuleSheet) -> Outcome:
     """Down the outcome ladder until a rung holds."""
     if met.holds:
         status: Status = "passes with conditions" if rule.documents else "passes"
@@ -129,7 +129,7 @@ def _nearest(failed: Sequence[Truth]) -> Truth:
     return replace(chosen, missing=tuple(dict.fromkeys(m for t in failed for m in t.missing)))
 
 
-def _reasons(failed: Iterable[Truth], sheet: Sheet) -> str:
+def _reasons(failed: Iterable[Truth], sheet: RuleSheet) -> str:
     """The conditions other than comparisons that stand in the way, as clauses."""
     speaker = _speaker(sheet)
     return "; ".join(
@@ -137,7 +137,7 @@ def _reasons(failed: Iterable[Truth], sheet: Sheet) -> str:
     )
 
 
-def _alike(statuses: set[Status], rule: Rule, sheet: Sheet) -> Status | None:
+def _alike(statuses: set[Status], rule: Rule, sheet: RuleSheet) -> Status | None:
     """The one verdict under every answer; not being asked is as good as passing."""
     if len(statuses) == 1:
         return next(iter(statuses))
@@ -168,7 +168,7 @@ def _either_way(status: Status, tried: Sequence[Outcome], missing: tuple[Missing
     )
 
 
-def _at_worst(rule: Rule, sheet: Sheet) -> Status:
+def _at_worst(rule: Rule, sheet: RuleSheet) -> Status:
     """The verdict when every condition that is left open comes out badly."""
     if evaluate.condition(rule.applies, sheet).holds is False:
         return "does not apply"
@@ -184,5 +184,5 @@ def _asks(missing: Iterable[Missing]) -> str:
     return "; ".join(dict.fromkeys(item.ask for item in missing))
 
 
-def _speaker(sheet: Sheet) -> Speaker:
+def _speaker(sheet: RuleSheet) -> Speaker:
     return Speaker(sheet.ruleset.words, sheet.ruleset.system)

@@ -12,7 +12,7 @@ from checker.findings.model import Finding, ReadingVerdict, Status, worst_of
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from checker.findings.sheet import Sheet
+    from checker.findings.sheet import RuleSheet
     from checker.rulesets.rules import Rule
 
 MOST: Final = 256
@@ -29,12 +29,15 @@ class Readings:
     """
 
     def __init__(
-        self, sheet: Sheet, answered: Mapping[str, str], judge: Callable[[Rule, Sheet], Finding]
+        self,
+        sheet: RuleSheet,
+        answered: Mapping[str, str],
+        judge: Callable[[Rule, RuleSheet], Finding],
     ) -> None:
         self._sheet = sheet
         self._answered = answered
         self._judge = judge
-        self._sheets: dict[tuple[tuple[str, str], ...], Sheet] = {}
+        self._sheets: dict[tuple[tuple[str, str], ...], RuleSheet] = {}
 
     def settled(self, findings: Sequence[Finding]) -> list[Finding]:
         """The findings with the verdicts under other readings; one that hangs on them is open."""
@@ -131,7 +134,7 @@ class Readings:
             if_unfavourable=worst,
         )
 
-    def _under(self, options: tuple[tuple[str, str], ...]) -> Sheet:
+    def _under(self, options: tuple[tuple[str, str], ...]) -> RuleSheet:
         if options not in self._sheets:
             self._sheets[options] = self._sheet.supposing({}, dict(options))
         return self._sheets[options]

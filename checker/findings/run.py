@@ -14,7 +14,7 @@ from checker.core.units import Amount
 from checker.findings.model import OPEN, Finding, Verdict
 from checker.findings.outcome import outcome_of
 from checker.findings.readings import Readings
-from checker.findings.sheet import Sheet
+from checker.findings.sheet import RuleSheet
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -24,17 +24,17 @@ if TYPE_CHECKING:
     from checker.algebra.values import Judged
     from checker.core.units import System
     from checker.findings.outcome import Outcome
-    from checker.findings.sheet import Lot
+    from checker.findings.sheet import LotSource
     from checker.rulesets.rules import Rule, RuleSet
 
 
 def judge(
     ruleset: RuleSet,
-    lot: Lot,
+    lot: LotSource,
     options: Mapping[str, str] | None = None,
     day: date | None = None,
     system: System | None = None,
-) -> tuple[Verdict, Sheet]:
+) -> tuple[Verdict, RuleSheet]:
     """Judge every rule that is in force, and list those that are not.
 
     Args:
@@ -48,7 +48,7 @@ def judge(
         The findings in the order of the rules, and the sheet they were read from.
     """
     options = dict(options or {})
-    sheet = Sheet(ruleset, lot, options, day)
+    sheet = RuleSheet(ruleset, lot, options, day)
     speaker = Speaker(ruleset.words, system or ruleset.system, ruleset.amounts)
     findings = [
         finding_of(rule, sheet, speaker)
@@ -62,7 +62,7 @@ def judge(
     return Verdict(findings=tuple(findings), counts=dict(counts)), sheet
 
 
-def finding_of(rule: Rule, sheet: Sheet, speaker: Speaker) -> Finding:
+def finding_of(rule: Rule, sheet: RuleSheet, speaker: Speaker) -> Finding:
     """Judge one rule."""
     outcome = outcome_of(rule, sheet)
     part = outcome.governing
@@ -143,7 +143,7 @@ def _note(rule: Rule, outcome: Outcome) -> str:
     return " ".join(text for text in (rule.note, said) if text)
 
 
-def _trace(part: Judged, sheet: Sheet, speaker: Speaker) -> tuple[Step, ...]:
+def _trace(part: Judged, sheet: RuleSheet, speaker: Speaker) -> tuple[Step, ...]:
     context = sheet
     if part.of:
         scopes = {scope.surface_id: scope for scope in sheet.surfaces()}
@@ -155,7 +155,7 @@ def _trace(part: Judged, sheet: Sheet, speaker: Speaker) -> tuple[Step, ...]:
     return tuple({step.what: step for step in steps}.values())
 
 
-def _contributions(part: Judged, sheet: Sheet) -> tuple[Contribution, ...]:
+def _contributions(part: Judged, sheet: RuleSheet) -> tuple[Contribution, ...]:
     found: list[Contribution] = []
     seen: set[n.Named] = set()
     queue: list[object] = [part.node.measured]

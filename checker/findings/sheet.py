@@ -22,10 +22,10 @@ if TYPE_CHECKING:
     from checker.rulesets.rules import Rule, RuleSet
 
 
-class Lot(Protocol):
+class LotSource(Protocol):
     """Where a sheet gets its numbers from."""
 
-    def again(self) -> Lot:
+    def again(self) -> LotSource:
         """The same lot for another scope."""
 
     def bind(self, lot: Context) -> None:
@@ -47,7 +47,7 @@ class Lot(Protocol):
         """Whether a document exists."""
 
 
-class Sheet:
+class RuleSheet:
     """Looks names up for one rule set on one lot.
 
     Args:
@@ -61,7 +61,7 @@ class Sheet:
     def __init__(
         self,
         ruleset: RuleSet,
-        lot: Lot,
+        lot: LotSource,
         options: Mapping[str, str] | None = None,
         day: date | None = None,
         answers: Mapping[str, str | bool | date] | None = None,
@@ -82,9 +82,9 @@ class Sheet:
 
     def supposing(
         self, answers: Mapping[str, str | bool | date], options: Mapping[str, str] | None = None
-    ) -> Sheet:
+    ) -> RuleSheet:
         """The same lot with answers to open questions, and unclear clauses read in a given way."""
-        return Sheet(
+        return RuleSheet(
             self.ruleset,
             self.lot.again(),
             self._options | dict(options or {}),

@@ -6,19 +6,16 @@ says what to give; the rule that needed it then answers "cannot tell".
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from checker.core.problems import CheckerError
-from checker.core.records import Record
 from checker.core.units import RATIO, Amount, Dimension
+from checker.core.words import Word
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from checker.algebra.vocabulary import Kind
-    from checker.measure.survey import Survey
-    from checker.site.model import Shape, Surface
-
+    from checker.core.words import WordKind
 
 NONE_NEAR_M: Final = 1e7
 """The distance to something that was looked for and is not there; pages say "none found"."""
@@ -28,101 +25,109 @@ class NotMeasured(CheckerError):
     """The drawing lacks what a measure needs; the message says what to give."""
 
 
-class Measure(Record, kw_only=True):
-    """What the register knows of one measure.
-
-    Attributes:
-        name: As rules write it.
-        title: What it is, starting in lower case.
-        kind: What values it gives.
-        dimension: For amounts.
-        has_regions: It can be cut to a region.
-        choices: For texts from a fixed set.
-        source: Where its definition comes from; empty for plain geometry.
-        ask: What a person must give when it is missing; empty for the usual words.
-    """
-
-    name: str
-    title: str
-    kind: Kind
-    dimension: Dimension
-    has_regions: bool
-    choices: tuple[str, ...]
-    source: str
-    function: Callable[..., object]
-    ask: str = ""
-
-
-LOT_MEASURES: Final[dict[str, Measure]] = {}
+LOT_MEASURES: Final[dict[str, Word]] = {}
 """Measures of the whole lot: functions of (survey, region or None)."""
 
-SURFACE_MEASURES: Final[dict[str, Measure]] = {}
+SURFACE_MEASURES: Final[dict[str, Word]] = {}
 """Measures of one surface: functions of (survey, surface)."""
+
+Work = TypeVar("Work", bound="Callable[..., object]")
 
 
 def lot_measure(
     name: str,
     title: str,
     dimension: Dimension = RATIO,
+    unit: str = "",
     *,
-    kind: Kind = "amount",
+    kind: WordKind = "amount",
     has_regions: bool = False,
     choices: tuple[str, ...] = (),
     source: str = "",
-) -> Callable[[Callable[[Survey, Shape | None], object]], Callable[[Survey, Shape | None], object]]:
-    """Register a measure of the lot; the function gives SI numbers, a Quantity, text or truth."""
+) -> Callable[[Work], Work]:
+    """Register a measure of the lot; the function gives SI numbers, a Quantity, text or truth.
 
-    def wrap(
-        function: Callable[[Survey, Shape | None], object],
-    ) -> Callable[[Survey, Shape | None], object]:
-        LOT_MEASURES[name] = Measure(
-            name=name,
-            title=title,
-            kind=kind,
-            dimension=dimension,
+    Args:
+        name: As rules write it.
+        title: What it is, starting in lower case.
+        dimension: For amounts.
+        unit: What pages show it in; empty for the usual unit of its dimension.
+        kind: What values it gives.
+        has_regions: It can be cut to a region.
+        choices: For texts from a fixed set.
+        source: Where its definition comes from; empty for plain geometry.
+    """
+
+    def register(function: Work) -> Work:
+        LOT_MEASURES[name] = Word(
+            name,
+            kind,
+            title,
+            dimension,
+            choices,
             has_regions=has_regions,
-            choices=choices,
             source=source,
-            function=function,
+            work=_shown_in(function, dimension, unit),
         )
         return function
 
-    return wrap
+    return register
 
 
 def surface_measure(
     name: str,
     title: str,
     dimension: Dimension = RATIO,
+    unit: str = "",
     *,
-    kind: Kind = "amount",
+    kind: WordKind = "amount",
     choices: tuple[str, ...] = (),
     source: str = "",
     ask: str = "",
-) -> Callable[[Callable[[Survey, Surface], object]], Callable[[Survey, Surface], object]]:
-    """Register a measure of one surface; the function gives SI numbers, text or truth."""
+) -> Callable[[Work], Work]:
+    """Register a measure of one surface; see `lot_measure`."""
 
-    def wrap(
-        function: Callable[[Survey, Surface], object],
-    ) -> Callable[[Survey, Surface], object]:
-        SURFACE_MEASURES[name] = Measure(
-            name=name,
-            title=title,
-            kind=kind,
-            dimension=dimension,
-            has_regions=False,
-            choices=choices,
+    def register(function: Work) -> Work:
+        SURFACE_MEASURES[name] = Word(
+            name,
+            kind,
+            title,
+            dimension,
+            choices,
             source=source,
-            function=function,
             ask=ask,
+            work=_shown_in(function, dimension, unit),
         )
         return function
 
-    return wrap
+    return register
 
 
-def as_value(found: object, measure: Measure) -> object:
-    """What a measure's function gave, as the rule language holds it."""
+def _shown_in(function: Work, dimension: Dimension, unit: str) -> Callable[..., object]:
+    """The function, its number with the unit that pages show it in."""
+    if not unit:
+        return function
+
+    def measured(survey: object, of: object) -> object:
+        found = function(survey, of)
+        return Amount(found, dimension, unit) if isinstance(found, float) else found
+
+    return measured
+
+
+def value_of(word: Word, survey: object, of: object) -> object:
+    """What a measure gives, as the rule language holds it.
+
+    Args:
+        word: The measure.
+        survey: The surveyed lot.
+        of: A region or None for a measure of the lot; a surface for one of surfaces.
+
+    Raises:
+        NotMeasured: The drawing lacks what it needs.
+    """
+    assert word.work is not None
+    found = word.work(survey, of)
     if isinstance(found, bool) or not isinstance(found, int | float):
         return found
-    return Amount(float(found), measure.dimension)
+    return Amount(float(found), word.dimension)

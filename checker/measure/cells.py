@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import shapely
 
 from checker.core.records import Record
-from checker.measure.partition import LEVELS, REST, SLIVER_M2, Layer, Piece, rank
+from checker.measure.partition import LEVELS, REST, SLIVER_M2, LotPiece, PlacedSurface, rank
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Mapping, Sequence
@@ -123,7 +123,7 @@ def stacked(
     surfaces: Sequence[tuple[int, Surface, Material | None]],
     rest: Material | None,
     order: Sequence[str],
-) -> Piece:
+) -> LotPiece:
     """What is seen over a cell, level by level, when its surfaces are made of given materials.
 
     Args:
@@ -133,15 +133,15 @@ def stacked(
         rest: The material of land that no surface covers.
         order: Ids that win over others at their level, as the site file lists them.
     """
-    layers: list[Layer] = []
+    layers: list[PlacedSurface] = []
     for level in LEVELS:
         here = [
-            (position, Layer(surface, material, surface.id))
+            (position, PlacedSurface(surface, material, surface.id))
             for position, surface, material in surfaces
             if material is not None and material.level == level
         ]
         if here:
             layers.append(min(here, key=lambda item: rank(item[1], order, item[0]))[1])
         elif level == "ground":
-            layers.append(Layer(None, rest, REST))
-    return Piece(cell.shape, cell.area_m2, tuple(layers), cell.inside)
+            layers.append(PlacedSurface(None, rest, REST))
+    return LotPiece(cell.shape, cell.area_m2, tuple(layers), cell.inside)

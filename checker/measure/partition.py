@@ -28,7 +28,7 @@ REST: Final = "rest-of-lot"
 """The id under which land that no surface covers is listed."""
 
 
-class Layer(Record):
+class PlacedSurface(Record):
     """One surface as it takes part in a state of the lot."""
 
     surface: Surface | None
@@ -36,7 +36,7 @@ class Layer(Record):
     id: str
 
 
-class Piece(Record):
+class LotPiece(Record):
     """A part of the lot that the same surfaces lie over.
 
     Attributes:
@@ -48,7 +48,7 @@ class Piece(Record):
 
     shape: Shape
     area_m2: float
-    layers: tuple[Layer, ...]
+    layers: tuple[PlacedSurface, ...]
     inside: frozenset[str] = frozenset()
 
 
@@ -86,7 +86,7 @@ class Partition(Record):
         visible: The visible shape of each surface within the lot.
     """
 
-    pieces: tuple[Piece, ...]
+    pieces: tuple[LotPiece, ...]
     ledger: tuple[LedgerLine, ...]
     lot_area_m2: float
     rest_m2: float
@@ -111,15 +111,15 @@ def partition(
         The pieces, whose areas add up to the lot, and the ledger of the surfaces.
     """
     lot = site.lot.boundary if land is None else land
-    by_level: dict[Level, list[Layer]] = {level: [] for level in LEVELS}
+    by_level: dict[Level, list[PlacedSurface]] = {level: [] for level in LEVELS}
     for surface in site.surfaces:
         material = surface.material_in(state)
         if material is not None:
-            by_level[material.level].append(Layer(surface, material, surface.id))
+            by_level[material.level].append(PlacedSurface(surface, material, surface.id))
     ledger: dict[str, LedgerLine] = {}
     visible: dict[str, Shape] = {}
-    rest = Layer(None, site.rest_of_lot, REST)
-    pieces: list[tuple[Shape, tuple[Layer, ...]]] = []
+    rest = PlacedSurface(None, site.rest_of_lot, REST)
+    pieces: list[tuple[Shape, tuple[PlacedSurface, ...]]] = []
     uncovered: Shape = lot
     for layer, shape, line in _displaced(by_level["ground"], site.order, lot):
         ledger[layer.id], visible[layer.id] = line, shape
@@ -145,7 +145,7 @@ def partition(
     )
 
 
-def rank(layer: Layer, order: Sequence[str], position: int) -> tuple[int, int, int]:
+def rank(layer: PlacedSurface, order: Sequence[str], position: int) -> tuple[int, int, int]:
     """Who is seen of one level, the least first.
 
     The file's own order decides, then the material's precedence, then the later drawn.
@@ -156,15 +156,15 @@ def rank(layer: Layer, order: Sequence[str], position: int) -> tuple[int, int, i
 
 
 def _displaced(
-    layers: Sequence[Layer],
+    layers: Sequence[PlacedSurface],
     order: Sequence[str],
     lot: Shape,
-) -> list[tuple[Layer, Shape, LedgerLine]]:
+) -> list[tuple[PlacedSurface, Shape, LedgerLine]]:
     ranked = sorted(enumerate(layers), key=lambda pair: rank(pair[1], order, pair[0]))
     shapes = [layer.surface.shape if layer.surface else lot for _, layer in ranked]
     inside: Shape = shapely.intersection(shapes, lot) if shapes else []
     tree = shapely.STRtree(inside) if shapes else None
-    found: list[tuple[Layer, Shape, LedgerLine]] = []
+    found: list[tuple[PlacedSurface, Shape, LedgerLine]] = []
     for index, (_, layer) in enumerate(ranked):
         whole = inside[index]
         over = sorted(
@@ -207,12 +207,12 @@ def _trace(area_m2: float) -> float:
 
 
 def _laid_over(
-    pieces: list[tuple[Shape, tuple[Layer, ...]]],
+    pieces: list[tuple[Shape, tuple[PlacedSurface, ...]]],
     shape: Shape,
-    layer: Layer,
-) -> list[tuple[Shape, tuple[Layer, ...]]]:
+    layer: PlacedSurface,
+) -> list[tuple[Shape, tuple[PlacedSurface, ...]]]:
     """Lay a deck or roof over the pieces: each is split into its part below and its rest."""
-    result: list[tuple[Shape, tuple[Layer, ...]]] = []
+    result: list[tuple[Shape, tuple[PlacedSurface, ...]]] = []
     shapely.prepare(shape)
     for piece, layers in pieces:
         if not shape.intersects(piece):
@@ -230,13 +230,13 @@ def _laid_over(
 
 
 def _cut(
-    pieces: list[tuple[Shape, tuple[Layer, ...]]], regions: Mapping[str, Shape]
-) -> tuple[Piece, ...]:
-    cut: list[tuple[Shape, tuple[Layer, ...], frozenset[str]]] = [
+    pieces: list[tuple[Shape, tuple[PlacedSurface, ...]]], regions: Mapping[str, Shape]
+) -> tuple[LotPiece, ...]:
+    cut: list[tuple[Shape, tuple[PlacedSurface, ...], frozenset[str]]] = [
         (shape, layers, frozenset()) for shape, layers in pieces
     ]
     for name, region in regions.items():
-        divided: list[tuple[Shape, tuple[Layer, ...], frozenset[str]]] = []
+        divided: list[tuple[Shape, tuple[PlacedSurface, ...], frozenset[str]]] = []
         shapely.prepare(region)
         for shape, layers, inside in cut:
             within = shape.intersection(region) if region.intersects(shape) else None
@@ -248,9 +248,9 @@ def _cut(
                 divided.append((without, layers, inside))
             divided.append((within, layers, inside | {name}))
         cut = divided
-    return tuple(Piece(shape, shape.area, layers, inside) for shape, layers, inside in cut)
+    return tuple(LotPiece(shape, shape.area, layers, inside) for shape, layers, inside in cut)
 
 
-def areas_within(pieces: Sequence[Piece], region: Shape) -> NDArray[Any]:
+def areas_within(pieces: Sequence[LotPiece], region: Shape) -> NDArray[Any]:
     """The area of each piece inside a region, shape (n,), m2."""
     return shapely.area(shapely.intersection([piece.shape for piece in pieces], region))

@@ -11,12 +11,9 @@ from checker.algebra.values import Missing, Quantity, certain, unknown
 from checker.core.formula import OutOfRange
 from checker.core.units import AREA, Amount
 from checker.files.vocabulary import ATTRIBUTES
-from checker.measure import cover, layout, works  # noqa: F401 - importing registers their measures
-from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, as_value
-from checker.measure.drainage import register as drainage  # noqa: F401 - likewise
+from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, value_of
 from checker.measure.partition import REST, SLIVER_M2, Partition, areas_within, partition
 from checker.measure.regions import NoRegion, make_region
-from checker.measure.section import register  # noqa: F401 - likewise
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -27,7 +24,7 @@ if TYPE_CHECKING:
     from checker.algebra.values import Context
     from checker.algebra.vocabulary import Vocabulary
     from checker.files.source import Document
-    from checker.measure.partition import Layer, Piece
+    from checker.measure.partition import LotPiece, PlacedSurface
     from checker.site.model import Shape, Site, State, Surface
 
 T = TypeVar("T")
@@ -135,7 +132,7 @@ class Survey:
             )
         return self._spots[state]
 
-    def spot(self, piece: Piece, state: State) -> Spot:
+    def spot(self, piece: LotPiece, state: State) -> Spot:
         """The spot of a piece, which may be one that is only thought of."""
         return Spot(piece.area_m2, self._scopes(piece, state), _trimmer(piece))
 
@@ -158,7 +155,7 @@ class Survey:
             if area_m2 > SLIVER_M2
         )
 
-    def _scopes(self, piece: Piece, state: State) -> tuple[Context, ...]:
+    def _scopes(self, piece: LotPiece, state: State) -> tuple[Context, ...]:
         scopes: list[Context] = []
         for index, layer in enumerate(piece.layers):
             facts = self._facts(layer, state)
@@ -181,7 +178,7 @@ class Survey:
             )
         return tuple(scopes)
 
-    def _facts(self, layer: Layer, state: State) -> dict[str, AttributeValue]:
+    def _facts(self, layer: PlacedSurface, state: State) -> dict[str, AttributeValue]:
         if layer.surface is None:
             facts: dict[str, AttributeValue] = {"stage": "existing", **self.site.rest_attributes}
             if layer.material is not None:
@@ -225,7 +222,7 @@ class Survey:
         known = LOT_MEASURES[name]
         try:
             region = self.region(region_id) if region_id else None
-            return as_value(known.function(self, region), known)
+            return value_of(known, self, region)
         except (NotMeasured, NoRegion, OutOfRange) as lacks:
             return Missing(name, "", str(lacks))
 
@@ -259,7 +256,7 @@ class _Measured:
             return None
         found: Any
         try:
-            found = as_value(known.function(self._survey, self._surface), known)
+            found = value_of(known, self._survey, self._surface)
         except (NotMeasured, OutOfRange) as lacks:
             ask = f"{lacks} (for {self._surface.id})"
             if known.kind != "amount" or name in ATTRIBUTES:
@@ -272,7 +269,7 @@ class _Measured:
         return answer
 
 
-def _trimmer(piece: Piece, region: Shape | None = None) -> Any:  # noqa: ANN401 - a function
+def _trimmer(piece: LotPiece, region: Shape | None = None) -> Any:  # noqa: ANN401 - a function
     def trimmed_m2(trim: str, width_m: float) -> float:
         shape = piece.shape if region is None else piece.shape.intersection(region)
         if trim == "outer":

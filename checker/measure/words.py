@@ -4,39 +4,21 @@ from __future__ import annotations
 
 from functools import cache
 
-from checker.algebra.vocabulary import Vocabulary, Word
+from checker.algebra.vocabulary import Vocabulary
+from checker.core.words import Word
 from checker.files.vocabulary import ATTRIBUTES
-from checker.measure import survey  # noqa: F401 - importing registers the measures
-from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, Measure
+from checker.measure import cover, layout, works  # noqa: F401 - importing registers the measures
+from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES
+from checker.measure.drainage import measures as of_drainage  # noqa: F401 - likewise
+from checker.measure.section import attributes  # noqa: F401 - likewise
+from checker.measure.section import measures as of_section  # noqa: F401 - likewise
 from checker.site.materials import materials
-
-
-def _word(measure: Measure) -> Word:
-    return Word(
-        name=measure.name,
-        kind=measure.kind,
-        title=measure.title,
-        dimension=measure.dimension,
-        choices=measure.choices,
-        has_regions=measure.has_regions,
-        ask=measure.ask,
-    )
 
 
 @cache
 def built_in() -> Vocabulary:
     """All names that any rule set may use."""
-    surface = {
-        term.name: Word(
-            name=term.name,
-            kind=term.kind,
-            title=term.text,
-            dimension=term.dimension,
-            choices=term.choices,
-        )
-        for term in ATTRIBUTES.values()
-    }
-    surface |= {name: _word(measure) for name, measure in SURFACE_MEASURES.items()}
+    surface = ATTRIBUTES | SURFACE_MEASURES
     ask = "say what covers the land that no surface covers: 'rest_of_lot'"
     known = tuple(materials())
     natures = ("sealed", "porous", "open", "water")
@@ -56,5 +38,4 @@ def built_in() -> Vocabulary:
             Word("inside", "text", "the region it lies in", ask="draw the region"),
         )
     }
-    lot = {name: _word(measure) for name, measure in LOT_MEASURES.items()}
-    return Vocabulary(lot, surface)
+    return Vocabulary(LOT_MEASURES, surface)

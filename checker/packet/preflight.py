@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from checker.findings.model import OPEN
 from checker.packet.consistency import consistency
 from checker.packet.items import ASKED_EVERYWHERE, TITLES, look
-from checker.papers.checks import Check, Preflight, State
+from checker.papers.checks import Check, CheckState, Preflight
 from checker.papers.names import paper_id
 from checker.papers.triggers import holds, triggered
 from checker.words.amounts import capital, clean
@@ -42,7 +42,7 @@ def _items(job: Job, papers: Sequence[Paper]) -> Iterator[Check]:
     for name in ASKED_EVERYWHERE:
         if name not in named:
             found = look(name, job, papers)
-            state: State = "there" if found.is_there else "missing"
+            state: CheckState = "there" if found.is_there else "missing"
             if found.is_for_a_person and not found.is_there:
                 state = "attach"
             yield Check(what=TITLES[name], state=state, says=found.says, is_must=False)
@@ -66,7 +66,7 @@ def _item(job: Job, papers: Sequence[Paper], item: Item) -> Check:
     return Check(what=title, state=state, says=says, is_must=item.is_must, clause=clause)
 
 
-def _attached(job: Job, document: str) -> tuple[State, str]:
+def _attached(job: Job, document: str) -> tuple[CheckState, str]:
     """Whether a paper is listed in the site file, for whatever part of it."""
     name = paper_id(document)
     if any(item.document == name for item in job.checked.site.on_file):
@@ -109,7 +109,7 @@ def _rules(job: Job) -> Iterator[Check]:
         says = clean(finding.because) or f"the rule {finding.status}"
         if finding.status == "fails" and finding.margin is not None:
             says = f"not met; room left {job.figures.text(f'rule.{finding.rule}.margin')}"
-        state: State = "cannot tell" if finding.status in OPEN else "missing"
+        state: CheckState = "cannot tell" if finding.status in OPEN else "missing"
         yield Check(
             what=f"Rule: {clean(finding.title)}",
             state=state,

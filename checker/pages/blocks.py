@@ -21,7 +21,7 @@ class Strong(Record):
     text: str
 
 
-class Link(Record):
+class SectionLink(Record):
     """A link to a section of the same page."""
 
     text: str
@@ -36,8 +36,8 @@ class Chip(Record):
     key: str
 
 
-Inline = str | Strong | Link | Chip
-Cell = str | Link | Chip
+Inline = str | Strong | SectionLink | Chip
+TableCell = str | SectionLink | Chip
 
 
 class Text(Record):
@@ -70,7 +70,7 @@ class Column(Record):
     width: float = 1.0
 
 
-class Row(tuple[Cell, ...]):
+class TableRow(tuple[TableCell, ...]):
     """The cells of a row; `kind` is empty, subtotal or total.
 
     A plain tuple does for an ordinary row.
@@ -78,7 +78,7 @@ class Row(tuple[Cell, ...]):
 
     kind: str
 
-    def __new__(cls, cells: Iterable[Cell], kind: str = "") -> Self:
+    def __new__(cls, cells: Iterable[TableCell], kind: str = "") -> Self:
         """A row of these cells."""
         made = super().__new__(cls, cells)
         made.kind = kind
@@ -90,11 +90,11 @@ class Table(Record):
 
     caption: str
     columns: tuple[Column, ...]
-    rows: tuple[tuple[Cell, ...], ...]
+    rows: tuple[tuple[TableCell, ...], ...]
     header: int = 0
 
 
-class Figure(Record):
+class Picture(Record):
     """A drawing as SVG, the file that holds it too, what it shows in one sentence, its name.
 
     `width_in` is its width on paper in inches; its height follows.
@@ -129,7 +129,7 @@ class Section(Record):
     status: Chip | None = None
 
 
-Block = Text | Bullets | Pairs | Table | Figure | Sign | Section
+Block = Text | Bullets | Pairs | Table | Picture | Sign | Section
 
 
 class Page(Record):
@@ -156,9 +156,9 @@ def part(title: str, *blocks: Block) -> Section:
     return Section("", title, blocks)
 
 
-def kind_of(row: tuple[Cell, ...]) -> str:
+def kind_of(row: tuple[TableCell, ...]) -> str:
     """Whether a row is a subtotal or a total; empty for an ordinary one."""
-    return row.kind if isinstance(row, Row) else ""
+    return row.kind if isinstance(row, TableRow) else ""
 
 
 def plain(run: Inline) -> str:
@@ -168,7 +168,7 @@ def plain(run: Inline) -> str:
             return run
         case Chip(sign=sign, word=word):
             return f"{sign} {word}"
-        case Strong(text=text) | Link(text=text):
+        case Strong(text=text) | SectionLink(text=text):
             return text
 
 
@@ -192,7 +192,7 @@ def texts(block: Block) -> tuple[str, ...]:
         case Table():
             cells = (plain(cell) for row in block.rows for cell in row)
             return (block.caption, *(column.title for column in block.columns), *cells)
-        case Figure():
+        case Picture():
             return (block.caption, block.says)
         case Sign():
             return (block.title, block.says, *block.lines)

@@ -9,10 +9,10 @@ from checker.pages import colours
 from checker.pages.blocks import (
     Bullets,
     Chip,
-    Figure,
-    Link,
     Pairs,
+    Picture,
     Section,
+    SectionLink,
     Sign,
     Strong,
     Table,
@@ -24,7 +24,7 @@ from checker.pages.markup import escape
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from checker.pages.blocks import Block, Cell, Inline, Page
+    from checker.pages.blocks import Block, Inline, Page, TableCell
 
 MARK = '<meta name="generator" content="soakline">'
 """Stands in every page, so that the program knows its own files again."""
@@ -108,7 +108,7 @@ def _blocks(blocks: Iterable[Block], level: int) -> Iterator[str]:
                 yield "</dl>"
             case Table():
                 yield from _table(block)
-            case Figure():
+            case Picture():
                 name = escape(block.name)
                 yield f'<figure role="group" aria-label="{name}">'
                 yield f'<div class="sheet" role="region" aria-label="{name}, drawn" tabindex="0">'
@@ -177,7 +177,7 @@ def _table(table: Table) -> Iterator[str]:
     yield "</div>"
 
 
-def _cells(table: Table, row: tuple[Cell, ...]) -> Iterator[str]:
+def _cells(table: Table, row: tuple[TableCell, ...]) -> Iterator[str]:
     for index, (column, cell) in enumerate(zip(table.columns, row, strict=True)):
         text = _run(cell)
         if index == table.header:
@@ -200,7 +200,7 @@ def _run(run: Inline) -> str:
             return escape(run)
         case Strong(text=text):
             return f"<strong>{escape(text)}</strong>"
-        case Link(text=text, to=to):
+        case SectionLink(text=text, to=to):
             return f'<a href="#{escape(to)}">{escape(text)}</a>'
         case Chip():
             return _chip(run)

@@ -8,10 +8,10 @@ from checker.core.markdown import escape, table_lines
 from checker.pages.blocks import (
     Bullets,
     Chip,
-    Figure,
-    Link,
     Pairs,
+    Picture,
     Section,
+    SectionLink,
     Sign,
     Strong,
     Table,
@@ -22,7 +22,7 @@ from checker.pages.blocks import (
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from checker.pages.blocks import Block, Cell, Inline, Page
+    from checker.pages.blocks import Block, Inline, Page, TableCell
 
 MARK: Final = "<!-- written by soakline -->"
 """Stands in every page, so that the program knows its own files again."""
@@ -59,7 +59,7 @@ def markdown_parts(blocks: Iterable[Block], level: int = 2) -> Iterator[str]:
             case Table():
                 yield f"**{escape(block.caption)}**"
                 yield "\n".join(_table(block))
-            case Figure():
+            case Picture():
                 yield f"![{escape(block.says)}]({block.file})"
                 yield escape(block.caption)
             case Sign():
@@ -80,7 +80,7 @@ def _table(table: Table) -> Iterator[str]:
     return table_lines(heads, [_cells(row) for row in table.rows], numbers)
 
 
-def _cells(row: tuple[Cell, ...]) -> list[str]:
+def _cells(row: tuple[TableCell, ...]) -> list[str]:
     cells = [_run(cell) for cell in row]
     return [f"**{cell}**" if cell else "" for cell in cells] if kind_of(row) else cells
 
@@ -96,7 +96,7 @@ def _run(run: Inline) -> str:
         case Strong(text=text):
             lead, trail = text[: len(text) - len(text.lstrip())], text[len(text.rstrip()) :]
             return f"{lead}**{escape(text.strip())}**{trail}"
-        case Link(text=text):
+        case SectionLink(text=text):
             return escape(text)
         case Chip(sign=sign, word=word):
             return f"**{escape(sign)} {escape(word)}**"

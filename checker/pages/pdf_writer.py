@@ -18,10 +18,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from checker.core.problems import BadInput, CheckerError, Place, Problem
+from checker.core.records import asdict
 from checker.pages.blocks import (
     Bullets,
-    Figure,
     Pairs,
+    Picture,
     Section,
     Sign,
     Strong,
@@ -91,7 +92,9 @@ def pdf_bytes(
         "title": title,
         "project": project,
         "footer": footer,
-        "parts": [report_data(part) if isinstance(part, Paper) else part.data() for part in parts],
+        "parts": [
+            report_data(part) if isinstance(part, Paper) else sheet_data(part) for part in parts
+        ],
     }
     template = resources.files("checker.pages").joinpath("pages.typ").read_text("utf-8")
     with tempfile.TemporaryDirectory() as place:
@@ -124,10 +127,10 @@ def _told(error: Exception) -> Exception:
     return BadInput("the PDF cannot be written", [Problem(Place("packet.pdf"), says, do)])
 
 
-def _figures(part: Paper | Sheet) -> list[Figure]:
+def _figures(part: Paper | Sheet) -> list[Picture]:
     if not isinstance(part, Paper):
         return []
-    return [block for block in every(part.blocks) if isinstance(block, Figure)]
+    return [block for block in every(part.blocks) if isinstance(block, Picture)]
 
 
 def report_data(paper: Paper) -> dict[str, Any]:
@@ -154,7 +157,7 @@ def blocks_data(blocks: Iterable[Block], level: int = 2) -> Iterator[dict[str, A
             case Sign(title=title, says=says, lines=lines, has_seal=seal):
                 form = {"title": title, "says": says, "lines": lines, "seal": seal}
                 yield {"kind": "sign", "level": level} | form
-            case Figure(file=file, caption=caption, says=says, width_in=width):
+            case Picture(file=file, caption=caption, says=says, width_in=width):
                 shown = {"file": file, "caption": caption, "says": says, "width": width}
                 yield {"kind": "figure"} | shown
             case Section(title=title, status=status):
@@ -182,4 +185,24 @@ def table_data(table: Table) -> dict[str, Any]:
         ],
         "rows": [list(map(plain, row)) for row in table.rows],
         "strong": [index for index, row in enumerate(table.rows) if kind_of(row)],
+    }
+
+
+def sheet_data(sheet: Sheet) -> dict[str, Any]:
+    """A drawing sheet as the template reads it."""
+    return {
+        "kind": "sheet",
+        "heading": f"{sheet.number} {sheet.title}",
+        "size": sheet.size,
+        "upright": sheet.is_upright,
+        "frame": asdict(sheet.frame),
+        "title_width": sheet.title_width,
+        "images": list(map(asdict, sheet.images)),
+        "lines": list(map(asdict, sheet.lines)),
+        "rects": list(map(asdict, sheet.rects)),
+        "texts": list(map(asdict, sheet.texts)),
+        "tables": [
+            {"x": item.x, "y": item.y, "w": item.w, "size": item.size} | table_data(item.table)
+            for item in sheet.tables
+        ],
     }

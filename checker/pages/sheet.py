@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
-from checker.core.records import Record, Struct, asdict, field
-from checker.pages.pdf_writer import table_data
+from checker.core.records import Record, Struct, field
 
 if TYPE_CHECKING:
     from checker.pages.blocks import Table
@@ -22,7 +21,7 @@ PAPER_IN: Final[dict[str, tuple[float, float]]] = {
 SIZE_NAMES: Final = {"letter": "8.5 x 11 in", "tabloid": "11 x 17 in", "arch-d": "24 x 36 in"}
 
 
-class Box(Record):
+class SheetBox(Record):
     """A rectangle in inches from the top left corner of the sheet."""
 
     x: float
@@ -31,7 +30,7 @@ class Box(Record):
     h: float
 
 
-class Line(Record):
+class SheetLine(Record):
     """A straight line; its width is in points."""
 
     x1: float
@@ -52,7 +51,7 @@ class Rect(Record):
     dash: bool = False
 
 
-class Text(Record):
+class SheetText(Record):
     """A text in a box of a given width; its size is in points."""
 
     x: float
@@ -104,32 +103,13 @@ class Sheet(Struct, kw_only=True):
     number: str
     title: str
     size: Size
-    frame: Box
+    frame: SheetBox
     title_width: float
     is_upright: bool = False
     scale_text: str = ""
     scale_ratio: float = 0.0
     images: list[Image] = field(default_factory=list)
-    lines: list[Line] = field(default_factory=list)
+    lines: list[SheetLine] = field(default_factory=list)
     rects: list[Rect] = field(default_factory=list)
-    texts: list[Text] = field(default_factory=list)
+    texts: list[SheetText] = field(default_factory=list)
     tables: list[Placed] = field(default_factory=list)
-
-    def data(self) -> dict[str, Any]:
-        """The sheet as the template reads it."""
-        return {
-            "kind": "sheet",
-            "heading": f"{self.number} {self.title}",
-            "size": self.size,
-            "upright": self.is_upright,
-            "frame": asdict(self.frame),
-            "title_width": self.title_width,
-            "images": [asdict(item) for item in self.images],
-            "lines": [asdict(item) for item in self.lines],
-            "rects": [asdict(item) for item in self.rects],
-            "texts": [asdict(item) for item in self.texts],
-            "tables": [
-                {"x": item.x, "y": item.y, "w": item.w, "size": item.size} | table_data(item.table)
-                for item in self.tables
-            ],
-        }

@@ -10,8 +10,8 @@ from checker.pages.archive import fixed_zip
 from checker.pages.blocks import (
     Bullets,
     Column,
-    Figure,
     Pairs,
+    Picture,
     Section,
     Sign,
     Strong,
@@ -115,7 +115,7 @@ def _add(document: Any, blocks: Iterable[Block], level: int) -> None:  # noqa: A
                 _table(document, block)
             case Sign():
                 _sign(document, block, level)
-            case Figure(caption=caption, says=says):
+            case Picture(caption=caption, says=says):
                 document.add_paragraph(f"{caption}. {says}")
             case Section(title=title, status=status):
                 document.add_heading(f"{plain(status)}: {title}" if status else title, level)

@@ -6,7 +6,7 @@ from typing import Literal
 
 from checker.core.records import Record
 
-State = Literal["there", "missing", "attach", "not asked", "cannot tell"]
+CheckState = Literal["there", "missing", "attach", "not asked", "cannot tell"]
 
 
 class Check(Record, kw_only=True):
@@ -21,7 +21,7 @@ class Check(Record, kw_only=True):
     """
 
     what: str
-    state: State
+    state: CheckState
     says: str
     is_must: bool
     clause: str = ""

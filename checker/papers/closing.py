@@ -6,16 +6,16 @@ from typing import TYPE_CHECKING
 
 from checker.core.showing import unit_for
 from checker.core.units import AREA, VOLUME, Amount, same
-from checker.pages.blocks import Block, Bullets, Column, Row, Table, caution, para, part
+from checker.pages.blocks import Block, Bullets, Column, Table, TableRow, caution, para, part
 from checker.pages.paper import Paper
-from checker.papers.difference import Change, changes
+from checker.papers.difference import LotChange, changes
 from checker.papers.lines import worded
 from checker.papers.sequence import PHOTOS
 from checker.papers.worksheet import bare
 from checker.words.amounts import capital, clean
 
 if TYPE_CHECKING:
-    from checker.pages.blocks import Cell
+    from checker.pages.blocks import TableCell
     from checker.papers.job import Job
 
 PAPERS = (
@@ -89,7 +89,7 @@ def _compared(job: Job, built: Job) -> list[Block]:
     return blocks
 
 
-def difference_table(caption: str, found: tuple[Change, ...], heads: tuple[str, str]) -> Table:
+def difference_table(caption: str, found: tuple[LotChange, ...], heads: tuple[str, str]) -> Table:
     """Changes as a table."""
     rows = tuple((c.key, c.what, c.before, c.after, c.change) for c in found)
     columns = (
@@ -105,7 +105,7 @@ def difference_table(caption: str, found: tuple[Change, ...], heads: tuple[str, 
 def _storage(job: Job) -> Block:
     if not job.project.built:
         return para("List storage and levels under 'built' of the project.", "fine")
-    rows: list[tuple[Cell, ...]] = []
+    rows: list[tuple[TableCell, ...]] = []
     for index, item in enumerate(job.project.built):
         job.figures.add_pair(
             (f"storage.{index}.approved", f"{item.what}, approved", item.approved),
@@ -130,7 +130,7 @@ def _storage(job: Job) -> Block:
             for which, amount in zip(("approved", "built"), sums, strict=True)
         ]
         verdict = "same" if same(sums[0].value_si, sums[1].value_si) else "differs"
-        rows.append(Row((f"All together ({verdict})", *texts), "total"))
+        rows.append(TableRow((f"All together ({verdict})", *texts), "total"))
     columns = (
         Column("Facility", width=2),
         Column("Approved", is_number=True),

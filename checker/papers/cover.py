@@ -9,9 +9,9 @@ from checker.pages.blocks import (
     Bullets,
     Chip,
     Column,
-    Row,
     Section,
     Table,
+    TableRow,
     Text,
     caution,
     named_values,
@@ -27,7 +27,7 @@ from checker.words.statuses import status_word
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.pages.blocks import Cell
+    from checker.pages.blocks import TableCell
     from checker.papers.checks import Preflight
     from checker.papers.job import Job
     from checker.site.project import Person
@@ -113,7 +113,7 @@ def _people(job: Job) -> Table:
 def verdicts(job: Job) -> Table:
     """One row per rule: measured, limit, room left, verdict, clause."""
     figures = job.figures
-    rows: list[tuple[Cell, ...]] = []
+    rows: list[tuple[TableCell, ...]] = []
     for finding in job.checked.verdict.findings:
         at = f"rule.{finding.rule}"
         numbers = [
@@ -181,7 +181,7 @@ def _earlier(job: Job) -> list[Block]:
     ]
     if not rows:
         return [para(f"{title}: {NOT_GIVEN}. List it under 'earlier', or say that there is none.")]
-    total = Row(("", "In all", "", job.figures.text("earlier.total")), "total")
+    total = TableRow(("", "In all", "", job.figures.text("earlier.total")), "total")
     columns = (
         Column("Date"),
         Column("What", width=2.5),

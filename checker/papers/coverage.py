@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.pages.blocks import Column, Row, Section, Table, Text
+from checker.pages.blocks import Column, Section, Table, TableRow, Text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from checker.pages.blocks import Block, Cell
+    from checker.pages.blocks import Block, TableCell
     from checker.words.coverage import CountState, CoverageView
     from checker.words.ledger import Ledger
 
@@ -57,12 +57,14 @@ def _state_table(item: CoverageView, state: CountState) -> Table:
         Column("Counted as"),
         Column("Clause"),
     )
-    rows: list[tuple[Cell, ...]] = []
+    rows: list[tuple[TableCell, ...]] = []
     for group, used, counted in state.subtotals:
         rows += (line for line in state.lines if line.group == group)
         cells = ("", "Subtotal", group, "", "", "", used, "", counted, "", "")
-        rows.append(Row(cells, "subtotal"))
-    rows.append(Row(("", "Total", "", "", "", "", state.used, "", state.counted, "", ""), "total"))
+        rows.append(TableRow(cells, "subtotal"))
+    rows.append(
+        TableRow(("", "Total", "", "", "", "", state.used, "", state.counted, "", ""), "total")
+    )
     rows += (
         ("", name, *[""] * 6, text, "", "")
         for name, text in (
@@ -96,8 +98,8 @@ def _change_table(item: CoverageView) -> Table:
     )
     rows = (
         *item.changes,
-        *(Row(line, "subtotal") for line in item.change_subtotals),
-        Row(item.change_total, "total"),
+        *(TableRow(line, "subtotal") for line in item.change_subtotals),
+        TableRow(item.change_total, "total"),
     )
     caption = (
         f"{item.title}, from today to after the work, counted {item.unit}. Proposed = existing "
@@ -133,10 +135,10 @@ def _ledger_tables(ledger: Ledger) -> Iterator[Table]:
     )
     rows = (
         *ledger.ground,
-        Row(("", "All ground surfaces", *[""] * 5, ledger.visible), "subtotal"),
+        TableRow(("", "All ground surfaces", *[""] * 5, ledger.visible), "subtotal"),
         ("", ledger.rest_name, *[""] * 5, ledger.rest),
-        Row(("", "Sum of the ground", *[""] * 5, ledger.total), "total"),
-        Row(("", "Lot area", *[""] * 5, ledger.lot_area), "total"),
+        TableRow(("", "Sum of the ground", *[""] * 5, ledger.total), "total"),
+        TableRow(("", "Lot area", *[""] * 5, ledger.lot_area), "total"),
     )
     ending = "" if ledger.reconciles else ". The sum is not the lot: report this"
     state = ledger.title.lower()

@@ -19,7 +19,7 @@ MOVED_FRACTION: Final = 1e-6
 """Two shapes of one area that differ by more than this share of it do not lie in one place."""
 
 
-class Change(NamedTuple):
+class LotChange(NamedTuple):
     """One difference; the key is the letter on the later plan, or on the earlier in brackets."""
 
     key: str
@@ -31,7 +31,7 @@ class Change(NamedTuple):
 
 def changes(
     earlier: Job, later: Job, names: tuple[str, str], figures: Figures
-) -> tuple[Change, ...]:
+) -> tuple[LotChange, ...]:
     """Every difference between two jobs.
 
     Args:
@@ -50,7 +50,7 @@ class _Comparing:
         self.tag = tag
         self.figures = figures
 
-    def changes(self) -> Iterator[Change]:
+    def changes(self) -> Iterator[LotChange]:
         yield from self.surfaces()
         yield from self.lot()
         yield from self.totals()
@@ -65,7 +65,7 @@ class _Comparing:
         change = figures.add(f"{key}.change", f"{title}, change", apart, signed=True)
         return figures.text(f"{key}.was"), figures.text(f"{key}.will"), change
 
-    def surfaces(self) -> Iterator[Change]:
+    def surfaces(self) -> Iterator[LotChange]:
         old = {surface.id: surface for surface in self.earlier.checked.site.surfaces}
         new = {surface.id: surface for surface in self.later.checked.site.surfaces}
         for surface_id in dict.fromkeys([*new, *old]):
@@ -73,38 +73,40 @@ class _Comparing:
             before = self.earlier.keys.letter(surface_id)
             if will is None:
                 name = self.earlier.keys.name(surface_id)
-                yield Change(f"({before})", f"{name}: left out", "drawn", NOTHING, "left out")
+                yield LotChange(f"({before})", f"{name}: left out", "drawn", NOTHING, "left out")
                 continue
             key, name = self.later.keys.letter(surface_id), self.later.keys.name(surface_id)
             if was is None:
-                yield Change(key, f"{name}: added", NOTHING, "drawn", "added")
+                yield LotChange(key, f"{name}: added", NOTHING, "drawn", "added")
                 continue
             if before != key:
-                yield Change(key, f"{name}: letter", before, key, "renamed")
+                yield LotChange(key, f"{name}: letter", before, key, "renamed")
             yield from self.surface(key, name, was, will)
 
-    def surface(self, key: str, name: str, was: Surface, will: Surface) -> Iterator[Change]:
+    def surface(self, key: str, name: str, was: Surface, will: Surface) -> Iterator[LotChange]:
         if was.material.id != will.material.id:
             before, after = clean(was.material.title), clean(will.material.title)
-            yield Change(key, f"{name}: material", before, after, "changed")
+            yield LotChange(key, f"{name}: material", before, after, "changed")
         if was.stage != will.stage:
-            yield Change(key, f"{name}: stage", was.stage, will.stage, "changed")
+            yield LotChange(key, f"{name}: stage", was.stage, will.stage, "changed")
         before_m2, after_m2 = was.shape.area, will.shape.area
         if not same(before_m2, after_m2):
             areas = Amount(before_m2, AREA), Amount(after_m2, AREA)
             texts = self.pair(f"{will.id}.area", f"{name}, drawn area", *areas)
-            yield Change(key, f"{name}: drawn area", *texts)
+            yield LotChange(key, f"{name}: drawn area", *texts)
         elif was.shape.symmetric_difference(will.shape).area > MOVED_FRACTION * after_m2:
-            yield Change(key, f"{name}: place or form", "as before", "moved or reshaped", "moved")
+            yield LotChange(
+                key, f"{name}: place or form", "as before", "moved or reshaped", "moved"
+            )
 
-    def lot(self) -> Iterator[Change]:
+    def lot(self) -> Iterator[LotChange]:
         was = self.earlier.checked.site.lot.boundary.area
         will = self.later.checked.site.lot.boundary.area
         if not same(was, will):
             texts = self.pair("lot", "lot area", Amount(was, AREA), Amount(will, AREA))
-            yield Change("", "Lot area", *texts)
+            yield LotChange("", "Lot area", *texts)
 
-    def totals(self) -> Iterator[Change]:
+    def totals(self) -> Iterator[LotChange]:
         for coverage in self.later.coverages:
             others = (item for item in self.earlier.coverages if item.name == coverage.name)
             other = next(others, None)
@@ -115,9 +117,9 @@ class _Comparing:
                 continue
             title = f"{clean(coverage.table.title)}, proposed"
             texts = self.pair(coverage.name, title, Amount(was, AREA), Amount(will, AREA))
-            yield Change("", capital(title), *texts)
+            yield LotChange("", capital(title), *texts)
 
-    def rules(self) -> Iterator[Change]:
+    def rules(self) -> Iterator[LotChange]:
         old = {finding.rule: finding for finding in self.earlier.checked.verdict.findings}
         for finding in self.later.checked.verdict.findings:
             was = old.get(finding.rule)
@@ -125,10 +127,10 @@ class _Comparing:
                 continue
             if was.status != finding.status:
                 title = f"{clean(finding.title)}: verdict"
-                yield Change("", title, was.status, finding.status, "changed")
+                yield LotChange("", title, was.status, finding.status, "changed")
             yield from self.margin(was, finding)
 
-    def margin(self, was: Finding, will: Finding) -> Iterator[Change]:
+    def margin(self, was: Finding, will: Finding) -> Iterator[LotChange]:
         before, after = was.margin, will.margin
         if before is None or after is None or before.dimension != after.dimension:
             return
@@ -141,13 +143,13 @@ class _Comparing:
             self.figures.add(f"{key}.{which}", title, amount, signed=True)
             for which, amount in (("was", before), ("will", after), ("change", apart))
         ]
-        yield Change("", title, *texts)
+        yield LotChange("", title, *texts)
 
-    def facts(self) -> Iterator[Change]:
+    def facts(self) -> Iterator[LotChange]:
         old, new = self.earlier.checked.site.facts, self.later.checked.site.facts
         for name in dict.fromkeys([*new, *old]):
             before, after = (
                 clean(facts[name]) if name in facts else NOTHING for facts in (old, new)
             )
             if before != after:
-                yield Change("", clean(name).replace("_", " "), before, after, "changed")
+                yield LotChange("", clean(name).replace("_", " "), before, after, "changed")

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Final
 from checker.core.formula import OutOfRange
 from checker.core.units import UNIT
 from checker.drawing.drainage_plan import drainage_plan_svg
-from checker.drawing.hydrograph import Chart, Curve, hydrograph_svg
+from checker.drawing.hydrograph import Chart, FlowCurve, hydrograph_svg
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
-from checker.pages.blocks import Bullets, Figure, Page, Section, Text
+from checker.pages.blocks import Bullets, Page, Picture, Section, Text
 from checker.papers.drainage_tables import WaterPages
 from checker.words.amounts import clean
 
@@ -116,13 +116,13 @@ def drainage_drawings(checked: Checked) -> dict[str, str]:
 
 def _plan(checked: Checked) -> Iterator[Block]:
     svg = drainage_plan_svg(checked, _PLAN_SAYS)
-    yield Figure(svg, PLAN, _PLAN_SAYS, "Drainage plan, to scale.", "Drainage plan")
+    yield Picture(svg, PLAN, _PLAN_SAYS, "Drainage plan, to scale.", "Drainage plan")
 
 
 def _figure(checked: Checked) -> Iterator[Block]:
     chart = _chart(checked)
     svg = hydrograph_svg(chart, checked.system)
-    yield Figure(svg, HYDROGRAPH, chart.says, f"{chart.name}.", chart.name)
+    yield Picture(svg, HYDROGRAPH, chart.says, f"{chart.name}.", chart.name)
 
 
 def _chart(checked: Checked) -> Chart:
@@ -134,7 +134,7 @@ def _chart(checked: Checked) -> Chart:
         for element in elements:
             flow = flows.arriving_m3_per_s(element.id)
             if flow is not None:
-                curves.append(Curve(f"{word} {clean(element.id)}", flow.tolist()))
+                curves.append(FlowCurve(f"{word} {clean(element.id)}", flow.tolist()))
     if not curves:
         raise NotMeasured("no water comes to any store or outlet in the design storm")
     unit = "gal/min" if checked.system == "us" else "L/s"

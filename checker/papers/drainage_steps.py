@@ -10,7 +10,7 @@ from checker.core.units import FLOW, RATIO, SPEED, UNIT, Amount
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.sizing import sizes
 from checker.measure.drainage.steps import steps
-from checker.pages.blocks import Column, Row, Section, Table, Text
+from checker.pages.blocks import Column, Section, Table, TableRow, Text
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def sizes_section(checked: Checked) -> tuple[Section, ...]:
 
     def blocks() -> list[Block]:
         rows = tuple(
-            Row(
+            TableRow(
                 (
                     clean(item.id),
                     item.kind.replace("-", " "),
@@ -66,7 +66,7 @@ def steps_section(checked: Checked) -> tuple[Section, ...]:
 
     def blocks() -> list[Block]:
         rows = tuple(
-            Row(
+            TableRow(
                 (
                     clean(step.of),
                     step.what,

@@ -25,7 +25,7 @@ from checker.measure.drainage.planes import planes
 from checker.measure.drainage.rain import storm
 from checker.measure.drainage.sheds import sheds
 from checker.measure.partition import REST
-from checker.pages.blocks import Bullets, Column, Row, Table, Text
+from checker.pages.blocks import Bullets, Column, Table, TableRow, Text
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:
@@ -113,7 +113,7 @@ class WaterPages:
         for shed in every:
             name = "Rest of the lot" if shed.surface == REST else shed.surface
             rows.append(
-                Row(
+                TableRow(
                     (
                         clean(f"{name}, {shed.panel}" if shed.panel else name),
                         self.shown(shed.area_m2, AREA),
@@ -126,7 +126,7 @@ class WaterPages:
         whole = math.fsum(shed.area_m2 for shed in every)
         lot = self.survey.partition("proposed").lot_area_m2
         note = f"the lot is {self.shown(lot, AREA)}"
-        rows.append(Row(("All", self.shown(whole, AREA), "", "", note), "total"))
+        rows.append(TableRow(("All", self.shown(whole, AREA), "", "", note), "total"))
         columns = (
             Column("Part of the lot"),
             Column("Area", is_number=True),
@@ -141,12 +141,12 @@ class WaterPages:
         rows = []
         for name, plane in planes(self.survey).items():
             if isinstance(plane, NotMeasured):
-                rows.append(Row((clean(name), "cannot tell", "", "", clean(str(plane)))))
+                rows.append(TableRow((clean(name), "cannot tell", "", "", clean(str(plane)))))
                 continue
             low = min(plane.lowest, key=plane.rise_m)
             known = plane.level_m is not None
             rows.append(
-                Row(
+                TableRow(
                     (
                         clean(name),
                         show(Amount(plane.pitch_fraction, RATIO, "in/ft"), self.system),
@@ -174,7 +174,7 @@ class WaterPages:
             peak = flows.peak_m3_per_s(inlet.id, over_surface=True)
             stand = flows.stands.get(inlet.id)
             rows.append(
-                Row(
+                TableRow(
                     (
                         clean(inlet.id),
                         self.level(inlet.rim_m),
@@ -203,7 +203,7 @@ class WaterPages:
             slope, size_m = inverts(pipe).slope_fraction, pipe.diameter_m or 0.0
             peak, full = flows.peak_m3_per_s(pipe.id), capacities[pipe.id]
             rows.append(
-                Row(
+                TableRow(
                     (
                         clean(pipe.id),
                         self.in_unit(size_m, _SMALL),
@@ -239,7 +239,7 @@ class WaterPages:
             took = stand.emptied_s or 0.0
             emptied = "never" if took >= NEVER_S else self.shown(took, TIME)
             rows.append(
-                Row(
+                TableRow(
                     (
                         clean(store.id),
                         self.level(store.shape.bottom_m),
@@ -272,7 +272,7 @@ class WaterPages:
         columns = (Column("Drained area"), Column("Ways out", is_number=True), Column("They are"),
                    Column("Lost together, no way is left"))  # fmt: skip
         rows = [
-            Row(
+            TableRow(
                 (
                     clean(ways.catchment),
                     str(ways.count),
@@ -298,7 +298,7 @@ class WaterPages:
                 if flows.volume_m3(edge.id) > 0
             ]
             found.append(
-                Row(
+                TableRow(
                     (
                         f"{index} {clean(' and '.join(flows.blocked)) or 'nothing'}",
                         f"{clean(highest)} {self.level(levels[highest])}" if highest else "none",
@@ -323,7 +323,7 @@ class WaterPages:
         """Where the rare storm overflows."""
         flows, network = rare_flows(self.survey), network_of(self.survey)
         rows = [
-            Row(
+            TableRow(
                 (
                     clean(edge.id),
                     _ONTO[edge.onto],

@@ -21,10 +21,10 @@ if TYPE_CHECKING:
 
 FORMAT: Final = "findings/1"
 
-Record = dict[str, Any]
+Data = dict[str, Any]
 
 
-def records_of(checked: Checked) -> Record:
+def records_of(checked: Checked) -> Data:
     """All findings of a check as dicts, lists, texts, numbers and None.
 
     Amounts are `{value, unit}` to twelve digits; an end that nobody knows is None.
@@ -69,29 +69,29 @@ def _area_unit(system: System) -> tuple[float, str]:
     return UNIT[name].size_si, name
 
 
-def _number(value_si: float, size_si: float, unit: str) -> Record:
+def _number(value_si: float, size_si: float, unit: str) -> Data:
     return {"value": float(f"{value_si / size_si:.12g}"), "unit": unit}
 
 
-def _sized(value_si: float, dimension: Dimension, unit: str, system: System) -> Record | None:
+def _sized(value_si: float, dimension: Dimension, unit: str, system: System) -> Data | None:
     if not math.isfinite(value_si):
         return None
     name = unit if unit in {"%", "in/ft"} else unit_for(dimension, system)[0]
     return _number(value_si, UNIT[name].size_si, name)
 
 
-def _amount(value: Amount | None, system: System) -> Record | None:
+def _amount(value: Amount | None, system: System) -> Data | None:
     return None if value is None else _sized(value.value_si, value.dimension, value.unit, system)
 
 
-def _range(value: Quantity, system: System) -> Record:
+def _range(value: Quantity, system: System) -> Data:
     return {
         "low": _sized(value.low_si, value.dimension, value.unit, system),
         "high": _sized(value.high_si, value.dimension, value.unit, system),
     }
 
 
-def _finding(finding: Finding, system: System) -> Record:
+def _finding(finding: Finding, system: System) -> Data:
     return {
         "rule": finding.rule,
         "title": clean(finding.title),
@@ -143,7 +143,7 @@ def _finding(finding: Finding, system: System) -> Record:
     }
 
 
-def _part(part: Judged, system: System) -> Record:
+def _part(part: Judged, system: System) -> Data:
     return {
         "of": part.of or None,
         "measured": _range(part.measured, system),
@@ -153,7 +153,7 @@ def _part(part: Judged, system: System) -> Record:
     }
 
 
-def _step(step: Step, system: System) -> Record:
+def _step(step: Step, system: System) -> Data:
     return {
         "what": clean(step.what),
         "value": _range(step.value, system),
@@ -161,7 +161,7 @@ def _step(step: Step, system: System) -> Record:
     }
 
 
-def _contribution(item: Contribution, system: System) -> Record:
+def _contribution(item: Contribution, system: System) -> Data:
     return {
         "of": item.of or None,
         "area": _number(item.area_m2, *_area_unit(system)),
@@ -172,7 +172,7 @@ def _contribution(item: Contribution, system: System) -> Record:
     }
 
 
-def _citation(citation: Citation) -> Record:
+def _citation(citation: Citation) -> Data:
     source = citation.source
     return {
         "document": clean(source.document),

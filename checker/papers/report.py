@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 from checker.pages.blocks import (
     Bullets,
     Column,
-    Figure,
-    Link,
     Page,
     Pairs,
+    Picture,
     Section,
+    SectionLink,
     Strong,
     Table,
     Text,
@@ -81,7 +81,7 @@ def _verdicts(view: View) -> Section:
     counted = ", ".join(f"{count} {status.word}" for status, count in view.tally)
     rows = tuple(
         (
-            Link(finding.title, f"rule-{finding.id}"),
+            SectionLink(finding.title, f"rule-{finding.id}"),
             finding.status,
             finding.measured,
             f"{finding.order} {finding.limit}".strip() if finding.order else finding.limit,
@@ -120,7 +120,7 @@ def _plan(view: View, svg: str, plan_file: str) -> Section:
         "against the bar."
     )
     blocks: list[Block] = [
-        Figure(svg, plan_file, says, caption),
+        Picture(svg, plan_file, says, caption),
         Table("Key to the plan: every surface by its letter", tuple(columns), rows, header=1),
     ]
     if view.others:

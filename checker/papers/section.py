@@ -15,7 +15,7 @@ from checker.measure.section.filters import Contact, contacts
 from checker.measure.section.orders import orders
 from checker.measure.section.standard import STRENGTH, compare, departures
 from checker.measure.section.takeoff import take_off
-from checker.pages.blocks import Column, Figure, Page, Section, Table, Text
+from checker.pages.blocks import Column, Page, Picture, Section, Table, Text
 from checker.papers.takeoff import TOTAL, takeoff_rows
 from checker.papers.upkeep_calendar import calendar
 from checker.words.amounts import clean
@@ -107,7 +107,7 @@ def _one(bed: Bed, svg: str, system: System) -> Iterator[Block]:
     name = bed.section.id
     says = f"Section {bed.section.title} to scale; the table below lists its courses."
     caption = f"{bed.section.title}. To scale when printed at 100 %: check it against the bar."
-    yield Figure(svg, drawing_file(name), says, caption, f"Section {bed.section.title}")
+    yield Picture(svg, drawing_file(name), says, caption, f"Section {bed.section.title}")
     rows = tuple(
         (
             layer.course.title,

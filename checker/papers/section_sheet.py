@@ -10,7 +10,7 @@ from checker.pages.blocks import (
     Block,
     Bullets,
     Column,
-    Figure,
+    Picture,
     Section,
     Table,
     caution,
@@ -23,7 +23,7 @@ from checker.words.sections import course_lines, section_notes, small
 
 if TYPE_CHECKING:
     from checker.core.units import System
-    from checker.measure.section.bed import Bed, Layer
+    from checker.measure.section.bed import Bed, BedCourse
     from checker.papers.job import Job
 
 WHAT_TO_GIVE: Final = (
@@ -65,7 +65,7 @@ def _section(job: Job, bed: Bed) -> Section:
     return part(
         title,
         para(f"Under: {', '.join(under) or 'no surface'}."),
-        Figure(
+        Picture(
             svg=section_svg(bed, system, [clean(name) for name in under]),
             file=f"section-{section.id}.svg",
             caption=f"{title}, to the scale written on it",
@@ -78,7 +78,7 @@ def _section(job: Job, bed: Bed) -> Section:
     )
 
 
-def _course(layer: Layer, system: System) -> tuple[str, str, str]:
+def _course(layer: BedCourse, system: System) -> tuple[str, str, str]:
     course = layer.course
     thickness = small(course.thickness_m, system) if course.thickness_m is not None else "–"
     words = [clean(line) for line in course_lines(layer, system)]

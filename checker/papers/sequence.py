@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from checker.papers.job import Job
 
 
-class Step(NamedTuple):
+class WorkStep(NamedTuple):
     """One step: what is done, who looks, what is measured, what must not be covered before."""
 
     what: str
@@ -26,71 +26,73 @@ class Step(NamedTuple):
 
 
 STEPS: Final = (
-    Step(
+    WorkStep(
         "Approvals posted, utilities marked before any digging", "Contractor", "marks in place", ""
     ),
-    Step("Erosion control and tree fence", "Contractor", "as on the plan", ""),
-    Step(
+    WorkStep("Erosion control and tree fence", "Contractor", "as on the plan", ""),
+    WorkStep(
         "Stake-out of lot lines, setbacks and the new work",
         "Office or surveyor",
         "distances to lot lines as on the plan",
         "Do not dig before it is seen.",
     ),
-    Step(
+    WorkStep(
         "Strip; keep traffic off the ground that will soak",
         "Contractor",
         "fence round it stands",
         "",
         "permeable",
     ),
-    Step(
+    WorkStep(
         "Pool: digging, steel, suction outlets, bonding",
         "Office, licensed electrician and pool builder",
         "by their own codes",
         "Do not cover steel or bonding before they are seen.",
         "pool",
     ),
-    Step(
+    WorkStep(
         "Trench of drains; pipes laid and tested",
         "Office or engineer",
         "invert levels and falls as on the plan",
         "Do not backfill before it is seen.",
         "drains",
     ),
-    Step(
+    WorkStep(
         "Subgrade of permeable paving (from memory)",
         "Engineer or soil tester",
         "level, no smeared or driven-over ground, soaking rate",
         "Do not place stone before it is seen.",
         "permeable",
     ),
-    Step(
+    WorkStep(
         "Fabric, stone, perforated pipe, observation well (from memory)",
         "Engineer",
         "thickness and clean stone by delivery tickets",
         "Do not pave before it is seen.",
         "permeable",
     ),
-    Step(
+    WorkStep(
         "Paving, only once ground uphill is stable (from memory)",
         "Contractor",
         "falls away from house and pool, joints filled",
         "",
     ),
-    Step(
+    WorkStep(
         "Run water to every drain; look at the overflow path",
         "Contractor and owner",
         "water arrives; overflow leaves where the plan says",
         "",
     ),
-    Step("Restore ground; take controls away once it has grown", "Contractor", "no bare soil", ""),
-    Step(
+    WorkStep(
+        "Restore ground; take controls away once it has grown", "Contractor", "no bare soil", ""
+    ),
+    WorkStep(
         "Final survey: levels, areas as built, photographs",
         "Licensed surveyor",
         "areas against the coverage worksheet",
         "",
     ),
-    Step(
+    WorkStep(
         "Pool barrier and final inspection",
         "Office",
         "by their own code",
@@ -112,7 +114,7 @@ PHOTOS: Final = (
 )
 
 
-def steps_of(job: Job) -> tuple[Step, ...]:
+def steps_of(job: Job) -> tuple[WorkStep, ...]:
     """The steps that this project has."""
     site = job.checked.site
     coming = {item.material.id for item in site.surfaces if item.stage in {"proposed", "replaced"}}

@@ -13,7 +13,7 @@ from checker.drawing.plan import ROW_MM, LegendItem, legend_defs, legend_of
 from checker.drawing.svg import number, tag
 from checker.pages import colours
 from checker.pages.blocks import Column, Table
-from checker.pages.sheet import SIZE_NAMES, Image, Line, Placed, Sheet, Text
+from checker.pages.sheet import SIZE_NAMES, Image, Placed, Sheet, SheetLine, SheetText
 from checker.papers.job import NOT_GIVEN
 from checker.papers.lines import worded
 from checker.papers.ties import ties
@@ -22,7 +22,7 @@ from checker.words.amounts import clean
 
 if TYPE_CHECKING:
     from checker.drawing.layout import Fit
-    from checker.drawing.lot import Drawing
+    from checker.drawing.lot import LotDrawing
     from checker.papers.job import Job
     from checker.site.model import State
 
@@ -55,16 +55,16 @@ class Beside:
         self.shows_work = "proposed" in stages
         self.is_record = False
 
-    def fill(self, sheet: Sheet, images: dict[str, str], drawing: Drawing) -> None:
+    def fill(self, sheet: Sheet, images: dict[str, str], drawing: LotDrawing) -> None:
         """Lay everything on the sheet."""
         self._panel(sheet, images, drawing)
         self._title_block(sheet)
 
-    def _panel(self, sheet: Sheet, images: dict[str, str], drawing: Drawing) -> None:
+    def _panel(self, sheet: Sheet, images: dict[str, str], drawing: LotDrawing) -> None:
         panel = self.layout.panel
         x, y, width = panel.x + 0.1, panel.y + 0.1, panel.w - 0.2
         bottom = panel.y + panel.h - 0.1
-        sheet.texts.append(Text(x, y, width, "Legend", 9.0, bold=True))
+        sheet.texts.append(SheetText(x, y, width, "Legend", 9.0, bold=True))
         y = self._legend(sheet, images, drawing, y + 0.2)
         tables: list[tuple[str, str, Table]] = [("Areas", "3", self._areas())]
         if self.shows_work and ties(self.job):
@@ -76,10 +76,10 @@ class Beside:
         for title, where, table in tables:
             fits = int((room - 0.55) / _TABLE_ROW_IN)
             if fits < 2:
-                sheet.texts.append(Text(x, y, width, f"{title}: see document {where}.", 7.0))
+                sheet.texts.append(SheetText(x, y, width, f"{title}: see document {where}.", 7.0))
                 y, room = y + 0.18, room - 0.18
                 continue
-            sheet.texts.append(Text(x, y, width, title, 9.0, bold=True))
+            sheet.texts.append(SheetText(x, y, width, title, 9.0, bold=True))
             shown = table
             if len(table.rows) > fits:
                 left = len(table.rows) - fits + 1
@@ -89,10 +89,10 @@ class Beside:
             high = 0.19 + _TABLE_ROW_IN * (len(shown.rows) + 2) + 0.1
             y, room = y + high, room - high
         for note in notes:
-            sheet.texts.append(Text(x, y, width, note, 7.0))
+            sheet.texts.append(SheetText(x, y, width, note, 7.0))
             y += 0.13 * len(_wrapped(note, width, 7.0)) + 0.03
 
-    def _legend(self, sheet: Sheet, images: dict[str, str], drawing: Drawing, y: float) -> float:
+    def _legend(self, sheet: Sheet, images: dict[str, str], drawing: LotDrawing, y: float) -> float:
         items = list(legend_of(drawing))
         if self.shows_work:
             items += grading_legend(self.job)
@@ -161,7 +161,7 @@ class Beside:
         )
         return Table("Dimensions", columns, rows)
 
-    def _lot_lines(self, drawing: Drawing) -> Table:
+    def _lot_lines(self, drawing: LotDrawing) -> Table:
         lines = {line.number: line for line in self.job.checked.site.lot.lines}
         rows = tuple(
             (f"L{n}", clean(lines[n].label), clean(lines[n].side) or "–") for n in drawing.numbered
@@ -208,23 +208,25 @@ class Beside:
             size, step = 10.0, 0.24
         for index, (name, value) in enumerate(rows):
             at = y + step * index
-            sheet.texts.append(Text(x, at, width * 0.27, name, size))
+            sheet.texts.append(SheetText(x, at, width * 0.27, name, size))
             room = width * 0.73
-            sheet.texts.append(Text(x + width * 0.27, at, room, _cut(value, room, size), size,
+            sheet.texts.append(SheetText(x + width * 0.27, at, room, _cut(value, room, size), size,
                                     bold=index in {0, 7}))  # fmt: skip
         foot_y = y + step * len(rows) + 0.03
         sheet.lines.append(
-            Line(layout.panel.x, foot_y, layout.panel.x + layout.panel.w, foot_y, 0.4)
+            SheetLine(layout.panel.x, foot_y, layout.panel.x + layout.panel.w, foot_y, 0.4)
         )
         footer = f"{job.stamp.rules}; {job.stamp.program}; input {job.stamp.inputs}"
-        sheet.texts.append(Text(x, foot_y + 0.03, width, footer, size - 1.2))
+        sheet.texts.append(SheetText(x, foot_y + 0.03, width, footer, size - 1.2))
         revisions = "; ".join(
             f"{r.revision} {r.day.isoformat() if r.day else ''} {clean(r.says)}".strip()
             for r in job.project.revisions[-2:]
         )
         text = f"Revisions: {revisions}" if revisions else "Revisions: first issue"
         sheet.texts.append(
-            Text(x, foot_y + 0.03 + step * 1.55, width, _cut(text, width, size - 1.0), size - 1.0)
+            SheetText(
+                x, foot_y + 0.03 + step * 1.55, width, _cut(text, width, size - 1.0), size - 1.0
+            )
         )
 
 

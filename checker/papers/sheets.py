@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Final
 from checker.core.records import replace
 from checker.drawing.grading import grading, has_grading
 from checker.drawing.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit
-from checker.drawing.lot import Drawing, draw_lot, drawn_bounds
+from checker.drawing.lot import LotDrawing, draw_lot, drawn_bounds
 from checker.drawing.plan import scale_foot
 from checker.drawing.scale import Frame
 from checker.drawing.svg import tag
-from checker.pages.sheet import Image, Line, Rect, Sheet, Text
+from checker.pages.sheet import Image, Rect, Sheet, SheetLine, SheetText
 from checker.papers.names import paper_id
 from checker.papers.sheet_panel import APPROVED, Beside, svg
 from checker.papers.ties import drawn_ties
@@ -112,7 +112,7 @@ class _Page:
             height_mm=height_mm,
         )
 
-    def draw(self, sheet: Sheet, images: dict[str, str]) -> Drawing:
+    def draw(self, sheet: Sheet, images: dict[str, str]) -> LotDrawing:
         frame, box = self.frame(), self.layout.drawing
         job = self.job
         drawing = draw_lot(job.checked, job.keys, frame, self.stages)
@@ -144,7 +144,7 @@ class _Page:
                 path = frame.path(surface.shape)
                 yield tag("path", d=path, fill="none", **APPROVED)
 
-    def says(self, drawing: Drawing) -> str:
+    def says(self, drawing: LotDrawing) -> str:
         """The long description of the plan for people who do not see it."""
         job = self.job
         listed = []
@@ -185,17 +185,19 @@ class _Page:
         words = "This line is 2 inches long" if is_us else "This line is 50 mm long"
         y = layout.band.y + layout.band.h - 0.42
         start = x + 0.2
-        sheet.lines.append(Line(start, y, start + long_in, y, 1.0))
+        sheet.lines.append(SheetLine(start, y, start + long_in, y, 1.0))
         for end in (start, start + long_in):
-            sheet.lines.append(Line(end, y - 0.05, end, y + 0.05, 0.7))
+            sheet.lines.append(SheetLine(end, y - 0.05, end, y + 0.05, 0.7))
         sheet.texts.append(
-            Text(start, y + 0.08, width_in - 0.3, f"{words} at full size: measure it.", 7.5)
+            SheetText(start, y + 0.08, width_in - 0.3, f"{words} at full size: measure it.", 7.5)
         )
         if stamp:
             sheet.rects.append(Rect(stamp.x, stamp.y, stamp.w, stamp.h, dash=True))
             said = f"Clear space for the approval stamp, {stamp.w:g} in wide"
-            sheet.texts.append(Text(stamp.x + 0.1, stamp.y + 0.08, stamp.w - 0.2, said, 7.0))
+            sheet.texts.append(SheetText(stamp.x + 0.1, stamp.y + 0.08, stamp.w - 0.2, said, 7.0))
         line_y = layout.band.y
-        sheet.lines.append(Line(layout.frame.x, line_y, layout.frame.x + layout.frame.w, line_y))
-        sheet.lines.append(Line(layout.panel.x, layout.frame.y, layout.panel.x,
+        sheet.lines.append(
+            SheetLine(layout.frame.x, line_y, layout.frame.x + layout.frame.w, line_y)
+        )
+        sheet.lines.append(SheetLine(layout.panel.x, layout.frame.y, layout.panel.x,
                                 layout.frame.y + layout.frame.h))  # fmt: skip

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from checker.courses.takeoff import Span
-    from checker.measure.section.orders import Order
-    from checker.measure.section.takeoff import Item, TakeOff
+    from checker.measure.section.orders import Purchase
+    from checker.measure.section.takeoff import TakeOff, TakeOffItem
 
 _BOUGHT_IN: Final[dict[System, dict[Dimension, tuple[str, int]]]] = {
     "us": {MASS: ("ton", 2), VOLUME: ("cu yd", 2)},
@@ -65,7 +65,7 @@ def _span(needed: Span, dimension: Dimension, system: System) -> list[str]:
 
 
 def takeoff_rows(
-    taken: TakeOff, ordered: Sequence[Order], system: System
+    taken: TakeOff, ordered: Sequence[Purchase], system: System
 ) -> tuple[TakeOffRow, ...]:
     """The rows of the take-off: line by line, then the order of the whole lot."""
     rows: list[TakeOffRow] = []
@@ -94,7 +94,7 @@ def takeoff_rows(
     return tuple(rows)
 
 
-def _pack(order: Order) -> str:
+def _pack(order: Purchase) -> str:
     if order.pack is None:
         return ""
     if order.called == "piece":
@@ -102,7 +102,7 @@ def _pack(order: Order) -> str:
     return f"{order.called} of {show_number(order.pack.to(order.pack.unit), 0)} {order.pack.unit}"
 
 
-def takeoff_csv(taken: TakeOff, ordered: Sequence[Order], system: System) -> str:
+def takeoff_csv(taken: TakeOff, ordered: Sequence[Purchase], system: System) -> str:
     """The take-off as comma-separated values with a header line."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
@@ -112,7 +112,7 @@ def takeoff_csv(taken: TakeOff, ordered: Sequence[Order], system: System) -> str
     return out.getvalue()
 
 
-def takeoff_table(taken: TakeOff, ordered: Sequence[Order], system: System) -> str:
+def takeoff_table(taken: TakeOff, ordered: Sequence[Purchase], system: System) -> str:
     """The take-off for a terminal: each surface, then what to order."""
     if not taken.items and not taken.gaps:
         return "No surface that is new or rebuilt has a section: nothing to take off."
@@ -133,14 +133,14 @@ def takeoff_table(taken: TakeOff, ordered: Sequence[Order], system: System) -> s
     return "\n".join(lines[1:])
 
 
-def _line(item: Item, system: System) -> str:
+def _line(item: TakeOffItem, system: System) -> str:
     in_place = " ".join(bought(item.in_place.value_si, item.in_place.dimension, system))
     least, usual, most, unit = _span(item.needed, item.dimension, system)
     span = usual if least == most else f"{usual} ({least} to {most})"
     return f"  {item.title:<28} {in_place:>14}   bring {span} {unit}".rstrip()
 
 
-def _order_line(order: Order, system: System) -> str:
+def _order_line(order: Purchase, system: System) -> str:
     _, usual, _, unit = _span(order.needed, order.dimension, system)
     what = "no size in the table of order sizes"
     if order.packs_count is not None:
@@ -149,5 +149,5 @@ def _order_line(order: Order, system: System) -> str:
     return f"  {order.title:<28} {usual} {unit}".rstrip() + f": {what}{cost}"
 
 
-def _notes(items: Iterable[Item]) -> list[str]:
+def _notes(items: Iterable[TakeOffItem]) -> list[str]:
     return [f"  {note}" for note in dict.fromkeys(item.note for item in items if item.note)]

@@ -13,7 +13,7 @@ from checker.pages import colours
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from checker.drawing.labels import Placer, Point
+    from checker.drawing.labels import PaperPoint, Placer
     from checker.drawing.scale import Frame
     from checker.papers.job import Job
     from checker.site.model import Shape, Surface
@@ -97,7 +97,7 @@ def drawn_ties(job: Job, frame: Frame, placer: Placer) -> Iterator[str]:
         yield _dimension(start, end, text, placer)
 
 
-def _dimension(start: Point, end: Point, text: str, placer: Placer) -> str:
+def _dimension(start: PaperPoint, end: PaperPoint, text: str, placer: Placer) -> str:
     length = math.dist(start, end)
     along = math.atan2(end[1] - start[1], end[0] - start[0])
     degrees = (math.degrees(along) + 90) % 180 - 90

@@ -22,7 +22,7 @@ from checker.measure.drainage.network import inverts, network_of
 from checker.measure.drainage.rain import storm
 from checker.measure.drainage.sheds import sheds
 from checker.measure.partition import REST
-from checker.pages.blocks import Column, Row, Table
+from checker.pages.blocks import Column, Table, TableRow
 from checker.water.network import HARMED
 from checker.words.amounts import clean
 
@@ -98,7 +98,7 @@ class WaterTables:
             rows.append((f"{name}{part}", shed.nature, area, runoff, where, clean(shed.because)))
         whole = math.fsum(shed.area_m2 for shed in sheds(self.survey))
         sum_ = self.figure("shed.sum", whole, AREA)
-        total = Row(("All", "", sum_, "", "", "adds up to the lot"), "total")
+        total = TableRow(("All", "", sum_, "", "", "adds up to the lot"), "total")
         columns = (
             Column("Part of the lot", width=1.6),
             Column("Kind", width=0.7),

@@ -8,7 +8,7 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA
 from checker.findings.coverage import MOVES
 from checker.findings.coverage_lines import counted_in
-from checker.pages.blocks import Block, Column, Row, Sign, Table, caution, para, part
+from checker.pages.blocks import Block, Column, Sign, Table, TableRow, caution, para, part
 from checker.pages.paper import Paper
 from checker.papers.gathering import (
     CONVERSION_FACTORS,
@@ -140,7 +140,7 @@ def _moves_columns(job: Job) -> Iterator[Column]:
 def moves_table(job: Job, coverage: Coverage) -> Table:
     """What each surface counts before and after, and how it moved."""
     rows = ((x.key, x.title, *_cells(job, x.at, _ALL)) for x in worded(job, coverage))
-    total = Row(("", "Total", *_cells(job, f"cover.{coverage.name}.total", _ALL)), "total")
+    total = TableRow(("", "Total", *_cells(job, f"cover.{coverage.name}.total", _ALL)), "total")
     columns = (Column("Key", width=0.5), Column("Surface", width=1.6), *_moves_columns(job))
     return Table(f"{capital(coverage.table.title)}: counted areas", columns, (*rows, total))
 
@@ -149,7 +149,7 @@ def groups_table(job: Job, coverage: Coverage) -> Table:
     """Totals by group; what counts nothing is a group of its own below."""
     at = f"cover.{coverage.name}"
     rows = ((clean(x), *_cells(job, f"{at}.{x}", _ALL)) for x in coverage.groups)
-    total = Row(("Total", *_cells(job, f"{at}.total", _ALL)), "total")
+    total = TableRow(("Total", *_cells(job, f"{at}.total", _ALL)), "total")
     columns = (Column("Group", width=1.6), *_moves_columns(job))
     return Table(f"{capital(coverage.table.title)}: totals by group", columns, (*rows, total))
 

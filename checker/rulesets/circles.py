@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from checker.algebra.counting import CountTable
     from checker.rulesets.rules import Rule
 
-Part = tuple[str, bool]
+NodePart = tuple[str, bool]
 """A rule by its id, and whether all of it is asked or only its limit."""
 
 
@@ -35,7 +35,7 @@ class Circles:
         self.rules = rules
         self.amounts = amounts
         self.counts = counts
-        self._asked: dict[Part, tuple[Part, ...]] = {}
+        self._asked: dict[NodePart, tuple[NodePart, ...]] = {}
 
     def found(self) -> Iterator[tuple[Rule, tuple[str, ...]]]:
         """Each rule that hangs on itself, with the ids of the rules on the way round."""
@@ -47,9 +47,9 @@ class Circles:
                     told.update(way)
                     yield rule, way
 
-    def _way_back(self, start: Part) -> tuple[str, ...]:
+    def _way_back(self, start: NodePart) -> tuple[str, ...]:
         """The shortest way from a rule back to it; empty when there is none."""
-        came_from: dict[Part, Part] = {}
+        came_from: dict[NodePart, NodePart] = {}
         queue = [start]
         for part in queue:
             for asked in self._asks(part):
@@ -63,7 +63,7 @@ class Circles:
                     queue.append(asked)
         return ()
 
-    def _asks(self, part: Part) -> tuple[Part, ...]:
+    def _asks(self, part: NodePart) -> tuple[NodePart, ...]:
         """The rules that a rule asks itself, through amounts and tables too."""
         if part not in self._asked:
             name, is_whole = part
@@ -74,7 +74,7 @@ class Circles:
             self._asked[part] = tuple(dict.fromkeys(self._named_in(trees)))
         return self._asked[part]
 
-    def _named_in(self, trees: list[object]) -> Iterator[Part]:
+    def _named_in(self, trees: list[object]) -> Iterator[NodePart]:
         seen: set[str] = set()
         for tree in trees:  # grows while it is read
             for node in nodes(tree):

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
     from checker.algebra.counting import CountRow, CountTable
     from checker.algebra.regions import RegionRule
-    from checker.algebra.vocabulary import Word
     from checker.core.units import Dimension
+    from checker.core.words import Word
     from checker.rulesets.rules import Rule, RuleSet
 
 WIDTH: Final = 88

@@ -12,11 +12,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import date
 
-    from checker.algebra.vocabulary import Word
     from checker.core.problems import Place, Problems
     from checker.core.units import Amount
+    from checker.core.words import Word
 
-FactValue = "str | bool | date | Amount"
+GivenAnswer = "str | bool | date | Amount"
 
 
 def read_fact(

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.algebra.dimensions import Unfitting, dimension_of
-from checker.algebra.vocabulary import Vocabulary, Word
+from checker.algebra.vocabulary import Vocabulary
 from checker.core import units
 from checker.core.problems import did_you_mean
 from checker.core.units import AREA, LENGTH, Dimension
+from checker.core.words import Word
 from checker.rulesets.rules import ReadingChoice
 
 if TYPE_CHECKING:

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from checker.algebra.vocabulary import Vocabulary
+    from checker.core.words import DataPath
     from checker.files.source import Document
-    from checker.rulesets.rule_file import Path
 
 _MAX_ADOPTED: Final = 30
 
@@ -151,7 +151,7 @@ class _Reading:
                     file.wrong(("without", index), f"'{name}' is no adopted rule", hint)
         return found
 
-    def _rule(self, file: RuleFile, item: dict[str, Any], at: Path) -> Rule:
+    def _rule(self, file: RuleFile, item: dict[str, Any], at: DataPath) -> Rule:
         force = item.get("in_force", {})
         return Rule(
             id=item["id"],
@@ -196,7 +196,7 @@ class _Reading:
                 yield file, name, file.example_list(items, ("examples", name))
 
 
-def _band(file: RuleFile, item: dict[str, Any], at: Path) -> Band:
+def _band(file: RuleFile, item: dict[str, Any], at: DataPath) -> Band:
     return Band(
         outcome=item["outcome"],
         require=file.condition(item, "require", at),

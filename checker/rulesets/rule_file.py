@@ -20,9 +20,8 @@ if TYPE_CHECKING:
 
     from checker.algebra.parse import Parser
     from checker.core.problems import Place, Problems
+    from checker.core.words import DataPath
     from checker.files.source import Document
-
-Path = tuple["str | int", ...]
 
 
 class RuleFile(Struct):
@@ -47,11 +46,11 @@ class RuleFile(Struct):
         """Id of the rule set."""
         return str(self.data["id"])
 
-    def place(self, at: Path) -> Place:
+    def place(self, at: DataPath) -> Place:
         """The place of a value."""
         return self.document.place(*at)
 
-    def wrong(self, at: Path, says: str, do: str = "") -> None:
+    def wrong(self, at: DataPath, says: str, do: str = "") -> None:
         """Note a problem at a path."""
         self.problems.add(self.place(at), says, do)
 
@@ -66,11 +65,11 @@ class RuleFile(Struct):
         assert self.parser is not None
         return self.parser
 
-    def number(self, data: object, at: Path) -> n.Number:
+    def number(self, data: object, at: DataPath) -> n.Number:
         """A number in the scope of the lot."""
         return self.reader.number(data, at)
 
-    def kind(self, node: n.Number, dimension: Dimension, at: Path) -> n.Number:
+    def kind(self, node: n.Number, dimension: Dimension, at: DataPath) -> n.Number:
         """The same number; a problem when it is known to be of another kind."""
         found: Dimension | None = dimension
         is_read = not any(problem.place == self.place(at) for problem in self.problems.items)
@@ -80,13 +79,13 @@ class RuleFile(Struct):
             self.wrong(at, f"this is to be of the kind {dimension.name}, not {found.name}")
         return node
 
-    def condition(self, item: Mapping[str, Any], key: str, at: Path) -> n.Condition:
+    def condition(self, item: Mapping[str, Any], key: str, at: DataPath) -> n.Condition:
         """A condition under a key; one that always holds where the key is absent."""
         if key not in item:
             return n.always()
         return self.reader.condition(item[key], (*at, key))
 
-    def cite(self, item: Mapping[str, Any], at: Path) -> Citation | None:
+    def cite(self, item: Mapping[str, Any], at: DataPath) -> Citation | None:
         """The citation under `cite`; None where there is none."""
         if "cite" not in item:
             return None
@@ -100,13 +99,13 @@ class RuleFile(Struct):
             return None
         return Citation(source=source, section=data["section"])
 
-    def clause(self, item: Mapping[str, Any], at: Path) -> str:
+    def clause(self, item: Mapping[str, Any], at: DataPath) -> str:
         """The citation under `cite` as text; empty where there is none."""
         citation = self.cite(item, at)
         return str(citation) if citation else ""
 
     def size_si(
-        self, item: Mapping[str, Any], key: str, dimension: Dimension, at: Path
+        self, item: Mapping[str, Any], key: str, dimension: Dimension, at: DataPath
     ) -> float | None:
         """An amount of one kind that is not negative, in SI; None where it is absent."""
         if key not in item:
@@ -120,14 +119,14 @@ class RuleFile(Struct):
             self.wrong((*at, key), f"'{item[key]}' is below zero")
         return read.value_si
 
-    def yes(self, item: Mapping[str, Any], key: str, at: Path) -> bool:
+    def yes(self, item: Mapping[str, Any], key: str, at: DataPath) -> bool:
         """Yes or no; no where it is absent."""
         value = item.get(key, False)
         if yes_or_no(value) is None:
             self.wrong((*at, key), f"'{value}' is neither yes nor no")
         return bool(yes_or_no(value))
 
-    def day(self, item: Mapping[str, Any], key: str, at: Path) -> date | None:
+    def day(self, item: Mapping[str, Any], key: str, at: DataPath) -> date | None:
         """A day; None where it is absent or wrong."""
         if key not in item:
             return None
@@ -136,14 +135,17 @@ class RuleFile(Struct):
             self.wrong((*at, key), f"'{item[key]}' is no day", "write YYYY-MM-DD")
         return found
 
-    def examples(self, item: Mapping[str, Any], at: Path) -> tuple[Example, ...]:
+    def examples(self, item: Mapping[str, Any], at: DataPath) -> tuple[Example, ...]:
         """The worked examples of a rule or counting table."""
         return self.example_list(
             item.get("examples", ()), (*at, "examples"), item.get("all_given", {})
         )
 
     def example_list(
-        self, items: Iterable[Mapping[str, Any]], at: Path, shared: Mapping[str, Any] | None = None
+        self,
+        items: Iterable[Mapping[str, Any]],
+        at: DataPath,
+        shared: Mapping[str, Any] | None = None,
     ) -> tuple[Example, ...]:
         """Worked examples of a list, each with what all of them are given."""
         found: list[Example] = []

@@ -13,10 +13,11 @@ if TYPE_CHECKING:
     from checker.algebra import nodes as n
     from checker.algebra.counting import CountTable
     from checker.algebra.regions import RegionRule
-    from checker.algebra.vocabulary import Vocabulary, Word
+    from checker.algebra.vocabulary import Vocabulary
     from checker.core.problems import Place
     from checker.core.sources import Citation, Source
     from checker.core.units import System
+    from checker.core.words import Word
     from checker.files.source import Document
 
 VERIFY = "Verify with the authority: texts change, and the official's reading decides."

@@ -13,7 +13,8 @@ from checker.core.units import AREA, LENGTH, RATIO
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from checker.rulesets.rule_file import Path, RuleFile
+    from checker.core.words import DataPath
+    from checker.rulesets.rule_file import RuleFile
     from checker.rulesets.rules import Example
 
 
@@ -72,7 +73,7 @@ class Tables:
 
     def _table(self, name: str, file: RuleFile) -> CountTable:
         item = file.group("counts")[name]
-        at: Path = ("counts", name)
+        at: DataPath = ("counts", name)
         otherwise = None
         if item["otherwise"] != "cannot tell":
             otherwise = file.reader.number(item["otherwise"], (*at, "otherwise"), "surface")
@@ -90,7 +91,7 @@ class Tables:
         rows: list[CountRow] = []
         self._busy.append(name)
         for index, row in enumerate(file.group("counts")[name]["rows"]):
-            at: Path = ("counts", name, "rows", index)
+            at: DataPath = ("counts", name, "rows", index)
             if "rows_of" not in row:
                 if "weight" not in row:
                     file.wrong(at, "'weight' is missing", "give a share from 0 to 1, or 'rows_of'")
@@ -115,7 +116,7 @@ class Tables:
         return tuple(rows)
 
 
-def _row(file: RuleFile, row: Mapping[str, Any], at: Path) -> CountRow:
+def _row(file: RuleFile, row: Mapping[str, Any], at: DataPath) -> CountRow:
     parser = file.reader
     where = parser.where(row["where"], (*at, "where")) if "where" in row else n.always()
     cap = None
@@ -143,7 +144,7 @@ def _row(file: RuleFile, row: Mapping[str, Any], at: Path) -> CountRow:
     )
 
 
-def _weight(file: RuleFile, data: object, at: Path) -> n.Number:
+def _weight(file: RuleFile, data: object, at: DataPath) -> n.Number:
     node = file.reader.number(data, at, "surface")
     if isinstance(node, n.Fixed) and not 0 <= node.amount.value_si <= 1:
         file.wrong(at, f"the weight '{data}' is not from 0 to 1", "write it like 0.5 or 50 %")

@@ -24,7 +24,7 @@ from typing import Final
 from checker.core.records import Record
 
 Vertex = tuple[float, float, float]
-Path = list[Vertex]
+VertexPath = list[Vertex]
 XY = tuple[float, float]
 
 CHORDS_PER_QUARTER: Final = 32
@@ -100,7 +100,7 @@ def chords(start: XY, end: XY, bulge: float) -> list[XY]:
     return [found.at(i / count, found.radius_m * grown) for i in range(1, count)]
 
 
-def pieces(path: Path, *, is_closed: bool) -> list[tuple[XY, XY, float]]:
+def pieces(path: VertexPath, *, is_closed: bool) -> list[tuple[XY, XY, float]]:
     """The lines and arcs of a path as (start, end, bulge)."""
     ring = [*path, path[0]] if is_closed else path
     return [((a[0], a[1]), (b[0], b[1]), a[2]) for a, b in pairwise(ring)]
@@ -111,7 +111,7 @@ def piece_line(start: XY, end: XY, bulge: float) -> list[XY]:
     return [snapped(*point) for point in (start, *chords(start, end, bulge), end)]
 
 
-def line_points(path: Path, *, is_closed: bool = False) -> list[XY]:
+def line_points(path: VertexPath, *, is_closed: bool = False) -> list[XY]:
     """A path as snapped points; a closed one does not repeat its first point."""
     points: list[XY] = []
     for start, end, bulge in pieces(path, is_closed=is_closed):
@@ -121,7 +121,7 @@ def line_points(path: Path, *, is_closed: bool = False) -> list[XY]:
     return points
 
 
-def reversed_path(path: Path, *, is_closed: bool = False) -> Path:
+def reversed_path(path: VertexPath, *, is_closed: bool = False) -> VertexPath:
     """The same path walked the other way."""
     if is_closed:
         back = [*path, path[0]][::-1]
@@ -130,7 +130,7 @@ def reversed_path(path: Path, *, is_closed: bool = False) -> Path:
     return [(a[0], a[1], -b[2]) for a, b in pairwise(back)] + [(back[-1][0], back[-1][1], 0.0)]
 
 
-def signed_area_m2(path: Path) -> float:
+def signed_area_m2(path: VertexPath) -> float:
     """The exact area that a closed path encloses, arcs included; positive counter-clockwise.
 
     The polygon of the corners, plus for each arc its segment R^2/2 (t - sin t).
@@ -147,7 +147,7 @@ def signed_area_m2(path: Path) -> float:
     return total_m2
 
 
-def length_m(path: Path, *, is_closed: bool) -> float:
+def length_m(path: VertexPath, *, is_closed: bool) -> float:
     """The exact length of a path, arcs included."""
     total_m = 0.0
     for start, end, bulge in pieces(path, is_closed=is_closed):
@@ -159,7 +159,7 @@ def length_m(path: Path, *, is_closed: bool) -> float:
     return total_m
 
 
-def circle(centre: XY, radius_m: float) -> Path:
+def circle(centre: XY, radius_m: float) -> VertexPath:
     """A full circle as a closed path of two half circles."""
     x_m, y_m = centre
     return [(x_m + radius_m, y_m, 1.0), (x_m - radius_m, y_m, 1.0)]

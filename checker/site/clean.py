@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from checker.core.problems import Place, Problems
 from checker.core.showing import show, show_number
 from checker.core.units import AREA, UNIT, Amount, System
-from checker.site.arcs import FULLEST_BULGE, STRAIGHT_BULGE, Path, line_points
+from checker.site.arcs import FULLEST_BULGE, STRAIGHT_BULGE, VertexPath, line_points
 from checker.site.model import Repair
 
 if TYPE_CHECKING:
@@ -77,8 +77,14 @@ class Notes:
 
 
 def tidy(
-    path: Path, notes: Notes, place: Place, owner: str, *, is_closed: bool, is_flagged: bool = True
-) -> Path | None:
+    path: VertexPath,
+    notes: Notes,
+    place: Place,
+    owner: str,
+    *,
+    is_closed: bool,
+    is_flagged: bool = True,
+) -> VertexPath | None:
     """A path without doubled points, its ring closed.
 
     Args:
@@ -127,7 +133,7 @@ def tidy(
     return single
 
 
-def _without_doubles(path: Path, *, is_closed: bool) -> Path:
+def _without_doubles(path: VertexPath, *, is_closed: bool) -> VertexPath:
     """Drops the start of every piece that has no length; the bulge that follows is kept."""
     kept = [
         vertex
@@ -139,7 +145,7 @@ def _without_doubles(path: Path, *, is_closed: bool) -> Path:
 
 
 def polygon(
-    path: Path, notes: Notes, place: Place, owner: str, method: Method | None = None
+    path: VertexPath, notes: Notes, place: Place, owner: str, method: Method | None = None
 ) -> Polygon | MultiPolygon | None:
     """The area inside a tidy closed path.
 

@@ -28,7 +28,7 @@ from checker.site.traverse import (
 
 if TYPE_CHECKING:
     from checker.core.problems import Place
-    from checker.site.arcs import XY, Path
+    from checker.site.arcs import XY, VertexPath
     from checker.site.bearings import BareAngles
     from checker.site.calls import Curve
     from checker.site.clean import Notes
@@ -50,7 +50,7 @@ class Deed(Record, kw_only=True):
         closure: How well it closes.
     """
 
-    path: Path
+    path: VertexPath
     labels: tuple[str, ...]
     closure: Closure
 

@@ -51,7 +51,7 @@ class Panel(Record, kw_only=True):
     concentration_s: float | None = None
 
 
-class Grate(Record, kw_only=True):
+class DrawnGrate(Record, kw_only=True):
     """The grate of an area drain.
 
     Attributes:
@@ -104,7 +104,7 @@ class Drain(Record, kw_only=True):
     spill_depth_m: float | None = None
     spill_length_m: float | None = None
     clogged_fraction: float | None = None
-    grate: Grate | None = None
+    grate: DrawnGrate | None = None
     width_m: float | None = None
     depth_m: float | None = None
     fall_fraction: float | None = None

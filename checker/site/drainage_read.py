@@ -10,7 +10,7 @@ from checker.files.shape import check_shape
 from checker.site.drainage import (
     Drain,
     DrainPipe,
-    Grate,
+    DrawnGrate,
     Outfall,
     OverflowEdge,
     Panel,
@@ -176,7 +176,7 @@ def _drain(fields: DrawnFields) -> Drain:
             data["grate"], fields.document, (*fields.at, "grate"), fields.owner, fields.problems
         )
         inner.above_zero("width", "length", "open")
-        grate = Grate(
+        grate = DrawnGrate(
             size=inner.text("size"),
             width_m=inner.length_m("width"),
             length_m=inner.length_m("length"),

@@ -6,126 +6,24 @@ means is said in the site file alone. Nothing is guessed: what is not said is to
 
 from __future__ import annotations
 
-from collections import Counter
 from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
-from checker.core.records import Struct, field
 from checker.core.units import LENGTH, UNIT
 from checker.files.opening import Unopened
+from checker.site.drawn_layers import FEATURE_KINDS, Drawing
 from checker.site.materials import materials
 from checker.site.values import read_length_m
 
 if TYPE_CHECKING:
     from checker.files.source import Document
-    from checker.site.arcs import Path as LinePath
     from checker.site.clean import Notes
 
-Kind = Literal["area", "line", "point"]
-
-FEATURE_KINDS: Final = (
-    "well", "septic-tank", "septic-field", "shoreline", "foundation", "tree", "utility", "wall",
-    "stream", "neighbour-structure", "public-way", "slope-toe", "other",
-)  # fmt: skip
-"""What a layer may hold besides surfaces; the same list as in the shape of the site file."""
-
-MAX_PIECES: Final = 50_000
-MAX_VERTICES: Final = 500_000
 SUFFIXES: Final = {
     ".dxf": "dxf", ".geojson": "geojson", ".json": "geojson",
     ".gpkg": "gis", ".shp": "gis", ".zip": "gis",
 }  # fmt: skip
-
-
-class Piece(Struct, kw_only=True):
-    """One thing on a layer.
-
-    Attributes:
-        kind: An area is meant as closed; a line may still close, or join others into a ring.
-        rings: For an area its outer ring and more rings by even and odd, else one path; metres.
-        name: How messages call it, e.g. "polyline 2F".
-        place: The file, with line and column where it has them.
-        pattern: The pattern of a hatch.
-        is_flagged: False for a line that no flag calls closed.
-    """
-
-    kind: Kind
-    rings: list[LinePath]
-    name: str
-    place: Place
-    pattern: str = ""
-    is_flagged: bool = True
-
-
-class Layer(Struct, kw_only=True):
-    """One layer of a drawing.
-
-    Attributes:
-        name: As in the file.
-        pieces: What has geometry.
-        counts: How many of each sort of thing it holds, those without geometry included.
-        state: "off" or "frozen", else empty.
-    """
-
-    name: str
-    pieces: list[Piece] = field(default_factory=list)
-    counts: Counter[str] = field(default_factory=Counter)
-    state: str = ""
-
-    def told(self) -> str:
-        """What it holds, in words: `2 polylines, 1 text`."""
-        return ", ".join(
-            f"{count} {noun}{'s' if count != 1 else ''}"
-            for noun, count in sorted(self.counts.items())
-        )
-
-
-class Drawing(Struct, kw_only=True):
-    """The layers of a drawing file.
-
-    Attributes:
-        file: How messages name the file.
-        layers: By name.
-        unit: The unit of its numbers; "degrees" for longitude and latitude.
-        table: What the site file says of each layer: a material, `lot`, `ignore` or a feature kind.
-        used: The layers that a shape refers to, with who does.
-        folds_case: Layer names differ by more than capitals.
-        fields: The fields of a GIS file, one of which may name the layers.
-    """
-
-    file: str
-    unit: str
-    layers: dict[str, Layer] = field(default_factory=dict)
-    table: dict[str, str] = field(default_factory=dict)
-    used: dict[str, str] = field(default_factory=dict)
-    folds_case: bool = False
-    fields: dict[str, None] = field(default_factory=dict)
-
-    def layer(self, name: str) -> Layer:
-        """The layer of a name, made when it is new."""
-        return self.layers.setdefault(name, Layer(name=name))
-
-    def find(self, name: str) -> Layer | None:
-        """The layer that a site file names; None when there is none."""
-        if name in self.layers or not self.folds_case:
-            return self.layers.get(name)
-        folded = {layer.casefold(): layer for layer in self.layers}
-        known = folded.get(name.casefold())
-        return self.layers[known] if known is not None else None
-
-    def meaning(self, name: str) -> str | None:
-        """What the table says of a layer; None when it says nothing."""
-        layer = self.find(name)
-        for key, meaning in self.table.items():
-            if key == name or (layer is not None and self.find(key) is layer):
-                return meaning
-        return None
-
-    def material_of(self, name: str) -> str | None:
-        """The material that the table gives a layer; None when it gives none."""
-        meaning = self.meaning(name)
-        return None if meaning in {"lot", "ignore", *FEATURE_KINDS} else meaning
 
 
 def open_drawing(

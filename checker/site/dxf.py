@@ -18,7 +18,7 @@ from checker.core.units import UNIT
 from checker.files.opening import read_bytes
 from checker.site.arcs import signed_area_m2
 from checker.site.doubts import PLAUSIBLE_M2
-from checker.site.drawing import MAX_PIECES, MAX_VERTICES, Drawing
+from checker.site.drawn_layers import MAX_PIECES, MAX_VERTICES, Drawing
 from checker.site.dxf_entities import WORDS, Passed, pieces_of
 
 if TYPE_CHECKING:

@@ -12,15 +12,15 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place
 from checker.core.records import Struct, field
-from checker.site.arcs import Path, chords, circle
+from checker.site.arcs import VertexPath, chords, circle
 from checker.site.clean import SAME_POINT_M
-from checker.site.drawing import Kind, Piece
+from checker.site.drawn_layers import DrawnPiece, GeometryKind
 from checker.site.joining import chains
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    Found = Iterator[tuple[Kind, list[Path], bool]]
+    Found = Iterator[tuple[GeometryKind, list[VertexPath], bool]]
     """Pieces of one entity: sort, rings, and whether it is flagged as closed."""
 
 Entity = Any
@@ -77,7 +77,9 @@ class _Flat:
         return parts[0] * self.side * self.size_m, parts[1] * self.size_m, bulge * self.side
 
 
-def pieces_of(entity: Entity, block: str, file: str, size_m: float, passed: Passed) -> list[Piece]:
+def pieces_of(
+    entity: Entity, block: str, file: str, size_m: float, passed: Passed
+) -> list[DrawnPiece]:
     """The pieces of one entity; none for text and what has no plan.
 
     Args:
@@ -105,14 +107,14 @@ def pieces_of(entity: Entity, block: str, file: str, size_m: float, passed: Pass
     name = f"{word} {handle}" if handle else f"{word} in block {block}"
     pattern = str(entity.dxf.get("pattern_name", "")) if word == "hatch" else ""
     return [
-        Piece(kind=sort, rings=rings, name=name, place=Place(file), pattern=pattern,
+        DrawnPiece(kind=sort, rings=rings, name=name, place=Place(file), pattern=pattern,
               is_flagged=is_flagged)
         for sort, rings, is_flagged in found
         if _is_finite(rings)
     ]  # fmt: skip
 
 
-def _is_finite(rings: list[Path]) -> bool:
+def _is_finite(rings: list[VertexPath]) -> bool:
     return all(
         math.isfinite(number) and abs(number) < 1e9
         for ring in rings
@@ -127,7 +129,7 @@ def _polyline(entity: Entity, flat: _Flat) -> Found:
     yield from _open_or_closed(path, is_closed=bool(entity.closed))
 
 
-def _open_or_closed(path: Path, *, is_closed: bool) -> Found:
+def _open_or_closed(path: VertexPath, *, is_closed: bool) -> Found:
     if len(path) < 2:
         return
     if is_closed:
@@ -172,7 +174,7 @@ def _arc_path(
     start_degrees: float,
     turn_rad: float,
     flat: _Flat,
-) -> Path:
+) -> VertexPath:
     x, y, *rest = (float(part) for part in centre)
     z = rest[0] if rest else 0.0
     start_rad = math.radians(start_degrees)
@@ -260,14 +262,14 @@ def _hatch(entity: Entity, flat: _Flat) -> Found:
         flat.passed.left_out["hatch without a boundary"] += 1
 
 
-def _edges(edges: Iterable[Entity], height: float, flat: _Flat) -> list[Path]:
+def _edges(edges: Iterable[Entity], height: float, flat: _Flat) -> list[VertexPath]:
     """The edges of a hatch boundary as rings; they come in order but may run either way."""
     paths = [path for edge in edges if len(path := _edge(edge, height, flat)) > 1]
     found = chains(paths, 10 * SAME_POINT_M)
     return [chain.path for chain in found if chain.is_ring or len(chain.path) > 2]
 
 
-def _edge(edge: Entity, height: float, flat: _Flat) -> Path:
+def _edge(edge: Entity, height: float, flat: _Flat) -> VertexPath:
     kind = edge.EDGE_TYPE
     if kind == "LineEdge":
         return [flat((*edge.start, height)), flat((*edge.end, height))]

@@ -10,19 +10,19 @@ from checker.core.records import Struct, field
 from checker.core.units import UNIT
 from checker.files.opening import decoded, read_bytes
 from checker.files.source import read_text
-from checker.site.drawing import Drawing, Kind, Piece
-from checker.site.projection import Frame, bounds, frame_of_crs, to_plan
+from checker.site.drawn_layers import Drawing, DrawnPiece, GeometryKind
+from checker.site.projection import FileFrame, bounds, frame_of_crs, to_plan
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from checker.core.words import DataPath
     from checker.files.source import Document
-    from checker.site.arcs import Path as LinePath
+    from checker.site.arcs import VertexPath
     from checker.site.clean import Notes
 
-At = tuple["str | int", ...]
 
-_KINDS: Final[dict[str, tuple[Kind, int]]] = {
+_KINDS: Final[dict[str, tuple[GeometryKind, int]]] = {
     "Point": ("point", 0), "MultiPoint": ("point", 1), "LineString": ("line", 1),
     "MultiLineString": ("line", 2), "Polygon": ("area", 2), "MultiPolygon": ("area", 3),
 }  # fmt: skip
@@ -39,7 +39,7 @@ class _Reading(Struct):
     notes: Notes
     layer_by: str | None
     drawing: Drawing
-    pieces: list[tuple[str, Piece]] = field(default_factory=list)
+    pieces: list[tuple[str, DrawnPiece]] = field(default_factory=list)
     heights: int = 0
     decimals: int = 0
 
@@ -88,7 +88,7 @@ def read_geojson(path: Path, shown: str, options: dict[str, Any], notes: Notes) 
     return drawing
 
 
-def _walk(node: Any, at: At, layer: str, reading: _Reading) -> None:  # noqa: ANN401 - plain data
+def _walk(node: Any, at: DataPath, layer: str, reading: _Reading) -> None:  # noqa: ANN401 - plain data
     if not isinstance(node, dict):
         reading.notes.problem(reading.document.place(*at), "is no GeoJSON object")
         return
@@ -112,7 +112,7 @@ def _walk(node: Any, at: At, layer: str, reading: _Reading) -> None:  # noqa: AN
         reading.notes.problem(place, says, did_you_mean(kind or "", known))
 
 
-def _each(node: dict[str, Any], at: At, key: str, layer: str, reading: _Reading) -> None:
+def _each(node: dict[str, Any], at: DataPath, key: str, layer: str, reading: _Reading) -> None:
     items = node.get(key)
     if not isinstance(items, list):
         place = reading.document.place(*at, key)
@@ -132,7 +132,7 @@ def _layer_of(feature: dict[str, Any], reading: _Reading) -> str:
     return str(feature.get("id", "")) if reading.layer_by is None else ""
 
 
-def _geometry(node: dict[str, Any], at: At, layer: str, reading: _Reading) -> None:
+def _geometry(node: dict[str, Any], at: DataPath, layer: str, reading: _Reading) -> None:
     sort = node["type"]
     kind, depth = _KINDS[sort]
     word = {"point": "point", "line": "line", "area": "polygon"}[kind]
@@ -149,11 +149,13 @@ def _geometry(node: dict[str, Any], at: At, layer: str, reading: _Reading) -> No
             rings = [ring for ring in rings if _is_ring(ring, place, reading)]
         reading.drawing.layer(layer).counts[word] += 1
         if rings:
-            piece = Piece(kind=kind, rings=rings, name=word, place=place, is_flagged=kind == "area")
+            piece = DrawnPiece(
+                kind=kind, rings=rings, name=word, place=place, is_flagged=kind == "area"
+            )
             reading.pieces.append((layer, piece))
 
 
-def _is_ring(ring: LinePath, place: Place, reading: _Reading) -> bool:
+def _is_ring(ring: VertexPath, place: Place, reading: _Reading) -> bool:
     """RFC 7946, 3.1.6: a ring has four or more positions, the first and the last of them equal."""
     is_open = ring[0] != ring[-1]
     if len(ring) >= 4 or (len(ring) == 3 and is_open):
@@ -166,7 +168,7 @@ def _is_ring(ring: LinePath, place: Place, reading: _Reading) -> bool:
     return False
 
 
-def _listed(given: Any, at: At, reading: _Reading) -> list[tuple[Any, At]]:  # noqa: ANN401
+def _listed(given: Any, at: DataPath, reading: _Reading) -> list[tuple[Any, DataPath]]:  # noqa: ANN401
     if isinstance(given, list):
         return [(item, (*at, index)) for index, item in enumerate(given)]
     place = reading.document.place(*at)
@@ -174,7 +176,7 @@ def _listed(given: Any, at: At, reading: _Reading) -> list[tuple[Any, At]]:  # n
     return []
 
 
-def _rings(given: Any, at: At, depth: int, reading: _Reading) -> list[LinePath]:  # noqa: ANN401
+def _rings(given: Any, at: DataPath, depth: int, reading: _Reading) -> list[VertexPath]:  # noqa: ANN401
     if depth == 0:
         position = _position(given, at, reading)
         return [[position]] if position else []
@@ -189,7 +191,7 @@ def _rings(given: Any, at: At, depth: int, reading: _Reading) -> list[LinePath]:
     ]
 
 
-def _position(given: Any, at: At, reading: _Reading) -> tuple[float, float, float] | None:  # noqa: ANN401
+def _position(given: Any, at: DataPath, reading: _Reading) -> tuple[float, float, float] | None:  # noqa: ANN401
     is_good = isinstance(given, list) and len(given) >= 2
     if not is_good or any(isinstance(n, bool) or not isinstance(n, int | float) for n in given):
         place = reading.document.place(*at)
@@ -202,7 +204,7 @@ def _position(given: Any, at: At, reading: _Reading) -> tuple[float, float, floa
     return x, y, 0.0
 
 
-def _frame(data: dict[str, Any], options: dict[str, Any], reading: _Reading) -> Frame | None:
+def _frame(data: dict[str, Any], options: dict[str, Any], reading: _Reading) -> FileFrame | None:
     """Whether the numbers are degrees or a plan; None after a problem."""
     shown, notes = reading.drawing.file, reading.notes
     pieces = [piece for _, piece in reading.pieces]
@@ -219,7 +221,7 @@ def _frame(data: dict[str, Any], options: dict[str, Any], reading: _Reading) -> 
             says = f"its numbers reach over less than 0.05 {unit}; they look like degrees"
             notes.problem(place, says, "remove 'coordinates: plan' from the site file")
             return None
-        return Frame(unit=unit, size_m=UNIT[unit].size_si)
+        return FileFrame(unit=unit, size_m=UNIT[unit].size_si)
     if max(abs(low_y), abs(high_y)) > 90 or max(abs(low_x), abs(high_x)) > 180:
         is_swapped = max(abs(low_y), abs(high_y)) <= 180 and max(abs(low_x), abs(high_x)) <= 90
         if is_swapped:
@@ -237,7 +239,7 @@ def _frame(data: dict[str, Any], options: dict[str, Any], reading: _Reading) -> 
             f"its degrees have at most {reading.decimals} decimals; the sixth is about 0.1 m "
             "(0.36 ft), too coarse for setbacks",
         )
-    return Frame(unit="degrees", crs="OGC:CRS84")
+    return FileFrame(unit="degrees", crs="OGC:CRS84")
 
 
 def _crs_name(data: dict[str, Any]) -> str:

@@ -11,17 +11,17 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import BadInput, Place, did_you_mean
 from checker.core.units import UNIT
 from checker.files.opening import unreadable
-from checker.site.drawing import MAX_PIECES, MAX_VERTICES, Drawing, Kind, Piece
+from checker.site.drawn_layers import MAX_PIECES, MAX_VERTICES, Drawing, DrawnPiece, GeometryKind
 from checker.site.gis_files import FORMATS, gis_library, set_apart
-from checker.site.projection import Frame, bounds, frame_of_crs, to_plan
+from checker.site.projection import FileFrame, bounds, frame_of_crs, to_plan
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-    from checker.site.arcs import Path as LinePath
+    from checker.site.arcs import VertexPath as LinePath
     from checker.site.clean import Notes
 
-_KINDS: Final[dict[str, Kind]] = {"Polygon": "area", "LineString": "line", "Point": "point"}
+_KINDS: Final[dict[str, GeometryKind]] = {"Polygon": "area", "LineString": "line", "Point": "point"}
 
 
 def read_gis(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> Drawing | None:
@@ -43,7 +43,7 @@ def read_gis(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> D
     """
     pyogrio = gis_library(shown)
     drawing = Drawing(file=shown, unit="m")
-    found: list[tuple[str, Piece]] = []
+    found: list[tuple[str, DrawnPiece]] = []
     references: set[str] = set()
     with tempfile.TemporaryDirectory(prefix="soakline-") as folder:
         copy = set_apart(path, shown, Path(folder))
@@ -82,7 +82,7 @@ def _features(
     options: dict[str, Any],
     drawing: Drawing,
     references: set[str],
-) -> list[tuple[str, Piece]]:
+) -> list[tuple[str, DrawnPiece]]:
     from shapely import from_wkb
 
     info = pyogrio.read_info(copy, layer=layer, force_feature_count=True)
@@ -102,7 +102,7 @@ def _features(
     )
     references.add(str(meta["crs"] or ""))
     names = [str(value) for value in values[0]] if by else [layer] * len(shapes)
-    found: list[tuple[str, Piece]] = []
+    found: list[tuple[str, DrawnPiece]] = []
     for key, shape in zip(names, from_wkb(shapes), strict=True):
         target = drawing.layer(key)
         if shape is None:
@@ -118,7 +118,7 @@ def _features(
     return found
 
 
-def _pieces(shape: BaseGeometry, shown: str, layer: str) -> list[Piece]:
+def _pieces(shape: BaseGeometry, shown: str, layer: str) -> list[DrawnPiece]:
     from shapely import get_parts, get_rings
 
     parts: list[Any] = [shape]
@@ -133,18 +133,20 @@ def _pieces(shape: BaseGeometry, shown: str, layer: str) -> list[Piece]:
         rings: list[LinePath] = [[(x, y, 0.0) for x, y in line.coords] for line in lines]
         name = f"{'polygon' if kind == 'area' else kind} of '{layer}'"
         flagged = kind == "area"
-        piece = Piece(kind=kind, rings=rings, name=name, place=Place(shown), is_flagged=flagged)
+        piece = DrawnPiece(
+            kind=kind, rings=rings, name=name, place=Place(shown), is_flagged=flagged
+        )
         found.append(piece)
     return found
 
 
 def _frame(
-    pieces: list[Piece],
+    pieces: list[DrawnPiece],
     references: set[str],
     options: dict[str, Any],
     shown: str,
     notes: Notes,
-) -> Frame | None:
+) -> FileFrame | None:
     """What the numbers are, by the file's own reference or the site file; None after a problem."""
     place = Place(shown)
     low_x, low_y, high_x, high_y = bounds(pieces)
@@ -162,11 +164,11 @@ def _frame(
                 place, "its plan coordinates have no unit", "say 'unit:' under 'drawing:'"
             )
             return None
-        return Frame(unit=unit, size_m=UNIT[unit].size_si)
+        return FileFrame(unit=unit, size_m=UNIT[unit].size_si)
     if named:
         return frame_of_crs(named[0], shown, ((low_x + high_x) / 2, (low_y + high_y) / 2))
     if options.get("coordinates") == "longitude-latitude":
-        return Frame(unit="degrees", crs="OGC:CRS84")
+        return FileFrame(unit="degrees", crs="OGC:CRS84")
     is_degrees = max(abs(low_x), abs(high_x)) <= 180 and max(abs(low_y), abs(high_y)) <= 90
     likely = "longitude-latitude" if is_degrees and high_x - low_x < 1 else "plan"
     notes.problem(

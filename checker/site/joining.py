@@ -7,7 +7,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from checker.core.records import Struct
-from checker.site.arcs import XY, Path, length_m, reversed_path
+from checker.site.arcs import XY, VertexPath, length_m, reversed_path
 from checker.site.clean import SAME_POINT_M
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ class Chain(Struct, kw_only=True):
         forks: A corner where more than two ends meet, so that the way on is a guess.
     """
 
-    path: Path
+    path: VertexPath
     count: int = 1
     gap_m: float = 0.0
     gap_at: XY = (0.0, 0.0)
@@ -39,7 +39,7 @@ class Chain(Struct, kw_only=True):
 class _Ends:
     """The ends of paths, found by place."""
 
-    def __init__(self, paths: list[Path], gap_m: float) -> None:
+    def __init__(self, paths: list[VertexPath], gap_m: float) -> None:
         self.paths = paths
         self.gap_m = gap_m
         self.cells: dict[tuple[int, int], list[tuple[int, bool]]] = defaultdict(list)
@@ -65,7 +65,7 @@ class _Ends:
                         yield apart_m, index, is_end
 
 
-def chains(paths: list[Path], gap_m: float) -> list[Chain]:
+def chains(paths: list[VertexPath], gap_m: float) -> list[Chain]:
     """Join open paths whose ends are at most a gap apart, in the order in which they come.
 
     Args:

@@ -15,12 +15,12 @@ from checker.core.records import Struct
 from checker.core.showing import show
 from checker.core.units import AREA, Amount
 from checker.site.clean import Notes
-from checker.site.drawing import FEATURE_KINDS
-from checker.site.layers import Asked, layer_area, layer_geometry
+from checker.site.drawn_layers import FEATURE_KINDS
+from checker.site.layers import LayerUse, layer_area, layer_geometry
 
 if TYPE_CHECKING:
-    from checker.site.arcs import Path
-    from checker.site.drawing import Drawing, Layer
+    from checker.site.arcs import VertexPath
+    from checker.site.drawn_layers import Drawing, Layer
 
 HINTS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     ("pool-coping", ("coping",)),
@@ -55,7 +55,7 @@ _TRIALS: Final[tuple[tuple[str, dict[str, Any]], ...]] = (
 )
 
 
-class Row(Struct, kw_only=True):
+class LayerRow(Struct, kw_only=True):
     """One layer.
 
     Attributes:
@@ -72,7 +72,7 @@ class Row(Struct, kw_only=True):
     meaning: str = ""
     shape: str = ""
     geometry: Any = None
-    outline: Path | None = None
+    outline: VertexPath | None = None
     doubt: str = ""
     told: tuple[str, ...] = ()
 
@@ -98,7 +98,7 @@ def guess(name: str) -> str:
     return next((meaning for meaning, hints in HINTS if words & set(hints)), "")
 
 
-def rows_of(drawing: Drawing, notes: Notes) -> list[Row]:
+def rows_of(drawing: Drawing, notes: Notes) -> list[LayerRow]:
     """Every layer that holds anything, in order of name; one of them at most is the lot."""
     rows = [_row(layer, notes) for _, layer in sorted(drawing.layers.items()) if layer.counts]
     lots = [row for row in rows if row.meaning == "lot"]
@@ -110,22 +110,22 @@ def rows_of(drawing: Drawing, notes: Notes) -> list[Row]:
     return rows
 
 
-def _area_m2(row: Row) -> float:
+def _area_m2(row: LayerRow) -> float:
     return float(row.geometry.area) if row.geometry is not None else 0.0
 
 
-def _is_one_piece(row: Row) -> bool:
+def _is_one_piece(row: LayerRow) -> bool:
     from shapely import Polygon
 
     return isinstance(row.geometry, Polygon) and not len(row.geometry.interiors)
 
 
-def _row(layer: Layer, notes: Notes) -> Row:
-    row = Row(layer=layer, meaning=guess(layer.name))
+def _row(layer: Layer, notes: Notes) -> LayerRow:
+    row = LayerRow(layer=layer, meaning=guess(layer.name))
     place = Place("drawing")
     if row.meaning in FEATURE_KINDS:
         own = Notes(unit=notes.unit)
-        asked = Asked(owner=layer.name, place=place)
+        asked = LayerUse(owner=layer.name, place=place)
         row.shape = f"{{layer: {quoted(layer.name)}}}"
         row.geometry = layer_geometry(layer, own, asked) if layer.pieces else None
     else:
@@ -135,12 +135,12 @@ def _row(layer: Layer, notes: Notes) -> Row:
     return row
 
 
-def _try_area(row: Row, place: Place, notes: Notes) -> None:
+def _try_area(row: LayerRow, place: Place, notes: Notes) -> None:
     if not any(piece.kind != "point" for piece in row.layer.pieces):
         return
     for key, how in _TRIALS:
         own = Notes(unit=notes.unit, gap_m=notes.gap_m)
-        found = layer_area(row.layer, own, Asked(owner=row.layer.name, place=place, **how))
+        found = layer_area(row.layer, own, LayerUse(owner=row.layer.name, place=place, **how))
         if found is not None:
             row.shape = f"{{layer: {quoted(row.layer.name)}{key}}}"
             row.geometry, row.outline = found
@@ -152,7 +152,7 @@ def _try_area(row: Row, place: Place, notes: Notes) -> None:
             row.doubt = "; ".join(problem.says for problem in own.problems.items[:2])
 
 
-def area_text(row: Row, notes: Notes) -> str:
+def area_text(row: LayerRow, notes: Notes) -> str:
     """What a layer holds: things by sort, and its area."""
     parts = [row.layer.told()]
     if row.geometry is not None and row.geometry.area > 0:

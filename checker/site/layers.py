@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from checker.core.problems import Place, did_you_mean
 from checker.core.records import Record
-from checker.site.arcs import Path, length_m, line_points, snapped
+from checker.site.arcs import VertexPath, length_m, line_points, snapped
 from checker.site.clean import SAME_POINT_M, Notes, areas_of, joined, polygon, tidy
 from checker.site.joining import Chain, chains
 
@@ -15,12 +15,12 @@ if TYPE_CHECKING:
     from shapely import Geometry, MultiPolygon, Polygon
 
     from checker.site.clean import Method
-    from checker.site.drawing import Drawing, Layer, Piece
+    from checker.site.drawn_layers import Drawing, DrawnPiece, Layer
 
 Nested = Literal["hole", "filled"]
 
 
-class Asked(Record, kw_only=True):
+class LayerUse(Record, kw_only=True):
     """What a shape asks of a layer.
 
     Attributes:
@@ -38,7 +38,7 @@ class Asked(Record, kw_only=True):
     method: Method | None = None
 
 
-def find_layer(drawing: Drawing, name: str, notes: Notes, asked: Asked) -> Layer | None:
+def find_layer(drawing: Drawing, name: str, notes: Notes, asked: LayerUse) -> Layer | None:
     """The layer of a name, marked as used; None after a problem."""
     layer = drawing.find(name)
     if layer is None:
@@ -56,14 +56,14 @@ def find_layer(drawing: Drawing, name: str, notes: Notes, asked: Asked) -> Layer
 
 
 def layer_area(
-    layer: Layer, notes: Notes, asked: Asked
-) -> tuple[Polygon | MultiPolygon, Path | None] | None:
+    layer: Layer, notes: Notes, asked: LayerUse
+) -> tuple[Polygon | MultiPolygon, VertexPath | None] | None:
     """All areas of a layer as one, with the outline when it is a single ring of lines and arcs."""
     pieces = _of_pattern(layer, notes, asked)
     if pieces is None:
         return None
     before = len(notes.problems.items)
-    rings: list[tuple[Polygon | MultiPolygon, Path | None]] = []
+    rings: list[tuple[Polygon | MultiPolygon, VertexPath | None]] = []
     for piece in pieces:
         if piece.kind == "area":
             ring = _area(piece, notes, asked)
@@ -83,7 +83,7 @@ def layer_area(
     return None if whole is None else (whole, None)
 
 
-def layer_geometry(layer: Layer, notes: Notes, asked: Asked) -> Geometry | None:
+def layer_geometry(layer: Layer, notes: Notes, asked: LayerUse) -> Geometry | None:
     """Everything on a layer as one geometry: points, lines and areas."""
     from shapely import LineString, Point, union_all
 
@@ -103,7 +103,7 @@ def layer_geometry(layer: Layer, notes: Notes, asked: Asked) -> Geometry | None:
     return found[0] if len(found) == 1 else union_all(found)
 
 
-def _of_pattern(layer: Layer, notes: Notes, asked: Asked) -> list[Piece] | None:
+def _of_pattern(layer: Layer, notes: Notes, asked: LayerUse) -> list[DrawnPiece] | None:
     """The pieces that are meant; a layer with hatches of two patterns may hold two materials."""
     patterns = sorted({piece.pattern for piece in layer.pieces if piece.pattern})
     if asked.pattern is not None:
@@ -126,11 +126,11 @@ def _of_pattern(layer: Layer, notes: Notes, asked: Asked) -> list[Piece] | None:
 
 
 def _area(
-    piece: Piece, notes: Notes, asked: Asked
-) -> tuple[Polygon | MultiPolygon, Path | None] | None:
+    piece: DrawnPiece, notes: Notes, asked: LayerUse
+) -> tuple[Polygon | MultiPolygon, VertexPath | None] | None:
     owner = f"{asked.owner}: {piece.name}"
     whole: Any = None
-    outline: Path | None = None
+    outline: VertexPath | None = None
     for ring in piece.rings:
         path = tidy(ring, notes, piece.place, owner, is_closed=True, is_flagged=piece.is_flagged)
         shape = polygon(path, notes, piece.place, owner, asked.method) if path else None
@@ -143,8 +143,8 @@ def _area(
 
 
 def _joined_rings(
-    layer: Layer, pieces: list[Piece], notes: Notes, asked: Asked
-) -> list[tuple[Polygon | MultiPolygon, Path | None]]:
+    layer: Layer, pieces: list[DrawnPiece], notes: Notes, asked: LayerUse
+) -> list[tuple[Polygon | MultiPolygon, VertexPath | None]]:
     """The rings that the open lines of a layer make together; other lines are told or refused."""
     lines = [piece for piece in pieces if piece.kind == "line"]
     if not lines:
@@ -176,8 +176,8 @@ def _joined_rings(
 
 
 def _ring(
-    chain: Chain, name: str, notes: Notes, place: Place, asked: Asked
-) -> tuple[Polygon | MultiPolygon, Path | None] | None:
+    chain: Chain, name: str, notes: Notes, place: Place, asked: LayerUse
+) -> tuple[Polygon | MultiPolygon, VertexPath | None] | None:
     if chain.forks is not None:
         at = notes.point(*chain.forks)
         says = f"{name}: more than two lines meet at {at}, so the outline is not clear"
@@ -198,7 +198,7 @@ def _nearly_closed(chain: Chain) -> bool:
     return len(chain.path) > 3 and chain.end_gap_m < 0.1 * length_m(chain.path, is_closed=False)
 
 
-def _without_equal(lines: list[Piece]) -> list[Piece]:
+def _without_equal(lines: list[DrawnPiece]) -> list[DrawnPiece]:
     seen: set[tuple[tuple[float, float], ...]] = set()
     kept = []
     for piece in lines:
@@ -211,13 +211,13 @@ def _without_equal(lines: list[Piece]) -> list[Piece]:
 
 
 def _without_twins(
-    rings: list[tuple[Polygon | MultiPolygon, Path | None]],
+    rings: list[tuple[Polygon | MultiPolygon, VertexPath | None]],
     layer: Layer,
     notes: Notes,
-    asked: Asked,
-) -> list[tuple[Polygon | MultiPolygon, Path | None]]:
+    asked: LayerUse,
+) -> list[tuple[Polygon | MultiPolygon, VertexPath | None]]:
     """An outline and the hatch that fills it are one area."""
-    kept: list[tuple[Polygon | MultiPolygon, Path | None]] = []
+    kept: list[tuple[Polygon | MultiPolygon, VertexPath | None]] = []
     twins = 0
     for shape, outline in rings:
         if any(_same(shape, other) for other, _ in kept):
@@ -238,7 +238,7 @@ def _same(shape: Polygon | MultiPolygon, other: Polygon | MultiPolygon) -> bool:
 
 
 def _nested(
-    shapes: list[Polygon | MultiPolygon], layer: Layer, notes: Notes, asked: Asked
+    shapes: list[Polygon | MultiPolygon], layer: Layer, notes: Notes, asked: LayerUse
 ) -> Polygon | MultiPolygon | None:
     """Several areas as one; a ring inside another may be a hole or be drawn over it: ask."""
     from shapely import STRtree

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from checker.core.units import AREA, meets
-from checker.site.arcs import Path, piece_line, pieces
+from checker.site.arcs import VertexPath, piece_line, pieces
 from checker.site.labels import label
 from checker.site.model import BoundaryLine, Lot
 from checker.site.values import read_size
@@ -80,7 +80,7 @@ def sides(data: dict[str, Any], count: int, shapes: Shapes) -> dict[int, str]:
 
 
 def boundary_lines(
-    path: Path, names: dict[int, str], notes: Notes, north_degrees: float, drawn: Drawn | None
+    path: VertexPath, names: dict[int, str], notes: Notes, north_degrees: float, drawn: Drawn | None
 ) -> tuple[BoundaryLine, ...]:
     """The lines and arcs of a boundary, each labelled as a surveyor would.
 

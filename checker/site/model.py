@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from checker.core.problems import Place
 from checker.core.records import Record, field
 from checker.core.units import Amount, System, same
+from checker.core.words import Stage
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
 
     from checker.files.source import Document
 
-Stage = Literal["existing", "removed", "proposed", "replaced"]
 State = Literal["existing", "proposed"]
 """The lot as it is today, or as it will be."""
 
@@ -184,7 +184,7 @@ class Lot(Record, kw_only=True):
         return MultiLineString(found) if found else None
 
 
-class OnFile(Record, kw_only=True):
+class FiledDocument(Record, kw_only=True):
     """A document that exists."""
 
     document: str
@@ -235,7 +235,7 @@ class Site(Record, kw_only=True):
     features: tuple[Feature, ...] = ()
     regions: tuple[Region, ...] = ()
     readings: Mapping[str, str] = field(default_factory=dict)
-    on_file: tuple[OnFile, ...] = ()
+    on_file: tuple[FiledDocument, ...] = ()
     none_found: frozenset[str] = frozenset()
     repairs: tuple[Repair, ...] = ()
     parts: Mapping[str, Any] = field(default_factory=dict)

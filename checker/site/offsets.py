@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from checker.site.arcs import (
     STRAIGHT_BULGE,
     XY,
-    Path,
+    VertexPath,
     arc,
     line_points,
     pieces,
@@ -50,7 +50,9 @@ def _turn(before_rad: float, after_rad: float) -> float:
     return math.remainder(after_rad - before_rad, 2 * math.pi)
 
 
-def offset(path: Path, distance_m: float, *, is_closed: bool, corners: Corners) -> Path | None:
+def offset(
+    path: VertexPath, distance_m: float, *, is_closed: bool, corners: Corners
+) -> VertexPath | None:
     """The path at a distance to the left; a negative distance lies to the right.
 
     Returns:
@@ -109,7 +111,7 @@ def _corner(
     return [(first, 0.0, before_rad), (tip, 0.0, after_rad), (last, 0.0, None)]
 
 
-def _runs_on(outline: Path, headings: list[float | None], *, is_closed: bool) -> bool:
+def _runs_on(outline: VertexPath, headings: list[float | None], *, is_closed: bool) -> bool:
     """No line has turned round, which happens where it is shorter than its corners need."""
     return all(
         heading_rad is None or abs(_turn(_headings(*piece)[0], heading_rad)) < 1e-3
@@ -125,8 +127,8 @@ def _is_line(bulge: float) -> bool:
 
 
 def strip(
-    path: Path, width_m: float, side: Literal["middle", "left", "right"]
-) -> tuple[Polygon | MultiPolygon, Path | None]:
+    path: VertexPath, width_m: float, side: Literal["middle", "left", "right"]
+) -> tuple[Polygon | MultiPolygon, VertexPath | None]:
     """The strip of one width along an open path, with its outline when that is exact."""
     from shapely import LineString, Polygon
 
@@ -149,8 +151,8 @@ def strip(
 
 
 def grown(
-    outline: Path | None, shape: Polygon, width_m: float, corners: Corners
-) -> tuple[Polygon, Path | None]:
+    outline: VertexPath | None, shape: Polygon, width_m: float, corners: Corners
+) -> tuple[Polygon, VertexPath | None]:
     """A closed shape made larger by a width all round, with its outline when that is exact.
 
     Args:

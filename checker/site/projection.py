@@ -17,9 +17,9 @@ from checker.core.records import Record
 from checker.core.units import UNIT
 
 if TYPE_CHECKING:
-    from checker.site.arcs import Path
+    from checker.site.arcs import VertexPath
     from checker.site.clean import Notes
-    from checker.site.drawing import Piece
+    from checker.site.drawn_layers import DrawnPiece
 
 WIDEST_DEGREES: Final = 1.0
 STRETCH_FRACTION: Final = 0.0005
@@ -29,7 +29,7 @@ OTHER_FILES: Final = re.compile(r"grids\s*=|init\s*=|PARAMETERFILE|PROJ4_GRIDS",
 """A reference can name files of shifts or definitions, which the library would open."""
 
 
-class Frame(Record, kw_only=True):
+class FileFrame(Record, kw_only=True):
     """What the numbers of a file are.
 
     Attributes:
@@ -61,7 +61,7 @@ def pyproj_or_stop(shown: str) -> Any:  # noqa: ANN401 - the module
     return pyproj
 
 
-def frame_of_crs(text: str, shown: str, centre: tuple[float, float]) -> Frame:
+def frame_of_crs(text: str, shown: str, centre: tuple[float, float]) -> FileFrame:
     """What a named coordinate reference means for the numbers of a file.
 
     Args:
@@ -79,7 +79,7 @@ def frame_of_crs(text: str, shown: str, centre: tuple[float, float]) -> Frame:
     try:
         crs = pyproj.CRS.from_user_input(text)
         if crs.is_geographic:
-            return Frame(unit="degrees", crs=crs)
+            return FileFrame(unit="degrees", crs=crs)
         size_m = float(crs.axis_info[0].unit_conversion_factor)
         sizes = {name: UNIT[name].size_si for name in ("m", "ft", "us survey ft")}
         unit = next((n for n, own_m in sizes.items() if math.fabs(own_m - size_m) < 1e-9), "")
@@ -92,8 +92,8 @@ def frame_of_crs(text: str, shown: str, centre: tuple[float, float]) -> Frame:
         raise _unusable(text, shown)
     stretch = max(math.fabs(factors.meridional_scale - 1), math.fabs(factors.parallel_scale - 1))
     if stretch > STRETCH_FRACTION:
-        return Frame(unit="degrees", crs=crs)
-    return Frame(unit=unit, size_m=UNIT[unit].size_si)
+        return FileFrame(unit="degrees", crs=crs)
+    return FileFrame(unit=unit, size_m=UNIT[unit].size_si)
 
 
 def _unusable(text: str, shown: str) -> BadInput:
@@ -103,7 +103,7 @@ def _unusable(text: str, shown: str) -> BadInput:
 
 
 def to_plan(
-    pieces: list[Piece], frame: Frame, origin: list[float] | None, shown: str, notes: Notes
+    pieces: list[DrawnPiece], frame: FileFrame, origin: list[float] | None, shown: str, notes: Notes
 ) -> bool:
     """Turn the numbers of pieces into metres of the plan, in place; False after a problem.
 
@@ -157,18 +157,18 @@ def to_plan(
     return True
 
 
-def bounds(pieces: list[Piece]) -> tuple[float, float, float, float]:
+def bounds(pieces: list[DrawnPiece]) -> tuple[float, float, float, float]:
     """The lowest and highest numbers of all pieces."""
     xs = [vertex[0] for piece in pieces for ring in piece.rings for vertex in ring] or [0.0]
     ys = [vertex[1] for piece in pieces for ring in piece.rings for vertex in ring] or [0.0]
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def _map(pieces: list[Piece], transformer: Any) -> None:  # noqa: ANN401 - pyproj's own
+def _map(pieces: list[DrawnPiece], transformer: Any) -> None:  # noqa: ANN401 - pyproj's own
     for piece in pieces:
         piece.rings = [_mapped(ring, transformer) for ring in piece.rings]
 
 
-def _mapped(ring: Path, transformer: Any) -> Path:  # noqa: ANN401 - pyproj's own
+def _mapped(ring: VertexPath, transformer: Any) -> VertexPath:  # noqa: ANN401 - pyproj's own
     xs, ys = transformer.transform([v[0] for v in ring], [v[1] for v in ring])
     return [(float(x), float(y), vertex[2]) for x, y, vertex in zip(xs, ys, ring, strict=True)]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, cast
 from checker.core.answers import day_of
 from checker.core.problems import BadInput, Place, Problem, Problems, did_you_mean
 from checker.core.units import LENGTH, UNIT
+from checker.core.words import Stage
 from checker.files.shape import check_shape
 from checker.files.source import read_document
 from checker.site.clean import Notes
@@ -16,12 +17,11 @@ from checker.site.lot import read_lot
 from checker.site.materials import materials
 from checker.site.model import (
     Feature,
+    FiledDocument,
     Lot,
     Material,
-    OnFile,
     Region,
     Site,
-    Stage,
     Surface,
 )
 from checker.site.shapes import Shapes
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from shapely import MultiPolygon, Polygon
 
     from checker.files.source import Document
-    from checker.site.drawing import Drawing
+    from checker.site.drawn_layers import Drawing
     from checker.site.model import Value
 
 PARTS: Final = (
@@ -296,13 +296,13 @@ class _Reading:
         place = self.document.place(*at)
         return Region(id=item["id"], title=title, kind=item["kind"], shape=shape, place=place)
 
-    def on_file(self) -> tuple[OnFile, ...]:
+    def on_file(self) -> tuple[FiledDocument, ...]:
         found = []
         for index, item in enumerate(self.data.get("on_file", [])):
             if "date" in item and day_of(item["date"]) is None:
                 place = self.document.place("on_file", index, "date")
                 read_day(item["date"], f"the date of {item['document']}", place, self.problems)
-            found.append(OnFile(**cast("dict[str, str]", item)))
+            found.append(FiledDocument(**cast("dict[str, str]", item)))
         return tuple(found)
 
 

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.core.units import LENGTH, UNIT
 from checker.site.clean import Notes
-from checker.site.drawing import FEATURE_KINDS, Drawing, load
-from checker.site.layer_table import Row, area_text, quoted, remark, rows_of
+from checker.site.drawing import load
+from checker.site.drawn_layers import FEATURE_KINDS, Drawing
+from checker.site.layer_table import LayerRow, area_text, quoted, remark, rows_of
 from checker.site.lot import boundary_lines
 
 if TYPE_CHECKING:
@@ -204,7 +205,7 @@ def _drawing_body(drawing: Drawing, said: list[str], file: str, notes: Notes) ->
     return "\n".join(lines) + "\n"
 
 
-def _table(rows: list[Row], notes: Notes) -> list[str]:
+def _table(rows: list[LayerRow], notes: Notes) -> list[str]:
     lines = [
         "  # What each layer is: a material, lot, ignore, or a kind of feature. Each entry is",
         "  # guessed from the layer's name: correct it. Fill in those that start with # as well.",
@@ -225,7 +226,7 @@ def _table(rows: list[Row], notes: Notes) -> list[str]:
     return [*lines, "  layers:" if has_entry else empty, *entries]
 
 
-def _lot(rows: list[Row], notes: Notes) -> list[str]:
+def _lot(rows: list[LayerRow], notes: Notes) -> list[str]:
     lines = ["lot:"]
     lot = next((row for row in rows if row.meaning == "lot"), None)
     numbered: list[str] = []
@@ -249,7 +250,7 @@ def _lot(rows: list[Row], notes: Notes) -> list[str]:
     ]
 
 
-def _around(rows: list[Row], notes: Notes) -> str:
+def _around(rows: list[LayerRow], notes: Notes) -> str:
     """The corners of a rectangle round all areas, in the unit of the file."""
     from shapely import GeometryCollection
 
@@ -262,7 +263,7 @@ def _around(rows: list[Row], notes: Notes) -> str:
     return ", ".join(f"[{x}, {y}]" for x, y in corners)
 
 
-def _surfaces(rows: list[Row]) -> list[str]:
+def _surfaces(rows: list[LayerRow]) -> list[str]:
     chosen = [r for r in rows if r.meaning and r.meaning not in {"lot", *FEATURE_KINDS}]
     if not chosen:
         return ["surfaces: []"]
@@ -277,7 +278,7 @@ def _surfaces(rows: list[Row]) -> list[str]:
     return lines
 
 
-def _features(rows: list[Row]) -> list[str]:
+def _features(rows: list[LayerRow]) -> list[str]:
     chosen = [row for row in rows if row.meaning in FEATURE_KINDS]
     taken: set[str] = set()
     if not chosen:
@@ -287,7 +288,7 @@ def _features(rows: list[Row]) -> list[str]:
     ]
 
 
-def _id(row: Row, taken: set[str]) -> str:
+def _id(row: LayerRow, taken: set[str]) -> str:
     words = re.findall(r"[a-z0-9]+", row.layer.name.lower())
     name = "-".join(words)
     if not name or not name[0].isalpha():

@@ -10,12 +10,9 @@ from typing import Final, Literal
 
 from checker.core.problems import Place
 from checker.core.records import Record
+from checker.core.words import CourseKind
 
-CourseKind = Literal[
-    "unit", "joint", "bedding", "choker", "base", "pipe-zone", "subbase", "sand-filter", "fabric",
-    "grid", "liner", "subgrade",
-]  # fmt: skip
-Kind = Literal["permeable", "conventional"]
+PavementKind = Literal["permeable", "conventional"]
 Use = Literal["pedestrian", "vehicle"]
 
 STONE_KINDS: Final = ("bedding", "choker", "base", "pipe-zone", "subbase", "sand-filter")
@@ -24,7 +21,7 @@ STONE_KINDS: Final = ("bedding", "choker", "base", "pipe-zone", "subbase", "sand
 SHEET_KINDS: Final = ("fabric", "grid", "liner")
 
 
-class Sheet(Record, kw_only=True):
+class SheetLayer(Record, kw_only=True):
     """A fabric, grid or liner by its properties; None where the file does not say.
 
     Attributes:
@@ -97,7 +94,7 @@ class Course(Record, kw_only=True):
     length_m: float | None = None
     width_m: float | None = None
     open_fraction: float | None = None
-    sheet: Sheet | None = None
+    sheet: SheetLayer | None = None
     treatment: str = ""
     is_compacted: bool | None = None
     note: str = ""
@@ -168,7 +165,7 @@ class Walk(Record, kw_only=True):
     tests_m_per_s: tuple[float, ...] = ()
 
 
-class Section(Record, kw_only=True):
+class PavementSection(Record, kw_only=True):
     """One pavement section.
 
     Attributes:
@@ -193,7 +190,7 @@ class Section(Record, kw_only=True):
 
     id: str
     title: str
-    kind: Kind
+    kind: PavementKind
     use: Use
     courses: tuple[Course, ...]
     place: Place

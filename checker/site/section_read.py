@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Problems, did_you_mean
 from checker.core.units import FABRIC_MASS, PER_TIME, SPEED
+from checker.core.words import CourseKind
 from checker.files.shape import check_shape
 from checker.site.fields import Fields
 from checker.site.section import (
@@ -14,9 +15,8 @@ from checker.site.section import (
     STONE_KINDS,
     BedPipe,
     Course,
-    CourseKind,
-    Section,
-    Sheet,
+    PavementSection,
+    SheetLayer,
     Walk,
 )
 
@@ -46,7 +46,7 @@ _KEYS: Final[dict[str, set[str]]] = {
 _ALWAYS: Final = {"course", "title", "note"}
 
 
-def read_sections(data: object, document: Document) -> dict[str, Section]:
+def read_sections(data: object, document: Document) -> dict[str, PavementSection]:
     """The sections of a site file, by id.
 
     Args:
@@ -74,7 +74,7 @@ def _section(
     document: Document,
     at: tuple[str | int, ...],
     problems: Problems,
-) -> Section:
+) -> PavementSection:
     fields = Fields(data, document, at, name, problems)
     courses = tuple(
         _course(item, document, (*at, "courses", i), f"course {i + 1} of {name}", problems)
@@ -83,7 +83,7 @@ def _section(
     _check_order(courses, problems)
     well = Fields(data.get("well", {}), document, (*at, "well"), f"the well of {name}", problems)
     edge = Fields(data.get("edge", {}), document, (*at, "edge"), f"the edge of {name}", problems)
-    return Section(
+    return PavementSection(
         id=name,
         title=fields.text("title") or name.replace("-", " ").capitalize(),
         kind=data["kind"],
@@ -147,8 +147,8 @@ def _course(
     )
 
 
-def _sheet(fields: Fields) -> Sheet:
-    return Sheet(
+def _sheet(fields: Fields) -> SheetLayer:
+    return SheetLayer(
         weave=fields.text("weave"),
         opening_m=fields.length_m("opening"),
         open_area_fraction=fields.share_fraction("open_area"),

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import Place, did_you_mean
 from checker.core.records import Record
 from checker.core.units import UNIT
-from checker.site.arcs import Path, circle, line_points, snapped
+from checker.site.arcs import VertexPath, circle, line_points, snapped
 from checker.site.clean import Notes, areas_of, joined, note_slivers, polygon, tidy
 from checker.site.offsets import grown, strip
 from checker.site.values import FARTHEST_M, read_length_m
@@ -22,12 +22,12 @@ if TYPE_CHECKING:
 
     from shapely import Geometry, MultiPolygon, Polygon
 
+    from checker.core.words import DataPath
     from checker.files.source import Document
     from checker.site.deed import Deed
-    from checker.site.drawing import Drawing, Layer
-    from checker.site.layers import Asked
+    from checker.site.drawn_layers import Drawing, Layer
+    from checker.site.layers import LayerUse
 
-At = tuple["str | int", ...]
 
 KINDS: Final = (
     "points", "rectangle", "circle", "strip", "ring", "courses", "layer", "parts", "at", "line",
@@ -49,7 +49,7 @@ class Drawn(Record):
     """
 
     shape: Polygon | MultiPolygon
-    outline: Path | None = None
+    outline: VertexPath | None = None
     deed: Deed | None = None
 
 
@@ -72,7 +72,7 @@ class Shapes:
         *,
         drawing: Drawing | None = None,
         lost_drawing: bool = False,
-        rings: Mapping[str, tuple[dict[str, Any], At]] | None = None,
+        rings: Mapping[str, tuple[dict[str, Any], DataPath]] | None = None,
         north_degrees: float = 0.0,
     ) -> None:
         self.document = document
@@ -84,7 +84,7 @@ class Shapes:
         self.under_way: list[str] = []
         self.done: dict[str, Drawn | None] = {}
 
-    def kind(self, data: dict[str, Any], at: At, owner: str, allowed: tuple[str, ...]) -> str:
+    def kind(self, data: dict[str, Any], at: DataPath, owner: str, allowed: tuple[str, ...]) -> str:
         """The one kind that a shape uses; empty after a problem."""
         given = [kind for kind in KINDS if kind in data]
         place = self.document.place(*at)
@@ -102,7 +102,7 @@ class Shapes:
                 self.notes.problem(self.document.key_place(*at, key), says, "remove it")
         return given[0]
 
-    def geometry(self, data: dict[str, Any], at: At, owner: str) -> Geometry | None:
+    def geometry(self, data: dict[str, Any], at: DataPath, owner: str) -> Geometry | None:
         """A point, line or area; None after a problem."""
         from shapely import LineString, Point
 
@@ -126,7 +126,7 @@ class Shapes:
         drawn = self.area(data, at, owner) if kind else None
         return drawn.shape if drawn else None
 
-    def area(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+    def area(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """An area; None after a problem."""
         kind = self.kind(data, at, owner, AREAS)
         if not kind:
@@ -138,10 +138,12 @@ class Shapes:
             note_slivers(drawn.shape, self.notes, self.document.place(*at), owner)
         return drawn
 
-    def path(self, points: list[Any], at: At, owner: str, *, bulges: bool = True) -> Path | None:
+    def path(
+        self, points: list[Any], at: DataPath, owner: str, *, bulges: bool = True
+    ) -> VertexPath | None:
         """Points of the file as a path in metres; None after a problem."""
         size_m = UNIT[self.notes.unit].size_si
-        found: Path = []
+        found: VertexPath = []
         is_good = True
         for index, point in enumerate(points):
             place = self.document.place(*at) if len(points) == 1 else None
@@ -159,7 +161,7 @@ class Shapes:
         return found if is_good else None
 
     def enclosed(
-        self, path: Path | None, data: dict[str, Any], place: Place, owner: str
+        self, path: VertexPath | None, data: dict[str, Any], place: Place, owner: str
     ) -> Drawn | None:
         """The area inside a path."""
         path = tidy(path, self.notes, place, owner, is_closed=True) if path else None
@@ -170,17 +172,17 @@ class Shapes:
             return None
         return Drawn(shape, path if shape.geom_type == "Polygon" else None)
 
-    def from_points(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+    def from_points(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """A ring of points; the last one joins the first."""
         path = self.path(data["points"], (*at, "points"), owner)
         return self.enclosed(path, data, self.document.place(*at, "points"), owner)
 
-    def length_m(self, given: object, at: At, what: str) -> float | None:
+    def length_m(self, given: object, at: DataPath, what: str) -> float | None:
         """A length of the file."""
         place = self.document.place(*at)
         return read_length_m(given, self.notes.unit, what, place, self.notes.problems)
 
-    def from_rectangle(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+    def from_rectangle(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """A rectangle from its lower left corner, turned about it."""
         given, at = data["rectangle"], (*at, "rectangle")
         corner = self.path([given["corner"]], (*at, "corner"), owner, bulges=False)
@@ -202,7 +204,7 @@ class Shapes:
         ]
         return self.enclosed(path, data, self.document.place(*at), owner)
 
-    def from_circle(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+    def from_circle(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """A circle by its radius or diameter."""
         given, at = data["circle"], (*at, "circle")
         sizes = [key for key in ("radius", "diameter") if key in given]
@@ -218,7 +220,7 @@ class Shapes:
         path = circle((centre[0][0], centre[0][1]), radius_m)
         return self.enclosed(path, data, self.document.place(*at), owner)
 
-    def from_strip(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+    def from_strip(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """A strip of one width along a line, with square ends and mitred corners."""
         given, at = data["strip"], (*at, "strip")
         place = self.document.place(*at)
@@ -235,7 +237,7 @@ class Shapes:
             return None
         return Drawn(found, outline)
 
-    def from_ring(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+    def from_ring(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """A band round another surface; the inside of that surface stays free."""
         from shapely import Polygon, get_parts, union_all
 
@@ -252,7 +254,7 @@ class Shapes:
             return None
         return Drawn(band, bigger[0][1] if len(bigger) == 1 else None)
 
-    def surface(self, surface_id: str, at: At, owner: str) -> Drawn | None:
+    def surface(self, surface_id: str, at: DataPath, owner: str) -> Drawn | None:
         """The shape of a surface by its id, read once; rings may lie round rings."""
         if surface_id in self.done:
             return self.done[surface_id]
@@ -272,7 +274,7 @@ class Shapes:
         self.done[surface_id] = drawn
         return drawn
 
-    def with_holes(self, drawn: Drawn, holes: list[Any], at: At, owner: str) -> Drawn | None:
+    def with_holes(self, drawn: Drawn, holes: list[Any], at: DataPath, owner: str) -> Drawn | None:
         """An area without its holes."""
         shape: Any = drawn.shape
         for index, hole_data in enumerate(holes):
@@ -292,7 +294,7 @@ class Shapes:
             return None
         return Drawn(rest)
 
-    def from_parts(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+    def from_parts(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """Several areas as one; where they overlap is told."""
         areas = [
             self.area(part, (*at, "parts", index), f"part {index + 1} of {owner}")
@@ -304,7 +306,7 @@ class Shapes:
         whole = joined(shapes, self.notes, self.document.place(*at, "parts"), owner)
         return Drawn(whole) if whole is not None else None
 
-    def from_courses(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+    def from_courses(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """The courses of a deed."""
         from checker.site.deed import read_deed
 
@@ -328,7 +330,7 @@ class Shapes:
         drawn = self.enclosed(deed.path, data, self.document.place(*at, "courses"), owner)
         return Drawn(drawn.shape, drawn.outline, deed) if drawn else None
 
-    def from_layer(self, data: dict[str, Any], at: At, owner: str) -> Drawn | None:
+    def from_layer(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """All areas of a layer of the drawing."""
         from checker.site.layers import layer_area
 
@@ -336,11 +338,13 @@ class Shapes:
         found = layer_area(layer, self.notes, asked) if layer else None
         return Drawn(*found) if found else None
 
-    def layer(self, data: dict[str, Any], at: At, owner: str) -> tuple[Layer | None, Asked]:
+    def layer(
+        self, data: dict[str, Any], at: DataPath, owner: str
+    ) -> tuple[Layer | None, LayerUse]:
         """The layer that a shape names, None after a problem, and what is asked of it."""
-        from checker.site.layers import Asked, find_layer
+        from checker.site.layers import LayerUse, find_layer
 
-        asked = Asked(
+        asked = LayerUse(
             owner=owner,
             place=self.document.place(*at, "layer"),
             pattern=data.get("pattern"),

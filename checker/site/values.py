@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.answers import day_of, yes_or_no
 from checker.core.problems import Place, Problems, did_you_mean
 from checker.core.units import LENGTH, UNIT, Amount, Dimension, UnreadableAmount, read_amount
-from checker.files.vocabulary import ATTRIBUTES, Term
+from checker.core.words import Word
+from checker.files.vocabulary import ATTRIBUTES
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -91,7 +92,7 @@ def read_attributes(
 
 
 def _attribute(
-    term: Term, raw: object, what: str, place: Place, problems: Problems
+    term: Word, raw: object, what: str, place: Place, problems: Problems
 ) -> Value | None:
     if term.kind == "yes or no":
         before = len(problems.items)

@@ -19,12 +19,12 @@ from checker.measure.regions import NoRegion
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
-    from checker.algebra.constrain_numbers import Numbers
+    from checker.algebra.constrain_numbers import NumberRows
     from checker.algebra.counting import CountRow, CountTable, Spot
-    from checker.findings.sheet import Sheet
+    from checker.findings.sheet import RuleSheet
     from checker.measure.survey import Survey
     from checker.rulesets.rules import Rule
-    from checker.solve.parts import Part, Share
+    from checker.solve.parts import Part, PartShare
 
 DRAWN: Final = frozenset({"undrawn_area", "outside_area", "work_area"})
 """Measures of the lot that a change moves and that only the changed drawing tells."""
@@ -51,7 +51,7 @@ class Measures:
     def __init__(
         self,
         number: int,
-        sheet: Sheet,
+        sheet: RuleSheet,
         bare: Survey,
         parts: Sequence[Part],
         amounts: Sequence[Mapping[int, Linear]],
@@ -96,7 +96,7 @@ class Measures:
         """Every surface that is or may be there."""
         return self._presences
 
-    def measure(self, named: n.Named, sense: Sense, reader: Numbers) -> Linear:
+    def measure(self, named: n.Named, sense: Sense, reader: NumberRows) -> Linear:
         """A counted measure, with the exemptions of its rows."""
         if named.name in DRAWN:
             word = self.sheet.ruleset.words.word(named.name)
@@ -198,7 +198,7 @@ def _of(shares: Rowed, row: int, end: int) -> float:
     return shares[row][end] if row in shares else 0.0
 
 
-def _ends(shares: Sequence[Share], table: CountTable) -> Rowed:
+def _ends(shares: Sequence[PartShare], table: CountTable) -> Rowed:
     """What counts per area by row; a small item may turn out not to count at all."""
     found: Rowed = {}
     for row, low, high in shares:
@@ -227,7 +227,7 @@ def _tallied(table: CountTable, spots: Iterable[Spot]) -> Rowed:
     return {row: (low, high) for row, (low, high) in sums.items()}
 
 
-def _freed(row: CountRow, end: Linear, sense: Sense, reader: Numbers) -> Linear:
+def _freed(row: CountRow, end: Linear, sense: Sense, reader: NumberRows) -> Linear:
     """The sum of a row less what its exemption frees."""
     if row.exempt_first_m2:
         return reader.greatest([end.plus(-row.exempt_first_m2), Linear()], sense)
@@ -290,7 +290,7 @@ def met(rule: Rule, *, conditions: bool) -> n.Condition:
     return ways[0] if len(ways) == 1 else n.AnyOf(tuple(ways))
 
 
-def _first_limit(node: n.Condition, sheet: Sheet) -> n.Number | None:
+def _first_limit(node: n.Condition, sheet: RuleSheet) -> n.Number | None:
     match node:
         case n.Compare(limit=limit):
             return limit
@@ -303,7 +303,7 @@ def _first_limit(node: n.Condition, sheet: Sheet) -> n.Number | None:
             return None
 
 
-def tables_used(conditions: Iterable[n.Condition], sheet: Sheet) -> set[n.Named]:
+def tables_used(conditions: Iterable[n.Condition], sheet: RuleSheet) -> set[n.Named]:
     """The counted measures of the proposed lot that conditions ask for, through every name."""
     ruleset = sheet.ruleset
     found: set[n.Named] = set()
@@ -332,6 +332,6 @@ def looks_at_shape(tree: object) -> bool:
     )
 
 
-def is_true(node: n.Condition, sheet: Sheet) -> bool:
+def is_true(node: n.Condition, sheet: RuleSheet) -> bool:
     """Whether a condition that no change can move certainly holds."""
     return evaluate.condition(node, sheet).holds is True

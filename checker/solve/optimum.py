@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from checker.solve.changes import Becomes
-    from checker.solve.parts import Part, Unit
+    from checker.solve.parts import ChangeUnit, Part
     from checker.solve.program import Program
 
 Aim = Literal["cost", "area", "lost deck"]
@@ -35,7 +35,7 @@ class Change(Record, kw_only=True):
         parts: The parts of the land and how much of each, m2.
     """
 
-    unit: Unit
+    unit: ChangeUnit
     way: Becomes
     area_m2: float
     parts: tuple[tuple[Part, float], ...]
@@ -64,7 +64,7 @@ def objective(program: Program, aim: Aim) -> Linear:
 
 
 def _price(
-    program: Program, aim: Aim, unit: Unit, way: Becomes, area_m2: float, cents: float
+    program: Program, aim: Aim, unit: ChangeUnit, way: Becomes, area_m2: float, cents: float
 ) -> float:
     if aim == "area":
         return area_m2

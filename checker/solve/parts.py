@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from checker.algebra.counting import CountTable, Spot
-    from checker.measure.partition import Piece
+    from checker.measure.partition import LotPiece
     from checker.measure.survey import Survey
     from checker.site.model import Shape, Site, Surface
     from checker.solve.costs import Costs
@@ -26,14 +26,14 @@ if TYPE_CHECKING:
 MOST_WAYS: Final = 256
 """More combinations of what lies over one spot are not looked through."""
 
-Share = tuple[int, float, float]
+PartShare = tuple[int, float, float]
 """A row of a counting table, and the least and most of an area that it counts."""
 
-Counts = dict[tuple[int, str], tuple[tuple[Share, ...], ...]]
+Counts = dict[tuple[int, str], tuple[tuple[PartShare, ...], ...]]
 """By scenario and table: what counts without the units, then with each combination."""
 
 
-class Unit(Record, kw_only=True):
+class ChangeUnit(Record, kw_only=True):
     """What changes as one: a surface, or one bay of it.
 
     Attributes:
@@ -69,7 +69,7 @@ class Part(Record, kw_only=True):
     seen: tuple[tuple[bool, ...], ...]
     cells: tuple[Cell, ...]
     area_m2: float
-    counts: Mapping[tuple[int, str], tuple[tuple[Share, ...], ...]]
+    counts: Mapping[tuple[int, str], tuple[tuple[PartShare, ...], ...]]
 
     @property
     def inside(self) -> frozenset[str]:
@@ -92,7 +92,7 @@ class _Stack(Record):
     cell: Cell
     units: tuple[int, ...]
     combos: tuple[tuple[int, ...], ...]
-    pieces: tuple[Piece, ...]
+    pieces: tuple[LotPiece, ...]
 
 
 class Land:
@@ -111,7 +111,7 @@ class Land:
     def __init__(self, site: Site, goal: Goal, costs: Costs, regions: Mapping[str, Shape]) -> None:
         self.site = site
         self.goal = goal
-        self.units: list[Unit] = []
+        self.units: list[ChangeUnit] = []
         self._numbers: dict[str, list[tuple[int, Shape | None]]] = {}
         self._position = {surface.id: i for i, surface in enumerate(site.surfaces)}
         for surface in site.surfaces:
@@ -132,11 +132,11 @@ class Land:
         own: list[tuple[int, Shape | None]] = []
         if way.bay_m is None:
             own.append((len(self.units), None))
-            self.units.append(Unit(ways=ways, is_whole=way.change == "whole"))
+            self.units.append(ChangeUnit(ways=ways, is_whole=way.change == "whole"))
         else:
             for number, shape in enumerate(self._bays(surface, way), 1):
                 own.append((len(self.units), shape))
-                self.units.append(Unit(ways=ways, is_whole=True, bay=number))
+                self.units.append(ChangeUnit(ways=ways, is_whole=True, bay=number))
         self._numbers[surface.id] = own
 
     def _edge(self, surface: Surface, way: Way) -> Shape:
@@ -186,7 +186,7 @@ class Land:
             cell, units, combos, (none, *(self._piece(cell, units, combo) for combo in combos))
         )
 
-    def _piece(self, cell: Cell, units: tuple[int, ...], combo: tuple[int, ...] | None) -> Piece:
+    def _piece(self, cell: Cell, units: tuple[int, ...], combo: tuple[int, ...] | None) -> LotPiece:
         chosen = {self.units[number].id: index for index, number in enumerate(units)}
         over = []
         for surface_id in cell.over:
@@ -213,7 +213,7 @@ class Land:
             tables: The counting tables of each scenario that rules use, by name.
         """
         groups: dict[
-            object, list[tuple[_Stack, dict[tuple[int, str], tuple[tuple[Share, ...], ...]]]]
+            object, list[tuple[_Stack, dict[tuple[int, str], tuple[tuple[PartShare, ...], ...]]]]
         ]
         groups = defaultdict(list)
         for stack in self._stacks:
@@ -245,7 +245,7 @@ class Land:
 
     def scopes(self, survey: Survey) -> dict[tuple[int, int], Spot]:
         """For each unit and way, the largest spot where it is seen; its scope stands for it."""
-        best: dict[tuple[int, int], tuple[float, Piece]] = {}
+        best: dict[tuple[int, int], tuple[float, LotPiece]] = {}
         for stack in self._stacks:
             for combo, seen, piece in zip(
                 stack.combos, self._seen(stack), stack.pieces[1:], strict=True
@@ -264,7 +264,7 @@ def no_edge(site: Site, surface_id: str, lacks: NoEdge) -> BadInput:
     )
 
 
-def _shares(table: CountTable, spot: Spot) -> tuple[Share, ...]:
+def _shares(table: CountTable, spot: Spot) -> tuple[PartShare, ...]:
     """What counts per square metre of a spot, by row."""
     return tuple(
         (row, area_m2 / spot.area_m2 * weight.low_si, area_m2 / spot.area_m2 * weight.high_si)

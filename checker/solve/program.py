@@ -14,10 +14,10 @@ from checker.core.records import Record, replace
 from checker.core.showing import show
 from checker.core.units import AREA, RATIO, Amount
 from checker.findings.lots import DrawnLot, regions_told_apart
-from checker.findings.sheet import Sheet
+from checker.findings.sheet import RuleSheet
 from checker.measure.regions import NoRegion
 from checker.rulesets.facts import read_facts
-from checker.site.model import OnFile
+from checker.site.model import FiledDocument
 from checker.solve.measures import Measures, is_true, looks_at_shape, met, tables_used
 from checker.solve.parts import Land
 
@@ -75,7 +75,7 @@ class Program:
         site = with_documents(checked.site, goal.to_be_on_file)
         facts = read_facts(checked.ruleset.facts, site.facts, site.document.place, Problems())
         first = DrawnLot(site, self.scenarios[0].ruleset, facts)
-        sheets = [Sheet(s.ruleset, first, s.readings, checked.day) for s in self.scenarios[:1]]
+        sheets = [RuleSheet(s.ruleset, first, s.readings, checked.day) for s in self.scenarios[:1]]
         self.land = Land(site, goal, costs, _regions(first, checked.ruleset))
         open_ids = {unit.id for unit in self.land.units}
         fixed = replace(
@@ -88,7 +88,7 @@ class Program:
         ]
         conditions = {rule.id: met(rule, conditions=goal.accepts_conditions) for rule in self.rules}
         sheets += [
-            Sheet(s.ruleset, first.again(), s.readings, checked.day) for s in self.scenarios[1:]
+            RuleSheet(s.ruleset, first.again(), s.readings, checked.day) for s in self.scenarios[1:]
         ]
         bares: list[DrawnLot] = []
         for sheet, scenario in zip(sheets, self.scenarios, strict=True):
@@ -278,7 +278,9 @@ class Program:
 
 def with_documents(site: Site, documents: Sequence[str]) -> Site:
     """The site as if documents were on file."""
-    return replace(site, on_file=(*site.on_file, *(OnFile(document=name) for name in documents)))
+    return replace(
+        site, on_file=(*site.on_file, *(FiledDocument(document=name) for name in documents))
+    )
 
 
 def _regions(lot: DrawnLot, ruleset: RuleSet) -> dict[str, Shape]:

@@ -34,7 +34,7 @@ AXES: Final = (
 """What codes count most differently, with the materials that it is about."""
 
 
-class Cell(Record, kw_only=True):
+class Counting(Record, kw_only=True):
     """One way to count, and what comes of it.
 
     Attributes:
@@ -65,7 +65,7 @@ class Sensitivity(Record, kw_only=True):
     checked: Checked
     axes: tuple[str, ...]
     rules: tuple[str, ...]
-    cells: tuple[Cell, ...]
+    cells: tuple[Counting, ...]
     passes_all: Option | None
     because: str = ""
 
@@ -131,7 +131,7 @@ def _cell(
     weights: Mapping[str, float],
     scenario: Scenario,
     rules: tuple[str, ...],
-) -> Cell:
+) -> Counting:
     again = judged(checked.site, scenario.ruleset, scenario.readings)
     findings = [finding for finding in again.verdict.findings if finding.rule in rules]
     least_m2: float | None = 0.0
@@ -139,7 +139,7 @@ def _cell(
         own = Program(checked, goal, costs_of(checked.site), [scenario])
         solution = solve(own, ("area",))
         least_m2 = solution.objective if solution.status == "optimal" else None
-    return Cell(
+    return Counting(
         weights=weights,
         statuses={finding.rule: finding.status for finding in findings},
         margins={

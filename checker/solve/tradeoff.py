@@ -30,7 +30,7 @@ class NoTradeOff(CheckerError):
     """No rule limits an area that the open surfaces can move."""
 
 
-class Point(Record, kw_only=True):
+class ChartPoint(Record, kw_only=True):
     """A design on the chart.
 
     Attributes:
@@ -60,10 +60,10 @@ class TradeOff(Record, kw_only=True):
 
     measure: str
     limit_m2: float
-    today: Point
-    by_permeable: tuple[Point, ...]
-    by_cost: tuple[Point, ...]
-    options: tuple[Point, ...]
+    today: ChartPoint
+    by_permeable: tuple[ChartPoint, ...]
+    by_cost: tuple[ChartPoint, ...]
+    options: tuple[ChartPoint, ...]
 
 
 def trade_off(options: Options) -> TradeOff:
@@ -86,11 +86,11 @@ def trade_off(options: Options) -> TradeOff:
     return TradeOff(
         measure=speaker.number(node.measured).removeprefix("the "),
         limit_m2=limit.value_si,
-        today=Point(cover_m2=today_m2, permeable_m2=0.0, cents=0.0, title="as designed"),
+        today=ChartPoint(cover_m2=today_m2, permeable_m2=0.0, cents=0.0, title="as designed"),
         by_permeable=_curve(program, rows, cover, today_m2, only_permeable=True),
         by_cost=_curve(program, rows, cover, today_m2, only_permeable=False),
         options=tuple(
-            Point(
+            ChartPoint(
                 cover_m2=number(node.measured, option.after.sheet).high_si,
                 permeable_m2=option.permeable_m2,
                 cents=float(option.cents),
@@ -130,7 +130,7 @@ def _limited(program: Program, measures: Measures) -> n.Compare:
 
 def _curve(
     program: Program, rows: Rows, cover: Linear, today_m2: float, *, only_permeable: bool
-) -> tuple[Point, ...]:
+) -> tuple[ChartPoint, ...]:
     permeable = _changed(program, permeable=True)
     held = Rows(list(rows.variables), list(rows.rows))
     if only_permeable:
@@ -139,7 +139,7 @@ def _curve(
     if lowest.status != "optimal" or lowest.objective >= today_m2 - 1e-6:
         return ()
     aim = permeable if only_permeable else objective(program, "cost")
-    points: list[Point] = []
+    points: list[ChartPoint] = []
     for step in range(STEPS + 1):
         target_m2 = today_m2 + (lowest.objective - today_m2) * step / STEPS
         asked = Rows(list(held.variables), list(held.rows))
@@ -149,7 +149,7 @@ def _curve(
             continue
         values = as_mapping(found.values)
         points.append(
-            Point(
+            ChartPoint(
                 cover_m2=cover.value(values),
                 permeable_m2=permeable.value(values),
                 cents=objective(program, "cost").value(values),

@@ -112,11 +112,13 @@ def _years(line: str, file: str, number: int, problems: Problems) -> list[float]
     return years
 
 
-Row = tuple[Place, float, list[float]]
+AtlasRow = tuple[Place, float, list[float]]
 
 
-def _rows(lines: Sequence[str], first: Place, wanted_count: int, problems: Problems) -> list[Row]:
-    rows: list[Row] = []
+def _rows(
+    lines: Sequence[str], first: Place, wanted_count: int, problems: Problems
+) -> list[AtlasRow]:
+    rows: list[AtlasRow] = []
     for offset, line in enumerate(lines):
         if not line.strip():
             if rows:
@@ -154,7 +156,7 @@ def _rows(lines: Sequence[str], first: Place, wanted_count: int, problems: Probl
     return rows
 
 
-def _check_order(rows: Sequence[Row], problems: Problems) -> None:
+def _check_order(rows: Sequence[AtlasRow], problems: Problems) -> None:
     for (_, shorter_s, _), (place, longer_s, _) in pairwise(rows):
         if longer_s <= shorter_s:
             problems.add(

@@ -261,7 +261,7 @@ class Trench(Record, kw_only=True):
     manning_coefficient: float
 
 
-Outfall = Literal["free"] | float
+ChannelEnd = Literal["free"] | float
 """A free fall at the outlet, or the depth of water that stands there, m."""
 
 
@@ -271,7 +271,7 @@ Outfall = Literal["free"] | float
     valid={"flow_m3_per_s": NOT_NEGATIVE, "part_count": Range(10, 10_000)},
 )
 def trench_profile_m(
-    trench: Trench, flow_m3_per_s: float, outfall: Outfall = "free", part_count: int = 100
+    trench: Trench, flow_m3_per_s: float, outfall: ChannelEnd = "free", part_count: int = 100
 ) -> tuple[float, ...]:
     """Depths along a trench channel from its upper end to the outlet.
 
@@ -339,7 +339,7 @@ def _momentum_m3(channel: Channel, flow_m3_per_s: float, depth_m: float) -> floa
     return flow_m3_per_s**2 / (GRAVITY_M_PER_S2 * area_m2) + channel.pressure_m3(depth_m)
 
 
-def trench_capacity_m3_per_s(trench: Trench, depth_m: float, outfall: Outfall = "free") -> float:
+def trench_capacity_m3_per_s(trench: Trench, depth_m: float, outfall: ChannelEnd = "free") -> float:
     """Largest even inflow that a trench channel carries below a depth everywhere.
 
     Args:

@@ -30,7 +30,7 @@ from checker.water.network import (
     parts,
     topological,
 )
-from checker.water.outlets import Soil, Weir, storage_table
+from checker.water.outlets import Infiltration, Weir, storage_table
 from checker.water.routing import emptying_time_s, route
 from checker.water.stores import RESIDUAL_M
 from checker.water.storms import runoff_series_m3_per_s
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from checker.water.network import Element, Network
     from checker.water.outlets import StoreOutlet
     from checker.water.routing import Routed
-    from checker.water.stores import Shape, StorageTable
+    from checker.water.stores import StorageTable, StoreLevels
     from checker.water.storms import Storm
 
 _WELLS_UP: Final = "wells up"
@@ -300,7 +300,7 @@ class _Run:
             if outlet.name == _WELLS_UP:
                 self.well_up(store, flow)
             else:
-                how: How = "soaks away" if isinstance(outlet, Soil) else "passes on"
+                how: How = "soaks away" if isinstance(outlet, Infiltration) else "passes on"
                 self.send(store.id, outlet.to, how, flow, f"{store.id}/{outlet.name}")
         self._note_store(store, table, routed, top)
 
@@ -310,7 +310,7 @@ class _Run:
         for outlet in store.outlets:
             if f"{store.id}/{outlet.name}" in self.blocked:
                 continue
-            if isinstance(outlet, Soil):
+            if isinstance(outlet, Infiltration):
                 outlets.append(outlet)
             else:
                 limit = min(outlet.limit_m3_per_s, self._room_m3_per_s(outlet.to))
@@ -362,7 +362,7 @@ def _up_to(limit_m3_per_s: float, flow: Floats) -> Floats:
     return np.where(flow <= limit_m3_per_s * (1 + RELATIVE_TOLERANCE), flow, limit_m3_per_s)
 
 
-def _raised(store: Store, spill_m: float | None) -> Shape:
+def _raised(store: Store, spill_m: float | None) -> StoreLevels:
     """The store with what fills above it, so that its table reaches over where it wells up."""
     shape = store.shape
     if spill_m is None or shape.levels_m[-1] >= spill_m + _HEADROOM_M:

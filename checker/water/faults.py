@@ -17,7 +17,7 @@ from checker.water.network import (
     spills,
     topological,
 )
-from checker.water.outlets import Soil
+from checker.water.outlets import Infiltration
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -100,7 +100,7 @@ def _dead_ends(element: Element) -> list[str]:
             return [
                 f"{element.id}/{outlet.name}"
                 for outlet in element.outlets
-                if not outlet.to and not isinstance(outlet, Soil)
+                if not outlet.to and not isinstance(outlet, Infiltration)
             ]
         case Outlet() | Edge():
             return []

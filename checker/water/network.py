@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from checker.water.outlets import StoreOutlet
-    from checker.water.stores import Shape
+    from checker.water.stores import StoreLevels
 
 Onto = Literal["own land", "street", "neighbour", "house", "pool"]
 """What lies beyond an overflow edge."""
@@ -146,7 +146,7 @@ class Store(Record, kw_only=True):
     """
 
     id: str
-    shape: Shape
+    shape: StoreLevels
     outlets: tuple[StoreOutlet, ...]
     rim_m: float | None = None
     spills_to: str = ""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
 from checker.core.records import Record
-from checker.water.stores import Shape, StorageTable, between
+from checker.water.stores import StorageTable, StoreLevels, between
 from checker.water.weirs import (
     BROAD_SI,
     broad_weir_flow_m3_per_s,
@@ -18,7 +18,7 @@ from checker.water.weirs import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-_TOLERANCE: Final = {"Soil": 0.003, "Orifice": 0.003, "Weir": 0.01}
+_TOLERANCE: Final = {"Infiltration": 0.003, "Orifice": 0.003, "Weir": 0.01}
 """Largest error of a straight line between two rows, as a share of the outlet's flow there.
 
 What goes over a weir follows from the balance and its head changes with the power 2/3 of the
@@ -33,7 +33,7 @@ _MOST_ROWS: Final = 2000
 _TOO_NEAR_M: Final = 1e-6
 
 
-class Soil(Record, kw_only=True):
+class Infiltration(Record, kw_only=True):
     """Infiltration through the ground around a store.
 
     Attributes:
@@ -50,7 +50,7 @@ class Soil(Record, kw_only=True):
     name: str = "soil"
     to: str = ""
 
-    def flow_m3_per_s(self, level_m: float, shape: Shape) -> float:
+    def flow_m3_per_s(self, level_m: float, shape: StoreLevels) -> float:
         """Rate times the ground that is wet."""
         wet_m2 = 0.0
         if self.counts_base:
@@ -84,7 +84,7 @@ class Orifice(Record, kw_only=True):
     name: str = "orifice"
     to: str = ""
 
-    def flow_m3_per_s(self, level_m: float, shape: Shape) -> float:  # noqa: ARG002 - one form for all
+    def flow_m3_per_s(self, level_m: float, shape: StoreLevels) -> float:  # noqa: ARG002 - one form for all
         """Nothing below the invert, an orifice above."""
         depth_m = max(0.0, level_m - self.invert_m)
         flow = round_opening_flow_m3_per_s(self.diameter_m, depth_m, self.discharge_coefficient)
@@ -115,7 +115,7 @@ class Weir(Record, kw_only=True):
     name: str = "overflow"
     to: str = ""
 
-    def flow_m3_per_s(self, level_m: float, shape: Shape) -> float:  # noqa: ARG002 - one form for all
+    def flow_m3_per_s(self, level_m: float, shape: StoreLevels) -> float:  # noqa: ARG002 - one form for all
         """Nothing below the crest, a weir above."""
         head_m = max(0.0, level_m - self.crest_m)
         flow = broad_weir_flow_m3_per_s(self.length_m, head_m, self.weir_coefficient_si)
@@ -127,11 +127,11 @@ class Weir(Record, kw_only=True):
         return (self.crest_m,)
 
 
-StoreOutlet = Soil | Orifice | Weir
+StoreOutlet = Infiltration | Orifice | Weir
 
 
 @functools.lru_cache(maxsize=512)
-def storage_table(shape: Shape, outlets: tuple[StoreOutlet, ...]) -> StorageTable:
+def storage_table(shape: StoreLevels, outlets: tuple[StoreOutlet, ...]) -> StorageTable:
     """The table of a store with its outlets, with rows as near as the flows bend.
 
     Raises:

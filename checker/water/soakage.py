@@ -109,7 +109,7 @@ def needed_storage(
     )
 
 
-class Pit(Record, kw_only=True):
+class SoakagePit(Record, kw_only=True):
     """A pit of plain shape that soaks through base and walls.
 
     Attributes:
@@ -136,7 +136,7 @@ class Pit(Record, kw_only=True):
     valid={"drained_m2": NOT_NEGATIVE, "intensity_m_per_s": NOT_NEGATIVE, "duration_s": POSITIVE},
 )
 def greatest_depth_m(
-    pit: Pit, drained_m2: float, intensity_m_per_s: float, duration_s: float
+    pit: SoakagePit, drained_m2: float, intensity_m_per_s: float, duration_s: float
 ) -> float:
     """Depth in a pit at the end of a uniform rain, h = a (exp(-b D) - 1).
 
@@ -158,7 +158,7 @@ def greatest_depth_m(
     section="time to empty to half, form from memory",
     valid={"depth_m": POSITIVE},
 )
-def half_depth_time_s(pit: Pit, depth_m: float) -> float:
+def half_depth_time_s(pit: SoakagePit, depth_m: float) -> float:
     """Time for the depth to halve through base and walls, ln((h + A/P) / (h/2 + A/P)) / b."""
     base_m = pit.base_m2 / pit.perimeter_m
     return math.log((depth_m + base_m) / (depth_m / 2 + base_m)) / pit.rate_per_s

@@ -91,7 +91,7 @@ def between(x: float, xs: Sequence[float], ys: Sequence[float]) -> float:
     return ys[row] + (x - xs[row]) / (xs[row + 1] - xs[row]) * (ys[row + 1] - ys[row])
 
 
-class Shape(Record, kw_only=True):
+class StoreLevels(Record, kw_only=True):
     """A store as rows of level: water below it, and the ground that is wet below it.
 
     Attributes:
@@ -111,7 +111,7 @@ class Shape(Record, kw_only=True):
         """The lowest level."""
         return self.levels_m[0]
 
-    def then(self, thickness_m: float, area_m2: float, void_fraction: float = 1.0) -> Shape:
+    def then(self, thickness_m: float, area_m2: float, void_fraction: float = 1.0) -> StoreLevels:
         """The same store with another layer on top, such as water standing on the paving.
 
         Args:
@@ -119,20 +119,20 @@ class Shape(Record, kw_only=True):
             area_m2: Its plan area, > 0.
             void_fraction: 1 for open water.
         """
-        return Shape(
+        return StoreLevels(
             levels_m=(*self.levels_m, self.levels_m[-1] + thickness_m),
             stored_m3=(*self.stored_m3, self.stored_m3[-1] + thickness_m * area_m2 * void_fraction),
             base_m2=(*self.base_m2, self.base_m2[-1]),
             walls_m2=(*self.walls_m2, self.walls_m2[-1]),
         )
 
-    def times(self, count: int) -> Shape:
+    def times(self, count: int) -> StoreLevels:
         """Several equal stores side by side that fill and empty together.
 
         Args:
             count: How many, > 0.
         """
-        return Shape(
+        return StoreLevels(
             levels_m=self.levels_m,
             stored_m3=tuple(count * stored for stored in self.stored_m3),
             base_m2=tuple(count * base for base in self.base_m2),
@@ -158,7 +158,7 @@ def stone_bed(
     width_m: float,
     void_fraction: float,
     slope_fraction: float = 0.0,
-) -> Shape:
+) -> StoreLevels:
     """A stone layer with upright walls; a sloped base leaves the upper end dry.
 
     Args:
@@ -184,7 +184,7 @@ def stone_bed(
     wet = [length_m if slope_fraction == 0 else min(length_m, h / slope_fraction) for h in heights]
     sections = [w * h - slope_fraction * w**2 / 2 for w, h in zip(wet, heights, strict=True)]
     ends = [h + max(0.0, h - slope_fraction * length_m) for h in heights]
-    return Shape(
+    return StoreLevels(
         levels_m=tuple(bottom_m + h for h in heights),
         stored_m3=tuple(section * width_m * void_fraction for section in sections),
         base_m2=tuple(w * width_m for w in wet),
@@ -210,7 +210,7 @@ def dry_well(
     pit_diameter_m: float,
     void_fraction: float,
     stone_below_m: float = 0.0,
-) -> Shape:
+) -> StoreLevels:
     """A round dry well: an open chamber with stone around and below it.
 
     Args:
@@ -230,7 +230,7 @@ def dry_well(
     chamber_m2 = math.pi * chamber_diameter_m**2 / 4
     upper_m2 = chamber_m2 + (pit_m2 - chamber_m2) * void_fraction
     heights = [0.0, *([stone_below_m] if stone_below_m > 0 else []), depth_m]
-    return Shape(
+    return StoreLevels(
         levels_m=tuple(bottom_m + h for h in heights),
         stored_m3=tuple(
             min(h, stone_below_m) * pit_m2 * void_fraction + max(0.0, h - stone_below_m) * upper_m2

@@ -26,7 +26,7 @@ UNDER_OTHERS: Final = "all of it lies under or beside other surfaces that count"
 _STATES: Final = {"proposed": "After the work", "existing": "Today"}
 
 
-class CountRow(NamedTuple):
+class CountedRow(NamedTuple):
     """What one surface, or a part of it that another row decides, counts in a state."""
 
     letter: str
@@ -46,7 +46,7 @@ class CountState(Record):
     """The worksheet of one state of the lot."""
 
     title: str
-    lines: tuple[CountRow, ...]
+    lines: tuple[CountedRow, ...]
     subtotals: tuple[tuple[str, str, str], ...]
     used: str
     counted: str
@@ -179,9 +179,9 @@ class _Viewing:
             share=fixed_text(low, high, 2),
         )
 
-    def count_row(self, line: CountLine) -> CountRow:
+    def count_row(self, line: CountLine) -> CountedRow:
         is_first = line.drawn_m2 is not None
-        return CountRow(
+        return CountedRow(
             letter=self.keys.letter(line.of),
             surface=surface_name(self.keys, line.of, line.group),
             material=clean(line.material.title) if line.material else "",

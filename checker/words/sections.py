@@ -16,8 +16,8 @@ from checker.measure.section.water import emptying_s, kept_water_m
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.measure.section.bed import Bed, Layer
-    from checker.site.section import Sheet
+    from checker.measure.section.bed import Bed, BedCourse
+    from checker.site.section import SheetLayer
 
 
 def small(length_m: float, system: System) -> str:
@@ -44,7 +44,7 @@ def per_cent(fraction: float) -> str:
     return f"{fraction * 100:g} %"
 
 
-def course_lines(layer: Layer, system: System) -> tuple[str, ...]:
+def course_lines(layer: BedCourse, system: System) -> tuple[str, ...]:
     """The words beside a course: its name, then its stone and properties."""
     course = layer.course
     parts: list[str] = []
@@ -65,7 +65,7 @@ def course_lines(layer: Layer, system: System) -> tuple[str, ...]:
     return (course.title, *_wrapped(parts))
 
 
-def _sheet_parts(sheet: Sheet, system: System) -> list[str]:
+def _sheet_parts(sheet: SheetLayer, system: System) -> list[str]:
     parts: list[str] = []
     if sheet.opening_m is not None:
         parts.append(f"opening {show(Amount(sheet.opening_m, LENGTH, 'mm'), system)}")

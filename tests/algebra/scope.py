@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING, Any
 
 from checker.algebra.parse import Parser
 from checker.algebra.values import Missing, Quantity, Truth, certain, unknown
-from checker.algebra.vocabulary import Vocabulary, Word
+from checker.algebra.vocabulary import Vocabulary
 from checker.core.problems import Place, Problems
 from checker.core.records import Struct, field
 from checker.core.units import AREA, LENGTH, RATIO, read_amount
+from checker.core.words import Word
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

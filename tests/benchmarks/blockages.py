@@ -33,8 +33,8 @@ from checker.water.network import (
     parts,
     topological,
 )
-from checker.water.outlets import Soil
-from checker.water.stores import Shape, between
+from checker.water.outlets import Infiltration
+from checker.water.stores import StoreLevels, between
 from checker.water.storms import Storm, runoff_series_m3_per_s
 
 SAMPLE = Path("samples/tern-court/site.yaml")
@@ -111,7 +111,7 @@ class Loop:
         room = min((self.room(outlet.to) for outlet in store.outlets if outlet.to), default=0.0)
         for outlet in store.outlets:
             if f"{name}/{outlet.name}" != self.blocked:
-                from_m = shape.bottom_m if isinstance(outlet, Soil) else outlet.bends_m[0]
+                from_m = shape.bottom_m if isinstance(outlet, Infiltration) else outlet.bends_m[0]
                 most = self.held[name] - between(from_m, shape.levels_m, shape.stored_m3)
                 gone = min(outlet.flow_m3_per_s(level_m, shape), max(0.0, most) / self.step_s)
                 if outlet.to:
@@ -123,7 +123,7 @@ class Loop:
             self.held[name] -= over
             self.well_up(name, over / self.step_s)
 
-    def raised(self, store: Store) -> Shape:
+    def raised(self, store: Store) -> StoreLevels:
         """With what fills above a store up to where it wells up."""
         top = self.tops[store.id]
         height_m = 0.0 if top is None else top.spill_m - store.shape.levels_m[-1]

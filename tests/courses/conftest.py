@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from checker.courses.gradation import Band
+from checker.courses.gradation import SieveBand
 from checker.courses.tables import bands, sieve_openings_m
 from checker.files.source import read_document
 
@@ -20,5 +20,5 @@ def openings() -> dict[str, float]:
 
 
 @pytest.fixture(scope="session")
-def sizes(openings: dict[str, float]) -> dict[str, Band]:
+def sizes(openings: dict[str, float]) -> dict[str, SieveBand]:
     return bands(read_document(TABLES / "stone-sizes.yaml").data["rows"], openings)

@@ -13,7 +13,7 @@ from checker.courses.filters import (
     neighbours,
     pipe_opening_ratio,
 )
-from checker.courses.gradation import Band, Curve
+from checker.courses.gradation import SieveBand, SieveCurve
 
 BY_HAND = {
     ("8", "57"): (1.04, 1.47, 1.50, 2.17, 2.77),
@@ -30,12 +30,12 @@ BY_HAND = {
 """By (finer, coarser): worst D15/D85, worst D15/D50, and D50/D50 least, half way and most."""
 
 
-def between(sizes: dict[str, Band], finer: str, coarser: str) -> Neighbours:
+def between(sizes: dict[str, SieveBand], finer: str, coarser: str) -> Neighbours:
     return neighbours(grain_span(sizes[coarser]), grain_span(sizes[finer]))
 
 
 @pytest.mark.parametrize(("finer", "coarser"), BY_HAND)
-def test_ratios_by_hand(finer: str, coarser: str, sizes: dict[str, Band]) -> None:
+def test_ratios_by_hand(finer: str, coarser: str, sizes: dict[str, SieveBand]) -> None:
     found = between(sizes, finer, coarser)
     numbers = (
         found.retention_worst_ratio,
@@ -49,13 +49,13 @@ def test_ratios_by_hand(finer: str, coarser: str, sizes: dict[str, Band]) -> Non
             assert number == pytest.approx(expected, rel=0.02)
 
 
-def test_permeability_of_two_stones_is_low_and_no_defect(sizes: dict[str, Band]) -> None:
+def test_permeability_of_two_stones_is_low_and_no_defect(sizes: dict[str, SieveBand]) -> None:
     # The facts give 1.0 to 1.6 for No. 8 over No. 57 at the middle of the bands, worked by hand:
     # 6.149 / 3.755 = 1.64.
     assert between(sizes, "8", "57").permeability_mid_ratio == pytest.approx(1.64, rel=0.01)
 
 
-def test_the_worst_is_never_better_than_the_middle(sizes: dict[str, Band]) -> None:
+def test_the_worst_is_never_better_than_the_middle(sizes: dict[str, SieveBand]) -> None:
     for finer, coarser in BY_HAND:
         found = between(sizes, finer, coarser)
         assert found.retention_worst_ratio is not None
@@ -63,8 +63,8 @@ def test_the_worst_is_never_better_than_the_middle(sizes: dict[str, Band]) -> No
         assert found.retention_worst_ratio >= found.retention_mid_ratio
 
 
-def test_a_tested_stone_has_no_worse_edge(sizes: dict[str, Band]) -> None:
-    tested = Curve.of([(0.0125, 1.0), (0.0095, 0.92), (0.00475, 0.22), (0.00236, 0.07)])
+def test_a_tested_stone_has_no_worse_edge(sizes: dict[str, SieveBand]) -> None:
+    tested = SieveCurve.of([(0.0125, 1.0), (0.0095, 0.92), (0.00475, 0.22), (0.00236, 0.07)])
     found = neighbours(grain_span(sizes["57"]), grain_span(tested))
     assert found.spread_low_ratio is not None
     assert found.spread_mid_ratio is not None
@@ -73,7 +73,7 @@ def test_a_tested_stone_has_no_worse_edge(sizes: dict[str, Band]) -> None:
     assert span.fine == span.mid == span.coarse
 
 
-def test_a_ratio_without_its_size_is_unknown(sizes: dict[str, Band]) -> None:
+def test_a_ratio_without_its_size_is_unknown(sizes: dict[str, SieveBand]) -> None:
     screenings = grain_span(sizes["10"])
     # 10 to 30 % of No. 10 pass the finest sieve of its band, so its fine edge has no D15.
     assert screenings.fine.d15_m is None
@@ -82,7 +82,7 @@ def test_a_ratio_without_its_size_is_unknown(sizes: dict[str, Band]) -> None:
     assert found.retention_worst_ratio is not None
 
 
-def test_which_of_two_is_coarser(sizes: dict[str, Band]) -> None:
+def test_which_of_two_is_coarser(sizes: dict[str, SieveBand]) -> None:
     assert is_coarser(grain_span(sizes["57"]), grain_span(sizes["8"])) is True
     assert is_coarser(grain_span(sizes["8"]), grain_span(sizes["57"])) is False
     unknown = grain_span(Grains(d15_m=None, d50_m=None, d85_m=0.001))

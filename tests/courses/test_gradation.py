@@ -12,10 +12,10 @@ from checker.core.formula import OutOfRange
 from checker.courses.filters import grain_span
 from checker.courses.gradation import (
     BadCurve,
-    Band,
-    Curve,
+    BandEdge,
     CurveTooShort,
-    Edge,
+    SieveBand,
+    SieveCurve,
     fit,
     fits,
     grain_size_m,
@@ -43,7 +43,7 @@ For instance half way in No. 3: 52.5 % pass 37.5 mm and 7.5 % pass 25 mm, so D15
 
 
 @pytest.mark.parametrize("size", GRAINS_MM)
-def test_sizes_of_the_bands_by_hand(size: str, sizes: dict[str, Band]) -> None:
+def test_sizes_of_the_bands_by_hand(size: str, sizes: dict[str, SieveBand]) -> None:
     span = grain_span(sizes[size])
     for number, name in enumerate(("d15_m", "d50_m", "d85_m")):
         found = [getattr(grains, name) * 1000 for grains in (span.coarse, span.mid, span.fine)]
@@ -52,7 +52,7 @@ def test_sizes_of_the_bands_by_hand(size: str, sizes: dict[str, Band]) -> None:
             assert abs(size_mm - printed_mm) <= half_digit_mm * 1.001, (name, size_mm, printed_mm)
 
 
-def test_reading_on_the_opening_itself_moves_d15(sizes: dict[str, Band]) -> None:
+def test_reading_on_the_opening_itself_moves_d15(sizes: dict[str, SieveBand]) -> None:
     # By hand, mid-band No. 57: 4.75 + 10/37.5 x 7.75 = 6.82 mm, against 6.15 on the logarithm.
     mid = sizes["57"].curve("mid")
     assert grain_size_m(mid, 0.15, "linear") * 1000 == pytest.approx(6.8167, rel=1e-4)
@@ -62,36 +62,36 @@ def test_reading_on_the_opening_itself_moves_d15(sizes: dict[str, Band]) -> None
 MM = {"inch": 25.0, "half": 12.5, "three_eighths": 9.5, "n4": 4.75, "n8": 2.36, "n16": 1.18}
 
 
-def curve(**passing: float) -> Curve:
-    return Curve.of((MM[name] / 1000, share / 100) for name, share in passing.items())
+def curve(**passing: float) -> SieveCurve:
+    return SieveCurve.of((MM[name] / 1000, share / 100) for name, share in passing.items())
 
 
-def test_a_missing_sieve_cannot_be_told(sizes: dict[str, Band]) -> None:
+def test_a_missing_sieve_cannot_be_told(sizes: dict[str, SieveBand]) -> None:
     found = fit(curve(half=100, three_eighths=92, n8=7, n16=3), sizes["8"])
     # Between 7 and 92 % pass the No. 4 sieve; the band is 10 to 30.
     assert [one.holds for one in found] == [True, True, None, True, True]
     assert fits(found) is None
 
 
-def test_a_missing_sieve_that_its_neighbours_settle(sizes: dict[str, Band]) -> None:
+def test_a_missing_sieve_that_its_neighbours_settle(sizes: dict[str, SieveBand]) -> None:
     # All passes 3/8 in, so all passes 1/2 in; 3 % pass No. 8, so at most 3 % pass No. 16.
     found = fit(curve(three_eighths=100, n4=20, n8=3), sizes["8"])
     assert [one.measured_fraction for one in found] == [None, 1.0, 0.20, 0.03, None]
     assert fits(found) is True
 
 
-def test_a_missing_sieve_that_must_be_outside(sizes: dict[str, Band]) -> None:
+def test_a_missing_sieve_that_must_be_outside(sizes: dict[str, SieveBand]) -> None:
     # Half passes No. 8, so at least half passes No. 4: the band ends at 30 %.
     found = fit(curve(three_eighths=95, n8=50), sizes["8"])
     assert [one.holds for one in found] == [None, True, False, False, None]
     assert fits(found) is False
 
 
-def test_one_sieve_outside_decides_though_others_are_missing(sizes: dict[str, Band]) -> None:
+def test_one_sieve_outside_decides_though_others_are_missing(sizes: dict[str, SieveBand]) -> None:
     assert fits(fit(curve(three_eighths=60, n16=1), sizes["8"])) is False
 
 
-def test_exactly_at_the_ends_of_a_band_is_inside(sizes: dict[str, Band]) -> None:
+def test_exactly_at_the_ends_of_a_band_is_inside(sizes: dict[str, SieveBand]) -> None:
     assert fits(fit(curve(half=100, three_eighths=85, n4=30, n8=10, n16=5), sizes["8"])) is True
     assert fits(fit(curve(half=100, three_eighths=84.9, n4=30, n8=10, n16=5), sizes["8"])) is False
 
@@ -110,7 +110,7 @@ def test_exactly_at_the_ends_of_a_band_is_inside(sizes: dict[str, Band]) -> None
 )
 def test_curves_that_no_sample_gives(sieves: list[tuple[float, float]], says: str) -> None:
     with pytest.raises(BadCurve, match=says):
-        Curve.of(sieves)
+        SieveCurve.of(sieves)
 
 
 def test_a_curve_that_ends_above_d15() -> None:
@@ -154,8 +154,8 @@ def test_more_passing_never_gives_a_larger_size(quarter_points: list[int]) -> No
     sizes_m = [0.064 / 2**step for step in range(len(shares))]
     finer = [*(min(1.0, share + 0.1) for share in shares[:-1]), 0.0]
     one, other = (
-        Curve.of(zip(sizes_m, shares, strict=True)),
-        Curve.of(zip(sizes_m, finer, strict=True)),
+        SieveCurve.of(zip(sizes_m, shares, strict=True)),
+        SieveCurve.of(zip(sizes_m, finer, strict=True)),
     )
     found = [(grain_size_m(one, p), grain_size_m(other, p)) for p in (0.15, 0.5, 0.85)]
     for coarse_m, fine_m in found:
@@ -164,8 +164,8 @@ def test_more_passing_never_gives_a_larger_size(quarter_points: list[int]) -> No
         assert first_m <= second_m * (1 + 1e-12)
 
 
-def test_every_band_fits_itself(sizes: dict[str, Band]) -> None:
-    edges: tuple[Edge, ...] = ("fine", "mid", "coarse")
+def test_every_band_fits_itself(sizes: dict[str, SieveBand]) -> None:
+    edges: tuple[BandEdge, ...] = ("fine", "mid", "coarse")
     for band in sizes.values():
         for edge in edges:
             assert fits(fit(band.curve(edge), band)) is True

@@ -8,7 +8,7 @@ from typing import Final
 from checker import api
 from checker.core.records import replace
 from checker.files.source import read_text
-from checker.findings.compare import Change, compare, comparison_text, rescored
+from checker.findings.compare import RuleChange, compare, comparison_text, rescored
 from checker.site.read import site_of
 
 OLD: Final = api.load_ruleset("wisconsin-shoreland-2010")
@@ -34,7 +34,7 @@ surfaces:
 """
 
 
-def by_name(changes: tuple[Change, ...]) -> dict[str, str]:
+def by_name(changes: tuple[RuleChange, ...]) -> dict[str, str]:
     return {change.name: change.kind for change in changes}
 
 

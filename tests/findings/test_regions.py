@@ -12,7 +12,7 @@ from checker.algebra import nodes as n
 from checker.core.units import same
 from checker.files.source import read_text
 from checker.findings.lots import DrawnLot
-from checker.findings.sheet import Sheet
+from checker.findings.sheet import RuleSheet
 from checker.site.read import site_of
 
 FOOT_M2: Final = 0.3048**2
@@ -56,9 +56,11 @@ AREAS: Final = {
 }
 
 
-def sheet(text: str) -> Sheet:
+def sheet(text: str) -> RuleSheet:
     ruleset = api.load_ruleset("tarn-end")
-    return Sheet(ruleset, DrawnLot(site_of(read_text(text, "x.yaml"), Path("x.yaml")), ruleset, {}))
+    return RuleSheet(
+        ruleset, DrawnLot(site_of(read_text(text, "x.yaml"), Path("x.yaml")), ruleset, {})
+    )
 
 
 @pytest.mark.parametrize(("name", "region"), list(AREAS))

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
 from checker.algebra.constrain import constrain
-from checker.algebra.constrain_numbers import Numbers
+from checker.algebra.constrain_numbers import NumberRows
 from checker.algebra.constrain_terms import NotLinear, Presence, Sense
 from checker.algebra.linear import Linear, Row, Rows
 from checker.algebra.values import Missing, Quantity, Truth, unknown
@@ -77,7 +77,7 @@ class Lot(Struct):
     def varies(self, named: n.Named) -> bool:
         return named.name in self.values
 
-    def measure(self, named: n.Named, _sense: Sense, _reader: Numbers) -> Linear:
+    def measure(self, named: n.Named, _sense: Sense, _reader: NumberRows) -> Linear:
         return Linear(0.0, {NAMES.index(named.name): 1.0})
 
     def definition(self, name: str) -> n.Number | None:

@@ -20,7 +20,7 @@ from checker.algebra.explain import Speaker
 from checker.algebra.walk import nodes
 from checker.files.source import read_text
 from checker.findings.lots import DrawnLot
-from checker.findings.sheet import Sheet
+from checker.findings.sheet import RuleSheet
 from checker.measure.partition import SLIVER_M2, partition
 from checker.rulesets.english import WIDTH, describe
 from checker.site.read import site_of
@@ -96,7 +96,7 @@ def drawn(*lines: str) -> Site:
 
 
 def counted(site: Site, name: str, table: str) -> Quantity:
-    sheet = Sheet(ruleset(name), DrawnLot(site, ruleset(name), {}))
+    sheet = RuleSheet(ruleset(name), DrawnLot(site, ruleset(name), {}))
     found = sheet.counted(n.Named(table))
     assert isinstance(found, Counted)
     return found.total
@@ -232,7 +232,7 @@ def test_moving_or_turning_a_site_changes_no_area(
         for region in regions:
             found = []
             for site in sites:
-                sheet = Sheet(ruleset(name), DrawnLot(site, ruleset(name), {}))
+                sheet = RuleSheet(ruleset(name), DrawnLot(site, ruleset(name), {}))
                 found.append(sheet.number(n.Named(table, "", region)))
             # Corners are snapped to a grid of a tenth of a millimetre once.
             assert abs(found[0].low_si - found[1].low_si) < 0.05

@@ -15,7 +15,7 @@ from checker.water.conveyance import carry
 from checker.water.ground import mean_usable_depth_m
 from checker.water.network import Network
 from checker.water.openings import Grate, grate_depth_m, grate_flow_m3_per_s
-from checker.water.outlets import Orifice, Soil, Weir, storage_table
+from checker.water.outlets import Infiltration, Orifice, Weir, storage_table
 from checker.water.pipes import pipe_flow_m3_per_s, pipe_normal_depth_m
 from checker.water.routing import emptying_time_s, route
 from checker.water.runoff import Cover, mixed_runoff_depth_m, runoff_depth_m
@@ -63,7 +63,7 @@ def stores(draw: st.DrawFn) -> StorageTable:
     return storage_table(
         shape.then(0.2, 2.0),
         (
-            Soil(rate_m_per_s=rate, counts_base=draw(st.booleans())),
+            Infiltration(rate_m_per_s=rate, counts_base=draw(st.booleans())),
             Orifice(invert_m=draw(st.floats(0.0, depth_m)), diameter_m=0.05),
             Weir(crest_m=depth_m, length_m=1.0),
         ),

@@ -9,7 +9,7 @@ import pytest
 
 from checker.core.problems import BadInput
 from checker.core.units import Amount
-from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured
+from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured, value_of
 from checker.measure.drainage.cases import design_cases, design_flows, surface_levels_m
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.planes import planes
@@ -38,7 +38,7 @@ def lacks(found: Survey, name: str) -> str:
 
 
 def of_surface(found: Survey, name: str, surface: str, unit: str) -> float:
-    value = SURFACE_MEASURES[name].function(found, found.site.surface(surface))
+    value = value_of(SURFACE_MEASURES[name], found, found.site.surface(surface))
     assert isinstance(value, Amount)
     return value.to(unit)
 

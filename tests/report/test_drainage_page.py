@@ -10,7 +10,7 @@ import pytest
 from checker import api
 from checker.core.problems import BadInput
 from checker.drawing.drainage_plan import standing
-from checker.drawing.hydrograph import Chart, Curve, hydrograph_svg
+from checker.drawing.hydrograph import Chart, FlowCurve, hydrograph_svg
 from checker.files.source import read_text
 from checker.findings.checked import Checked
 from checker.pages.markdown_writer import markdown_of
@@ -90,7 +90,7 @@ def test_the_plan_numbers_the_cases_where_water_stands() -> None:
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_a_chart_of_nothing_is_still_a_chart(system: str) -> None:
-    chart = Chart("Title & more", "says <so>", 60.0, [0.0], [Curve("dry", [0.0])], 1.0)
+    chart = Chart("Title & more", "says <so>", 60.0, [0.0], [FlowCurve("dry", [0.0])], 1.0)
     svg = hydrograph_svg(chart, system)  # type: ignore[arg-type]
     ET.fromstring(svg)
     assert "Title &amp; more" in svg

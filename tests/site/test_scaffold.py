@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from checker.core.problems import BadInput
 from checker.files.site_shape import FeatureShape
 from checker.files.source import read_text
-from checker.site.drawing import FEATURE_KINDS
+from checker.site.drawn_layers import FEATURE_KINDS
 from checker.site.layer_table import HINTS, guess, quoted
 from checker.site.materials import materials
 from checker.site.model import Site

@@ -9,7 +9,7 @@ import pytest
 from checker.core.problems import BadInput
 from checker.files.source import Document, read_text
 from checker.site.ground import Ground, read_ground
-from checker.site.section import Section
+from checker.site.section import PavementSection
 from checker.site.section_read import read_sections
 
 GOOD = """\
@@ -35,7 +35,7 @@ def document(text: str) -> Document:
     return read_text(text, "lot.yaml")
 
 
-def section(text: str) -> Section:
+def section(text: str) -> PavementSection:
     found = document(text)
     return read_sections(found.data["sections"], found)["terrace"]
 

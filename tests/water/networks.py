@@ -13,7 +13,7 @@ from checker.water.network import (
     Rating,
     Store,
 )
-from checker.water.outlets import Orifice, Soil
+from checker.water.outlets import Infiltration, Orifice
 from checker.water.stores import dry_well, stone_bed
 from checker.water.storms import Storm, typed_storm
 
@@ -59,7 +59,7 @@ TERRACE = Network(
             id="bed",
             shape=stone_bed(9.4, 0.4, 8.0, 5.0, 0.4),
             outlets=(
-                Soil(rate_m_per_s=3e-6),
+                Infiltration(rate_m_per_s=3e-6),
                 Orifice(name="high-pipe", invert_m=9.6, diameter_m=0.1, to="exfiltration"),
             ),
             rim_m=9.9,
@@ -70,7 +70,7 @@ TERRACE = Network(
             id="well",
             shape=dry_well(7.5, 1.5, 1.2, 2.4, 0.4, 0.3),
             outlets=(
-                Soil(rate_m_per_s=5e-6),
+                Infiltration(rate_m_per_s=5e-6),
                 Orifice(name="overflow", invert_m=8.9, diameter_m=0.1, to="pop-up-pipe"),
             ),
         ),

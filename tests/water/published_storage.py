@@ -230,7 +230,7 @@ def soakaway_table(given: Case) -> Case:
 
 @calc
 def infil_3d(given: Case) -> Case:
-    pit = soakage.Pit(
+    pit = soakage.SoakagePit(
         base_m2=given["Ab_m2"],
         perimeter_m=given["P_m"],
         void_fraction=given["n"],

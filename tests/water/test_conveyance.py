@@ -11,7 +11,7 @@ from checker.water.blockages import blockages, harm
 from checker.water.conveyance import NoOrder, carry
 from checker.water.flows import Flows
 from checker.water.network import Catchment, Edge, Network, Outlet, Store
-from checker.water.outlets import Soil
+from checker.water.outlets import Infiltration
 from checker.water.stores import stone_bed
 from checker.water.storms import Storm, uniform_storm
 from tests.water.networks import CLOUDBURST, RATING, SHOWER, TERRACE, inlet, pipe, sheds
@@ -83,7 +83,7 @@ def test_a_full_store_wells_up_over_its_own_rim() -> None:
     bed = Store(
         id="bed",
         shape=stone_bed(9.0, 0.5, 4.0, 2.5, 0.4),
-        outlets=(Soil(rate_m_per_s=0.0),),
+        outlets=(Infiltration(rate_m_per_s=0.0),),
         rim_m=9.5,
         spills_to="edge",
         above_m2=10.0,
@@ -176,7 +176,7 @@ def test_a_store_within_reach_of_time_says_when_it_is_empty() -> None:
     bed = Store(
         id="bed",
         shape=stone_bed(9.0, 0.5, 4.0, 2.5, 0.4),
-        outlets=(Soil(rate_m_per_s=2e-5, counts_walls=False),),
+        outlets=(Infiltration(rate_m_per_s=2e-5, counts_walls=False),),
     )
     roof = Catchment(id="roof", area_m2=100, runoff_fraction=1.0, to="bed")
     network = Network(catchments=(roof,), stores=(bed,))

@@ -15,14 +15,14 @@ from scipy.integrate import solve_ivp
 
 from checker.core.formula import OutOfRange
 from checker.water.ground import drawdown_time_s, orifice_emptying_time_s
-from checker.water.outlets import Orifice, Soil, Weir, storage_table
+from checker.water.outlets import Infiltration, Orifice, Weir, storage_table
 from checker.water.routing import emptying_time_s, route
-from checker.water.soakage import Pit, greatest_depth_m, half_depth_time_s
+from checker.water.soakage import SoakagePit, greatest_depth_m, half_depth_time_s
 from checker.water.stores import RESIDUAL_M, StorageTable, between, dry_well, stone_bed
 
 if TYPE_CHECKING:
     from checker.water.outlets import StoreOutlet
-    from checker.water.stores import Shape
+    from checker.water.stores import StoreLevels
 
 INCH_PER_HOUR = 0.0254 / 3600
 STEP_S = 300.0
@@ -31,9 +31,9 @@ RAINY_STEPS = 36
 BED = stone_bed(0.0, 0.38, 5.0, 3.0, 0.4).then(0.15, 15.0)
 SLOPED = stone_bed(0.0, 0.38, 5.0, 3.0, 0.4, 0.05).then(0.15, 15.0)
 WELL = dry_well(0.0, 1.2, 0.6, 1.2, 0.4, 0.15).then(0.3, 0.3)
-SOIL = Soil(rate_m_per_s=0.25 * INCH_PER_HOUR)
+SOIL = Infiltration(rate_m_per_s=0.25 * INCH_PER_HOUR)
 
-STORES: dict[str, tuple[Shape, tuple[StoreOutlet, ...], float]] = {
+STORES: dict[str, tuple[StoreLevels, tuple[StoreOutlet, ...], float]] = {
     "bed over soil": (BED, (SOIL, Weir(crest_m=0.38, length_m=2.0)), 135.0),
     "lined bed with an underdrain": (
         BED,
@@ -48,7 +48,7 @@ STORES: dict[str, tuple[Shape, tuple[StoreOutlet, ...], float]] = {
     "dry well, walls only": (
         WELL,
         (
-            Soil(rate_m_per_s=1.0 * INCH_PER_HOUR, counts_base=False),
+            Infiltration(rate_m_per_s=1.0 * INCH_PER_HOUR, counts_base=False),
             Weir(crest_m=1.2, length_m=0.8),
         ),
         27.0,
@@ -64,7 +64,7 @@ def shower(drained_m2: float) -> list[float]:
 
 
 def by_solver(
-    shape: Shape, outlets: tuple[StoreOutlet, ...], inflow: list[float]
+    shape: StoreLevels, outlets: tuple[StoreOutlet, ...], inflow: list[float]
 ) -> tuple[float, float, float]:
     """Peak level, overflow and time to empty after the rain, by scipy's implicit solver."""
 
@@ -112,7 +112,7 @@ def by_solver(
 
 
 def by_table(
-    shape: Shape, outlets: tuple[StoreOutlet, ...], inflow: list[float]
+    shape: StoreLevels, outlets: tuple[StoreOutlet, ...], inflow: list[float]
 ) -> tuple[float, float, float]:
     table = storage_table(shape, outlets)
     rainy = route(table, inflow, STEP_S)
@@ -212,7 +212,7 @@ def test_half_steps_give_the_same() -> None:
 def test_empties_through_the_base_in_the_time_of_the_equation() -> None:
     """12 in of stone at 40 % over 0.5 in/h: 12 x 0.4 / 0.5 = 9.6 h."""
     bed = stone_bed(0.0, 12 * 0.0254, 4.0, 4.0, 0.4)
-    soil = Soil(rate_m_per_s=0.5 * INCH_PER_HOUR, counts_walls=False)
+    soil = Infiltration(rate_m_per_s=0.5 * INCH_PER_HOUR, counts_walls=False)
     table = storage_table(bed, (soil,))
     took_s = emptying_time_s(table, table.stored_m3[-1], 0.0)
     assert took_s == pytest.approx(9.6 * 3600)
@@ -230,9 +230,9 @@ def test_empties_through_an_orifice_in_the_time_of_the_equation() -> None:
 
 def test_pit_soaking_through_base_and_walls_as_the_manual_has_it() -> None:
     """Three-dimensional equations of the UK infiltration manual, from memory: 0.634 m, 1.366 h."""
-    pit = Pit(base_m2=4.0, perimeter_m=8.0, void_fraction=0.3, rate_m_per_s=0.036 / 3600)
+    pit = SoakagePit(base_m2=4.0, perimeter_m=8.0, void_fraction=0.3, rate_m_per_s=0.036 / 3600)
     bed = stone_bed(0.0, 1.0, 2.0, 2.0, 0.3)
-    table = storage_table(bed, (Soil(rate_m_per_s=pit.rate_m_per_s),))
+    table = storage_table(bed, (Infiltration(rate_m_per_s=pit.rate_m_per_s),))
     routed = route(table, [50 * 0.02 / 3600] * 12, 300.0)
     depth_m = greatest_depth_m(pit, 50.0, 0.02 / 3600, 3600.0)
     assert routed.peak_level_m == pytest.approx(depth_m, rel=1e-9)
@@ -257,7 +257,7 @@ def test_linear_reservoir_never_quite_empties() -> None:
 
 
 def test_a_slow_trickle_passes_an_empty_store() -> None:
-    table = storage_table(BED, (Soil(rate_m_per_s=1e-4),))
+    table = storage_table(BED, (Infiltration(rate_m_per_s=1e-4),))
     routed = route(table, [1e-5] * 10, 60.0)
     assert routed.peak_m3 == 0
     assert routed.outflow_m3["soil"] == pytest.approx(10 * 60 * 1e-5)

@@ -16,7 +16,7 @@ from checker.measure.drainage.sheds import sheds
 from checker.water.faults import faults
 from checker.water.ground import design_rate_m_per_s
 from checker.water.network import Catchment, Edge, Inlet, Network, Outlet, Pipe, Store
-from checker.water.outlets import Orifice, Soil, Weir
+from checker.water.outlets import Infiltration, Orifice, Weir
 from checker.water.pipes import pipe_flow_m3_per_s
 
 if TYPE_CHECKING:
@@ -209,7 +209,7 @@ def soil_rate_m_per_s(pit: Pit, survey: Survey) -> float:
 
 def _store(pit: Pit, survey: Survey) -> Store:
     area_m2 = surface_area_m2(pit, survey)
-    soil = Soil(
+    soil = Infiltration(
         rate_m_per_s=soil_rate_m_per_s(pit, survey),
         counts_base=pit.base_counts,
         counts_walls=pit.walls_count,

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import need
 from checker.measure.section.bed import need_bed
-from checker.water.stores import Shape as StoreShape
-from checker.water.stores import dry_well, stone_bed
+from checker.water.stores import StoreLevels, dry_well, stone_bed
 
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
@@ -16,7 +15,7 @@ if TYPE_CHECKING:
     from checker.site.model import Shape
 
 
-def shape_of(pit: Pit, survey: Survey) -> StoreShape:
+def shape_of(pit: Pit, survey: Survey) -> StoreLevels:
     """The volume of a store by level.
 
     Raises:
@@ -48,7 +47,7 @@ def shape_of(pit: Pit, survey: Survey) -> StoreShape:
     if pit.slope_fraction:
         raise NotMeasured(f"give 'length' of {pit.id} along its fall")
     area_m2, edge_m = float(ground.area), float(ground.length)
-    return StoreShape(
+    return StoreLevels(
         levels_m=(bottom_m, bottom_m + depth_m),
         stored_m3=(0.0, area_m2 * depth_m * porosity_fraction),
         base_m2=(area_m2, area_m2),
@@ -90,10 +89,10 @@ def _stone(pit: Pit, survey: Survey) -> tuple[float, float]:
     return need(depth_m, "depth", pit.id), need(porosity_fraction, "porosity", pit.id)
 
 
-def _by_rows(pit: Pit) -> StoreShape:
+def _by_rows(pit: Pit) -> StoreLevels:
     if len(pit.rows) < 2:
         raise NotMeasured(f"give 'rows' of {pit.id}: levels with the water below them")
-    return StoreShape(
+    return StoreLevels(
         levels_m=tuple(row.level_m for row in pit.rows),
         stored_m3=tuple(row.stored_m3 for row in pit.rows),
         base_m2=tuple(row.base_m2 for row in pit.rows),

@@ -18,7 +18,7 @@ from checker.measure.drainage.planes import planes, taker_of
 from checker.measure.partition import REST, SLIVER_M2
 
 if TYPE_CHECKING:
-    from checker.measure.partition import Layer, Piece
+    from checker.measure.partition import LotPiece, PlacedSurface
     from checker.measure.survey import Survey
     from checker.site.drainage import Panel, WaysOut
     from checker.site.model import Shape, Surface
@@ -63,7 +63,7 @@ def sheds(survey: Survey) -> tuple[Shed, ...]:
     return survey.part("sheds", work_out)
 
 
-def _catching(piece: Piece) -> Layer:
+def _catching(piece: LotPiece) -> PlacedSurface:
     """The surface of a piece that the rain falls on."""
     for layer in reversed(piece.layers):
         if layer.material is None or layer.material.nature in {"sealed", "water"}:
@@ -85,7 +85,7 @@ class _Assigning:
         self.under = {pit.under: pit.id for pit in self.ways.pits if pit.under}
 
     def all(self) -> tuple[Shed, ...]:
-        caught: dict[str, tuple[Layer, list[Shape]]] = {}
+        caught: dict[str, tuple[PlacedSurface, list[Shape]]] = {}
         for piece in self.survey.partition("proposed").pieces:
             layer = _catching(piece)
             caught.setdefault(layer.id, (layer, []))[1].append(piece.shape)
@@ -94,7 +94,7 @@ class _Assigning:
             found += self.parts(layer, shapely.union_all(shapes))
         return tuple(found)
 
-    def parts(self, layer: Layer, shape: Shape) -> list[Shed]:
+    def parts(self, layer: PlacedSurface, shape: Shape) -> list[Shed]:
         nature = layer.material.nature if layer.material is not None else "open"
         surface = layer.surface
         if surface is None:

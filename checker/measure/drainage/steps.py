@@ -22,7 +22,7 @@ from checker.measure.drainage.network import (
 )
 from checker.measure.drainage.rain import storm
 from checker.water.ground import design_rate_m_per_s
-from checker.water.outlets import Soil
+from checker.water.outlets import Infiltration
 from checker.water.pipes import pipe_flow_m3_per_s, pipe_normal_depth_m, wetted_section
 from checker.water.runoff import rational_peak_m3_per_s
 from checker.water.stores import between
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from checker.measure.survey import Survey
 
 
-class Step(Record, kw_only=True):
+class CalculationStep(Record, kw_only=True):
     """One line of the calculation.
 
     Attributes:
@@ -60,7 +60,7 @@ def cited(name: str) -> str:
     return f"{source(found.source).document}, {found.section}"
 
 
-def steps(survey: Survey) -> tuple[Step, ...]:
+def steps(survey: Survey) -> tuple[CalculationStep, ...]:
     """The calculation of the design storm.
 
     Raises:
@@ -75,12 +75,12 @@ def steps(survey: Survey) -> tuple[Step, ...]:
     )
 
 
-def _catchments(survey: Survey) -> Iterator[Step]:
+def _catchments(survey: Survey) -> Iterator[CalculationStep]:
     rain = storm(survey, "design")
     most_m_per_s = max(rain.depths_m) / rain.step_s
     for catchment in network_of(survey).catchments:
         peak = rational_peak_m3_per_s(catchment.runoff_fraction, most_m_per_s, catchment.area_m2)
-        yield Step(
+        yield CalculationStep(
             of=catchment.id,
             what="peak flow off it, before any delay",
             formula="Q = C i A",
@@ -94,7 +94,7 @@ def _catchments(survey: Survey) -> Iterator[Step]:
         )
 
 
-def _pipes(survey: Survey) -> Iterator[Step]:
+def _pipes(survey: Survey) -> Iterator[CalculationStep]:
     flows = design_flows(survey)
     for pipe in ways_of(survey).pipes:
         slope, roughness = inverts(pipe).slope_fraction, roughness_coefficient(pipe)
@@ -105,7 +105,7 @@ def _pipes(survey: Survey) -> Iterator[Step]:
             ("n", Amount(roughness, RATIO)),
         )
         full = pipe_flow_m3_per_s(diameter_m, slope, roughness)
-        yield Step(
+        yield CalculationStep(
             of=pipe.id,
             what="flow when just full",
             formula="Q = (1/n) A R^(2/3) S^(1/2), in metres",
@@ -116,7 +116,7 @@ def _pipes(survey: Survey) -> Iterator[Step]:
         peak = min(flows.peak_m3_per_s(pipe.id), full)
         if peak > 0:
             depth_m = pipe_normal_depth_m(peak, diameter_m, slope, roughness)
-            yield Step(
+            yield CalculationStep(
                 of=pipe.id,
                 what="depth at the peak",
                 formula="the depth at which Manning's equation gives the peak",
@@ -125,7 +125,7 @@ def _pipes(survey: Survey) -> Iterator[Step]:
                 cites=cited("water.pipes.pipe_normal_depth_m"),
             )
             area_m2, _ = wetted_section(diameter_m, depth_m)
-            yield Step(
+            yield CalculationStep(
                 of=pipe.id,
                 what="speed at the peak",
                 formula="V = Q / A",
@@ -135,7 +135,7 @@ def _pipes(survey: Survey) -> Iterator[Step]:
             )
 
 
-def _stores(survey: Survey) -> Iterator[Step]:
+def _stores(survey: Survey) -> Iterator[CalculationStep]:
     flows = design_flows(survey)
     ground = ground_of(survey)
     for pit, store in zip(ways_of(survey).pits, network_of(survey).stores, strict=True):
@@ -144,7 +144,7 @@ def _stores(survey: Survey) -> Iterator[Step]:
         )
         factor = ground.safety_factor
         if measured is not None and factor is not None:
-            yield Step(
+            yield CalculationStep(
                 of=pit.id,
                 what="rate of the soil to design with",
                 formula="f = measured rate / safety factor",
@@ -152,10 +152,10 @@ def _stores(survey: Survey) -> Iterator[Step]:
                 result=Amount(design_rate_m_per_s(measured, factor), SPEED),
                 cites=cited("water.ground.design_rate_m_per_s"),
             )
-        openings = [o for o in store.outlets if not isinstance(o, Soil)]
+        openings = [o for o in store.outlets if not isinstance(o, Infiltration)]
         lowest_m = min((o.bends_m[0] for o in openings), default=store.shape.levels_m[-1])
         held = between(lowest_m, store.shape.levels_m, store.shape.stored_m3)
-        yield Step(
+        yield CalculationStep(
             of=pit.id,
             what="water held below its lowest opening",
             formula="V = sum of layers: area x depth x porosity",
@@ -169,7 +169,7 @@ def _stores(survey: Survey) -> Iterator[Step]:
         stand = flows.stands.get(pit.id)
         if stand is not None and stand.emptied_s is not None and stand.emptied_s < 1e9:
             rate = soil_rate_m_per_s(pit, survey)
-            yield Step(
+            yield CalculationStep(
                 of=pit.id,
                 what="time from the end of the rain until empty, routed",
                 formula="dS/dt = I - O, solved line by line of its table",
@@ -182,11 +182,11 @@ def _stores(survey: Survey) -> Iterator[Step]:
             )
 
 
-def _edges(survey: Survey) -> Iterator[Step]:
+def _edges(survey: Survey) -> Iterator[CalculationStep]:
     flows = design_flows(survey)
     for edge in network_of(survey).edges:
         peak = flows.peak_m3_per_s(edge.id)
-        yield Step(
+        yield CalculationStep(
             of=edge.id,
             what="water over the edge at the peak",
             formula="H = (Q / (C L))^(2/3), C = 1.66 in metres",

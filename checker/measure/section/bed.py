@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING
 from checker.core.formula import OutOfRange
 from checker.core.problems import Problems, did_you_mean
 from checker.core.records import Record
+from checker.core.words import CourseKind
 from checker.courses.filters import Grains, GrainSpan, grain_span
-from checker.courses.gradation import BadCurve, Band, Curve
+from checker.courses.gradation import BadCurve, SieveBand, SieveCurve
 from checker.courses.tables import bands, sieve_openings_m
 from checker.courses.voids import VoidMixUp, stated_porosity_fraction
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.site.ground import Ground, read_ground
-from checker.site.section import STONE_KINDS, Course, CourseKind, Section
+from checker.site.section import STONE_KINDS, Course, PavementSection
 from checker.site.section_read import read_sections
 
 if TYPE_CHECKING:
@@ -35,12 +36,12 @@ def sieve_openings() -> dict[str, float]:
 
 
 @cache
-def stone_sizes() -> dict[str, Band]:
+def stone_sizes() -> dict[str, SieveBand]:
     """The stone sizes of the table by name."""
     return bands(table("stone-sizes").rows, sieve_openings())
 
 
-class Layer(Record, kw_only=True):
+class BedCourse(Record, kw_only=True):
     """One course with what is known of its stone.
 
     Attributes:
@@ -52,8 +53,8 @@ class Layer(Record, kw_only=True):
     """
 
     course: Course
-    band: Band | None = None
-    curve: Curve | None = None
+    band: SieveBand | None = None
+    curve: SieveCurve | None = None
     span: GrainSpan | None = None
     porosity_fraction: float | None = None
 
@@ -74,27 +75,27 @@ class Bed(Record, kw_only=True):
         surround: Grain sizes of the stone right round the pipe; None without a pipe.
     """
 
-    section: Section
-    layers: tuple[Layer, ...]
+    section: PavementSection
+    layers: tuple[BedCourse, ...]
     ground: Ground
     soil: GrainSpan | None = None
     surround: GrainSpan | None = None
 
-    def of(self, *kinds: CourseKind) -> tuple[Layer, ...]:
+    def of(self, *kinds: CourseKind) -> tuple[BedCourse, ...]:
         """The layers of some kinds, from the top down."""
         return tuple(layer for layer in self.layers if layer.course.kind in kinds)
 
     @property
-    def stones(self) -> tuple[Layer, ...]:
+    def stones(self) -> tuple[BedCourse, ...]:
         """The courses of stone or sand under the units, from the top down."""
         return self.of(*STONE_KINDS)
 
     @property
-    def reservoir(self) -> tuple[Layer, ...]:
+    def reservoir(self) -> tuple[BedCourse, ...]:
         """The courses that may store water: the stone below the bedding."""
         return tuple(layer for layer in self.stones if layer.course.kind != "bedding")
 
-    def need(self, value: float | None, key: str, layer: Layer | None = None) -> float:
+    def need(self, value: float | None, key: str, layer: BedCourse | None = None) -> float:
         """A value that a measure cannot do without.
 
         Raises:
@@ -105,7 +106,7 @@ class Bed(Record, kw_only=True):
             raise NotMeasured(f"give '{key}' of {owner}")
         return value
 
-    def thickness_m(self, layers: Iterable[Layer]) -> float:
+    def thickness_m(self, layers: Iterable[BedCourse]) -> float:
         """The sum of the thicknesses of some layers, 0 for none.
 
         Raises:
@@ -167,7 +168,9 @@ def need_bed(survey: Survey, surface: Surface) -> Bed:
     return found
 
 
-def _resolved(sections: dict[str, Section], ground: Ground, document: Document) -> dict[str, Bed]:
+def _resolved(
+    sections: dict[str, PavementSection], ground: Ground, document: Document
+) -> dict[str, Bed]:
     problems = Problems()
     soil = _soil(ground, document, problems)
     found = {name: make_bed(item, ground, soil, problems) for name, item in sections.items()}
@@ -175,7 +178,9 @@ def _resolved(sections: dict[str, Section], ground: Ground, document: Document) 
     return found
 
 
-def make_bed(section: Section, ground: Ground, soil: GrainSpan | None, problems: Problems) -> Bed:
+def make_bed(
+    section: PavementSection, ground: Ground, soil: GrainSpan | None, problems: Problems
+) -> Bed:
     """A section with its stone looked up; what cannot be is a problem."""
     layers = tuple(_layer(course, problems) for course in section.courses)
     surround = None
@@ -186,7 +191,7 @@ def make_bed(section: Section, ground: Ground, soil: GrainSpan | None, problems:
     return Bed(section=section, layers=layers, ground=ground, soil=soil, surround=surround)
 
 
-def _band(stone: str, place: Place, problems: Problems) -> Band | None:
+def _band(stone: str, place: Place, problems: Problems) -> SieveBand | None:
     if not stone:
         return None
     found = stone_sizes().get(stone)
@@ -196,11 +201,11 @@ def _band(stone: str, place: Place, problems: Problems) -> Band | None:
     return found
 
 
-def _layer(course: Course, problems: Problems) -> Layer:
+def _layer(course: Course, problems: Problems) -> BedCourse:
     band = _band(course.stone, course.place, problems)
     curve = _curve(course.sieves, course.place, problems)
     material = curve or band
-    return Layer(
+    return BedCourse(
         course=course,
         band=band,
         curve=curve,
@@ -209,7 +214,9 @@ def _layer(course: Course, problems: Problems) -> Layer:
     )
 
 
-def _curve(sieves: tuple[tuple[str, float], ...], place: Place, problems: Problems) -> Curve | None:
+def _curve(
+    sieves: tuple[tuple[str, float], ...], place: Place, problems: Problems
+) -> SieveCurve | None:
     if not sieves:
         return None
     pairs: list[tuple[float, float]] = []
@@ -223,7 +230,7 @@ def _curve(sieves: tuple[tuple[str, float], ...], place: Place, problems: Proble
     if len(pairs) < len(sieves):
         return None
     try:
-        return Curve.of(pairs)
+        return SieveCurve.of(pairs)
     except BadCurve as wrong:
         problems.add(place, str(wrong), "check the sieve test")
         return None

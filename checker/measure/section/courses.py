@@ -10,12 +10,12 @@ from checker.courses.gradation import fit
 from checker.courses.surface import aspect_ratio
 from checker.courses.tables import sieve_name
 from checker.measure.catalogue import NotMeasured
-from checker.measure.section.bed import Bed, Layer, bed_of, need_bed, sieve_openings
+from checker.measure.section.bed import Bed, BedCourse, bed_of, need_bed, sieve_openings
 
 if TYPE_CHECKING:
+    from checker.core.words import CourseKind
     from checker.measure.survey import Survey
     from checker.site.model import Surface
-    from checker.site.section import CourseKind
 
 
 def kind(survey: Survey, surface: Surface) -> str:
@@ -100,7 +100,7 @@ def unit_aspect_ratio(survey: Survey, surface: Surface) -> float:
     )
 
 
-def _one(bed: Bed, kind_: CourseKind) -> Layer:
+def _one(bed: Bed, kind_: CourseKind) -> BedCourse:
     found = bed.of(kind_)
     if not found:
         raise NotMeasured(f"add the course '{kind_}' to {bed.section.id}")
@@ -137,7 +137,7 @@ def subbase_stone(survey: Survey, surface: Surface) -> str:
     return _stone(survey, surface, "subbase")
 
 
-def _fines_fraction(bed: Bed, layer: Layer) -> float:
+def _fines_fraction(bed: Bed, layer: BedCourse) -> float:
     if layer.course.fines_fraction is not None:
         return layer.course.fines_fraction
     tested = dict(layer.course.sieves).get("No. 200")
@@ -210,9 +210,9 @@ def has_subgrade_fabric(survey: Survey, surface: Surface) -> bool:
     return subgrade_sheet(need_bed(survey, surface)) is not None
 
 
-def subgrade_sheet(bed: Bed) -> Layer | None:
+def subgrade_sheet(bed: Bed) -> BedCourse | None:
     """The fabric below the lowest course of stone; None without one."""
-    found: Layer | None = None
+    found: BedCourse | None = None
     for layer in bed.layers:
         if layer.course.kind == "fabric":
             found = layer

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from checker.core.records import Record
 from checker.courses.filters import Neighbours, is_coarser, neighbours, pipe_opening_ratio
 from checker.measure.catalogue import NotMeasured
-from checker.measure.section.bed import Bed, Layer, need_bed
+from checker.measure.section.bed import Bed, BedCourse, need_bed
 from checker.measure.section.courses import subgrade_sheet
 
 if TYPE_CHECKING:
@@ -28,9 +28,9 @@ class Contact(Record, kw_only=True):
         ratios: None when a size is not known.
     """
 
-    upper: Layer
-    lower: Layer
-    finer: Layer | None
+    upper: BedCourse
+    lower: BedCourse
+    finer: BedCourse | None
     ratios: Neighbours | None
 
     @property
@@ -56,7 +56,7 @@ def contacts(bed: Bed) -> tuple[Contact, ...]:
     return tuple(found)
 
 
-def _contact(upper: Layer, lower: Layer) -> Contact:
+def _contact(upper: BedCourse, lower: BedCourse) -> Contact:
     if upper.span is None or lower.span is None:
         return Contact(upper=upper, lower=lower, finer=None, ratios=None)
     lower_coarser = is_coarser(lower.span, upper.span)
@@ -138,7 +138,7 @@ def spread_ratio(survey: Survey, surface: Surface) -> float:
     return min(found)
 
 
-def _soil(bed: Bed) -> tuple[Layer, Neighbours]:
+def _soil(bed: Bed) -> tuple[BedCourse, Neighbours]:
     if bed.soil is None:
         raise NotMeasured("give 'soil' under 'ground': d15, d50 and d85, or 'sieves'")
     if not bed.stones:
@@ -183,7 +183,7 @@ def soil_fines_fraction(survey: Survey, surface: Surface) -> float:
     return _of_soil(dict(soil.sieves).get("No. 200"), "'fines'")
 
 
-def _fabric(bed: Bed) -> Layer:
+def _fabric(bed: Bed) -> BedCourse:
     found = subgrade_sheet(bed)
     if found is None or found.course.sheet is None:
         raise NotMeasured(f"{bed.section.id} has no fabric on the subgrade")

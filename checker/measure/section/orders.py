@@ -12,11 +12,11 @@ from checker.courses.takeoff import Span, to_order
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.files.tables import Table
-    from checker.measure.section.takeoff import Item
+    from checker.files.tables import ReferenceTable
+    from checker.measure.section.takeoff import TakeOffItem
 
 
-class Order(Record, kw_only=True):
+class Purchase(Record, kw_only=True):
     """One thing to order.
 
     Attributes:
@@ -40,7 +40,7 @@ class Order(Record, kw_only=True):
     cost: Amount | None
 
 
-def orders(items: Sequence[Item], sizes: Table) -> tuple[Order, ...]:
+def orders(items: Sequence[TakeOffItem], sizes: ReferenceTable) -> tuple[Purchase, ...]:
     """Add up the items by what they are, and round each up to what is sold.
 
     Args:
@@ -51,7 +51,7 @@ def orders(items: Sequence[Item], sizes: Table) -> tuple[Order, ...]:
         BadInput: A size is of another kind than what it is for, or is not above zero.
     """
     packs = _packs(sizes)
-    found: list[Order] = []
+    found: list[Purchase] = []
     for key in dict.fromkeys(item.key for item in items):
         own = [item for item in items if item.key == key]
         needed = Span(
@@ -77,7 +77,7 @@ def orders(items: Sequence[Item], sizes: Table) -> tuple[Order, ...]:
             count = round(whole / size.value_si)
             cost = Amount(count * price, MONEY) if price is not None else None
         found.append(
-            Order(
+            Purchase(
                 key=key,
                 title=first.title,
                 needed=needed,
@@ -91,7 +91,7 @@ def orders(items: Sequence[Item], sizes: Table) -> tuple[Order, ...]:
     return tuple(found)
 
 
-def _packs(sizes: Table) -> dict[str, tuple[Amount, str, float | None]]:
+def _packs(sizes: ReferenceTable) -> dict[str, tuple[Amount, str, float | None]]:
     found: dict[str, tuple[Amount, str, float | None]] = {}
     for row in sizes.rows:
         item = str(row.get("item", ""))
@@ -106,7 +106,7 @@ def _packs(sizes: Table) -> dict[str, tuple[Amount, str, float | None]]:
     return found
 
 
-def _wrong(sizes: Table, item: str, says: str) -> BadInput:
+def _wrong(sizes: ReferenceTable, item: str, says: str) -> BadInput:
     rows = [i for i, row in enumerate(sizes.rows) if str(row.get("item", "")) == item]
     place = sizes.document.place("rows", rows[0]) if rows else sizes.document.place()
     return BadInput(

@@ -13,13 +13,13 @@ from checker.core.problems import Problems, did_you_mean
 from checker.core.records import Record
 from checker.core.units import LENGTH, RATIO, TIME, Amount, Order, meets
 from checker.courses.tables import cell_si
-from checker.files.tables import Table, table
+from checker.files.tables import ReferenceTable, table
 from checker.measure.catalogue import NotMeasured
-from checker.measure.section.bed import Bed, Layer, make_bed, need_bed
+from checker.measure.section.bed import Bed, BedCourse, make_bed, need_bed
 from checker.measure.section.courses import depth_m
 from checker.measure.section.filters import choke_of, retention_of
 from checker.measure.section.water import emptying_s, kept_water_m
-from checker.site.section import Course, Section
+from checker.site.section import Course, PavementSection
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -65,7 +65,7 @@ class Performance(Record, kw_only=True):
     because: str = ""
 
 
-def _rows(bed: Bed) -> tuple[Table, list[Mapping[str, Any]]]:
+def _rows(bed: Bed) -> tuple[ReferenceTable, list[Mapping[str, Any]]]:
     found = table("standard-sections")
     wanted = bed.section.standard
     if not wanted:
@@ -105,7 +105,7 @@ def departures(bed: Bed) -> tuple[Departure, ...]:
 
 
 def _compared(
-    bed: Bed, layers: tuple[Layer, ...], row: Mapping[str, Any], found: Table
+    bed: Bed, layers: tuple[BedCourse, ...], row: Mapping[str, Any], found: ReferenceTable
 ) -> list[Departure]:
     differences: list[Departure] = []
     allowed = str(row.get("stone", "")).split()
@@ -143,7 +143,7 @@ def _departure(
     )
 
 
-def _what(row: Mapping[str, Any], found: Table) -> Amount | str:
+def _what(row: Mapping[str, Any], found: ReferenceTable) -> Amount | str:
     if row.get("stone"):
         return str(row["stone"]).replace(" ", " or ")
     thickness_m = cell_si(row, "thickness", found.columns)
@@ -170,7 +170,7 @@ def standard_bed(bed: Bed) -> Bed:
         )
         for row in rows
     )
-    section = Section(
+    section = PavementSection(
         id=bed.section.standard,
         title=bed.section.standard.replace("-", " ").capitalize(),
         kind=bed.section.kind,

@@ -28,7 +28,7 @@ from checker.courses.takeoff import (
 )
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
-from checker.measure.section.bed import Bed, Layer, bed_of
+from checker.measure.section.bed import Bed, BedCourse, bed_of
 from checker.measure.section.courses import depth_m
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ POROSITY_EITHER_WAY: Final = 0.03
 DENSE: Final = frozenset({"dense-base", "concrete-sand"})
 
 
-class Item(Record, kw_only=True):
+class TakeOffItem(Record, kw_only=True):
     """One line of the take-off.
 
     Attributes:
@@ -84,7 +84,7 @@ class Gap(Record, kw_only=True):
 class TakeOff(Record, kw_only=True):
     """All lines, surface by surface, and what could not be worked out."""
 
-    items: tuple[Item, ...]
+    items: tuple[TakeOffItem, ...]
     gaps: tuple[Gap, ...]
 
 
@@ -97,7 +97,7 @@ def take_off(survey: Survey) -> TakeOff:
         BadInput: The sections of the site have problems.
     """
     spans = allowances(table("allowances").rows, table("allowances").columns)
-    items: list[Item] = []
+    items: list[TakeOffItem] = []
     gaps: list[Gap] = []
     visible = survey.partition("proposed").visible
     for surface in survey.site.surfaces:
@@ -124,7 +124,7 @@ class _Surface:
         self.area_m2 = float(shape.area)
         self.spans = spans
 
-    def lines(self) -> Iterator[tuple[str, Iterator[Item]]]:
+    def lines(self) -> Iterator[tuple[str, Iterator[TakeOffItem]]]:
         """Each line with its title; reading a line may raise `NotMeasured`."""
         for layer in self.bed.layers:
             kind = layer.course.kind
@@ -146,9 +146,9 @@ class _Surface:
 
     def item(
         self, key: str, title: str, ordered: Ordered, in_place: Amount, needed: Span, note: str
-    ) -> Item:
+    ) -> TakeOffItem:
         is_mass = ordered in {"stone", "joint-stone"}
-        return Item(
+        return TakeOffItem(
             surface=self.surface.id,
             section=self.bed.section.id,
             key=key,
@@ -166,7 +166,7 @@ class _Surface:
             amount * (1 + share.least), amount * (1 + share.usual), amount * (1 + share.most)
         )
 
-    def units(self, layer: Layer) -> Iterator[Item]:
+    def units(self, layer: BedCourse) -> Iterator[TakeOffItem]:
         thickness_m = self.bed.need(layer.course.thickness_m, "thickness", layer)
         waste = self.spans["cutting waste"]
         note = f"with {waste.least:.0%} to {waste.most:.0%} for cuts and breakage"
@@ -182,7 +182,7 @@ class _Surface:
         title = f"{course.title}, {size}"
         yield self.item(f"units {size}", title, "units", in_place, needed, note)
 
-    def joint(self, layer: Layer) -> Iterator[Item]:
+    def joint(self, layer: BedCourse) -> Iterator[TakeOffItem]:
         unit = self.bed.section.first("unit")
         depth = layer.course.thickness_m or (unit.thickness_m if unit else None)
         volume_m3 = joint_volume_m3(
@@ -192,11 +192,11 @@ class _Surface:
         )
         yield self.mass(layer, volume_m3, "joint-stone", "joint stone")
 
-    def stone(self, layer: Layer) -> Iterator[Item]:
+    def stone(self, layer: BedCourse) -> Iterator[TakeOffItem]:
         thickness_m = self.bed.need(layer.course.thickness_m, "thickness", layer)
         yield self.mass(layer, course_volume_m3(self.area_m2, thickness_m), "stone", "stone")
 
-    def mass(self, layer: Layer, volume_m3: float, ordered: Ordered, word: str) -> Item:
+    def mass(self, layer: BedCourse, volume_m3: float, ordered: Ordered, word: str) -> TakeOffItem:
         if not layer.course.stone:
             self.bed.need(None, "stone", layer)
         is_dense = layer.course.stone in DENSE
@@ -233,7 +233,7 @@ class _Surface:
             note,
         )
 
-    def sheet(self, layer: Layer) -> Iterator[Item]:
+    def sheet(self, layer: BedCourse) -> Iterator[TakeOffItem]:
         sheet = layer.course.sheet
         assert sheet is not None
         lap_m = self.bed.need(sheet.lap_m, "lap", layer)
@@ -260,7 +260,7 @@ class _Surface:
         in_place = Amount(self.area_m2, AREA)
         yield self.item(key, title, ordered, in_place, needed, note)
 
-    def pipe(self) -> Iterator[Item]:
+    def pipe(self) -> Iterator[TakeOffItem]:
         pipe = self.bed.section.pipe
         assert pipe is not None
         if pipe.length_m is None:
@@ -277,15 +277,15 @@ class _Surface:
         note = "an end cap, and a tee to each observation well"
         yield self.pieces(f"pipe fittings {size}", "Pipe fittings", fittings, note)
 
-    def pieces(self, key: str, title: str, count: int, note: str) -> Item:
+    def pieces(self, key: str, title: str, count: int, note: str) -> TakeOffItem:
         exact = Span(float(count), float(count), float(count))
         return self.item(key, title, "piece", Amount(float(count), RATIO), exact, note)
 
-    def well(self) -> Iterator[Item]:
+    def well(self) -> Iterator[TakeOffItem]:
         count = self.bed.section.well_count or 0
         yield self.pieces("observation well", "Observation well with cap", count, "")
 
-    def edge(self) -> Iterator[Item]:
+    def edge(self) -> Iterator[TakeOffItem]:
         length_m = self.bed.section.edge_length_m
         note = ""
         if length_m is None:
@@ -295,7 +295,7 @@ class _Surface:
         key = f"edge {self.bed.section.edge}"
         yield self.item(key, title, "edge", Amount(length_m, LENGTH), exact, note)
 
-    def dig(self) -> Iterator[Item]:
+    def dig(self) -> Iterator[TakeOffItem]:
         bank_m3 = course_volume_m3(self.area_m2, depth_m(self.bed))
         soil = self.bed.ground.soil.texture
         kind = next((word for word in ("clay", "sand") if word in soil), "common earth")

@@ -10,7 +10,7 @@ import shapely
 
 from checker.courses.upkeep import surface_test
 from checker.measure.catalogue import NotMeasured
-from checker.measure.section.bed import Bed, Layer, need_bed
+from checker.measure.section.bed import Bed, BedCourse, need_bed
 from checker.measure.section.courses import depth_m
 from checker.water.ground import design_rate_m_per_s, drawdown_time_s, mean_usable_depth_m
 
@@ -41,11 +41,11 @@ def soil_rate(survey: Survey, surface: Surface) -> float:
     return design_rate(need_bed(survey, surface))
 
 
-def _porosity_fraction(bed: Bed, layer: Layer) -> float:
+def _porosity_fraction(bed: Bed, layer: BedCourse) -> float:
     return bed.need(layer.porosity_fraction, "porosity", layer)
 
 
-def storing(bed: Bed) -> tuple[tuple[Layer, float], ...]:
+def storing(bed: Bed) -> tuple[tuple[BedCourse, float], ...]:
     """The layers that keep water for the soil, each with how much of its thickness, from below.
 
     All stone below the bedding, or up to the bottom of the pipe, or of the outlet that turns up
@@ -60,7 +60,7 @@ def storing(bed: Bed) -> tuple[tuple[Layer, float], ...]:
         if pipe.above_subgrade_m is None:
             raise NotMeasured(f"give 'above_subgrade' of the pipe of {bed.section.id}")
         left_m = max(pipe.above_subgrade_m, pipe.outlet_above_subgrade_m or 0.0)
-    found: list[tuple[Layer, float]] = []
+    found: list[tuple[BedCourse, float]] = []
     for layer in reversed(bed.reservoir):
         part_m = min(bed.thickness_m([layer]), left_m)
         if part_m > 0:

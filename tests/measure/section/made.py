@@ -8,7 +8,7 @@ from typing import Any
 from checker.algebra.values import Quantity
 from checker.core.units import Amount
 from checker.files.source import read_text
-from checker.measure.catalogue import SURFACE_MEASURES
+from checker.measure.catalogue import SURFACE_MEASURES, value_of
 from checker.measure.survey import Survey
 from checker.measure.words import built_in
 from checker.site.read import site_of
@@ -60,7 +60,7 @@ def changed(**courses: str | None) -> dict[str, str]:
 
 def measured(name: str, survey: Survey) -> Any:
     """A measure of the terrace: a plain number in SI where it is one, a range as two."""
-    found = SURFACE_MEASURES[name].function(survey, survey.site.surfaces[0])
+    found = value_of(SURFACE_MEASURES[name], survey, survey.site.surfaces[0])
     if isinstance(found, Amount):
         return found.value_si
     return found if not isinstance(found, Quantity) else (found.low_si, found.high_si)

@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import force_setattr
 
 from checker.core.problems import BadInput
-from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured
+from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured, value_of
 from checker.measure.section.bed import beds, check_sections
 from checker.measure.section.filters import contacts
 from tests.measure.section.made import changed, make, measured
@@ -124,7 +124,7 @@ def test_a_sieve_that_was_not_tested_is_named() -> None:
             "{1/2 in: 100 %, 3/8 in: 92 %, No. 8: 7 %, No. 16: 3 %}}",
         )
     )
-    found = SURFACE_MEASURES["sieves_outside"].function(survey, survey.site.surfaces[0])
+    found = value_of(SURFACE_MEASURES["sieves_outside"], survey, survey.site.surfaces[0])
     assert [missing.ask for missing in found.missing] == [  # type: ignore[attr-defined]
         "give the No. 4 sieve of the bedding of terrace"
     ]

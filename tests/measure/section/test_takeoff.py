@@ -8,9 +8,9 @@ from msgspec.structs import force_setattr
 from checker.core.problems import BadInput
 from checker.core.units import MONEY, Amount, System
 from checker.files.source import read_text
-from checker.files.tables import Table, table, table_of
+from checker.files.tables import ReferenceTable, table, table_of
 from checker.measure.section.orders import orders
-from checker.measure.section.takeoff import Item, TakeOff, take_off
+from checker.measure.section.takeoff import TakeOff, TakeOffItem, take_off
 from checker.papers.takeoff import takeoff_csv, takeoff_table
 from tests.measure.section.made import changed, make
 
@@ -22,11 +22,11 @@ def taken(**courses: str | None) -> TakeOff:
     return take_off(make(changed(**courses), more="    edge: {kind: concrete}\n"))
 
 
-def item(key: str, **courses: str | None) -> Item:
+def item(key: str, **courses: str | None) -> TakeOffItem:
     return next(one for one in taken(**courses).items if one.key == key)
 
 
-def spans(found: Item, unit: str) -> list[float]:
+def spans(found: TakeOffItem, unit: str) -> list[float]:
     needed = found.needed
     return [
         Amount(value, found.dimension).to(unit)
@@ -96,7 +96,7 @@ def test_what_is_missing_is_a_gap_and_no_zero() -> None:
     assert "cannot tell   Base of terrace: give 'thickness'" in takeoff_table(found, (), "us")
 
 
-def sizes(rows: str) -> Table:
+def sizes(rows: str) -> ReferenceTable:
     text = (
         "format: table/1\nid: mine\ntitle: mine\nsource: mine\n"
         "columns: {item: text, holds: number, unit: text, called: text, price: $}\n"

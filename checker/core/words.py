@@ -1,0 +1,53 @@
+"""The kinds of things that files name, each said once: words of rules, stages, courses, places."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+from checker.core.records import Record
+from checker.core.units import RATIO, Dimension
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+DataPath = tuple["str | int", ...]
+"""Where something stands in plain data: the keys and positions that lead to it."""
+
+Stage = Literal["existing", "removed", "proposed", "replaced"]
+
+CourseKind = Literal[
+    "unit", "joint", "bedding", "choker", "base", "pipe-zone", "subbase", "sand-filter", "fabric",
+    "grid", "liner", "subgrade",
+]  # fmt: skip
+
+WordKind = Literal["amount", "text", "yes or no", "date"]
+
+
+class Word(Record):
+    """A name that rules may use: an attribute, a measure, a fact or a count.
+
+    Attributes:
+        name: As written in files.
+        kind: What values it takes.
+        title: What it means, for people, starting in lower case.
+        dimension: For amounts.
+        choices: For texts from a fixed set; empty when any text may stand.
+        has_states: It can be asked for the existing and for the proposed lot.
+        has_regions: It can be cut to a region.
+        ask: What a person must give when it is missing; empty for the usual words.
+        is_derived: The program works it out from the drawing when the file does not give it.
+        source: Where its definition comes from; empty for plain geometry.
+        work: Works it out from the drawing; None for what only a file can say.
+    """
+
+    name: str
+    kind: WordKind
+    title: str
+    dimension: Dimension = RATIO
+    choices: tuple[str, ...] = ()
+    has_states: bool = False
+    has_regions: bool = False
+    ask: str = ""
+    is_derived: bool = False
+    source: str = ""
+    work: Callable[..., object] | None = None

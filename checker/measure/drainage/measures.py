@@ -1,0 +1,196 @@
+"""The measures of drainage; what works them out is imported when one is asked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.core import lazily
+from checker.core.units import AREA, FLOW, LENGTH, RATIO, TIME, VOLUME
+from checker.measure.catalogue import lot_measure, surface_measure
+
+if TYPE_CHECKING:
+    from checker.measure.drainage import cases, grades, planes
+    from checker.measure.survey import Survey
+    from checker.site.model import Shape, Surface
+else:
+    cases = lazily.module("checker.measure.drainage.cases")
+    grades = lazily.module("checker.measure.drainage.grades")
+    planes = lazily.module("checker.measure.drainage.planes")
+
+_ASTRAY: Final = "water into house or pool, onto a neighbour's land or without a way"
+
+
+@surface_measure("pitch", "least fall of its panels", RATIO, "in/ft")
+def pitch(survey: Survey, surface: Surface) -> object:
+    return planes.pitch_fraction(survey, surface)
+
+
+@surface_measure("steepest_pitch", "greatest fall of its panels", RATIO, "in/ft")
+def steepest_pitch(survey: Survey, surface: Surface) -> object:
+    return planes.steepest_fraction(survey, surface)
+
+
+@surface_measure("level_misfit", "farthest spot level from its panel's plane", LENGTH, "in")
+def level_misfit(survey: Survey, surface: Surface) -> object:
+    return planes.misfit_m(survey, surface)
+
+
+@surface_measure("fall_from_dwelling", "fall away from the dwelling beside it", RATIO, "in/ft")
+def fall_from_dwelling(survey: Survey, surface: Surface) -> object:
+    return planes.fall_from_dwelling_fraction(survey, surface)
+
+
+@surface_measure("fall_from_pool", "fall away from the pool beside it", RATIO, "in/ft")
+def fall_from_pool(survey: Survey, surface: Surface) -> object:
+    return planes.fall_from_pool_fraction(survey, surface)
+
+
+@surface_measure(
+    "low_point_distance",
+    "from its lowest corner to the nearest drain or overflow edge",
+    LENGTH,
+    "ft",
+)
+def low_point_distance(survey: Survey, surface: Surface) -> object:
+    return planes.low_point_distance_m(survey, surface)
+
+
+@lot_measure("undrained_area", "sealed area whose water is led nowhere", AREA)
+def undrained_area(survey: Survey, region: Shape | None) -> object:
+    return grades.undrained_m2(survey, region)
+
+
+@lot_measure("least_pipe_fall", "least slope of any pipe", RATIO, "%")
+def least_pipe_fall(survey: Survey, region: Shape | None) -> object:
+    return grades.least_pipe_fall_fraction(survey, region)
+
+
+@lot_measure("pipe_fall_share", "slope of a pipe over what its size asks", RATIO, "%")
+def pipe_fall_share(survey: Survey, region: Shape | None) -> object:
+    return grades.pipe_fall_share_ratio(survey, region)
+
+
+@lot_measure("pipe_cover_least", "least ground over a pipe", LENGTH, "in")
+def pipe_cover_least(survey: Survey, region: Shape | None) -> object:
+    return grades.cover_m(survey, region)
+
+
+@lot_measure("pipe_room", "what a pipe carries over its peak flow", RATIO, "%")
+def pipe_room(survey: Survey, region: Shape | None) -> object:
+    return grades.pipe_room_ratio(survey, region)
+
+
+@lot_measure("drain_room", "what a drain takes over its peak flow", RATIO, "%")
+def drain_room(survey: Survey, region: Shape | None) -> object:
+    return grades.drain_room_ratio(survey, region)
+
+
+@lot_measure("drain_drop_least", "least that a drain lies below the paving", LENGTH, "in")
+def drain_drop_least(survey: Survey, region: Shape | None) -> object:
+    return grades.least_drain_drop_m(survey, region)
+
+
+@lot_measure("drain_drop_most", "most that a drain lies below the paving", LENGTH, "in")
+def drain_drop_most(survey: Survey, region: Shape | None) -> object:
+    return grades.most_drain_drop_m(survey, region)
+
+
+@lot_measure("independent_ways_out", "fewest ways out that share nothing that can silt up", RATIO)
+def independent_ways_out(survey: Survey, region: Shape | None) -> object:
+    return cases.fewest_ways_count(survey, region)
+
+
+@lot_measure(
+    "water_astray",
+    f"{_ASTRAY} in the design storm",
+    VOLUME,
+    "gal",
+)
+def water_astray(survey: Survey, region: Shape | None) -> object:
+    return cases.astray_open_m3(survey, region)
+
+
+@lot_measure(
+    "water_astray_one_blocked",
+    f"{_ASTRAY}, the worst one thing blocked",
+    VOLUME,
+    "gal",
+)
+def water_astray_one_blocked(survey: Survey, region: Shape | None) -> object:
+    return cases.astray_one_blocked_m3(survey, region)
+
+
+@lot_measure(
+    "water_astray_two_blocked",
+    f"{_ASTRAY}, the worst two things blocked",
+    VOLUME,
+    "gal",
+)
+def water_astray_two_blocked(survey: Survey, region: Shape | None) -> object:
+    return cases.astray_two_blocked_m3(survey, region)
+
+
+@lot_measure(
+    "water_astray_rare",
+    f"{_ASTRAY} in the rare storm",
+    VOLUME,
+    "gal",
+)
+def water_astray_rare(survey: Survey, region: Shape | None) -> object:
+    return cases.astray_rare_m3(survey, region)
+
+
+@lot_measure("floor_room", "lowest floor above the highest water of the design storm", LENGTH, "in")
+def floor_room(survey: Survey, region: Shape | None) -> object:
+    return cases.floor_room_m(survey, region)
+
+
+@lot_measure(
+    "floor_room_one_blocked",
+    "lowest floor above the highest water with the worst one thing blocked",
+    LENGTH,
+    "in",
+)
+def floor_room_one_blocked(survey: Survey, region: Shape | None) -> object:
+    return cases.floor_room_one_blocked_m(survey, region)
+
+
+@lot_measure(
+    "floor_room_rare", "lowest floor above the highest water of the rare storm", LENGTH, "in"
+)
+def floor_room_rare(survey: Survey, region: Shape | None) -> object:
+    return cases.floor_room_rare_m(survey, region)
+
+
+@lot_measure(
+    "coping_room_one_blocked",
+    "coping above the highest water with the worst one thing blocked",
+    LENGTH,
+    "in",
+)
+def coping_room_one_blocked(survey: Survey, region: Shape | None) -> object:
+    return cases.coping_room_one_blocked_m(survey, region)
+
+
+@lot_measure(
+    "stores_emptying_time", "longest time for a store to empty after the design storm", TIME, "h"
+)
+def stores_emptying_time(survey: Survey, region: Shape | None) -> object:
+    return cases.emptying_s(survey, region)
+
+
+@lot_measure(
+    "design_overflow",
+    "water that no drain takes in the design storm and that goes over an edge",
+    VOLUME,
+    "gal",
+)
+def design_overflow(survey: Survey, region: Shape | None) -> object:
+    return cases.overflow_m3(survey, region)
+
+
+@lot_measure(
+    "added_edge_flow", "flow over a lot line beyond what went over it before", FLOW, "gal/min"
+)
+def added_edge_flow(survey: Survey, region: Shape | None) -> object:
+    return cases.added_edge_flow_m3_per_s(survey, region)

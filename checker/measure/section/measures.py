@@ -1,0 +1,351 @@
+"""The measures of pavement sections; what works them out is imported when one is asked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from checker.core import lazily
+from checker.core.units import LENGTH, PER_TIME, RATIO, SPEED, TIME
+from checker.measure.catalogue import surface_measure
+
+if TYPE_CHECKING:
+    from checker.measure.section import courses, filters, standard, walk, water
+    from checker.measure.survey import Survey
+    from checker.site.model import Surface
+else:
+    courses = lazily.module("checker.measure.section.courses")
+    filters = lazily.module("checker.measure.section.filters")
+    standard = lazily.module("checker.measure.section.standard")
+    walk = lazily.module("checker.measure.section.walk")
+    water = lazily.module("checker.measure.section.water")
+
+
+@surface_measure("unit_thickness", "thickness of its units", LENGTH, "in")
+def unit_thickness(survey: Survey, surface: Surface) -> object:
+    return courses.unit_thickness_m(survey, surface)
+
+
+@surface_measure("unit_aspect_ratio", "length of a unit over its thickness", RATIO)
+def unit_aspect_ratio(survey: Survey, surface: Surface) -> object:
+    return courses.unit_aspect_ratio(survey, surface)
+
+
+@surface_measure("joint_width", "width of its joints", LENGTH, "in")
+def joint_width(survey: Survey, surface: Surface) -> object:
+    return courses.joint_width_m(survey, surface)
+
+
+@surface_measure("bedding_thickness", "thickness of its bedding", LENGTH, "in")
+def bedding_thickness(survey: Survey, surface: Surface) -> object:
+    return courses.bedding_thickness_m(survey, surface)
+
+
+@surface_measure("base_thickness", "thickness of its base", LENGTH, "in")
+def base_thickness(survey: Survey, surface: Surface) -> object:
+    return courses.base_thickness_m(survey, surface)
+
+
+@surface_measure("subbase_thickness", "thickness of its subbase", LENGTH, "in")
+def subbase_thickness(survey: Survey, surface: Surface) -> object:
+    return courses.subbase_thickness_m(survey, surface)
+
+
+@surface_measure("stone_thickness", "stone below its bedding", LENGTH, "in")
+def stone_thickness(survey: Survey, surface: Surface) -> object:
+    return courses.stone_thickness_m(survey, surface)
+
+
+@surface_measure("section_thickness", "thickness of its section", LENGTH, "in")
+def section_thickness(survey: Survey, surface: Surface) -> object:
+    return courses.section_thickness_m(survey, surface)
+
+
+@surface_measure("bedding_fines", "fines of its bedding stone", RATIO, "%")
+def bedding_fines(survey: Survey, surface: Surface) -> object:
+    return courses.bedding_fines_fraction(survey, surface)
+
+
+@surface_measure("reservoir_fines", "fines of the stone below", RATIO, "%")
+def reservoir_fines(survey: Survey, surface: Surface) -> object:
+    return courses.reservoir_fines_fraction(survey, surface)
+
+
+@surface_measure("fractured_faces", "fractured faces of its bedding stone", RATIO, "%")
+def fractured_faces(survey: Survey, surface: Surface) -> object:
+    return courses.fractured_fraction(survey, surface)
+
+
+@surface_measure("abrasion", "abrasion loss of its stone", RATIO, "%")
+def abrasion(survey: Survey, surface: Surface) -> object:
+    return courses.abrasion_fraction(survey, surface)
+
+
+@surface_measure("sieves_outside", "sieves outside the size named", RATIO)
+def sieves_outside(survey: Survey, surface: Surface) -> object:
+    return courses.sieves_outside(survey, surface)
+
+
+@surface_measure("observation_wells", "number of its observation wells", RATIO)
+def observation_wells(survey: Survey, surface: Surface) -> object:
+    return courses.wells(survey, surface)
+
+
+@surface_measure("filter_retention", "worst D15 over D85 between its courses", RATIO)
+def filter_retention(survey: Survey, surface: Surface) -> object:
+    return filters.retention_ratio(survey, surface)
+
+
+@surface_measure("filter_choke", "worst D15 over D50 between its courses", RATIO)
+def filter_choke(survey: Survey, surface: Surface) -> object:
+    return filters.choke_ratio(survey, surface)
+
+
+@surface_measure("filter_spread", "least D50 over D50 between its courses", RATIO)
+def filter_spread(survey: Survey, surface: Surface) -> object:
+    return filters.spread_ratio(survey, surface)
+
+
+@surface_measure("soil_bearing", "bearing ratio of the soil, per cent", RATIO)
+def soil_bearing(survey: Survey, surface: Surface) -> object:
+    return filters.bearing_ratio(survey, surface)
+
+
+@surface_measure("touching_courses", "pairs of courses that touch", RATIO)
+def touching_courses(survey: Survey, surface: Surface) -> object:
+    return filters.touching_count(survey, surface)
+
+
+@surface_measure("soil_retention", "D15 of its stone over D85 of the soil", RATIO)
+def soil_retention(survey: Survey, surface: Surface) -> object:
+    return filters.soil_retention_ratio(survey, surface)
+
+
+@surface_measure("soil_spread", "D50 of its stone over D50 of the soil", RATIO)
+def soil_spread(survey: Survey, surface: Surface) -> object:
+    return filters.soil_spread_ratio(survey, surface)
+
+
+@surface_measure("soil_permeability", "D15 of its stone over D15 of the soil", RATIO)
+def soil_permeability(survey: Survey, surface: Surface) -> object:
+    return filters.soil_permeability_ratio(survey, surface)
+
+
+@surface_measure("soil_fines", "fines of the soil below it", RATIO, "%")
+def soil_fines(survey: Survey, surface: Surface) -> object:
+    return filters.soil_fines_fraction(survey, surface)
+
+
+@surface_measure("fabric_opening", "opening of its fabric on the subgrade", LENGTH, "mm")
+def fabric_opening(survey: Survey, surface: Surface) -> object:
+    return filters.fabric_opening_m(survey, surface)
+
+
+@surface_measure("fabric_permittivity", "permittivity of its fabric on the subgrade", PER_TIME)
+def fabric_permittivity(survey: Survey, surface: Surface) -> object:
+    return filters.fabric_permittivity_per_s(survey, surface)
+
+
+@surface_measure("fabric_lap", "side lap of its fabric on the subgrade", LENGTH, "in")
+def fabric_lap(survey: Survey, surface: Surface) -> object:
+    return filters.fabric_lap_m(survey, surface)
+
+
+@surface_measure("pipe_opening_ratio", "D85 of the stone over its pipe's openings", RATIO)
+def pipe_opening_ratio(survey: Survey, surface: Surface) -> object:
+    return filters.pipe_ratio(survey, surface)
+
+
+@surface_measure("pipe_below", "stone between its pipe and the subgrade", LENGTH, "in")
+def pipe_below(survey: Survey, surface: Surface) -> object:
+    return water.pipe_below_m(survey, surface)
+
+
+@surface_measure("pipe_cover", "stone over its pipe", LENGTH, "in")
+def pipe_cover(survey: Survey, surface: Surface) -> object:
+    return water.pipe_cover_m(survey, surface)
+
+
+@surface_measure("pipe_slope", "fall of its pipe", RATIO)
+def pipe_slope(survey: Survey, surface: Surface) -> object:
+    return water.pipe_slope_fraction(survey, surface)
+
+
+@surface_measure("soil_rate", "rate of the soil to design with", SPEED)
+def soil_rate(survey: Survey, surface: Surface) -> object:
+    return water.soil_rate(survey, surface)
+
+
+@surface_measure("reservoir_depth", "stone that keeps water for the soil", LENGTH, "in")
+def reservoir_depth(survey: Survey, surface: Surface) -> object:
+    return water.reservoir_depth_m(survey, surface)
+
+
+@surface_measure("stored_water", "depth of water its stone keeps", LENGTH, "in")
+def stored_water(survey: Survey, surface: Surface) -> object:
+    return water.stored_water_m(survey, surface)
+
+
+@surface_measure("storm_water", "depth of water the storm brings", LENGTH, "in")
+def storm_water(survey: Survey, surface: Surface) -> object:
+    return water.storm_water_m(survey, surface)
+
+
+@surface_measure("emptying_time", "time for its stone to empty", TIME)
+def emptying_time(survey: Survey, surface: Surface) -> object:
+    return water.emptying_time_s(survey, surface)
+
+
+@surface_measure("rock_depth", "from its base down to rock", LENGTH)
+def rock_depth(survey: Survey, surface: Surface) -> object:
+    return water.above_rock_m(survey, surface)
+
+
+@surface_measure("subgrade_slope", "fall of its subgrade", RATIO)
+def subgrade_slope(survey: Survey, surface: Surface) -> object:
+    return water.subgrade_slope_fraction(survey, surface)
+
+
+@surface_measure("frost_share", "thickness of its section over frost depth", RATIO, "%")
+def frost_share(survey: Survey, surface: Surface) -> object:
+    return water.frost_share_fraction(survey, surface)
+
+
+@surface_measure("soil_tests", "infiltration tests made", RATIO)
+def soil_tests(survey: Survey, surface: Surface) -> object:
+    return water.soil_tests_count(survey, surface)
+
+
+@surface_measure("cross_slope", "fall across the main one", RATIO)
+def cross_slope(survey: Survey, surface: Surface) -> object:
+    return walk.cross_slope_fraction(survey, surface)
+
+
+@surface_measure("walk_opening", "sphere that its widest opening lets through", LENGTH, "in")
+def walk_opening(survey: Survey, surface: Surface) -> object:
+    return walk.opening_m(survey, surface)
+
+
+@surface_measure("step_height", "highest change of level", LENGTH, "in")
+def step_height(survey: Survey, surface: Surface) -> object:
+    return walk.step_m(survey, surface)
+
+
+@surface_measure("step_bevel", "bevel of its changes of level", RATIO)
+def step_bevel(survey: Survey, surface: Surface) -> object:
+    return walk.bevel_fraction(survey, surface)
+
+
+@surface_measure("unevenness", "step between two units", LENGTH, "in")
+def unevenness(survey: Survey, surface: Surface) -> object:
+    return walk.unevenness_m(survey, surface)
+
+
+@surface_measure("flatness", "gap under a 10 ft straightedge", LENGTH, "in")
+def flatness(survey: Survey, surface: Surface) -> object:
+    return walk.flatness_m(survey, surface)
+
+
+@surface_measure("drain_lip", "drains below the paving beside them", LENGTH, "in")
+def drain_lip(survey: Survey, surface: Surface) -> object:
+    return walk.lip_m(survey, surface)
+
+
+@surface_measure("wet_friction", "wet dynamic friction", RATIO)
+def wet_friction(survey: Survey, surface: Surface) -> object:
+    return walk.friction_fraction(survey, surface)
+
+
+@surface_measure(
+    "standard_differences", "points in which it departs from the standard section", RATIO
+)
+def standard_differences(survey: Survey, surface: Surface) -> object:
+    return standard.departures_count(survey, surface)
+
+
+@surface_measure(
+    "section_kind",
+    "kind of its section",
+    kind="text",
+    choices=("permeable", "conventional", "none"),
+)
+def section_kind(survey: Survey, surface: Surface) -> object:
+    return courses.kind(survey, surface)
+
+
+@surface_measure(
+    "section_use", "who its section is for", kind="text", choices=("pedestrian", "vehicle", "none")
+)
+def section_use(survey: Survey, surface: Surface) -> object:
+    return courses.use(survey, surface)
+
+
+@surface_measure("joint_stone", "stone of its joints", kind="text", choices=())
+def joint_stone(survey: Survey, surface: Surface) -> object:
+    return courses.joint_stone(survey, surface)
+
+
+@surface_measure("bedding_stone", "stone of its bedding", kind="text", choices=())
+def bedding_stone(survey: Survey, surface: Surface) -> object:
+    return courses.bedding_stone(survey, surface)
+
+
+@surface_measure("base_stone", "stone of its base", kind="text", choices=())
+def base_stone(survey: Survey, surface: Surface) -> object:
+    return courses.base_stone(survey, surface)
+
+
+@surface_measure("subbase_stone", "stone of its subbase", kind="text", choices=())
+def subbase_stone(survey: Survey, surface: Surface) -> object:
+    return courses.subbase_stone(survey, surface)
+
+
+@surface_measure(
+    "pipe_openings", "openings of its pipe", kind="text", choices=("holes", "slots", "none")
+)
+def pipe_openings(survey: Survey, surface: Surface) -> object:
+    return filters.pipe_openings(survey, surface)
+
+
+@surface_measure(
+    "falls_to",
+    "where its water runs",
+    kind="text",
+    choices=("away from pool and house", "toward the pool", "toward the house"),
+)
+def falls_to(survey: Survey, surface: Surface) -> object:
+    return walk.falls_to(survey, surface)
+
+
+@surface_measure("edge_restraint", "something holds its edge", kind="yes or no")
+def edge_restraint(survey: Survey, surface: Surface) -> object:
+    return courses.has_edge(survey, surface)
+
+
+@surface_measure("subgrade_fabric", "a fabric lies on its subgrade", kind="yes or no")
+def subgrade_fabric(survey: Survey, surface: Surface) -> object:
+    return courses.has_subgrade_fabric(survey, surface)
+
+
+@surface_measure("grid", "a grid lies in it", kind="yes or no")
+def grid(survey: Survey, surface: Surface) -> object:
+    return courses.has_grid(survey, surface)
+
+
+@surface_measure("holes_down", "the holes of its pipe look down", kind="yes or no")
+def holes_down(survey: Survey, surface: Surface) -> object:
+    return water.holes_down(survey, surface)
+
+
+@surface_measure("pipe_wrapped", "stone lies all round its pipe", kind="yes or no")
+def pipe_wrapped(survey: Survey, surface: Surface) -> object:
+    return water.pipe_wrapped(survey, surface)
+
+
+@surface_measure("opening_turned_right", "its long openings lie across the way", kind="yes or no")
+def opening_turned_right(survey: Survey, surface: Surface) -> object:
+    return walk.opening_turned_right(survey, surface)
+
+
+@surface_measure("section_authorised", "its section is authorised in writing", kind="yes or no")
+def section_authorised(survey: Survey, surface: Surface) -> object:
+    return standard.is_authorised(survey, surface)
