@@ -240,14 +240,13 @@ def json_schema(kind: str) -> dict[str, Any]:
 
 
 def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:
-    """Run the worked examples of a rule set.
-
-    Raises:
-        BadInput: An example cannot be read.
-    """
+    """Run the worked examples of a rule set; one that cannot be read says so and hides no other."""
     from checker.findings.examples import try_examples as run
 
     return run(ruleset)
+
+
+remarks = shelf.remarks
 
 
 def packet(  # noqa: PLR0913 - what a person may choose, each by name

@@ -147,6 +147,52 @@ def test_forms_in_the_text_can_be_read(kind: str) -> None:
         assert not problems, [body, *map(str, problems.items)]
 
 
+FORMS: Final = """\
+format: ruleset/1
+id: forms
+title: Forms of examples (invented)
+kind: invented
+in_force: {since: 2020-01-01}
+sources: [{key: code, document: A code (invented), edition: "1", reading: invented}]
+readings:
+  share-of: {question: Of what, options: {of-limit: the limit, of-lot: the lot}, default: of-limit}
+regions:
+  rear-yard: {title: rear yard, yard: rear, depth: 25 ft}
+counts:
+  cover:
+    title: cover
+    otherwise: cannot tell
+    rows: [{where: {nature: sealed}, weight: 1}, {where: {nature: open}, weight: 0}]
+amounts:
+  fifth_of_cover: {title: a fifth of the cover, is: {percent: 20, of: cover}}
+  third_of_cover: {title: a third of the cover, is: {ratio: [cover, 3]}}
+rules:
+  - id: cover-limit
+    title: Cover
+    cite: {source: code, section: "1"}
+    require:
+      measure: cover
+      at_most:
+        by_reading: share-of
+        options: {of-limit: {percent: 25, of: 10000 sq ft}, of-lot: {percent: 28, of: lot_area}}
+    examples:
+"""
+
+
+def test_forms_of_examples_hold(tmp_path: Path) -> None:
+    found = blocks("example")
+    assert len(found) >= 3
+    text = FORMS
+    for body in found:
+        first, *rest = body.splitlines()
+        text += f"      - {first}\n" + "".join(f"        {row}\n" for row in rest)
+    tried = try_examples(load(tmp_path, "forms.yaml", text))
+    assert len(tried) == len(found)
+    assert all(item.holds for item in tried), [
+        (item.example.name, item.differences, item.problems) for item in tried if not item.holds
+    ]
+
+
 def _nested(body: str) -> str:
     return "form:\n" + "".join(f"  {row}\n" for row in body.splitlines())
 

@@ -11,15 +11,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.algebra import nodes as n
-from checker.algebra.dimensions import Unfitting, alike, dimension_of
+from checker.algebra.dimensions import Unfitting, dimension_of
 from checker.algebra.parse_keys import DATE_ORDERS, ORDERS, Plain, Scope
 from checker.algebra.parse_numbers import Numbers
+from checker.algebra.slips import more_than_whole, unlike
 from checker.core.answers import yes_or_no
-from checker.core.problems import did_you_mean
-from checker.core.showing import unit_for
+from checker.core.problems import did_you_mean, one_of_these
 
 if TYPE_CHECKING:
-    from checker.core.units import Dimension
     from checker.core.words import DataPath, Word
 
 CONDITION_HEADS: Final = {
@@ -123,16 +122,16 @@ class Parser(Numbers):
     def _check_alike(
         self, measured: n.Number, limit: n.Number, given: Plain, path: DataPath
     ) -> None:
-        own: Dimension | None = None
         try:
-            own = dimension_of(measured, self.words)
-            alike([own, dimension_of(limit, self.words)])
-        except Unfitting as unfit:
-            if own is not None and isinstance(given, int | float):
-                unit = unit_for(own, "us")[0]
-                self.wrong(path, f"'{given}' has no unit", f"write it like '{given:,} {unit}'")
-            else:
-                self.wrong(path, f"the comparison {unfit}", "compare amounts of one kind")
+            own, found = dimension_of(measured, self.words), dimension_of(limit, self.words)
+        except Unfitting:
+            return  # told where the parts of that number stand
+        if own is not None and found is not None and own != found:
+            self.wrong(path, *unlike(measured, own, found, given, self.words))
+        over = more_than_whole(measured, limit)
+        if over is not None:
+            says = f"'{over:g}' here is {over:g} times the whole"
+            self.wrong(path, says, f"write '{over:g} %' if a share is meant")
 
     def _fact(self, data: dict[str, Plain], path: DataPath, scope: Scope) -> n.Condition:
         name = data["fact"]
@@ -166,7 +165,7 @@ class Parser(Numbers):
                 self.wrong(at, f"'{item}' is no text", "put it in quotes")
             elif word.choices and item not in word.choices:
                 noun = f"value of '{word.name}'" if word.title.startswith(CLAUSES) else word.title
-                self.wrong(at, f"'{item}' is no {noun}", did_you_mean(item, word.choices))
+                self.wrong(at, f"'{item}' is no {noun}", one_of_these(item, word.choices))
         return n.Is(word.name, tuple(str(item) for item in values))
 
     def where(self, data: Plain, path: DataPath) -> n.Condition:

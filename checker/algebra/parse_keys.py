@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-from checker.core.answers import day_of, yes_or_no
+from checker.core.answers import day_hint, day_of, yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.units import RATIO, Amount, Order, UnreadableAmount, read_amount
 
@@ -14,9 +14,8 @@ if TYPE_CHECKING:
 
     from checker.algebra import nodes as n
     from checker.algebra.vocabulary import Vocabulary
-    from checker.core.answers import day_of, yes_or_no
+    from checker.core.problems import Place, Problems
     from checker.core.words import DataPath, Word
-from checker.core.problems import Place, Problems
 
 Plain = Any
 """Data as a file gives it: dicts, lists, texts, numbers, booleans, None."""
@@ -156,7 +155,7 @@ class KeyReader:
     def _day(self, data: Plain, path: DataPath) -> date:
         day = day_of(data)
         if day is None:
-            self.wrong(path, f"'{data}' is no day", "write it as YYYY-MM-DD")
+            self.wrong(path, f"'{data}' is no day", day_hint(data))
             return date(1, 1, 1)
         return day
 
@@ -169,12 +168,24 @@ class KeyReader:
 
     def _fraction(self, data: Plain, path: DataPath) -> float:
         """A per cent number (45), or a share with its sign (45 %), as a fraction."""
-        if isinstance(data, int | float) and not isinstance(data, bool):
-            return float(data) / 100
-        read = self._amount(data, path)
+        read = (
+            Amount(float(data))
+            if isinstance(data, int | float) and not isinstance(data, bool)
+            else self._amount(data, path)
+        )
         if read.dimension != RATIO:
             self.wrong(path, f"'{data}' is no share", "give a number of per cent")
-        return read.value_si if read.unit == "%" else read.value_si / 100
+        if read.unit == "%":
+            return read.value_si
+        per_cent = read.value_si
+        if 0 < abs(per_cent) < 1:
+            says = f"'{data}' here is {data} of one per cent"
+            meant = f"{per_cent * 100:.10g}"
+            self.wrong(path, says, f"write {meant}, or '{data} %' if so little is meant")
+        elif abs(per_cent) > 100:
+            says = f"'{data}' per cent is more than the whole"
+            self.wrong(path, says, f"write '{data} %' if that is meant")
+        return per_cent / 100
 
     def _word(self, name: Plain, path: DataPath, scope: Scope) -> Word | None:
         known: dict[str, Word] = dict(self.words.lot)

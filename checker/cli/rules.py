@@ -37,14 +37,17 @@ def test(
 
     failed = 0
     for name in rulesets or [*api.models(), *api.places()]:
-        tried = api.try_examples(api.load_ruleset(name))
+        ruleset = api.load_ruleset(name)
+        tried = api.try_examples(ruleset)
         wrong = [item for item in tried if not item.holds]
         failed += len(wrong)
         say(f"{name}: {len(tried) - len(wrong)} of {len(tried)} examples hold")
         for item in wrong:
             say(f"  {item.example.place}: {item.of}: {item.example.name}")
-            for difference in item.differences:
-                say(f"    {difference}")
+            for line in (*item.differences, *item.problems):
+                say(f"    {line}")
+        for remark in api.remarks(ruleset):
+            say(f"  {remark}")
     return 1 if failed else 0
 
 

@@ -25,6 +25,24 @@ def day_of(given: object) -> date | None:
         return None
 
 
+def day_hint(given: object) -> str:
+    """How to write a day that could not be read.
+
+    Example:
+        >>> day_hint("2024-5-1"), day_hint("2024-13-01"), day_hint(2024)
+        ('write 2024-05-01', 'check the month and the day', 'write YYYY-MM-DD')
+    """
+    text = str(given).strip()
+    if _DAY.match(text):
+        return "check the month and the day"
+    parts = text.split("-")
+    if len(parts) == 3 and all(part.isdigit() for part in parts) and len(parts[0]) == 4:
+        mended = f"{parts[0]}-{parts[1]:0>2}-{parts[2]:0>2}"
+        if day_of(mended) is not None:
+            return f"write {mended}"
+    return "write YYYY-MM-DD"
+
+
 def yes_or_no(given: object) -> bool | None:
     """True or false from a boolean, `yes` or `no`; None when it is neither."""
     if isinstance(given, bool):

@@ -124,12 +124,49 @@ def harmless(text: object) -> str:
 
 
 def did_you_mean(given: object, allowed: Iterable[str]) -> str:
-    """The hint for a misspelt name: the nearest allowed name, or the list when none is near."""
+    """The hint for a misspelt name: what it may mean, or the list when nothing is near.
+
+    Example:
+        >>> did_you_mean("lawm", ["lawn", "gravel"])
+        "did you mean 'lawn'?"
+        >>> did_you_mean("impervious", ["porous", "sealed"])
+        "did you mean 'sealed'?"
+    """
     import difflib
 
+    from checker.core.everyday import MEANT
+
     names = sorted(set(allowed))
-    near = difflib.get_close_matches(str(given), names, n=1, cutoff=0.6)
-    if near:
-        return f"did you mean '{near[0]}'?"
-    shown = ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
-    return f"use one of: {shown}" if names else ""
+    text = str(given)
+    alike = [name for name in names if _plain(name) == _plain(text)]
+    meant = [name for name in MEANT.get(text.lower(), ()) if name in names]
+    near = difflib.get_close_matches(text, names, n=1, cutoff=0.6)
+    if found := alike[:1] or meant or near:
+        said = " or ".join(f"'{name}'" for name in found)
+        return f"did you mean {said}?"
+    return use_one_of(names)
+
+
+def one_of_these(given: object, allowed: Iterable[str]) -> str:
+    """The hint for a wrong code, such as a zone: never another code that merely looks like it.
+
+    Example:
+        >>> one_of_these("R1", ["R-1", "R-2"]), one_of_these("R-3", ["R-1", "R-2"])
+        ("did you mean 'R-1'?", 'use one of: R-1, R-2')
+    """
+    names = sorted(set(allowed))
+    alike = [name for name in names if _plain(name) == _plain(str(given))]
+    if not alike and not any(sign.isdigit() or sign.isupper() for sign in "".join(names)):
+        return did_you_mean(given, names)
+    return f"did you mean '{alike[0]}'?" if alike else use_one_of(names)
+
+
+def use_one_of(names: Iterable[str]) -> str:
+    """The first dozen of the names that are allowed."""
+    known = sorted(set(names))
+    shown = ", ".join(known[:12]) + (", ..." if len(known) > 12 else "")
+    return f"use one of: {shown}" if known else ""
+
+
+def _plain(text: str) -> str:
+    return "".join(sign for sign in text.lower() if sign.isalnum())

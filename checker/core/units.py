@@ -250,23 +250,26 @@ def read_amount(text: object, dimension: Dimension | None = None) -> Amount:
         read = _read(text)
     except UnknownUnit as unknown:
         known = [unit.name for unit in UNITS if unit.dimension == dimension and unit.name]
-        do = f"; units of {_article(dimension.name)}: {', '.join(known)}" if dimension else ""
+        do = f"; units of {article(dimension.name)}: {', '.join(known)}" if dimension else ""
         raise UnreadableAmount(f"{unknown}{do}") from unknown
     if math.isinf(read.value_si):
         raise UnreadableAmount(f"'{text}' is too large")
     if dimension is not None and read.dimension != dimension:
         example = next((unit.name for unit in UNITS if unit.dimension == dimension), "")
-        wanted = f"; write it like '12 {example}'" if example else ""
-        given = (
-            f"'{text}' has no unit"
-            if read.dimension == RATIO and read.unit == ""
-            else (f"'{text}' is {_article(read.dimension.name)}")
+        is_bare = read.dimension == RATIO and read.unit == ""
+        like = (
+            f"'{text} in' or '{text} ft'" if is_bare and dimension == LENGTH else f"'12 {example}'"
         )
-        raise UnreadableAmount(f"{given}, but {_article(dimension.name)} is wanted{wanted}")
+        wanted = f"; write it like {like}" if example else ""
+        given = (
+            f"'{text}' has no unit" if is_bare else (f"'{text}' is {article(read.dimension.name)}")
+        )
+        raise UnreadableAmount(f"{given}, but {article(dimension.name)} is wanted{wanted}")
     return read
 
 
-def _article(noun: str) -> str:
+def article(noun: str) -> str:
+    """A noun with the article that fits it: an area, a length."""
     return f"an {noun}" if noun[0] in "aeiou" else f"a {noun}"
 
 

@@ -215,10 +215,24 @@ def definitions(names: tuple[str, ...] = (), attributes: tuple[str, ...] = ()) -
         },
         "wheres": {"anyOf": [_ref("where"), _list(_ref("where"))]},
         "weight_or_silence": {"anyOf": [_ref("number"), {"const": "cannot tell"}]},
+        "expected": {
+            "anyOf": [
+                _ref("amount"),
+                _group(
+                    {"amount": _ref("amount")},
+                    {
+                        "digits": {"const": "as printed"},
+                        "rounded": {"enum": ["nearest", "up", "down"]},
+                        "within": _ref("amount"),
+                    },
+                ),
+            ]
+        },
         "given": {
             "type": "object",
             "properties": {
                 "surfaces": {"type": "array", "items": {"type": "object"}},
+                "site": {"type": "object"},
                 "readings": {"type": "object"},
                 "on_file": {"type": "array", "items": {"type": "string"}},
                 "date": _ref("day"),
@@ -231,9 +245,12 @@ def definitions(names: tuple[str, ...] = (), attributes: tuple[str, ...] = ()) -
                 "status": {"enum": list(STATUSES)},
                 "if_unfavourable": {"enum": list(STATUSES)},
                 **{
-                    key: _ref("amount")
-                    for key in ("measured", "limit", "margin", "counted", "least", "most")
+                    key: _ref("expected")
+                    for key in ("measured", "limit", "margin", "counted", "least", "most", "amount")
                 },
+                "amounts": {"type": "object", "additionalProperties": _ref("expected")},
+                "readings": {"type": "object"},
+                "owed": {"enum": ["yes", "no", "cannot tell", True, False]},
                 "because": {"type": ["string", "array"]},
                 "documents": {"type": "array", "items": {"type": "string"}},
             },

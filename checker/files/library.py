@@ -98,6 +98,8 @@ def find(name: str, known: dict[str, Path], beside: Path, place: Place, noun: st
         if "\0" not in name and path.is_file():
             return path
         says, do = f"there is no file '{name}'", f"give the path from the folder of {place.file}"
+        near = did_you_mean(name, (file.name for file in beside.parent.glob("*.yaml")))
+        do = near if near.startswith("did you mean") else do
     else:
         if name in known:
             return known[name]

@@ -200,9 +200,20 @@ class ExampleShape(TypedDict):
     ]
     given: Annotated[
         dict[str, Any],
-        Field(description="names with values, and `surfaces`, `readings`, `on_file`, `date`"),
+        Field(
+            description="names with values, and `surfaces` or `site`, `readings`, `on_file`, `date`"
+        ),
     ]
     expect: Annotated[dict[str, Any], Field(description="what must come out")]
+    printed_as: NotRequired[
+        Annotated[
+            dict[str, Any],
+            Field(
+                description="what the office printed instead, by the key of `expect`, where its "
+                "figure does not follow from its own rule"
+            ),
+        ]
+    ]
     note: NotRequired[Annotated[str, Field(description="the arithmetic")]]
     cite: NotRequired[Annotated[CiteShape, Field(description="where it is printed")]]
 

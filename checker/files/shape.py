@@ -9,12 +9,14 @@ and a test holds it to the shapes.
 from __future__ import annotations
 
 import json
+import re
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from pydantic_core import SchemaError, SchemaValidator, ValidationError
 
+from checker.core.answers import day_hint
 from checker.core.problems import Problems, did_you_mean
 
 if TYPE_CHECKING:
@@ -97,8 +99,15 @@ def _report(
             missing.setdefault(path[:-1], set()).add(str(path[-1]))
         if choice is not None and len(path) > choice:
             inside.add(path[:choice])
+    strays = {
+        (*path[:-2], path[-1])
+        for detail, (path, _) in zip(details, paths, strict=True)
+        if detail["type"] == "missing" and len(path) > 1
+    }
     for detail, (path, choice) in zip(details, paths, strict=True):
-        if choice == len(path):
+        if detail["type"] != "missing" and any(path[: len(stray)] == stray for stray in strays):
+            continue  # told as a key that stands too far out
+        if choice == len(path) and detail["loc"][-1] != "[key]":
             unions.setdefault(path, []).append(detail)
         else:
             _report_one(kind, detail, path, data, document, at, missing, problems)
@@ -146,6 +155,18 @@ def _report_one(  # noqa: PLR0913 - one problem needs all of what is known of it
     if what == "missing":
         absent = str(path[-1])
         given = _at(data, path[:-1])
+        around = _at(data, path[:-2])
+        if (
+            isinstance(around, dict)
+            and absent in around
+            and absent not in _keys_allowed(kind, path[:-2], data)
+        ):
+            problems.add(
+                document.key_place(*at, *path[:-2], absent),
+                f"'{absent}' stands one level too far out",
+                f"indent it, with all that is under it, so that it belongs to '{path[-2]}'",
+            )
+            return
         unknown = (
             set(given) - _keys_allowed(kind, path[:-1], data) if isinstance(given, dict) else set()
         )
@@ -167,25 +188,15 @@ def _report_one(  # noqa: PLR0913 - one problem needs all of what is known of it
             did_you_mean(detail["input"], choices),
         )
     elif what in {"too_short", "too_long"}:
-        context = detail.get("ctx", {})
-        least = context.get("min_length")
-        bound = (
-            f"at least {least}" if what == "too_short" else f"at most {context.get('max_length')}"
-        )
-        problems.add(
-            document.place(*full),
-            f"{name} has {context.get('actual_length')} entries",
-            f"give {bound}",
-        )
+        problems.add(document.place(*full), *_too_few_or_many(name, detail))
     elif what == "string_pattern_mismatch":
-        problems.add(
-            document.place(*full),
-            f"{name} is {_given(detail)}",
-            "use lower-case letters, digits and hyphens, starting with a letter",
-        )
+        do = _hint_for_name(detail)
+        if detail["loc"][-1] == "[key]":
+            problems.add(document.key_place(*full), f"the name {_given(detail)} cannot be used", do)
+        else:
+            problems.add(document.place(*full), f"{name} is {_given(detail)}", do)
     elif what in _WANTED:
-        number = what == "string_type" and isinstance(detail["input"], int | float)
-        do = "put it in quotes" if number else f"give {_WANTED[what]}"
+        do = _hint_for_value(detail, path)
         problems.add(document.place(*full), f"{name} is {_given(detail)}", do)
     else:
         says = detail["msg"][0].lower() + detail["msg"][1:]
@@ -196,9 +207,39 @@ def _hint_for_key(key: str, value: object, absent: set[str], allowed: set[str]) 
     near = did_you_mean(key, absent)
     if near.startswith("did you mean"):
         return near
-    if value is None and " " in key:
+    if value is None and not did_you_mean(key, allowed).startswith("did you mean"):
         return "inside { } a comma ends a text: put a text that has commas in quotes"
     return did_you_mean(key, allowed)
+
+
+def _too_few_or_many(name: str, detail: ErrorDetails) -> tuple[str, str]:
+    context = detail.get("ctx", {})
+    count = context.get("actual_length")
+    least = context.get("min_length")
+    bound = f"at least {least}" if least is not None else f"at most {context.get('max_length')}"
+    says = f"{name} has {count} {'entry' if count == 1 else 'entries'}"
+    given = detail["input"]
+    if count == 1 and isinstance(given, list) and isinstance(given[0], str) and " " in given[0]:
+        return says, f"part them by commas: [{', '.join(given[0].split())}]"
+    return says, f"give {bound}"
+
+
+def _hint_for_name(detail: ErrorDetails) -> str:
+    mark = "_" if "_" in str(detail.get("ctx", {}).get("pattern", "")) else "-"
+    parts = re.findall(r"[a-z0-9]+", str(detail["input"]).lower())
+    mended = mark.join(parts).lstrip("0123456789_-")
+    like = f", like '{mended}'" if mended else ""
+    marks = "underscores" if mark == "_" else "hyphens"
+    return f"use lower-case letters, digits and {marks}, starting with a letter{like}"
+
+
+def _hint_for_value(detail: ErrorDetails, path: _Path) -> str:
+    what, given = detail["type"], detail["input"]
+    if what == "string_type" and path and path[-1] in {"since", "until", "date", "compared"}:
+        return day_hint(given)
+    if what == "string_type" and isinstance(given, int | float):
+        return "put it in quotes" + (", as the text writes it" if path[-1:] == ("section",) else "")
+    return f"give {_WANTED[what]}"
 
 
 def _report_union(

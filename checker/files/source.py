@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Any, ClassVar, Final
+from typing import Any, ClassVar, Final, TypeGuard
 
 import yaml
 
@@ -21,6 +21,7 @@ except ImportError:  # a platform without the wheel's C part; ten times slower, 
 from checker.core.problems import BadInput, Place, Problem, Problems
 from checker.core.records import Record
 from checker.files.opening import MAX_BYTES, decoded, read_bytes, unreadable
+from checker.files.syntax_words import syntax_words
 
 MAX_DEPTH: Final = 40
 MAX_NODES: Final = 400_000
@@ -74,6 +75,15 @@ class Document(Record):
                 return Place(self.file, *found)
         return Place(self.file)
 
+    def within(self, path: Path_, data: object) -> Document:
+        """A part of the file as a document of its own, whose places are those in the file."""
+        size = len(path)
+        values, keys = (
+            {where[size:]: mark for where, mark in marks.items() if where[:size] == path}
+            for marks in (self.values, self.keys)
+        )
+        return Document(self.file, data, values, keys)
+
     def key_place(self, *path: str | int) -> Place:
         """The place of the key that holds the value at a path."""
         found = self.keys.get(path)
@@ -108,8 +118,7 @@ def read_text(text: str, shown: str) -> Document:
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         place = Place(shown, mark.line + 1, mark.column + 1) if mark else Place(shown)
-        says = error.problem or error.context or "is not YAML"
-        do = "indent with spaces, not tabs" if _is_tab(text, mark) else _yaml_hint(says)
+        says, do = syntax_words(error.problem or error.context or "is not YAML", text, mark)
         raise BadInput(f"{shown} is not YAML", [Problem(place, says, do)]) from error
     except yaml.YAMLError as error:
         says = str(getattr(error, "reason", "")) or "holds a character that YAML forbids"
@@ -180,26 +189,6 @@ def _refuse_many(text: str, shown: str) -> None:
                 raise BadInput(f"{shown} cannot be read", [Problem(place, says, "split it")])
     except (yaml.YAMLError, RecursionError, MemoryError, ValueError):
         return  # told in full by the reading itself
-
-
-def _is_tab(text: str, mark: Any) -> bool:  # noqa: ANN401 - PyYAML's own
-    """The parser stopped at a tab, which it does not name."""
-    lines = text.split("\n", mark.line + 1) if mark else []
-    return bool(mark and mark.line < len(lines) and lines[mark.line][mark.column :][:1] == "\t")
-
-
-def _yaml_hint(says: str) -> str:
-    if "mapping values" in says:
-        return "a text with ': ' in it needs quotes"
-    if "expected <block end>" in says or "expected ',' or" in says:
-        return "check the indentation and the brackets just above"
-    if "undefined alias" in says:
-        return "a text that starts with * needs quotes"
-    if "invalid Unicode character escape" in says:
-        return "half of a character: write \\u escapes of JSON in whole pairs"
-    if "cannot start any token" in says:
-        return "a text that starts with @, ` or % needs quotes"
-    return "check the quotes, brackets and indentation here"
 
 
 def spans(text: str) -> dict[Path_, tuple[int, int]]:
@@ -329,8 +318,16 @@ class _Reading:
 
     def mapping(self, node: yaml.MappingNode, path: Path_, depth: int) -> dict[str, Any]:
         data: dict[str, Any] = {}
+        last: yaml.Node | None = None
         for key_node, value_node in node.value:
             mark = key_node.start_mark
+            if node.flow_style and self.is_rest_of_number(last, key_node, value_node):
+                number = f"{last.value},{key_node.value}"
+                says = f"inside {{ }} the comma in '{number}' ends the value"
+                do = f"write {number.replace(',', '')}, or put it in quotes"
+                self.problems.add(self.place(last), says, do)
+                continue
+            last = value_node
             if not isinstance(key_node, yaml.ScalarNode):
                 self.wrong(key_node, "a key must be a plain text", "put it in quotes")
                 continue
@@ -348,6 +345,21 @@ class _Reading:
             self.keys[(*path, key)] = (mark.line + 1, mark.column + 1)
             data[key] = self.value(value_node, (*path, key), depth + 1)
         return data
+
+    @staticmethod
+    def is_rest_of_number(
+        last: yaml.Node | None, key_node: yaml.Node, value_node: yaml.Node
+    ) -> TypeGuard[yaml.ScalarNode]:
+        """Whether a key is what a comma cut off the number before it: `5` and `000 sq ft`."""
+        return (
+            isinstance(last, yaml.ScalarNode)
+            and last.style not in {"'", '"'}
+            and re.fullmatch(r"[-$ ]*\d{1,3}", last.value) is not None
+            and isinstance(key_node, yaml.ScalarNode)
+            and re.fullmatch(r"\d{3}(\D.*)?", key_node.value) is not None
+            and isinstance(value_node, yaml.ScalarNode)
+            and value_node.value == ""
+        )
 
     def scalar(self, node: yaml.ScalarNode) -> object:
         text: str = node.value

@@ -27,8 +27,14 @@ _DAY: Final = timedelta(days=1)
 
 def reached(rule: Rule, ruleset: RuleSet) -> Iterator[object]:
     """Every node that the verdict of a rule can hang on, through tables, amounts and rules too."""
+    bands = tuple(band.require for band in rule.or_else)
+    return reached_from([rule.require, rule.applies, bands], ruleset)
+
+
+def reached_from(trees: Iterable[object], ruleset: RuleSet) -> Iterator[object]:
+    """Every node that some nodes can hang on, through tables, amounts and rules too."""
     seen: set[str] = set()
-    queue: list[object] = [rule.require, rule.applies, tuple(band.require for band in rule.or_else)]
+    queue: list[object] = list(trees)
     while queue:
         for node in nodes(queue.pop()):
             yield node
@@ -48,11 +54,12 @@ def reached(rule: Rule, ruleset: RuleSet) -> Iterator[object]:
 
 def readings_of(rule: Rule, ruleset: RuleSet) -> set[str]:
     """The unclear clauses that can matter to a rule."""
-    return {
-        node.reading
-        for node in reached(rule, ruleset)
-        if isinstance(node, n.ByReading | n.ReadingCondition)
-    }
+    return readings_among(reached(rule, ruleset))
+
+
+def readings_among(found: Iterable[object]) -> set[str]:
+    """The unclear clauses that some nodes name."""
+    return {node.reading for node in found if isinstance(node, n.ByReading | n.ReadingCondition)}
 
 
 def is_question(missing: Missing, ruleset: RuleSet) -> bool:

@@ -44,13 +44,16 @@ class Checked(Record, kw_only=True):
     day: date | None
 
 
-def judged(site: Site, ruleset: RuleSet, readings: Mapping[str, str] | None = None) -> Checked:
+def judged(
+    site: Site, ruleset: RuleSet, readings: Mapping[str, str] | None = None, only: str = ""
+) -> Checked:
     """Judge a site under a rule set.
 
     Args:
         site: The lot as drawn.
         ruleset: The rules.
         readings: How unclear clauses are read, over what the site file says.
+        only: Judge this rule alone; all when empty.
 
     Raises:
         BadInput: A fact or reading of the site does not fit the rule set.
@@ -70,17 +73,16 @@ def judged(site: Site, ruleset: RuleSet, readings: Mapping[str, str] | None = No
             hint = did_you_mean(option, known)
             problems.add(stands, f"'{option}' is no option of '{reading}'", hint)
     if site.as_of is not None and not ruleset.is_in_force(site.as_of):
-        ends = f" and ended on {ruleset.until}" if ruleset.until else ""
         problems.add(
             site.document.place("date"),
-            f"the text came into force on {ruleset.since}{ends}; it is no law of {site.as_of}",
+            ruleset.why_not_law(site.as_of),
             "name the rule set that was law on that day, or leave 'date' out",
         )
     problems.stop_if_any(f"{site.document.file} does not fit {ruleset.title}")
     options = {key: value for key, value in site.readings.items() if key in ruleset.readings}
     first = DrawnLot(site, ruleset, facts)
     system = site.system or ruleset.system
-    verdict, sheet = judge(ruleset, first, options | dict(readings or {}), site.as_of, system)
+    verdict, sheet = judge(ruleset, first, options | dict(readings or {}), site.as_of, system, only)
     return Checked(
         site=site,
         ruleset=ruleset,

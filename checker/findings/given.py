@@ -10,7 +10,7 @@ from checker.algebra import nodes as n
 from checker.algebra.counting import Spot
 from checker.algebra.scopes import SurfaceScope
 from checker.algebra.values import Missing, Quantity, certain, unknown
-from checker.core.answers import day_of, yes_or_no
+from checker.core.answers import day_hint, day_of, yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.units import AREA, LENGTH, Amount, UnreadableAmount, meets, read_amount
 from checker.measure.catalogue import LOT_MEASURES
@@ -33,7 +33,7 @@ KEY: Final = re.compile(
 )
 """How an example names an amount: `cover`, `cover in rear-yard`, `cover (existing)`."""
 
-RESERVED: Final = frozenset({"surfaces", "readings", "on_file", "date"})
+RESERVED: Final = frozenset({"surfaces", "site", "readings", "on_file", "date"})
 _OWN_KEYS: Final = frozenset({"id", "area", "size", "was"})
 _GROUPS: Final[dict[str, type]] = {"surfaces": list, "readings": dict, "on_file": list}
 
@@ -86,7 +86,7 @@ class GivenLot:
         given = self._example.given["date"]
         day = day_of(given)
         if day is None:
-            self._wrong(("date",), f"'{given}' is no day", "write YYYY-MM-DD")
+            self._wrong(("date",), f"'{given}' is no day", day_hint(given))
         return day
 
     def _wrong(self, path: _At, says: str, do: str = "") -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from checker.core.problems import Place
+from checker.core.problems import Place, Problem
 from checker.files import library
 
 if TYPE_CHECKING:
@@ -70,3 +70,14 @@ def _stamp(path: Path) -> tuple[int, int]:
     except OSError:
         return 0, 0
     return known.st_mtime_ns, known.st_size
+
+
+def remarks(ruleset: RuleSet) -> tuple[str, ...]:
+    """What is odd about a rule set that can be read: an id that is not the name of its file."""
+    stem = Path(ruleset.document.file).stem
+    if ruleset.id == stem:
+        return ()
+    place = ruleset.document.place("id")
+    says = f"'id' is '{ruleset.id}', but the file is '{Path(ruleset.document.file).name}'"
+    do = "make them alike: other files and reports go by both"
+    return (str(Problem(place, says, do)),)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.core.answers import day_of, yes_or_no
-from checker.core.problems import did_you_mean
+from checker.core.answers import day_hint, day_of, yes_or_no
+from checker.core.problems import did_you_mean, one_of_these
 from checker.core.units import UnreadableAmount, read_amount
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def read_fact(
     if word.kind == "date":
         day = day_of(value)
         if day is None:
-            problems.add(place, f"'{name}' is '{value}'", "give a day as YYYY-MM-DD")
+            problems.add(place, f"'{name}' is '{value}'", day_hint(value))
         return day
     if word.kind == "amount":
         try:
@@ -45,7 +45,7 @@ def read_fact(
         problems.add(place, f"'{name}' is '{value}', which is no text", "put it in quotes")
         return None
     if word.choices and value not in word.choices:
-        problems.add(place, f"'{name}' is '{value}'", did_you_mean(value, word.choices))
+        problems.add(place, f"'{name}' is '{value}'", one_of_these(value, word.choices))
         return None
     return value
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from checker.algebra import nodes as n
 from checker.algebra.dimensions import Unfitting, dimension_of
-from checker.core.answers import day_of, yes_or_no
+from checker.core.answers import day_hint, day_of, yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.records import Struct
 from checker.core.sources import Citation, Source
@@ -132,7 +132,7 @@ class RuleFile(Struct):
             return None
         found = day_of(item[key])
         if found is None:
-            self.wrong((*at, key), f"'{item[key]}' is no day", "write YYYY-MM-DD")
+            self.wrong((*at, key), f"'{item[key]}' is no day", day_hint(item[key]))
         return found
 
     def examples(self, item: Mapping[str, Any], at: DataPath) -> tuple[Example, ...]:
@@ -171,6 +171,7 @@ class RuleFile(Struct):
                     path=path,
                     note=item.get("note", ""),
                     citation=citation,
+                    printed_as=item.get("printed_as", {}),
                 )
             )
         return tuple(found)
@@ -187,6 +188,6 @@ def read_sources(
             problems.add(place, f"the source '{item['key']}' stands twice", "keep one")
         if "compared" in item and day_of(item["compared"]) is None:
             place = document.place("sources", index, "compared")
-            problems.add(place, f"'{item['compared']}' is no day", "write YYYY-MM-DD")
+            problems.add(place, f"'{item['compared']}' is no day", day_hint(item["compared"]))
         found[item["key"]] = Source(**item)
     return found

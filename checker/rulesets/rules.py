@@ -58,6 +58,7 @@ class Example(Record, kw_only=True):
         is_printed: Printed in a source rather than worked by hand.
         given: Names and values as the file writes them.
         expect: What must come out.
+        printed_as: What the office printed instead, by what is expected, where it slipped.
         note: The arithmetic.
         path: Where it stands in `document`.
     """
@@ -70,6 +71,7 @@ class Example(Record, kw_only=True):
     path: tuple[str | int, ...]
     note: str = ""
     citation: Citation | None = None
+    printed_as: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def place(self) -> Place:
@@ -174,6 +176,13 @@ class RuleSet(Record, kw_only=True):
         return (
             self.until is None and rule.is_in_force(day) if day is None else rule.is_in_force(day)
         )
+
+    def why_not_law(self, day: date) -> str:
+        """In words, why the text is no law of a day; empty where it is."""
+        if self.is_in_force(day):
+            return ""
+        ends = f" and ended on {self.until}" if self.until else ""
+        return f"the text came into force on {self.since}{ends}; it is no law of {day}"
 
     def rule(self, rule_id: str) -> Rule:
         """The rule with an id.

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.algebra import nodes as n
 from checker.algebra.parse import Parser
-from checker.core.answers import day_of
+from checker.core.answers import day_hint, day_of
 from checker.core.problems import Problems, did_you_mean
 from checker.core.records import Record, field
 from checker.core.sources import Citation
@@ -203,9 +203,7 @@ class _Reading:
         given = self.get("counts_since")
         day = day_of(given) if given is not None else None
         if given is not None and day is None:
-            self.problems.add(
-                self.place("counts_since"), f"'{given}' is no day", "write YYYY-MM-DD"
-            )
+            self.problems.add(self.place("counts_since"), f"'{given}' is no day", day_hint(given))
         return day
 
     def item(self, data: Mapping[str, Any], index: int) -> Item:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.answers import day_of, yes_or_no
+from checker.core.answers import day_hint, day_of, yes_or_no
 from checker.core.problems import Place, Problems, did_you_mean
 from checker.core.units import LENGTH, UNIT, Amount, Dimension, UnreadableAmount, read_amount
 from checker.core.words import Word
@@ -33,7 +33,7 @@ def read_day(given: object, what: str, place: Place, problems: Problems) -> date
     """A day, None and a problem when it is none."""
     found = day_of(given)
     if found is None:
-        problems.add(place, f"{what} is {_shown(given)}", "write a day as YYYY-MM-DD")
+        problems.add(place, f"{what} is {_shown(given)}", day_hint(given))
     return found
 
 

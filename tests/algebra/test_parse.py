@@ -61,7 +61,7 @@ def test_a_selection_of_surfaces() -> None:
         ),
         (
             {"measure": "cover", "at_most": "5 ft"},
-            "at_most: the comparison mixes area with length; compare amounts of one kind",
+            "at_most: '5 ft' is a length, and cover is an area; write it like '5 sq ft'",
         ),
         (
             {"measure": "cover", "at_most": "lots"},
@@ -83,7 +83,7 @@ def test_a_selection_of_surfaces() -> None:
         ({"fact": "corner", "is": "maybe"}, "is: 'corner' is yes or no; write yes or no"),
         (
             {"fact": "recorded", "before": "1985"},
-            "before: '1985' is no day; write it as YYYY-MM-DD",
+            "before: '1985' is no day; write YYYY-MM-DD",
         ),
         ({"fact": "gap", "is": "x"}, "fact: 'gap' is not a known name; it belongs to a surface: "),
         ({"measure": "zone", "at_most": 1}, "measure: 'zone' is no amount but a text; "),

@@ -135,7 +135,7 @@ sections:
         "lot.yaml:9:22: 'diameter' of the pipe of terrace is 0",
         (
             "lot.yaml:9:35: 'holes' of the pipe of terrace: '3' has no unit, but a length is "
-            "wanted; write it like '12 ft'"
+            "wanted; write it like '3 in' or '3 ft'"
         ),
         (
             "lot.yaml:9:45: the pipe of terrace has both 'holes' and 'slots'; "

@@ -228,7 +228,10 @@ surfaces:
     assert complaints(text) == [
         "lot.yaml:8:23: there is no material 'lwan'; did you mean 'lawn'?",
         "lot.yaml:8:45: a: a circle needs a radius or a diameter; give one",
-        "lot.yaml:8:82: 'gap' of a: '3' has no unit, but a length is wanted; write it like '12 ft'",
+        (
+            "lot.yaml:8:82: 'gap' of a: '3' has no unit, but a length is wanted; "
+            "write it like '3 in' or '3 ft'"
+        ),
         "lot.yaml:8:85: 'hight' is not an attribute of a surface; did you mean 'height'?",
         "lot.yaml:9:52: b lies round 'c', which is not a surface; use one of: a, b",
         "lot.yaml:9:62: the width of b is '0'; give a length larger than 0",
