@@ -346,18 +346,18 @@ def with_remedies(options: Options) -> Checked:
 
 
 def change_pages(options: Options) -> dict[str, str]:
-    """The options by file name: change.md, change.json and, with matplotlib, change.svg.
+    """The options by file name: change.md, change.json and change.svg.
 
     The page for a terminal is `checker.papers.change.text_of`.
     """
-    from checker.drawing.trade_off import NoCharts, trade_off_svg
+    from checker.drawing.trade_off import trade_off_svg
     from checker.papers.change import json_of, markdown_of
     from checker.solve.tradeoff import NoTradeOff, trade_off
 
     found = {"change.md": markdown_of(options), "change.json": json_of(options)}
     try:
         found["change.svg"] = trade_off_svg(trade_off(options), options.checked.system)
-    except (NoCharts, NoTradeOff):
+    except NoTradeOff:
         return found
     return found
 

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 SHOWN: Final[dict[System, dict[Dimension, tuple[str, int]]]] = {
     "us": {
         RATIO: ("", 4), LENGTH: ("ft", 2), AREA: ("sq ft", 0), VOLUME: ("cu ft", 1),
-        TIME: ("h", 1), SPEED: ("in/h", 2), FLOW: ("cu ft/s", 3), MASS: ("lb", 0),
+        TIME: ("h", 1), SPEED: ("in/h", 2), FLOW: ("gal/min", 1), MASS: ("lb", 0),
         DENSITY: ("lb/cu ft", 1), FABRIC_MASS: ("oz/sq yd", 1), PER_TIME: ("1/s", 2),
         MONEY: ("$", 2), MONEY_PER_AREA: ("$/sq ft", 2), MONEY_PER_LENGTH: ("$/ft", 2),
     },

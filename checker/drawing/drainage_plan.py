@@ -6,9 +6,8 @@ where the water of the case stands highest on the surface.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
-from checker.core.showing import show
 from checker.drawing.grading import grading, grading_legend, has_grading
 from checker.drawing.labels import Box
 from checker.drawing.lot import draw_lot, drawn_bounds
@@ -31,38 +30,18 @@ from checker.measure.drainage.drawn import ways_of
 from checker.pages import colours
 from checker.pages.markup import escape
 from checker.words.amounts import clean
-from checker.words.letters import Keys
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from checker.core.units import Amount, System
     from checker.drawing.labels import Placer
-    from checker.findings.checked import Checked
     from checker.measure.survey import Survey
     from checker.site.drainage import Xy
+    from checker.words.brief import Brief
 
 _TEXT_MM: Final = 2.4
 _PREFIX: Final = "drainage-"
 _BADGE: Final = LegendItem("In a ring: cases whose water stands there", colours.REMOVED, 0.45)
-
-
-class _Numbers(NamedTuple):
-    """Shows numbers in the system of the site."""
-
-    system: System
-
-    def add(self, key: str, label: str, amount: Amount, /) -> str:
-        """The text of a number."""
-        del key, label
-        return show(amount, self.system)
-
-
-class _Sheet(NamedTuple):
-    """What the marks of grading are drawn from."""
-
-    checked: Checked
-    figures: _Numbers
 
 
 def places(survey: Survey) -> dict[str, Xy]:
@@ -102,13 +81,14 @@ def standing(survey: Survey) -> dict[str, list[int]]:
     return found
 
 
-def drainage_plan_svg(checked: Checked, says: str) -> str:
+def drainage_plan_svg(brief: Brief, says: str) -> str:
     """The plan as SVG.
 
     Args:
-        checked: The site, measured.
+        brief: The site, its letters and its figures.
         says: What it shows, for people who cannot see it.
     """
+    checked = brief.checked
     left, bottom, right, top = drawn_bounds(checked)
     room = (
         REPORT.width_mm - 2 * MARGIN_MM,
@@ -126,10 +106,9 @@ def drainage_plan_svg(checked: Checked, says: str) -> str:
         width_mm=width_mm,
         height_mm=height_mm,
     )
-    drawing = draw_lot(checked, Keys(checked.site), frame, prefix=_PREFIX)
-    sheet = _Sheet(checked, _Numbers(checked.system))
-    lines, names = grading(sheet, frame, drawing.placer) if has_grading(sheet) else ([], [])
-    items = [*grading_legend(sheet), _BADGE]
+    drawing = draw_lot(checked, brief.keys, frame, prefix=_PREFIX)
+    lines, names = grading(brief, frame, drawing.placer) if has_grading(brief) else ([], [])
+    items = [*grading_legend(brief), _BADGE]
     legend = [
         item.at(
             width_mm / COLUMNS * (index % COLUMNS),

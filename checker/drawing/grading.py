@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Final, Protocol
+from typing import TYPE_CHECKING, Final
 
 from checker.core.units import LENGTH, RATIO, Amount
 from checker.drawing.labels import Box
@@ -20,9 +20,9 @@ if TYPE_CHECKING:
 
     from checker.drawing.labels import Placer
     from checker.drawing.scale import Frame
-    from checker.findings.checked import Checked
     from checker.measure.drainage.planes import Plane
     from checker.site.drainage import Xy
+    from checker.words.brief import Brief
 
 TEXT_MM: Final = 2.1
 _ARROW_MM: Final = 9.0
@@ -31,45 +31,26 @@ EDGE_DASHES: Final = "1 1"
 PIPE_DASHES: Final = "3 0.8 0.6 0.8"
 
 
-class TakesFigures(Protocol):
-    """Takes the numbers of a drawing in and gives them back as texts."""
-
-    def add(self, key: str, label: str, amount: Amount, /) -> str:
-        """The text of a number."""
-
-
-class GradingSource(Protocol):
-    """What grading is drawn from: a checked site and a place for its numbers."""
-
-    @property
-    def checked(self) -> Checked:
-        """The site, measured."""
-
-    @property
-    def figures(self) -> TakesFigures:
-        """Where its numbers go."""
-
-
-def has_grading(job: GradingSource) -> bool:
+def has_grading(brief: Brief) -> bool:
     """Whether anything of this kind is drawn in the site file."""
-    return any(job.checked.site.parts.get(part) for part in ("panels", "ways_out"))
+    return any(brief.checked.site.parts.get(part) for part in ("panels", "ways_out"))
 
 
-def grading(job: GradingSource, frame: Frame, placer: Placer) -> tuple[list[str], list[str]]:
+def grading(brief: Brief, frame: Frame, placer: Placer) -> tuple[list[str], list[str]]:
     """Everything that shows where water goes: lines, and the names that stand over them.
 
     Args:
-        job: What the documents read.
+        brief: What is read; its figures take the numbers in.
         frame: Scale and place on the paper.
         placer: What is taken already; names go where nothing stands.
     """
-    parts = job.checked.site.parts
+    parts = brief.checked.site.parts
     names = _Names(placer)
     lines: list[str] = []
     if parts.get("ways_out"):
-        lines += _ways(job, frame, names)
+        lines += _ways(brief, frame, names)
     if parts.get("panels"):
-        lines += _panels(job, frame, names)
+        lines += _panels(brief, frame, names)
     return lines, list(names.drawn())
 
 
@@ -100,9 +81,9 @@ class _Names:
             yield _name(text, middle)
 
 
-def grading_legend(job: GradingSource) -> list[LegendItem]:
+def grading_legend(brief: Brief) -> list[LegendItem]:
     """What the lines mean."""
-    parts = job.checked.site.parts
+    parts = brief.checked.site.parts
     found = []
     if parts.get("ways_out"):
         found.append(LegendItem("Drain pipe", colours.PROPOSED, 0.45, PIPE_DASHES, is_line=True))
@@ -115,21 +96,21 @@ def grading_legend(job: GradingSource) -> list[LegendItem]:
     return found
 
 
-def _panels(job: GradingSource, frame: Frame, names: _Names) -> Iterator[str]:
+def _panels(brief: Brief, frame: Frame, names: _Names) -> Iterator[str]:
     seen: set[Xy] = set()
-    for panel in panels_of(job.checked.survey):
+    for panel in panels_of(brief.checked.survey):
         for point, level_m in panel.levels:
             if point in seen:
                 continue
             seen.add(point)
             key = f"level.{point[0]:.4f},{point[1]:.4f}"
-            text = job.figures.add(key, "spot level", Amount(level_m, LENGTH))
+            text = brief.figures.add(key, "spot level", Amount(level_m, LENGTH))
             yield _spot(frame.at(*point))
             names.add(text.removesuffix(" ft").removesuffix(" m"), frame.at(*point))
-    for name, plane in planes(job.checked.survey).items():
+    for name, plane in planes(brief.checked.survey).items():
         if not isinstance(plane, NotMeasured) and plane.pitch_fraction > 0:
             pitch = Amount(plane.pitch_fraction, RATIO, "%")
-            text = job.figures.add(f"pitch.{name}", f"fall of {name}", pitch)
+            text = brief.figures.add(f"pitch.{name}", f"fall of {name}", pitch)
             middle = _arrow_place(plane, frame, names.placer)
             yield _arrow(plane, middle)
             names.add(text, middle)
@@ -182,8 +163,8 @@ def _arrow(plane: Plane, middle: tuple[float, float]) -> str:
     return halo + tag("path", d=line, stroke=colours.INK, stroke_width=0.4, fill="none")
 
 
-def _ways(job: GradingSource, frame: Frame, names: _Names) -> Iterator[str]:
-    ways = ways_of(job.checked.survey)
+def _ways(brief: Brief, frame: Frame, names: _Names) -> Iterator[str]:
+    ways = ways_of(brief.checked.survey)
     for edge in ways.edges:
         yield _line(frame, edge.points, colours.REMOVED, 0.8, EDGE_DASHES)
         names.add(clean(edge.id), _middle(frame, edge.points))

@@ -12,11 +12,7 @@ from checker.papers.certifications import certifications
 from checker.papers.closing import closing_set
 from checker.papers.cover import cover
 from checker.papers.deviation import deviation_request
-from checker.papers.drainage_calculations import (
-    drainage_calculations,
-    overflow_blocks,
-    result_blocks,
-)
+from checker.papers.drainage import drainage_calculations, drainage_results, overflow_results
 from checker.papers.narrative import narrative
 from checker.papers.overflow import overflow_statement
 from checker.papers.preflight import preflight_paper
@@ -111,10 +107,10 @@ def make_papers(job: Job, step: Callable[[str], None]) -> Papers:
     ):
         made[name] = make(job, number(name))
     made["overflow-statement"] = overflow_statement(
-        job, number("overflow-statement"), overflow_blocks(job)
+        job, number("overflow-statement"), overflow_results(job)
     )
     step("narrative")
-    made["narrative"] = narrative(job, number("narrative"), result_blocks(job), NUMBERS)
+    made["narrative"] = narrative(job, number("narrative"), drainage_results(job), NUMBERS)
     step("preflight")
     ordered = [made[name] for name in ORDER if name in made]
     found = preflight(job, ordered)

@@ -200,6 +200,16 @@ def texts(block: Block) -> tuple[str, ...]:
             return (title,)
 
 
+def numbers(*titles: str) -> tuple[Column, ...]:
+    """Columns of numbers."""
+    return tuple(Column(title, is_number=True) for title in titles)
+
+
+def texts_of(*titles: str) -> tuple[Column, ...]:
+    """Columns of words."""
+    return tuple(map(Column, titles))
+
+
 def named_values(caption: str, rows: Sequence[tuple[str, str]], heads: tuple[str, str]) -> Table:
     """A table of names and values."""
     return Table(caption, (Column(heads[0]), Column(heads[1], width=2.0)), tuple(rows))

@@ -1,28 +1,33 @@
-"""The part of a report on drainage: areas, falls, drains, stores, what if something is blocked."""
+"""Drainage as blocks: one calculation, for the report, the terminal and the packet."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
-from checker.core.units import UNIT
+from checker.core.problems import BadInput
+from checker.core.units import FLOW, LENGTH, SPEED, Amount
 from checker.drawing.drainage_plan import drainage_plan_svg
-from checker.drawing.hydrograph import Chart, FlowCurve, hydrograph_svg
+from checker.drawing.hydrograph import FlowCurve, Hydrograph, hydrograph_svg
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import design_flows
+from checker.measure.drainage.drawn import ground_of, storms_of, ways_of
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
-from checker.pages.blocks import Bullets, Page, Picture, Section, Text
-from checker.papers.drainage_tables import WaterPages
+from checker.pages.blocks import Bullets, Page, Picture, Section, Text, caution, part
+from checker.pages.paper import Paper
+from checker.papers.drainage_tables import DrainageTables
+from checker.papers.filled import filled
 from checker.words.amounts import clean
+from checker.words.brief import brief_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable
 
     from checker.findings.checked import Checked
     from checker.pages.blocks import Block
+    from checker.words.brief import Brief
 
-PARTS: Final = ("panels", "ways_out")
 HYDROGRAPH: Final = "hydrograph.svg"
 PLAN: Final = "drainage-plan.svg"
 _PLAN_SAYS: Final = (
@@ -36,117 +41,214 @@ CAUTIONS: Final = (
     ),
     (
         "Sizes, levels and what happens when something is blocked are worked out from what the "
-        "site file says. A licensed engineer confirms them."
+        "site file says. Not verified: only a licensed engineer may certify them."
     ),
     (
         "Find utility lines and the pool's bonding before digging for pipes and wells; deep pits "
         "need protection against cave-in."
     ),
 )
+SETTINGS: Final = (
+    (
+        "Rational method step by step through the storm, with plain arithmetic (1.00833 for cubic "
+        "feet a second, inches an hour and acres; 1 cu ft/s is 448.83 gal/min)."
+    ),
+    (
+        "Manning's equation in metres (1.4859 in feet); pipes pass up to their full-flow capacity "
+        "whatever stands at their lower end."
+    ),
+    (
+        "Grates and slots as weirs while shallow and as orifices when deep, the smaller flow, with "
+        "the clogged share taken off edge and area alike."
+    ),
+    "Stores routed exactly along straight lines of a table; what comes in goes out or stays.",
+    "Only what lies below the lowest way out of a store counts as stored for the soil.",
+    "When something is full or blocked, its water comes up at the lowest open top upstream of it.",
+    "Astray is water into house or pool, onto a neighbour's land, or without any way.",
+)
+WHAT_TO_GIVE: Final = (
+    "No drainage calculation can be made yet. Give 'ways_out' (inlets, pipes, stores, outlets, "
+    "overflow edges), 'ground' (soil, soaking rate and how it was tested) and 'storms' (the rain "
+    "table and the design storm) in the site file."
+)
 
 
-def has_drainage(checked: Checked) -> bool:
+def is_drawn(checked: Checked) -> bool:
     """Whether the site file draws anything of drainage."""
-    return any(part in checked.site.parts for part in PARTS)
+    return any(name in checked.site.parts for name in ("panels", "ways_out"))
+
+
+def has_calculation(checked: Checked) -> bool:
+    """Whether the site file has the parts that a calculation starts from."""
+    return all(checked.site.parts.get(name) for name in ("ways_out", "storms"))
+
+
+class _Drainage:
+    """The parts of the calculation, by key."""
+
+    def __init__(self, brief: Brief) -> None:
+        self.brief = brief
+        tables = DrainageTables(brief)
+        self.parts: dict[str, tuple[str, tuple[Callable[[], Block], ...]]] = {
+            "rain": ("Rain and method", (self.basis, tables.rain, self.settings)),
+            "plan": ("Drainage plan", (self.plan,)),
+            "areas": ("Whose water goes where", (tables.areas,)),
+            "falls": ("Falls of the paving", (tables.falls,)),
+            "drains": ("Drains and pipes", (tables.drains, tables.pipes)),
+            "flows": ("Flows over time", (self.hydrograph,)),
+            "stores": ("Dry wells and reservoirs", (tables.stores,)),
+            "leaving": ("What leaves", (tables.leaving, tables.balance)),
+            "blocked": ("With something blocked", (tables.ways, tables.blocked, tables.levels)),
+            "rare": ("The rare storm", (tables.rare,)),
+        }
+
+    def sections(self, *without: str) -> tuple[Section, ...]:
+        """The parts in order, without some."""
+        return tuple(
+            Section(f"drainage-{key}", title, filled(*makes))
+            for key, (title, makes) in self.parts.items()
+            if key not in without
+        )
+
+    def blocks(self, key: str) -> tuple[Block, ...]:
+        """What stands in one part."""
+        return filled(*self.parts[key][1])
+
+    def basis(self) -> Bullets:
+        """Sources and assumptions, before any number."""
+        survey, figures = self.brief.survey, self.brief.figures
+        ground, storms, ways = ground_of(survey), storms_of(survey), ways_of(survey)
+        said = [f"Rain: {clean(storms.table) or 'as typed in the site file'}."]
+        if ground.measured_rate_m_per_s is None:
+            said.append("Soaking rate: not given (not verified).")
+        else:
+            measured = Amount(ground.measured_rate_m_per_s, SPEED)
+            rate = figures.add("water.rate.measured", "measured rate", measured)
+            text = f"Measured soaking rate: {rate}, no safety factor is given"
+            if ground.safety_factor is not None:
+                slow = Amount(ground.measured_rate_m_per_s / ground.safety_factor, SPEED)
+                design = figures.add("water.rate.design", "design rate", slow)
+                factor = f"{ground.safety_factor:g}"
+                factor = figures.add_text("water.rate.factor", "safety factor", factor)
+                text = (
+                    f"Measured soaking rate: {rate}, divided by a safety factor of {factor}: "
+                    f"{design}"
+                )
+            tests = "not given" if ground.tests_count is None else str(ground.tests_count)
+            said.append(f"{text}. Number of tests: {tests}.")
+        if ground.water_table_depth_m is not None:
+            high = Amount(ground.water_table_depth_m, LENGTH)
+            depth = figures.add("water.table", "depth of high water", high)
+            said.append(f"Seasonal high water: {depth} below the ground.")
+        share = f"{ways.clogged_fraction * 100:g} %"
+        clogged = figures.add_text("water.clogged", "clogged share", share)
+        said.append(f"Openings count as clogged by {clogged} where a drain does not say otherwise.")
+        return Bullets(tuple(said))
+
+    def settings(self) -> Bullets:
+        """How it is worked out."""
+        return Bullets(SETTINGS, "Settings of the calculation", "fine")
+
+    def plan(self) -> Picture:
+        """Falls, levels, drains and ways on the lot."""
+        svg = drainage_plan_svg(self.brief, _PLAN_SAYS)
+        return Picture(svg, PLAN, _PLAN_SAYS, "Drainage plan, to scale.", "Drainage plan")
+
+    def hydrograph(self) -> Picture:
+        """Flows over time in the design storm."""
+        chart = self.chart()
+        svg = hydrograph_svg(chart, self.brief.system)
+        return Picture(svg, HYDROGRAPH, chart.says, f"{chart.name}.", chart.name)
+
+    def chart(self) -> Hydrograph:
+        """What the hydrograph shows."""
+        survey = self.brief.survey
+        flows, rain, network = design_flows(survey), storm(survey, "design"), network_of(survey)
+        curves, peaks = [], []
+        for word, elements in (("into", network.stores), ("out of", network.outlets)):
+            for element in elements:
+                flow = flows.arriving_m3_per_s(element.id)
+                if flow is None:
+                    continue
+                title = f"{word} {clean(element.id)}"
+                curves.append(FlowCurve(title, flow.tolist()))
+                peak = Amount(float(max(flow)), FLOW)
+                key = f"water.curve.{element.id}"
+                peaks.append(f"{title} {self.brief.figures.add(key, f'peak {title}', peak)}")
+        if not curves:
+            raise NotMeasured("no water comes to any store or outlet in the design storm")
+        return Hydrograph(
+            name="Hydrographs of the design storm",
+            says=f"Rain of the {clean(rain.title)} storm and the flows it makes; "
+            f"peaks: {'; '.join(peaks)}.",
+            step_s=flows.step_s,
+            rain_m=rain.depths_m,
+            curves=tuple(curves),
+            hours=rain.duration_s / 3600 * 1.5 + 1,
+        )
+
+
+def drainage_part(brief: Brief) -> tuple[Section, ...]:
+    """The sections of a report about drainage; empty when the site draws none."""
+    if not is_drawn(brief.checked):
+        return ()
+    cautions = Bullets(CAUTIONS, "Cautions", "caution")
+    return (Section("drainage", "Drainage", (cautions, *_Drainage(brief).sections())),)
 
 
 def drainage_page(checked: Checked) -> Page:
-    """All of the drainage of a site as a page of its own, with sizes and every step.
-
-    Raises:
-        BadInput: The drainage of the site has problems.
-    """
+    """All of the drainage of a site as a page of its own, with sizes and every step."""
     from checker.papers.drainage_steps import sizes_section, steps_section
 
-    found = drainage_part(checked)
+    brief = brief_of(checked)
+    found = drainage_part(brief)
     nothing = Text(("The site file has no panels and no ways out.",))
-    more = (*sizes_section(checked), *steps_section(checked)) if found else ()
     return Page(
         title=f"Drainage: {clean(checked.site.title)}",
         above=() if found else (nothing,),
-        sections=(*found, *more),
+        sections=(*found, sizes_section(checked), steps_section(checked)) if found else (),
         below=(),
     )
 
 
-def drainage_part(checked: Checked) -> tuple[Section, ...]:
-    """The sections of a report about drainage; empty when the site draws none.
-
-    Raises:
-        BadInput: The drainage of the site has problems.
-    """
-    if not has_drainage(checked):
-        return ()
-    pages = WaterPages(checked)
-    parts = (
-        ("drainage-rain", "Rain and method", pages.rain),
-        ("drainage-plan", "Drainage plan", lambda: _plan(checked)),
-        ("drainage-areas", "Whose water goes where", pages.areas),
-        ("drainage-falls", "Falls of the paving", pages.falls),
-        ("drainage-drains", "Drains and pipes in the design storm", pages.drains),
-        ("drainage-flows", "Flows over time", lambda: _figure(checked)),
-        ("drainage-stores", "Dry wells and reservoirs", pages.stores),
-        ("drainage-blocked", "With something blocked", pages.blocked),
-        ("drainage-rare", "The rare storm", pages.rare),
-    )
-    inner: list[Block] = [Bullets(CAUTIONS, "Cautions", "caution")]
-    inner += [Section(key, title, _filled(make)) for key, title, make in parts]
-    return (Section("drainage", "Drainage", tuple(inner)),)
-
-
-def _filled(make: Callable[[], Iterator[Block]]) -> tuple[Block, ...]:
-    """The blocks of a part, or what must be given for it."""
-    try:
-        return tuple(make())
-    except (NotMeasured, OutOfRange) as lacks:
-        return (Text((f"Cannot tell: {clean(str(lacks))}.",), "note"),)
-
-
-def drainage_drawings(checked: Checked) -> dict[str, str]:
-    """The charts of a report by the names of their files; none when nothing can be worked out."""
-    if not has_drainage(checked):
+def drainage_drawings(brief: Brief) -> dict[str, str]:
+    """The drawings of a report by the names of their files; those that can be worked out."""
+    if not is_drawn(brief.checked):
         return {}
-    found = {PLAN: drainage_plan_svg(checked, _PLAN_SAYS)}
+    drainage = _Drainage(brief)
+    found = {PLAN: drainage.plan().svg}
     try:
-        found[HYDROGRAPH] = hydrograph_svg(_chart(checked), checked.system)
-    except (NotMeasured, OutOfRange):
+        found[HYDROGRAPH] = drainage.hydrograph().svg
+    except (NotMeasured, OutOfRange, BadInput):
         return found
     return found
 
 
-def _plan(checked: Checked) -> Iterator[Block]:
-    svg = drainage_plan_svg(checked, _PLAN_SAYS)
-    yield Picture(svg, PLAN, _PLAN_SAYS, "Drainage plan, to scale.", "Drainage plan")
-
-
-def _figure(checked: Checked) -> Iterator[Block]:
-    chart = _chart(checked)
-    svg = hydrograph_svg(chart, checked.system)
-    yield Picture(svg, HYDROGRAPH, chart.says, f"{chart.name}.", chart.name)
-
-
-def _chart(checked: Checked) -> Chart:
-    flows = design_flows(checked.survey)
-    rain = storm(checked.survey, "design")
-    network = network_of(checked.survey)
-    curves = []
-    for word, elements in (("into", network.stores), ("out of", network.outlets)):
-        for element in elements:
-            flow = flows.arriving_m3_per_s(element.id)
-            if flow is not None:
-                curves.append(FlowCurve(f"{word} {clean(element.id)}", flow.tolist()))
-    if not curves:
-        raise NotMeasured("no water comes to any store or outlet in the design storm")
-    unit = "gal/min" if checked.system == "us" else "L/s"
-    peaks = "; ".join(
-        f"{curve.title} {max(curve.flow_m3_per_s) / UNIT[unit].size_si:.1f} {unit}"
-        for curve in curves
+def drainage_calculations(brief: Brief, number: str) -> Paper:
+    """The calculations as a document; the plan and the blocked cases stand in others."""
+    is_empty = not has_calculation(brief.checked)
+    blocks: tuple[Block, ...] = (caution(WHAT_TO_GIVE),)
+    if not is_empty:
+        sections = _Drainage(brief).sections("plan", "flows", "blocked")
+        blocks = tuple(part(section.title, *section.blocks) for section in sections)
+        blocks = (*blocks, caution(CAUTIONS[1]))
+    return Paper(
+        id="drainage-calculations",
+        number=number,
+        title="Drainage calculations",
+        blocks=blocks,
+        is_empty=is_empty,
     )
-    return Chart(
-        name="Hydrographs of the design storm",
-        says=f"Rain of the {clean(rain.title)} storm and the flows it makes; peaks: {peaks}.",
-        step_s=flows.step_s,
-        rain_m=rain.depths_m,
-        curves=curves,
-        hours=rain.duration_s / 3600 * 1.5 + 1,
-    )
+
+
+def drainage_results(brief: Brief) -> tuple[Block, ...]:
+    """The results for the narrative; empty without a calculation."""
+    if not has_calculation(brief.checked):
+        return ()
+    tables = DrainageTables(brief)
+    return filled(tables.leaving, tables.stores, tables.pipes)
+
+
+def overflow_results(brief: Brief) -> tuple[Block, ...]:
+    """What the calculation says of full, blocked and clogged ways out; empty without one."""
+    return _Drainage(brief).blocks("blocked") if has_calculation(brief.checked) else ()

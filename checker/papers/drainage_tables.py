@@ -1,12 +1,15 @@
-"""The tables of a report on drainage."""
+"""The tables of drainage, once: report, terminal and packet print these.
+
+Every number is a figure, so that it has one text wherever it stands; what a table lacks is said by
+whoever asks for it.
+"""
 
 from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING, Final
 
-from checker.core.showing import show, show_number
-from checker.core.units import AREA, LENGTH, RATIO, SPEED, TIME, UNIT, Amount
+from checker.core.units import AREA, FLOW, LENGTH, RATIO, TIME, VOLUME, Amount
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import (
     AFTER_S,
@@ -18,40 +21,31 @@ from checker.measure.drainage.cases import (
     surface_levels_m,
     ways_by_catchment,
 )
-from checker.measure.drainage.drawn import ground_of, storms_of, ways_of
+from checker.measure.drainage.drawn import storms_of, ways_of
 from checker.measure.drainage.grades import fall_asked_fraction
 from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
 from checker.measure.drainage.planes import planes
 from checker.measure.drainage.rain import storm
 from checker.measure.drainage.sheds import sheds
-from checker.measure.partition import REST
-from checker.pages.blocks import Bullets, Column, Table, TableRow, Text
-from checker.words.amounts import clean
+from checker.pages.blocks import Column, Table, TableRow, numbers, texts_of
+from checker.words.amounts import NOTHING, clean
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable
 
     from checker.core.units import Dimension
-    from checker.findings.checked import Checked
-    from checker.pages.blocks import Block
+    from checker.measure.drainage.rain import Which
+    from checker.pages.blocks import TableCell
     from checker.water.flows import Flows
+    from checker.water.network import Edge
+    from checker.words.brief import Brief
 
-SETTINGS: Final = (
-    (
-        "Rational method step by step through the storm, with plain arithmetic (1.00833 for cubic "
-        "feet a second, inches an hour and acres)."
-    ),
-    (
-        "Manning's equation in metres (1.4859 in feet); pipes pass up to their full-flow capacity "
-        "whatever stands at their lower end."
-    ),
-    (
-        "Grates and slots as weirs while shallow and as orifices when deep, the smaller flow, with "
-        "the clogged share taken off edge and area alike."
-    ),
-    "Stores routed exactly along straight lines of a table; what comes in goes out or stays.",
-    "When something is full or blocked, its water comes up at the lowest open top upstream of it.",
-)
+NOT_GIVEN: Final = "not given (not verified)"
+NEVER: Final = "more than ten years"
+_PURPOSES: Final = {
+    "design": "design: what drains and stores must take",
+    "rare": "rare: what may overflow, and where",
+}
 _ONTO: Final = {
     "own land": "own land",
     "street": "street",
@@ -59,301 +53,337 @@ _ONTO: Final = {
     "house": "house",
     "pool": "pool",
 }
-_SMALL: Final = {"us": ("in", 2), "metric": ("mm", 0)}
-_RATES: Final = {"us": ("gal/min", 1), "metric": ("L/s", 2)}
-_AMOUNTS: Final = {"us": ("gal", 0), "metric": ("m3", 2)}
-_SPEEDS: Final = {"us": ("ft/s", 2), "metric": ("m/s", 2)}
 
 
-class WaterPages:
-    """Makes the parts for one site."""
+class DrainageTables:
+    """Makes the tables of one lot.
 
-    def __init__(self, checked: Checked) -> None:
-        self.checked = checked
-        self.survey = checked.survey
-        self.system = checked.system
+    Args:
+        brief: What is read; its figures take the numbers in.
+    """
 
-    def shown(self, value: float, dimension: Dimension) -> str:
-        """A number in the unit of its dimension."""
-        return show(Amount(value, dimension), self.system)
+    def __init__(self, brief: Brief) -> None:
+        self.brief = brief
+        self.survey = brief.survey
 
-    def in_unit(self, value: float, choice: dict[str, tuple[str, int]]) -> str:
-        """A number in a unit of a trade's choice."""
-        unit, decimals = choice[self.system]
-        return f"{show_number(value / UNIT[unit].size_si, decimals)} {unit}"
+    # Numbers
 
-    def level(self, level_m: float | None) -> str:
+    def figure(self, key: str, value_si: float, dimension: Dimension, unit: str = "") -> str:
+        """The text of a number of the calculation."""
+        amount = Amount(value_si, dimension, unit)
+        return self.brief.figures.add(f"water.{key}", key.replace(".", " "), amount)
+
+    def level(self, key: str, level_m: float | None) -> str:
         """A level, or a dash where none is known."""
-        return "–" if level_m is None else self.shown(level_m, LENGTH)
+        return NOTHING if level_m is None else self.figure(key, level_m, LENGTH)
 
-    def rain(self) -> Iterator[Block]:
-        """Storms, soil and what the calculation rests on."""
-        said = []
-        storms, ground, ways = storms_of(self.survey), ground_of(self.survey), ways_of(self.survey)
-        for which, asked in (("design", storms.design), ("rare", storms.rare)):
-            if asked is not None:
-                rain = storm(self.survey, "design" if which == "design" else "rare")
-                depth = self.in_unit(rain.depth_m, _SMALL)
-                said.append(f"The {which} storm: {clean(rain.title)}, {depth} of rain.")
-        if ground.measured_rate_m_per_s is not None:
-            rate = self.shown(ground.measured_rate_m_per_s, SPEED)
-            factor = ground.safety_factor
-            text = "no safety factor is given" if factor is None else f"safety factor {factor:g}"
-            said.append(f"Soil: measured {rate}, {text}.")
-        said.append(
-            f"Openings count as clogged by {ways.clogged_fraction:.0%} where no drain says more."
-        )
-        yield Bullets(tuple(said))
-        yield Bullets(SETTINGS, "Settings of the calculation", "fine")
+    def small(self, key: str, value_m: float) -> str:
+        """A small length: rain, the inside of a pipe, water over a grate."""
+        amount = Amount(value_m, LENGTH)
+        return self.brief.figures.add_small(f"water.{key}", key.replace(".", " "), amount)
 
-    def areas(self) -> Iterator[Block]:
-        """Every part of the lot with where its water goes; the areas add up."""
+    # What falls, and where it goes
+
+    def rain(self) -> Table:
+        """The storms."""
+        asked = storms_of(self.survey)
+        whiches: tuple[Which, ...] = ("design", "rare")
         rows = []
+        for which in whiches:
+            if which == "design" or asked.rare is not None:
+                fallen = storm(self.survey, which)
+                depth = self.small(f"{which}.depth", math.fsum(fallen.depths_m))
+                rows.append((_PURPOSES[which], clean(fallen.title), depth))
+        columns = (
+            Column("Storm and purpose", width=1.6),
+            Column("What it is", width=2.2),
+            *numbers("Depth"),
+        )
+        return Table("Storms and their purpose", columns, tuple(rows))
+
+    def areas(self) -> Table:
+        """Where the water of every part of the lot goes; the areas add up to the lot."""
+        rows: list[tuple[str, ...]] = []
         every = sheds(self.survey)
-        for shed in every:
-            name = "Rest of the lot" if shed.surface == REST else shed.surface
+        for index, shed in enumerate(every):
+            part = f", panel {clean(shed.panel)}" if shed.panel else ""
             rows.append(
-                TableRow(
-                    (
-                        clean(f"{name}, {shed.panel}" if shed.panel else name),
-                        self.shown(shed.area_m2, AREA),
-                        show_number(shed.runoff_fraction, 2),
-                        clean(shed.to) or "nowhere",
-                        clean(shed.because),
-                    )
+                (
+                    f"{self.brief.keys.named(shed.surface)}{part}",
+                    shed.nature,
+                    self.figure(f"shed.{index}.area", shed.area_m2, AREA),
+                    self.figure(f"shed.{index}.runoff", shed.runoff_fraction, RATIO),
+                    clean(shed.to) or "nowhere led",
+                    clean(shed.because),
                 )
             )
-        whole = math.fsum(shed.area_m2 for shed in every)
-        lot = self.survey.partition("proposed").lot_area_m2
-        note = f"the lot is {self.shown(lot, AREA)}"
-        rows.append(TableRow(("All", self.shown(whole, AREA), "", "", note), "total"))
+        whole = self.figure("shed.sum", math.fsum(shed.area_m2 for shed in every), AREA)
+        lot = self.figure("lot", self.survey.partition("proposed").lot_area_m2, AREA)
+        total = TableRow(("All", "", whole, "", "", f"the lot is {lot}"), "total")
         columns = (
-            Column("Part of the lot"),
-            Column("Area", is_number=True),
-            Column("Runoff share", is_number=True),
-            Column("Goes to"),
-            Column("How that was found"),
+            Column("Part of the lot", width=1.6),
+            Column("Kind", width=0.7),
+            *numbers("Area"),
+            Column("Runoff share", is_number=True, width=0.8),
+            Column("Goes to", width=1.1),
+            Column("How found", width=1.8),
         )
-        yield Table("Areas and where their water goes", columns, tuple(rows))
+        return Table("Areas and where their water goes", columns, (*rows, total))
 
-    def falls(self) -> Iterator[Block]:
+    def falls(self) -> Table:
         """The plane of every panel."""
-        rows = []
+        rows: list[tuple[str, ...]] = []
         for name, plane in planes(self.survey).items():
             if isinstance(plane, NotMeasured):
-                rows.append(TableRow((clean(name), "cannot tell", "", "", clean(str(plane)))))
+                rows.append((clean(name), "cannot tell", NOTHING, NOTHING, clean(str(plane))))
                 continue
             low = min(plane.lowest, key=plane.rise_m)
-            known = plane.level_m is not None
+            low_m = plane.level_at_m(low) if plane.level_m is not None else None
+            pitch = Amount(plane.pitch_fraction, RATIO, "%")
             rows.append(
-                TableRow(
-                    (
-                        clean(name),
-                        show(Amount(plane.pitch_fraction, RATIO, "in/ft"), self.system),
-                        f"{round(plane.toward_degrees) % 360}°",
-                        self.level(plane.level_at_m(low) if known else None),
-                        self.in_unit(plane.misfit_m, _SMALL),
-                    )
+                (
+                    clean(name),
+                    self.brief.figures.add(f"pitch.{name}", f"fall of {name}", pitch),
+                    f"{round(plane.toward_degrees) % 360}°",
+                    self.level(f"panel.{name}.low", low_m),
+                    self.small(f"panel.{name}.misfit", plane.misfit_m),
                 )
             )
-        columns = (
-            Column("Panel"),
-            Column("Fall", is_number=True),
-            Column("Toward, from the top of the plan", is_number=True),
-            Column("Lowest level", is_number=True),
-            Column("Farthest spot level off it", is_number=True),
-        )
-        yield Table("Planes of the paving", columns, tuple(rows))
-        yield Text(("1/4 in per ft is 1 in 48 and 2.08 %: four feet fall one inch.",), "fine")
+        heads = ("Fall", "Toward, from the top of the plan", "Lowest level", "Farthest level off")
+        return Table("Planes of the paving", (*texts_of("Panel"), *numbers(*heads)), tuple(rows))
 
-    def drains(self) -> Iterator[Block]:
-        """Drains and pipes with what comes to them."""
-        flows, network = design_flows(self.survey), network_of(self.survey)
-        rows = []
-        for inlet in network.inlets:
+    # What takes it
+
+    def drains(self) -> Table:
+        """What comes to each drain, what it takes, and how high water stands over it."""
+        flows, rows = design_flows(self.survey), []
+        for inlet in network_of(self.survey).inlets:
+            at, stand = f"drain.{inlet.id}", flows.stands.get(inlet.id)
+            by_pass = math.fsum(
+                link.volume_m3
+                for link in flows.links
+                if link.start == inlet.id and link.how in {"spills", "wells up", "stands"}
+            )
             peak = flows.peak_m3_per_s(inlet.id, over_surface=True)
-            stand = flows.stands.get(inlet.id)
             rows.append(
-                TableRow(
-                    (
-                        clean(inlet.id),
-                        self.level(inlet.rim_m),
-                        self.in_unit(peak, _RATES),
-                        self.in_unit(inlet.capacity_m3_per_s, _RATES),
-                        self.in_unit(stand.depth_m if stand else 0.0, _SMALL),
-                        clean(inlet.spills_to) or "nowhere",
-                    )
-                )
-            )
-        columns = (
-            Column("Drain"),
-            Column("Rim", is_number=True),
-            Column("Peak that comes", is_number=True),
-            Column("Takes before it spills", is_number=True),
-            Column("Water over it", is_number=True),
-            Column("Then goes to"),
-        )
-        yield Table("Drains", columns, tuple(rows))
-        yield self._pipe_table(flows)
-
-    def _pipe_table(self, flows: Flows) -> Table:
-        rows = []
-        capacities = {pipe.id: pipe.capacity_m3_per_s for pipe in network_of(self.survey).pipes}
-        for pipe in ways_of(self.survey).pipes:
-            slope, size_m = inverts(pipe).slope_fraction, pipe.diameter_m or 0.0
-            peak, full = flows.peak_m3_per_s(pipe.id), capacities[pipe.id]
-            rows.append(
-                TableRow(
-                    (
-                        clean(pipe.id),
-                        self.in_unit(size_m, _SMALL),
-                        show_number(roughness_coefficient(pipe), 3),
-                        show(Amount(slope, RATIO, "%"), self.system),
-                        show(Amount(fall_asked_fraction(size_m), RATIO, "%"), self.system),
-                        self.in_unit(peak, _RATES),
-                        self.in_unit(full, _RATES),
-                        f"{show_number(100 * peak / full if full > 0 else 0.0, 0)} %",
-                    )
-                )
-            )
-        columns = (
-            Column("Pipe"),
-            *(
-                Column(title, is_number=True)
-                for title in (
-                    "Inside", "n", "Fall", "Fall asked", "Peak", "Carries full", "Share used",
-                )
-            ),
-        )  # fmt: skip
-        return Table("Pipes", columns, tuple(rows))
-
-    def stores(self) -> Iterator[Block]:
-        """Stores with their highest water and how long they take to empty."""
-        flows, network = design_flows(self.survey), network_of(self.survey)
-        if not network.stores:
-            yield Text(("None are drawn.",))
-            return
-        rows = []
-        for store in network.stores:
-            stand = flows.stands[store.id]
-            took = stand.emptied_s or 0.0
-            emptied = "never" if took >= NEVER_S else self.shown(took, TIME)
-            rows.append(
-                TableRow(
-                    (
-                        clean(store.id),
-                        self.level(store.shape.bottom_m),
-                        self.in_unit(store.shape.stored_m3[-1], _AMOUNTS),
-                        self.in_unit(flows.volume_m3(store.id), _AMOUNTS),
-                        self.level(stand.level_m),
-                        "no, it is full" if stand.over else "yes",
-                        emptied,
-                    )
-                )
-            )
-        titles = (
-            "Bottom",
-            "Holds",
-            "Comes in the storm",
-            "Highest water",
-            "Holds it",
-            "Empty after the rain",
-        )
-        columns = (Column("Store"), *(Column(title, is_number=True) for title in titles))
-        yield Table("Stores in the design storm", columns, tuple(rows))
-        hours = show_number(AFTER_S / 3600, 0)
-        yield Text(
-            (f"Followed step by step for {hours} h after the rain, then worked out.",), "fine"
-        )
-
-    def blocked(self) -> Iterator[Block]:
-        """Independent ways out, and every blocked case."""
-        network = network_of(self.survey)
-        columns = (Column("Drained area"), Column("Ways out", is_number=True), Column("They are"),
-                   Column("Lost together, no way is left"))  # fmt: skip
-        rows = [
-            TableRow(
                 (
-                    clean(ways.catchment),
-                    str(ways.count),
-                    "; ".join(clean(" → ".join(path)) for path in ways.paths),
-                    clean(" and ".join(ways.cut)),
+                    clean(inlet.id),
+                    self.level(f"{at}.rim", inlet.rim_m),
+                    self.figure(f"{at}.peak", peak, FLOW),
+                    self.figure(f"{at}.takes", inlet.capacity_m3_per_s, FLOW),
+                    self.small(f"{at}.depth", stand.depth_m if stand else 0.0),
+                    self.figure(f"{at}.passes", by_pass, VOLUME),
+                    clean(inlet.spills_to) or "nowhere",
                 )
             )
-            for ways in ways_by_catchment(self.survey)
-        ]
-        yield Table("Ways out that share nothing that can silt up", columns, tuple(rows))
-        cases = design_cases(self.survey)
-        floor_m = ways_of(self.survey).lowest_floor_m
-        found = []
-        for index, flows in enumerate(cases.cases):
-            levels = surface_levels_m(self.survey, flows)
-            highest = max(levels, key=lambda name: levels[name], default="")
-            room = "not given" if floor_m is None else ""
-            if highest and floor_m is not None:
-                room = self.in_unit(floor_m - levels[highest], _SMALL)
-            over = [
-                f"{edge.id} ({_ONTO[edge.onto]}) {self.in_unit(flows.volume_m3(edge.id), _AMOUNTS)}"
-                for edge in network.edges
-                if flows.volume_m3(edge.id) > 0
-            ]
-            found.append(
-                TableRow(
-                    (
-                        f"{index} {clean(' and '.join(flows.blocked)) or 'nothing'}",
-                        f"{clean(highest)} {self.level(levels[highest])}" if highest else "none",
-                        room,
-                        clean("; ".join(over)) or "none",
-                        self.in_unit(astray_m3(network, flows), _AMOUNTS),
-                        clean(" → ".join(_worst_path(flows, network.catchments))),
-                    )
-                )
-            )
-        titles = ("Highest water on the surface", "Below the lowest floor", "Over edges", "Astray",
-                  "Way of the drained area that it changes most")  # fmt: skip
-        yield Table(
-            "The design storm with each thing blocked in turn, and with the worst two",
-            (Column("Blocked"), *(Column(title) for title in titles)),
-            tuple(found),
-        )
-        says = "Astray is water into house or pool, onto a neighbour's land, or without any way."
-        yield Text((says,), "fine")
+        heads = ("Rim", "Peak that comes", "Takes before it spills", "Water over it", "Passes by")
+        columns = (Column("Drain", width=1.2), *numbers(*heads), *texts_of("Then goes to"))
+        return Table("Drains in the design storm", columns, tuple(rows))
 
-    def rare(self) -> Iterator[Block]:
+    def pipes(self) -> Table:
+        """Size, slope, what a pipe carries full, and its peak."""
+        flows = design_flows(self.survey)
+        drawn = {pipe.id: pipe for pipe in ways_of(self.survey).pipes}
+        rows = []
+        for pipe in network_of(self.survey).pipes:
+            at, as_drawn = f"pipe.{pipe.id}", drawn[pipe.id]
+            size_m, full = as_drawn.diameter_m or 0.0, pipe.capacity_m3_per_s
+            peak = flows.peak_m3_per_s(pipe.id)
+            share = self.figure(f"{at}.used", peak / full, RATIO, "%") if full > 0 else NOTHING
+            rows.append(
+                (
+                    clean(pipe.id),
+                    self.small(f"{at}.diameter", size_m),
+                    self.figure(f"{at}.n", roughness_coefficient(as_drawn), RATIO),
+                    self.figure(f"{at}.slope", inverts(as_drawn).slope_fraction, RATIO, "%"),
+                    self.figure(f"{at}.asked", fall_asked_fraction(size_m), RATIO, "%"),
+                    self.figure(f"{at}.peak", peak, FLOW),
+                    self.figure(f"{at}.full", full, FLOW),
+                    share,
+                    clean(pipe.to),
+                )
+            )
+        heads = ("Inside", "n", "Fall", "Fall asked", "Peak", "Carries full", "Share used")
+        columns = (Column("Pipe", width=1.1), *numbers(*heads), Column("Leads to", width=1.1))
+        return Table("Pipes in the design storm", columns, tuple(rows))
+
+    def stores(self) -> Table:
+        """What each store holds and takes, its highest water, and when it is empty."""
+        flows, rows = design_flows(self.survey), []
+        for store in network_of(self.survey).stores:
+            at, stand = f"store.{store.id}", flows.stands.get(store.id)
+            level = depth = holds = emptied = NOTHING
+            if stand is not None:
+                level = self.level(f"{at}.level", stand.level_m)
+                depth = self.figure(f"{at}.depth", stand.depth_m, LENGTH)
+                holds = "no, it is full" if stand.over else "yes"
+            if stand is not None and stand.emptied_s is not None:
+                is_known = stand.emptied_s < NEVER_S
+                emptied = self.figure(f"{at}.emptied", stand.emptied_s, TIME) if is_known else NEVER
+            rows.append(
+                (
+                    clean(store.id),
+                    self.level(f"{at}.bottom", store.shape.bottom_m),
+                    self.figure(f"{at}.holds", max(store.shape.stored_m3), VOLUME),
+                    self.figure(f"{at}.into", flows.volume_m3(store.id), VOLUME),
+                    level,
+                    depth,
+                    holds,
+                    emptied,
+                )
+            )
+        heads = ("Bottom", "Holds", "Comes in the storm", "Highest water", "Depth", "Holds it",
+                 "Empty after the rain")  # fmt: skip
+        columns = (Column("Store", width=1.2), *numbers(*heads))
+        return Table("Stores in the design storm", columns, tuple(rows))
+
+    # What leaves
+
+    def leaving(self) -> Table:
+        """What leaves at each place: outlets and edges, before and after."""
+        flows, ways = design_flows(self.survey), ways_of(self.survey)
+        rows: list[tuple[str, ...]] = []
+        for end in ways.outfalls:
+            after = self._passing(f"outlet.{end.id}", end.id, flows)
+            rows.append((clean(end.id), end.kind, NOTHING, *after))
+        for edge in ways.edges:
+            at, before = f"edge.{edge.id}", NOT_GIVEN
+            if edge.existing_m3_per_s is not None:
+                before = self.figure(f"{at}.before", edge.existing_m3_per_s, FLOW)
+            onto = f"edge onto {_ONTO[edge.onto]}"
+            rows.append((clean(edge.id), onto, before, *self._passing(at, edge.id, flows)))
+        columns = (
+            Column("Place", width=1.2),
+            Column("What it is", width=1.3),
+            *numbers("Peak before", "Peak after", "Volume after"),
+        )
+        return Table("What leaves, by place, in the design storm", columns, tuple(rows))
+
+    def _passing(self, at: str, element: str, flows: Flows) -> tuple[str, str]:
+        """Peak and volume at an outlet or an edge."""
+        peak = self.figure(f"{at}.peak", flows.peak_m3_per_s(element), FLOW)
+        return peak, self.figure(f"{at}.volume", flows.volume_m3(element), VOLUME)
+
+    def rare(self) -> Table:
         """Where the rare storm overflows."""
-        flows, network = rare_flows(self.survey), network_of(self.survey)
-        rows = [
-            TableRow(
-                (
-                    clean(edge.id),
-                    _ONTO[edge.onto],
-                    self.in_unit(flows.peak_m3_per_s(edge.id), _RATES),
-                    self.in_unit(flows.volume_m3(edge.id), _AMOUNTS),
-                    self.level(flows.stands[edge.id].level_m if edge.id in flows.stands else None),
-                )
-            )
-            for edge in network.edges
-        ]
+        flows = rare_flows(self.survey)
+        rows: list[tuple[TableCell, ...]] = []
+        for edge in network_of(self.survey).edges:
+            at, stand = f"rare.{edge.id}", flows.stands.get(edge.id)
+            level = self.level(f"{at}.level", stand.level_m if stand else None)
+            passing = self._passing(at, edge.id, flows)
+            rows.append((clean(edge.id), _ONTO[edge.onto], *passing, level))
+        astray = self.figure("rare.astray", astray_m3(network_of(self.survey), flows), VOLUME)
+        if rows:
+            rows.append(TableRow(("Astray", "", "", astray, ""), "total"))
+        columns = (*texts_of("Edge", "Onto"), *numbers("Peak", "In all", "Highest water"))
+        return Table("Over the edges in the rare storm", columns, tuple(rows))
+
+    def balance(self) -> Table:
+        """Water in, out and kept: what is missing shows a mistake of the calculation."""
+        flows = design_flows(self.survey)
+        ended = math.fsum(link.volume_m3 for link in flows.links if not link.end)
+        known = {edge.id for edge in network_of(self.survey).edges}
+        known |= {end.id for end in ways_of(self.survey).outfalls}
+        gone = math.fsum(flows.volume_m3(name) for name in sorted(known))
+        rows = (
+            ("Runoff of all areas that are led somewhere", flows.rain_m3, "runoff"),
+            ("Soaked away, left, or stands without a way", ended, "ended"),
+            ("Of this, left by outlets and edges", gone, "gone"),
+            (f"Still in stores {AFTER_S / 3600:.0f} h after the rain", flows.stored_m3, "kept"),
+        )
+        cells = tuple((what, self.figure(f"balance.{key}", m3, VOLUME)) for what, m3, key in rows)
+        share = self.figure("balance.missing", abs(flows.balance_fraction), RATIO, "%")
+        cells = (*cells, ("Missing in the balance, of the runoff", share))
+        return Table("Balance of water", (Column("What", width=3), *numbers("")), cells)
+
+    # When something is blocked
+
+    def ways(self) -> Table:
+        """How many ways out share nothing that can silt up, for each area."""
+        rows = []
+        for ways in ways_by_catchment(self.survey):
+            key, title = f"water.ways.{ways.catchment}", f"ways out of {ways.catchment}"
+            count = self.brief.figures.add_text(key, title, str(ways.count))
+            paths = "; ".join(clean(" → ".join(path)) for path in ways.paths)
+            lost = clean(" and ".join(ways.cut))
+            rows.append((clean(ways.catchment), count, paths or "none", lost or NOTHING))
         columns = (
-            Column("Edge"),
-            Column("Onto"),
-            Column("Peak", is_number=True),
-            Column("In all", is_number=True),
-            Column("Highest water", is_number=True),
+            Column("Drained area"),
+            Column("Ways", is_number=True, width=0.5),
+            Column("What each goes through", width=2.6),
+            Column("Lost together, no way is left", width=1.6),
         )
-        yield Table("Over the edges in the rare storm", columns, tuple(rows))
-        astray = self.in_unit(astray_m3(network, flows), _AMOUNTS)
-        yield Text(
-            (f"Astray: {astray}. In the balance {abs(flows.balance_fraction):.0e} is missing.",)
+        return Table("Ways out that share nothing that can silt up", columns, tuple(rows))
+
+    def blocked(self) -> Table:
+        """Each thing blocked in turn, and the worst two: where the water goes then."""
+        cases = design_cases(self.survey).cases
+        rows = tuple(self._case(index, flows) for index, flows in enumerate(cases))
+        columns = (
+            Column("Blocked", width=1.4),
+            *numbers("Astray", "Stands without a way"),
+            Column("Over edges", width=1.5),
+            Column("Highest water on the surface", width=1.2),
+            *numbers("Below the lowest floor"),
+            Column("Way of the drained area it changes most", width=1.6),
+        )
+        return Table("The design storm with each thing blocked, and the worst two", columns, rows)
+
+    def _case(self, index: int, flows: Flows) -> tuple[str, ...]:
+        network, at = network_of(self.survey), f"blocked.{index}"
+        levels = surface_levels_m(self.survey, flows)
+        highest = max(levels, key=lambda name: levels[name], default="")
+        floor_m = ways_of(self.survey).lowest_floor_m
+        room, stands = NOTHING if floor_m is not None else "not given", "none"
+        if highest:
+            stands = f"{clean(highest)} {self.level(f'{at}.level', levels[highest])}"
+        if highest and floor_m is not None:
+            room = self.small(f"{at}.room", floor_m - levels[highest])
+        over = [
+            f"{clean(edge.id)} ({_ONTO[edge.onto]}) {self._over(at, edge, flows)}"
+            for edge in network.edges
+            if flows.volume_m3(edge.id) > 0
+        ]
+        return (
+            f"{index} {clean(' and '.join(flows.blocked)) or 'nothing'}",
+            self.figure(f"{at}.astray", astray_m3(network, flows), VOLUME),
+            self.figure(f"{at}.standing", flows.standing_m3, VOLUME),
+            "; ".join(over) or "none",
+            stands,
+            room,
+            clean(" → ".join(_worst_path(flows, [item.id for item in network.catchments]))),
         )
 
+    def _over(self, at: str, edge: Edge, flows: Flows) -> str:
+        return self.figure(f"{at}.over.{edge.id}", flows.volume_m3(edge.id), VOLUME)
 
-def _worst_path(flows: Flows, catchments: tuple[object, ...]) -> tuple[str, ...]:
+    def levels(self) -> Table:
+        """Floor and coping against the highest water of the worst case."""
+        ways, cases = ways_of(self.survey), design_cases(self.survey)
+        tops = [
+            max(found.values())
+            for flows in (cases.open, *cases.single)
+            if (found := surface_levels_m(self.survey, flows))
+        ]
+        rows = []
+        for name, level_m in (("Lowest floor", ways.lowest_floor_m), ("Coping", ways.coping_m)):
+            own = NOT_GIVEN if level_m is None else self.level(f"level.{name}", level_m)
+            highest = room = NOTHING
+            if level_m is not None and tops:
+                highest = self.level("level.highest", max(tops))
+                left = Amount(level_m - max(tops), LENGTH)
+                key, title = f"water.room.{name}", f"{name} above water"
+                room = self.brief.figures.add(key, title, left, signed=True)
+            rows.append((name, own, highest, room))
+        heads = ("Its level", "Highest water, one thing blocked", "Room")
+        columns = (*texts_of("What"), *numbers(*heads))
+        return Table("Levels of water against floor and coping", columns, tuple(rows))
+
+
+def _worst_path(flows: Flows, areas: Iterable[str]) -> tuple[str, ...]:
     """The way of the first drained area whose water passes what is blocked, else of the first."""
-    names = [str(getattr(item, "id", "")) for item in catchments]
     blocked = {name.split("/")[0] for name in flows.blocked}
-    for name in names:
-        path = flows.path(name)
-        if blocked & {step.split("/")[0] for step in path}:
-            return path
-    return flows.path(names[0]) if names else ()
+    paths = [flows.path(name) for name in areas]
+    passing = (path for path in paths if blocked & {step.split("/")[0] for step in path})
+    return next(passing, paths[0] if paths else ())

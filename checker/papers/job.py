@@ -27,8 +27,7 @@ from checker.papers.gathering import (
 from checker.rulesets.submission import read_submission
 from checker.site.project import read_project
 from checker.words.amounts import clean
-from checker.words.figures import Figures
-from checker.words.letters import Keys
+from checker.words.brief import Brief, brief_of
 
 if TYPE_CHECKING:
     from datetime import date
@@ -66,29 +65,23 @@ class Stamp(Record, kw_only=True):
         return " · ".join(parts)
 
 
-class Job(Record, kw_only=True):
+class Job(Brief, kw_only=True):
     """What the documents read.
 
     Attributes:
-        checked: The site, judged.
         project: Who, where, when.
         submission: What the office asks for.
         stamp: The footer.
         coverages: Coverage worksheets, the one that rules compare first.
-        keys: Letters and names of the surfaces, as on the plan.
-        figures: Every number with its one text.
         sheet_size: letter, tabloid or arch-d.
         previous: The job of the earlier revision; None without one.
         built: The job of the lot as built; None without one.
     """
 
-    checked: Checked
     project: Project
     submission: Submission
     stamp: Stamp
     coverages: tuple[Coverage, ...]
-    keys: Keys
-    figures: Figures
     sheet_size: str
     previous: Job | None = None
     built: Job | None = None
@@ -125,9 +118,9 @@ def make_job(
     project = read_project(checked.site)
     _read_parts(checked)
     submission = read_submission(checked.ruleset)
-    keys = Keys(checked.site)
+    brief = brief_of(checked)
+    keys, figures = brief.keys, brief.figures
     found = _coverages(checked)
-    figures = Figures(checked.system)
     add_lot(figures, checked)
     for coverage in found:
         add_coverage(figures, coverage, keys)

@@ -19,6 +19,7 @@ from checker.pages.markdown_writer import MARK as MARKDOWN_MARK
 from checker.pages.markdown_writer import markdown_of
 from checker.papers.records import records_of
 from checker.papers.report import page_of
+from checker.words.brief import brief_of
 from checker.words.letters import Keys
 from checker.words.view import view_of
 
@@ -65,7 +66,8 @@ def _sections(checked: Checked) -> tuple[tuple[Section, ...], dict[str, str]]:
     if "panels" in checked.site.parts or "ways_out" in checked.site.parts:
         from checker.papers.drainage import drainage_drawings, drainage_part
 
-        parts, drawn = (*parts, *drainage_part(checked)), drawn | drainage_drawings(checked)
+        brief = brief_of(checked)
+        parts, drawn = (*parts, *drainage_part(brief)), drawn | drainage_drawings(brief)
     return parts, drawn
 
 

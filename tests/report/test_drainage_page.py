@@ -10,12 +10,13 @@ import pytest
 from checker import api
 from checker.core.problems import BadInput
 from checker.drawing.drainage_plan import standing
-from checker.drawing.hydrograph import Chart, FlowCurve, hydrograph_svg
+from checker.drawing.hydrograph import FlowCurve, Hydrograph, hydrograph_svg
 from checker.files.source import read_text
 from checker.findings.checked import Checked
 from checker.pages.markdown_writer import markdown_of
 from checker.papers.drainage import drainage_drawings, drainage_page, drainage_part
 from checker.site.read import site_of
+from checker.words.brief import brief_of
 
 SAMPLE = Path("samples/tern-court/site.yaml")
 
@@ -66,13 +67,13 @@ def test_what_is_missing_is_said_where_it_is_missing() -> None:
 def test_a_site_without_drainage_has_no_part() -> None:
     site = api.load_site(Path("samples/fernhollow-before/site.yaml"))
     result = api.check(site, api.load_ruleset_for(site))
-    assert drainage_part(result) == ()
-    assert drainage_drawings(result) == {}
+    assert drainage_part(brief_of(result)) == ()
+    assert drainage_drawings(brief_of(result)) == {}
     assert "no panels and no ways out" in markdown_of(drainage_page(result))
 
 
 def test_drawings_are_well_formed_and_the_same_each_time() -> None:
-    one, two = (drainage_drawings(checked()) for _ in range(2))
+    one, two = (drainage_drawings(brief_of(checked())) for _ in range(2))
     assert one == two
     assert set(one) == {"hydrograph.svg", "drainage-plan.svg"}
     for svg in one.values():
@@ -90,7 +91,7 @@ def test_the_plan_numbers_the_cases_where_water_stands() -> None:
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_a_chart_of_nothing_is_still_a_chart(system: str) -> None:
-    chart = Chart("Title & more", "says <so>", 60.0, [0.0], [FlowCurve("dry", [0.0])], 1.0)
+    chart = Hydrograph("Title & more", "says <so>", 60.0, [0.0], [FlowCurve("dry", [0.0])], 1.0)
     svg = hydrograph_svg(chart, system)  # type: ignore[arg-type]
     ET.fromstring(svg)
     assert "Title &amp; more" in svg
