@@ -53,7 +53,7 @@ def new_site(
     place: str = "alder-ferry",
     units: str = "ft",
     drawing: Path | None = None,
-) -> Path:
+) -> tuple[Path, tuple[str, ...]]:
     """Write a commented site file that checks at once; a file that is there is kept.
 
     Args:
@@ -63,6 +63,8 @@ def new_site(
         units: The unit of coordinates, e.g. ft or m.
         drawing: A DXF, GeoJSON, GeoPackage or Shapefile to refer to.
 
+    Returns: the file, and lines that a person should read at once.
+
     Raises:
         BadInput: The file exists, the rule set or unit is unknown, or the drawing is unreadable.
     """
@@ -70,7 +72,7 @@ def new_site(
     from checker.site import scaffold
 
     asked = load_ruleset(place, path).facts.values()
-    text = scaffold.new_site(
+    started = scaffold.new_site(
         title,
         place,
         units,
@@ -78,7 +80,7 @@ def new_site(
         folder=path.parent,
         facts={fact.name: fact.ask for fact in asked},
     )
-    return save(path, text)
+    return save(path, started.text), started.told
 
 
 places = shelf.places

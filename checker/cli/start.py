@@ -23,11 +23,12 @@ def new(
     """Write a commented site file that checks at once."""
     from checker import api
 
-    path = api.new_site(
+    path, told = api.new_site(
         Path(site),
         title=title,
         place=place,
         units=units,
         drawing=Path(drawing) if drawing else None,
     )
-    say(f"Written: {path.as_posix()}\nNext: soakline check {path.as_posix()}")
+    name = path.as_posix()
+    say("\n".join((f"Written: {name}", *told, f"Next: soakline check {name}")))

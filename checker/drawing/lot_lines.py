@@ -41,7 +41,7 @@ def draw_lot_lines(lot: Lot, frame: Frame, placer: Placer) -> LotLines:
         stroke_dasharray="8 1.4 1.6 1.4 1.6 1.4",
         class_="lot-line",
     )
-    for ring in (lot.boundary.exterior, *lot.boundary.interiors):
+    for ring in lot.rings:
         points = [frame.at(x_m, y_m) for x_m, y_m, *_ in ring.coords]
         for start, end in pairwise(points):
             middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)

@@ -18,7 +18,7 @@ from checker.files.goal_shape import CostsShape, GoalShape
 from checker.files.project_shape import ProjectShape
 from checker.files.rules_shape import RuleSetShape, SourcesShape, TableShape
 from checker.files.section_shape import GroundShape, SectionShape
-from checker.files.site_shape import Id, MaterialsShape, SiteShape
+from checker.files.site_shape import Id, LayerWordsShape, MaterialsShape, SiteShape
 from checker.files.submission_shape import SubmissionShape
 
 SHAPES: Final[dict[str, Any]] = {
@@ -31,6 +31,7 @@ SHAPES: Final[dict[str, Any]] = {
     "project": ProjectShape,
     "submission": SubmissionShape,
     "materials": MaterialsShape,
+    "layer-words": LayerWordsShape,
     "ruleset": RuleSetShape,
     "table": TableShape,
     "sources": SourcesShape,

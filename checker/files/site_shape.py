@@ -93,6 +93,12 @@ class ShapeShape(TypedDict):
     pattern: NotRequired[
         Annotated[str, Field(description="of the layer, only the hatches of this pattern")]
     ]
+    where: NotRequired[
+        Annotated[
+            dict[str, Fact],
+            Field(description="of the layer, only what has these values, e.g. {parcel: 164}"),
+        ]
+    ]
     nested: NotRequired[
         Annotated[
             Literal["hole", "filled"],
@@ -109,10 +115,10 @@ class ShapeShape(TypedDict):
     holes: NotRequired[list[ShapeShape]]
     repair: NotRequired[
         Annotated[
-            Literal["linework", "structure"],
+            Literal["overlap-open", "overlap-filled"],
             Field(
-                description="how an outline that crosses itself is mended: keep every edge and "
-                "fill by even and odd, or join what lies inside any loop"
+                description="how an outline that crosses itself is mended: what it goes round "
+                "twice stays open, or is filled like the rest"
             ),
         ]
     ]
@@ -124,8 +130,11 @@ class LotShape(TypedDict):
     boundary: ShapeShape
     sides: NotRequired[
         Annotated[
-            dict[Id, list[int]],
-            Field(description="which boundary lines, counted from 1, are the front, rear, ..."),
+            dict[Id, list[int | str] | str],
+            Field(
+                description="which boundary lines are the front, rear, ...: by number, counted "
+                "from 1, by compass (north, south-west), 'nearest' and the id of a street, or rest"
+            ),
         ]
     ]
     recorded_area: NotRequired[AmountText]
@@ -252,7 +261,7 @@ class SiteShape(TypedDict):
     units: Annotated[
         str, Field(description="the unit of bare coordinates: ft, m, us survey ft, in, mm")
     ]
-    lot: LotShape
+    lot: NotRequired[Annotated[LotShape, Field(description="without it no rule can be told")]]
     surfaces: list[SurfaceShape]
     invented: NotRequired[Annotated[bool | str, Field(description="yes: made up, no real lot")]]
     date: NotRequired[
@@ -325,3 +334,26 @@ class MaterialsShape(TypedDict):
 
     format: Literal["materials/1"]
     materials: Annotated[list[MaterialShape], Field(min_length=1)]
+
+
+class LayerMeaningShape(TypedDict):
+    """What words in the name of a layer suggest."""
+
+    words: Annotated[list[str], Field(min_length=1, description="words or phrases, in any order")]
+    means: Annotated[str, Field(description="a material, lot, a kind of feature, or none")]
+    because: NotRequired[Annotated[str, Field(description="what a person should know of it")]]
+
+
+class LayerStageShape(TypedDict):
+    """What words in the name of a layer say of its stage."""
+
+    words: Annotated[list[str], Field(min_length=1)]
+    stage: Literal["existing", "removed", "proposed"]
+
+
+class LayerWordsShape(TypedDict):
+    """What words in the names of layers suggest; the first entry that fits decides."""
+
+    format: Literal["layer-words/1"]
+    meanings: list[LayerMeaningShape]
+    stages: NotRequired[list[LayerStageShape]]

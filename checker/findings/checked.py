@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from checker.core.problems import Problems, did_you_mean
 from checker.core.records import Record
 from checker.findings.lots import DrawnLot
-from checker.findings.run import judge
+from checker.findings.run import judge, untold
 from checker.rulesets.facts import read_facts
 
 if TYPE_CHECKING:
@@ -83,6 +83,8 @@ def judged(
     first = DrawnLot(site, ruleset, facts)
     system = site.system or ruleset.system
     verdict, sheet = judge(ruleset, first, options | dict(readings or {}), site.as_of, system, only)
+    if not site.lot.is_chosen:
+        verdict = untold(verdict, "choose the boundary of the lot under 'lot:'")
     return Checked(
         site=site,
         ruleset=ruleset,

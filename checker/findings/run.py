@@ -64,6 +64,19 @@ def judge(
     return Verdict(findings=tuple(findings), counts=dict(counts)), sheet
 
 
+def untold(verdict: Verdict, because: str) -> Verdict:
+    """The findings with nothing told: for a lot that nobody has drawn."""
+    findings = tuple(
+        Finding(
+            rule=found.rule, title=found.title, status="cannot tell", says=found.says,
+            citation=found.citation, place=found.place, because=because, caution=found.caution,
+            origin=found.origin,
+        )
+        for found in verdict.findings
+    )  # fmt: skip
+    return Verdict(findings=findings, counts={"cannot tell": len(findings)})
+
+
 def finding_of(rule: Rule, sheet: RuleSheet, speaker: Speaker) -> Finding:
     """Judge one rule."""
     outcome = outcome_of(rule, sheet)

@@ -55,7 +55,7 @@ for _kind in _TO_FEATURES:
 @surface_measure("distance_to_lot_line", "distance to the nearest lot line", LENGTH)
 def distance_to_lot_line(survey: Survey, surface: Surface) -> float:
     """Shortest distance from the surface to the boundary, m; 0 when it crosses it."""
-    return float(surface.shape.distance(survey.site.lot.boundary.exterior))
+    return float(surface.shape.distance(survey.site.lot.edge))
 
 
 def _to_side(side: str) -> Callable[[Survey, Surface], float]:

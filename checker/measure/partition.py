@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 import shapely
 
 from checker.core.records import Record, field
+from checker.site.overlaps import rank as precedence_at
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -150,9 +151,8 @@ def rank(layer: PlacedSurface, order: Sequence[str], position: int) -> tuple[int
 
     The file's own order decides, then the material's precedence, then the later drawn.
     """
-    listed = order.index(layer.id) if layer.id in order else len(order)
     precedence = layer.material.precedence if layer.material else 0
-    return listed, -precedence, -position
+    return precedence_at(layer.id, precedence, order, position)
 
 
 def _displaced(

@@ -41,7 +41,7 @@ def add_lot(figures: Figures, checked: Checked) -> None:
     figures.add("lot.area", "lot area", Amount(lot.boundary.area, AREA))
     acres = Amount(lot.boundary.area, AREA).to("acre")
     figures.add_text("lot.acres", "lot area in acres", f"{acres:.3f} acre")
-    figures.add("lot.perimeter", "perimeter", Amount(lot.boundary.exterior.length, LENGTH))
+    figures.add("lot.perimeter", "perimeter", Amount(lot.edge.length, LENGTH))
     if lot.recorded_area_m2 is not None:
         figures.add("lot.recorded", "recorded lot area", Amount(lot.recorded_area_m2, AREA))
         figures.add(
@@ -142,7 +142,7 @@ def add_distance(figures: Figures, surface: Surface, checked: Checked) -> None:
     """Distances of a surface to the lot lines."""
     lot = checked.site.lot
     at = f"distance.{surface.id}"
-    nearest_m = surface.shape.distance(lot.boundary.exterior)
+    nearest_m = surface.shape.distance(lot.edge)
     figures.add(f"{at}.line", f"{surface.title} to the nearest lot line", Amount(nearest_m, LENGTH))
     for side in dict.fromkeys(line.side for line in lot.lines if line.side):
         line = lot.side(side)

@@ -87,7 +87,7 @@ def drawn_ties(job: Job, frame: Frame, placer: Placer) -> Iterator[str]:
     """
     import shapely
 
-    boundary = job.checked.site.lot.boundary.exterior
+    boundary = job.checked.site.lot.edge
     for surface in new_surfaces(job):
         line = shapely.shortest_line(surface.shape, boundary)
         if line.length < _SHORTEST_M:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from shapely import MultiPolygon, Polygon
     from shapely.geometry.base import BaseGeometry
 
-Method = Literal["linework", "structure"]
+Method = Literal["overlap-open", "overlap-filled"]
 
 SAME_POINT_M: Final = 1e-4
 GAP_M: Final = 0.02
@@ -150,8 +150,8 @@ def polygon(
     """The area inside a tidy closed path.
 
     A ring that crosses or touches itself encloses no definite area. It is a problem, unless the
-    file names a way to mend it: "linework" keeps every edge and fills by even and odd, "structure"
-    joins what lies inside any loop.
+    file names a way to mend it: "overlap-open" leaves open what it runs
+    round twice, "overlap-filled" fills what lies inside any loop.
     """
     from shapely import Polygon, is_valid_reason
 
@@ -174,7 +174,7 @@ def polygon(
         place,
         f"{owner}: the outline {says}{where}",
         "put its points in order, draw two shapes, or name a way to mend it with "
-        "'repair: linework' or 'repair: structure'",
+        "'repair: overlap-open' or 'repair: overlap-filled'",
     )
     return None
 
@@ -186,11 +186,11 @@ def mended(
     from shapely import make_valid
 
     ways: dict[Method, Polygon | MultiPolygon | None] = {
-        "linework": areas_of(make_valid(drawn, method="linework")),
-        "structure": areas_of(make_valid(drawn, method="structure", keep_collapsed=False)),
+        "overlap-open": areas_of(make_valid(drawn, method="linework")),
+        "overlap-filled": areas_of(make_valid(drawn, method="structure", keep_collapsed=False)),
     }
     chosen = ways[method]
-    other: Method = "structure" if method == "linework" else "linework"
+    other: Method = "overlap-filled" if method == "overlap-open" else "overlap-open"
     if chosen is None:
         notes.problem(place, f"{owner} encloses no area", "check its points")
         return None

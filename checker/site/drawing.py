@@ -17,9 +17,13 @@ from checker.site.materials import materials
 from checker.site.values import read_length_m
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from checker.files.source import Document
     from checker.site.clean import Notes
+    from checker.site.drawn_layers import Where
 
+MOST_TOLD: Final = 12
 SUFFIXES: Final = {
     ".dxf": "dxf", ".geojson": "geojson", ".json": "geojson",
     ".gpkg": "gis", ".shp": "gis", ".zip": "gis",
@@ -27,7 +31,13 @@ SUFFIXES: Final = {
 
 
 def open_drawing(
-    data: dict[str, Any], document: Document, path: Path, notes: Notes
+    data: dict[str, Any],
+    document: Document,
+    path: Path,
+    notes: Notes,
+    *,
+    lot_where: Where | None = None,
+    fields: Sequence[str] = (),
 ) -> Drawing | None:
     """The drawing that a site file names.
 
@@ -36,6 +46,8 @@ def open_drawing(
         document: The site file, for places.
         path: Where the site file lies; the drawing's path is taken from its folder.
         notes: Where problems and repairs go.
+        lot_where: The layer of the lot and the values of fields that pick it out.
+        fields: Every field by which a shape picks.
 
     Returns:
         None after a problem.
@@ -50,8 +62,9 @@ def open_drawing(
         notes.problem(document.place("drawing", "file"), f"'{name!a}' is no name of a file")
         return None
     shown = (PurePosixPath(document.file).parent / PurePosixPath(name)).as_posix()
+    options = data | {"unit": unit, "lot_where": lot_where, "fields": fields}
     try:
-        drawing = load(path.parent / name, shown, data | {"unit": unit}, notes)
+        drawing = load(path.parent / name, shown, options, notes)
     except Unopened as error:
         at = document.place("drawing", "file")
         notes.problems.items.extend(error.named_at(at).problems)
@@ -70,7 +83,8 @@ def load(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> Drawi
     Args:
         path: The file.
         shown: How messages name it.
-        options: `unit`, `coordinates`, `layer_by`, `origin` of the site file, those that are there.
+        options: `unit`, `coordinates`, `layer_by`, `origin` of the site file, those that are there,
+            and `lot_where` and `fields`, see `open_drawing`.
         notes: Where problems and repairs go.
 
     Raises:
@@ -150,10 +164,19 @@ def check_layers_used(drawing: Drawing, document: Document, notes: Notes) -> Non
             notes.problem(
                 place, f"the layer '{name}' is said to be the lot, but {user} refers to it"
             )
-    for layer in drawing.layers.values():
-        if layer.name in drawing.used or drawing.meaning(layer.name) is not None:
-            continue
-        if any(piece.kind != "point" for piece in layer.pieces):
-            place = document.place("drawing")
-            says = f"the layer '{layer.name}' ({layer.told()}) is not used"
-            notes.repair(place, f"{says}; nothing on it is counted")
+    place = document.place("drawing")
+    unused = [
+        layer
+        for layer in drawing.layers.values()
+        if layer.name not in drawing.used
+        and drawing.meaning(layer.name) is None
+        and any(piece.kind != "point" for piece in layer.pieces)
+    ]
+    if len(unused) > MOST_TOLD:
+        names = ", ".join(layer.name for layer in unused[:MOST_TOLD])
+        says = f"{len(unused)} layers are not used: {names} and {len(unused) - MOST_TOLD} more"
+        notes.repair(place, f"{says}; nothing on them is counted")
+        return
+    for layer in unused:
+        says = f"the layer '{layer.name}' ({layer.told()}) is not used"
+        notes.repair(place, f"{says}; nothing on it is counted")

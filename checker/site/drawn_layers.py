@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from checker.core.records import Struct, field
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from checker.core.problems import Place
     from checker.site.arcs import VertexPath
 
@@ -18,6 +20,9 @@ FEATURE_KINDS: Final = (
     "stream", "neighbour-structure", "public-way", "slope-toe", "other",
 )  # fmt: skip
 """What a layer may hold besides surfaces; the same list as in the shape of the site file."""
+
+Where = tuple[str, "Mapping[str, Any]"]
+"""A layer, and the values of fields that pick out of it."""
 
 MAX_PIECES: Final = 50_000
 MAX_VERTICES: Final = 500_000
@@ -33,6 +38,8 @@ class DrawnPiece(Struct, kw_only=True):
         place: The file, with line and column where it has them.
         pattern: The pattern of a hatch.
         is_flagged: False for a line that no flag calls closed.
+        is_fill: A hatch, which fills what an outline may draw as well.
+        facts: What a GIS or GeoJSON file says of it, by field.
     """
 
     kind: GeometryKind
@@ -41,6 +48,8 @@ class DrawnPiece(Struct, kw_only=True):
     place: Place
     pattern: str = ""
     is_flagged: bool = True
+    is_fill: bool = False
+    facts: dict[str, str] = field(default_factory=dict)
 
 
 class Layer(Struct, kw_only=True):
@@ -111,3 +120,50 @@ class Drawing(Struct, kw_only=True):
         """The material that the table gives a layer; None when it gives none."""
         meaning = self.meaning(name)
         return None if meaning in {"lot", "ignore", *FEATURE_KINDS} else meaning
+
+
+def fact_text(value: object) -> str:
+    """A value of a field as it is compared: 164, 164.0 and '164' are one."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return str(int(value))
+    return str(value).strip()
+
+
+def has(piece: DrawnPiece, where: Mapping[str, object]) -> bool:
+    """Whether a thing has the values that are asked for."""
+    return all(piece.facts.get(key) == fact_text(value) for key, value in where.items())
+
+
+def near_lot(
+    pieces: list[tuple[str, DrawnPiece]], picks: Where | None
+) -> list[tuple[str, DrawnPiece]]:
+    """Only what lies in the box round the lot that is picked by a field; all, if it is not.
+
+    Args:
+        pieces: Everything with the layer that it is on.
+        picks: The layer of the lot and the values that pick it.
+    """
+    lot = [piece for name, piece in pieces if picks and name == picks[0] and has(piece, picks[1])]
+    if not lot:
+        return pieces
+    boxes = [box_of(piece) for piece in lot]
+    low_x, low_y = min(box[0] for box in boxes), min(box[1] for box in boxes)
+    high_x, high_y = max(box[2] for box in boxes), max(box[3] for box in boxes)
+    return [item for item in pieces if overlap(box_of(item[1]), (low_x, low_y, high_x, high_y))]
+
+
+PlanBox = tuple[float, float, float, float]
+
+
+def box_of(piece: DrawnPiece) -> PlanBox:
+    """The lowest and highest numbers of a piece."""
+    xs = [vertex[0] for ring in piece.rings for vertex in ring]
+    ys = [vertex[1] for ring in piece.rings for vertex in ring]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def overlap(one: PlanBox, other: PlanBox) -> bool:
+    """Whether two boxes touch."""
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]

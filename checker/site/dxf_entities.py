@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place
 from checker.core.records import Struct, field
-from checker.site.arcs import VertexPath, chords, circle
+from checker.site.arcs import VertexPath, chords, circle, signed_area_m2
 from checker.site.clean import SAME_POINT_M
 from checker.site.drawn_layers import DrawnPiece, GeometryKind
 from checker.site.joining import chains
@@ -61,7 +61,8 @@ class _Flat:
     """Points of an entity's own plane as plan points in metres; None where the plane is tilted."""
 
     def __init__(self, entity: Entity, size_m: float, passed: Passed) -> None:
-        normal = entity.dxf.get("extrusion", (0, 0, 1))
+        # A face in space has no plane of its own, and the library refuses to be asked for one.
+        normal = entity.dxf.extrusion if entity.dxf.hasattr("extrusion") else (0, 0, 1)
         x, y, z = (float(part) for part in normal)
         self.is_tilted = math.hypot(x, y) > 1e-6 * abs(z) or z == 0
         self.side = -1.0 if z < 0 else 1.0
@@ -108,7 +109,7 @@ def pieces_of(
     pattern = str(entity.dxf.get("pattern_name", "")) if word == "hatch" else ""
     return [
         DrawnPiece(kind=sort, rings=rings, name=name, place=Place(file), pattern=pattern,
-              is_flagged=is_flagged)
+              is_flagged=is_flagged, is_fill=word in {"hatch", "solid", "face"})
         for sort, rings, is_flagged in found
         if _is_finite(rings)
     ]  # fmt: skip
@@ -238,7 +239,9 @@ def _spline(entity: Entity, flat: _Flat) -> Found:
 def _solid(entity: Entity, flat: _Flat) -> Found:
     flat.side = 1.0
     path = [flat(point) for point in entity.wcs_vertices()]
-    yield from _open_or_closed(path, is_closed=True)
+    # An upright face is a line in plan.
+    if abs(signed_area_m2(path)) > SAME_POINT_M**2:
+        yield from _open_or_closed(path, is_closed=True)
 
 
 def _point(entity: Entity, flat: _Flat) -> Found:

@@ -10,8 +10,8 @@ from checker.core.records import Struct, field
 from checker.core.units import UNIT
 from checker.files.opening import decoded, read_bytes
 from checker.files.source import read_text
-from checker.site.drawn_layers import Drawing, DrawnPiece, GeometryKind
-from checker.site.projection import FileFrame, bounds, frame_of_crs, to_plan
+from checker.site.drawn_layers import Drawing, DrawnPiece, GeometryKind, fact_text, near_lot
+from checker.site.projection import FileFrame, bounds, frame_of_crs, is_globe, to_plan
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -30,6 +30,8 @@ _KINDS: Final[dict[str, tuple[GeometryKind, int]]] = {
 _LAYER_KEYS: Final = ("layer", "name")
 _WORLD: Final = re.compile(r"(CRS84|EPSG:{1,2}4326)$", re.IGNORECASE)
 FINE_DECIMALS: Final = 7
+MOST_NAMED: Final = 40
+Facts = dict[str, str]
 
 
 class _Reading(Struct):
@@ -71,15 +73,17 @@ def read_geojson(path: Path, shown: str, options: dict[str, Any], notes: Notes) 
     if not isinstance(document.data, dict):
         notes.problem(document.place(), "is no GeoJSON", "give a FeatureCollection")
         return None
-    _walk(document.data, (), "", reading)
+    _walk(document.data, (), "", {}, reading)
     if len(notes.problems.items) > before:
         return None
+    reading.pieces = near_lot(reading.pieces, options.get("lot_where"))
     frame = _frame(document.data, options, reading)
     pieces = [piece for _, piece in reading.pieces]
     if frame is None or not to_plan(pieces, frame, options.get("origin"), shown, notes):
         return None
     drawing = reading.drawing
     drawing.unit = frame.unit
+    _as_one_table(reading, path.stem)
     for name, piece in reading.pieces:
         drawing.layer(name).pieces.append(piece)
     if reading.heights:
@@ -88,23 +92,43 @@ def read_geojson(path: Path, shown: str, options: dict[str, Any], notes: Notes) 
     return drawing
 
 
-def _walk(node: Any, at: DataPath, layer: str, reading: _Reading) -> None:  # noqa: ANN401 - plain data
+def _as_one_table(reading: _Reading, name: str) -> None:
+    """Many features that no `layer` names are the rows of one table, not layers of their own."""
+    drawing = reading.drawing
+    by = reading.layer_by or "layer"
+    if by in drawing.fields or len(drawing.layers) <= MOST_NAMED:
+        return
+    reading.pieces = [(name, piece) for _, piece in reading.pieces]
+    counts = [layer.counts for layer in drawing.layers.values()]
+    drawing.layers = {}
+    for found in counts:
+        drawing.layer(name).counts.update(found)
+
+
+def _walk(  # a step of the walk
+    node: Any,  # noqa: ANN401 - plain data
+    at: DataPath,
+    layer: str,
+    facts: Facts,
+    reading: _Reading,
+) -> None:
     if not isinstance(node, dict):
         reading.notes.problem(reading.document.place(*at), "is no GeoJSON object")
         return
     kind = node.get("type")
     if kind == "FeatureCollection":
-        _each(node, at, "features", layer, reading)
+        _each(node, at, "features", (layer, facts), reading)
     elif kind == "Feature":
         name = _layer_of(node, reading)
+        facts = _facts(node, reading)
         if node.get("geometry") is None:
             reading.drawing.layer(name).counts["thing without geometry"] += 1
         else:
-            _walk(node["geometry"], (*at, "geometry"), name, reading)
+            _walk(node["geometry"], (*at, "geometry"), name, facts, reading)
     elif kind == "GeometryCollection":
-        _each(node, at, "geometries", layer, reading)
+        _each(node, at, "geometries", (layer, facts), reading)
     elif isinstance(kind, str) and kind in _KINDS:
-        _geometry(node, at, layer, reading)
+        _geometry(node, at, layer, facts, reading)
     else:
         place = reading.document.place(*at, "type")
         known = ["FeatureCollection", "Feature", "GeometryCollection", *_KINDS]
@@ -112,14 +136,16 @@ def _walk(node: Any, at: DataPath, layer: str, reading: _Reading) -> None:  # no
         reading.notes.problem(place, says, did_you_mean(kind or "", known))
 
 
-def _each(node: dict[str, Any], at: DataPath, key: str, layer: str, reading: _Reading) -> None:
+def _each(
+    node: dict[str, Any], at: DataPath, key: str, above: tuple[str, Facts], reading: _Reading
+) -> None:
     items = node.get(key)
     if not isinstance(items, list):
         place = reading.document.place(*at, key)
         reading.notes.problem(place, f"'{key}' is missing or no list", "give a list")
         return
     for index, item in enumerate(items):
-        _walk(item, (*at, key, index), layer, reading)
+        _walk(item, (*at, key, index), *above, reading)
 
 
 def _layer_of(feature: dict[str, Any], reading: _Reading) -> str:
@@ -132,7 +158,20 @@ def _layer_of(feature: dict[str, Any], reading: _Reading) -> str:
     return str(feature.get("id", "")) if reading.layer_by is None else ""
 
 
-def _geometry(node: dict[str, Any], at: DataPath, layer: str, reading: _Reading) -> None:
+def _facts(feature: dict[str, Any], reading: _Reading) -> Facts:
+    """Texts and numbers among the properties; `id` is the feature's own where none is named so."""
+    properties = feature.get("properties")
+    given = dict(properties) if isinstance(properties, dict) else {}
+    if "id" in feature:
+        given.setdefault("id", feature["id"])
+    found = {key: fact_text(v) for key, v in given.items() if isinstance(v, str | int | float)}
+    reading.drawing.fields |= dict.fromkeys(found)
+    return found
+
+
+def _geometry(
+    node: dict[str, Any], at: DataPath, layer: str, facts: Facts, reading: _Reading
+) -> None:
     sort = node["type"]
     kind, depth = _KINDS[sort]
     word = {"point": "point", "line": "line", "area": "polygon"}[kind]
@@ -150,7 +189,12 @@ def _geometry(node: dict[str, Any], at: DataPath, layer: str, reading: _Reading)
         reading.drawing.layer(layer).counts[word] += 1
         if rings:
             piece = DrawnPiece(
-                kind=kind, rings=rings, name=word, place=place, is_flagged=kind == "area"
+                kind=kind,
+                rings=rings,
+                name=word,
+                place=place,
+                is_flagged=kind == "area",
+                facts=facts,
             )
             reading.pieces.append((layer, piece))
 
@@ -216,6 +260,10 @@ def _frame(data: dict[str, Any], options: dict[str, Any], reading: _Reading) -> 
         centre = ((low_x + high_x) / 2, (low_y + high_y) / 2)
         return frame_of_crs(named, shown, centre)
     if says_plan:
+        if named and (_WORLD.search(named) or is_globe(named, shown)):
+            do = "remove 'coordinates: plan' from the site file; degrees are put on a plan"
+            notes.problem(place, "its coordinate reference says degrees, not a plan", do)
+            return None
         unit = options.get("unit") or notes.unit
         if pieces and max(high_x - low_x, high_y - low_y) < 0.05:
             says = f"its numbers reach over less than 0.05 {unit}; they look like degrees"

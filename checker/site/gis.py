@@ -11,9 +11,17 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import BadInput, Place, did_you_mean
 from checker.core.units import UNIT
 from checker.files.opening import unreadable
-from checker.site.drawn_layers import MAX_PIECES, MAX_VERTICES, Drawing, DrawnPiece, GeometryKind
+from checker.site.drawn_layers import (
+    MAX_PIECES,
+    MAX_VERTICES,
+    Drawing,
+    DrawnPiece,
+    GeometryKind,
+    fact_text,
+    near_lot,
+)
 from checker.site.gis_files import FORMATS, gis_library, set_apart
-from checker.site.projection import FileFrame, bounds, frame_of_crs, to_plan
+from checker.site.projection import FileFrame, bounds, frame_of_crs, is_globe, to_plan
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -21,6 +29,7 @@ if TYPE_CHECKING:
     from checker.site.arcs import VertexPath as LinePath
     from checker.site.clean import Notes
 
+MAX_ROWS: Final = 5_000_000
 _KINDS: Final[dict[str, GeometryKind]] = {"Polygon": "area", "LineString": "line", "Point": "point"}
 
 
@@ -50,7 +59,10 @@ def read_gis(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> D
         try:
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore")
-                for layer in pyogrio.list_layers(copy):
+                layers = pyogrio.list_layers(copy)
+                with_shapes = [str(layer[0]) for layer in layers if layer[1] is not None]
+                options = options | {"box": _box_of_lot(pyogrio, copy, options, with_shapes)}
+                for layer in layers:
                     if layer[1] is None:
                         drawing.layer(str(layer[0])).counts["row without geometry"] += 1
                         continue
@@ -63,6 +75,7 @@ def read_gis(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> D
             reason = " ".join(told.partition(". ")[0].split())[:160].rstrip(".")
             do = "for a Shapefile keep its .shx, .dbf and .prj beside it"
             raise unreadable(shown, f"cannot be read: {reason}", do) from error
+    found = near_lot(found, options.get("lot_where"))
     pieces = [piece for _, piece in found]
     frame = _frame(pieces, references, options, shown, notes)
     if frame is None or not to_plan(pieces, frame, options.get("origin"), shown, notes):
@@ -89,7 +102,8 @@ def _features(
     if info["driver"] != FORMATS[copy.suffix]:
         says = f"is read as '{info['driver']}', not as {FORMATS[copy.suffix]}"
         raise unreadable(drawing.file, says, "export it again from the GIS program")
-    if info["features"] > MAX_PIECES:
+    box = options.get("box")
+    if info["features"] > MAX_PIECES and box is None:
         says = f"the layer '{layer}' holds more than {MAX_PIECES:,} things"
         raise unreadable(drawing.file, says, "keep only the lot and what lies on it")
     by = options.get("layer_by")
@@ -97,18 +111,25 @@ def _features(
     if by is not None and by not in info["fields"]:
         says = f"the layer '{layer}' has no field '{by}'"
         raise unreadable(drawing.file, says, did_you_mean(by, [str(f) for f in info["fields"]]))
+    asked = options.get("fields", ())
+    columns = [f for f in info["fields"] if f == by or f in asked]
     meta, _, shapes, values = pyogrio.raw.read(
-        copy, layer=layer, columns=[by] if by else [], force_2d=True
+        copy, layer=layer, columns=columns, force_2d=True, bbox=box, max_features=MAX_PIECES + 1
     )
+    if len(shapes) > MAX_PIECES:
+        says = f"the layer '{layer}' holds more than {MAX_PIECES:,} things round the lot"
+        raise unreadable(drawing.file, says, "keep only the lot and what lies on it")
     references.add(str(meta["crs"] or ""))
-    names = [str(value) for value in values[0]] if by else [layer] * len(shapes)
+    table = dict(zip([str(f) for f in meta["fields"]], values, strict=True))
+    names = [str(value) for value in table[by]] if by else [layer] * len(shapes)
     found: list[tuple[str, DrawnPiece]] = []
-    for key, shape in zip(names, from_wkb(shapes), strict=True):
+    for row, (key, shape) in enumerate(zip(names, from_wkb(shapes), strict=True)):
         target = drawing.layer(key)
+        facts = {f: fact_text(_plain(column[row])) for f, column in table.items()}
         if shape is None:
             target.counts["row without geometry"] += 1
             continue
-        for piece in _pieces(shape, drawing.file, layer):
+        for piece in _pieces(shape, drawing.file, layer, facts):
             word = {"area": "polygon", "line": "line", "point": "point"}[piece.kind]
             target.counts[word] += 1
             found.append((key, piece))
@@ -118,7 +139,47 @@ def _features(
     return found
 
 
-def _pieces(shape: BaseGeometry, shown: str, layer: str) -> list[DrawnPiece]:
+def _plain(value: Any) -> object:  # noqa: ANN401 - numpy's own scalar
+    return value.item() if hasattr(value, "item") else value
+
+
+def _box_of_lot(
+    pyogrio: Any,  # noqa: ANN401 - the module
+    copy: Path,
+    options: dict[str, Any],
+    layers: list[str],
+) -> tuple[float, float, float, float] | None:
+    """The box round the lot that is picked by a field, so that a county's layers stay unread.
+
+    None when the lot is not picked so, or nothing has the value: then everything is read.
+    """
+    from shapely import from_wkb, total_bounds
+
+    picks = options.get("lot_where")
+    if picks is None or options.get("layer_by") is not None or picks[0] not in layers:
+        return None
+    layer, where = picks
+    fields = pyogrio.read_info(copy, layer=layer)["fields"]
+    if any(key not in fields for key in where):
+        return None
+    meta, numbers, _, values = pyogrio.raw.read(
+        copy, layer=layer, columns=list(where), read_geometry=False, return_fids=True,
+        max_features=MAX_ROWS,
+    )  # fmt: skip
+    table = dict(zip([str(f) for f in meta["fields"]], values, strict=True))
+    fits = [
+        int(number)
+        for row, number in enumerate(numbers)
+        if all(fact_text(_plain(table[k][row])) == fact_text(v) for k, v in where.items())
+    ]
+    if not fits or len(fits) > MAX_PIECES:
+        return None
+    shapes = from_wkb(pyogrio.raw.read(copy, layer=layer, columns=[], fids=fits)[2])
+    low_x, low_y, high_x, high_y = (float(number) for number in total_bounds(shapes))
+    return low_x, low_y, high_x, high_y
+
+
+def _pieces(shape: BaseGeometry, shown: str, layer: str, facts: dict[str, str]) -> list[DrawnPiece]:
     from shapely import get_parts, get_rings
 
     parts: list[Any] = [shape]
@@ -134,7 +195,7 @@ def _pieces(shape: BaseGeometry, shown: str, layer: str) -> list[DrawnPiece]:
         name = f"{'polygon' if kind == 'area' else kind} of '{layer}'"
         flagged = kind == "area"
         piece = DrawnPiece(
-            kind=kind, rings=rings, name=name, place=Place(shown), is_flagged=flagged
+            kind=kind, rings=rings, name=name, place=Place(shown), is_flagged=flagged, facts=facts
         )
         found.append(piece)
     return found
@@ -158,6 +219,10 @@ def _frame(
         notes.problem(place, says, "project them to one")
         return None
     if options.get("coordinates") == "plan":
+        if named and is_globe(named[0], shown):
+            do = "remove 'coordinates: plan' from the site file; degrees are put on a plan"
+            notes.problem(place, "its coordinate reference says degrees, not a plan", do)
+            return None
         unit = options.get("unit")
         if unit is None:
             notes.problem(

@@ -14,44 +14,21 @@ from checker.core.problems import Place
 from checker.core.records import Struct
 from checker.core.showing import show
 from checker.core.units import AREA, Amount
+from checker.site.arcs import signed_area_m2
 from checker.site.clean import Notes
 from checker.site.drawn_layers import FEATURE_KINDS
+from checker.site.layer_words import LOT, NONE, Guess
 from checker.site.layers import LayerUse, layer_area, layer_geometry
 
 if TYPE_CHECKING:
     from checker.site.arcs import VertexPath
     from checker.site.drawn_layers import Drawing, Layer
+    from checker.site.layer_words import LayerWords
 
-HINTS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
-    ("pool-coping", ("coping",)),
-    ("pool-water", ("pool", "water")),
-    ("spa-water", ("spa", "tub")),
-    ("roof-eave", ("eave", "overhang")),
-    ("roof", ("house", "building", "bldg", "roof", "garage", "shed", "dwelling")),
-    ("concrete-drive", ("drive", "driveway", "parking")),
-    ("permeable-paving", ("permeable", "pervious")),
-    ("sand-set-pavers", ("paver", "pavers")),
-    ("wood-deck", ("deck",)),
-    ("pergola-open", ("pergola", "arbor")),
-    ("concrete-slab", ("walk", "sidewalk", "patio", "slab", "terrace", "concrete")),
-    ("steps", ("steps", "stairs", "stoop")),
-    ("retaining-wall", ("wall",)),
-    ("equipment-pad", ("equipment", "pad", "equip")),
-    ("gravel", ("gravel",)),
-    ("lawn", ("lawn", "grass")),
-    ("artificial-turf", ("turf",)),
-    ("planting-bed", ("planting", "bed", "beds", "garden")),
-    ("tree", ("tree", "trees")),
-    ("well", ("well",)),
-    ("septic-field", ("septic", "drainfield")),
-    ("shoreline", ("shore", "shoreline")),
-    ("lot", ("lot", "parcel", "boundary", "property", "prop")),
-)
-"""What a word in the name of a layer suggests; the first that fits. Common practice, no source."""
 _TRIALS: Final[tuple[tuple[str, dict[str, Any]], ...]] = (
     ("", {}),
     (", nested: hole", {"nested": "hole"}),
-    (", repair: linework", {"method": "linework"}),
+    (", repair: overlap-open", {"method": "overlap-open"}),
 )
 
 
@@ -60,16 +37,22 @@ class LayerRow(Struct, kw_only=True):
 
     Attributes:
         layer: The layer.
+        guess: What its name suggests.
         meaning: A material, `lot` or a kind of feature; empty without a guess.
         shape: The shape as the site file writes it.
         geometry: What it is; None where its outlines are in doubt.
         outline: Its outline, when it is one ring of lines and arcs.
+        outlines_m2: The sum of its closed outlines as drawn.
+        hatches_m2: The sum of its hatches as drawn, without their islands.
         doubt: Why it cannot be taken in as it is.
         told: What the reading of it noted.
     """
 
     layer: Layer
+    guess: Guess
     meaning: str = ""
+    outlines_m2: float = 0.0
+    hatches_m2: float = 0.0
     shape: str = ""
     geometry: Any = None
     outline: VertexPath | None = None
@@ -92,37 +75,78 @@ def remark(text: str) -> str:
     return "".join(c if c.isprintable() else " " for c in text)[:300]
 
 
-def guess(name: str) -> str:
-    """What the name of a layer suggests; empty for nothing."""
-    words = set(re.split(r"[^a-z]+", name.lower()))
-    return next((meaning for meaning, hints in HINTS if words & set(hints)), "")
-
-
-def rows_of(drawing: Drawing, notes: Notes) -> list[LayerRow]:
+def rows_of(drawing: Drawing, notes: Notes, words: LayerWords) -> list[LayerRow]:
     """Every layer that holds anything, in order of name; one of them at most is the lot."""
-    rows = [_row(layer, notes) for _, layer in sorted(drawing.layers.items()) if layer.counts]
-    lots = [row for row in rows if row.meaning == "lot"]
-    single = [row for row in lots if _is_one_piece(row)]
-    keep = max(single, key=_area_m2, default=None)
+    rows = [
+        _row(layer, notes, words) for _, layer in sorted(drawing.layers.items()) if layer.counts
+    ]
+    lots = [row for row in rows if row.meaning == LOT]
+    keep = max((row for row in lots if is_one_piece(row)), key=_area_m2, default=None)
     for row in lots:
         if row is not keep:
-            row.meaning, row.doubt = "", row.doubt or "not one ring, or another layer is the lot"
+            row.meaning = ""
+            row.doubt = row.doubt or f"{outlines_text(row)}, or another layer is the lot"
     return rows
+
+
+def lot_offers(rows: list[LayerRow]) -> list[tuple[LayerRow, str]]:
+    """Layers that may hold the lot, the likeliest first, each with what speaks for it.
+
+    A ring that holds most of what else is drawn is likely, and so is a layer whose name says so.
+    """
+    from shapely import Polygon
+
+    drawn = [row for row in rows if row.geometry is not None]
+    found = []
+    for row in drawn:
+        if row.geometry.area <= 0:
+            continue
+        others = [other for other in drawn if other is not row]
+        filled = row.geometry
+        if isinstance(filled, Polygon):
+            filled = Polygon(filled.exterior)
+        inside = sum(bool(filled.buffer(0.01).covers(other.geometry)) for other in others)
+        says = outlines_text(row)
+        if others:
+            says += f", {inside} of {len(others)} other layers lie in it"
+        if row.guess.meaning == LOT or (is_one_piece(row) and 2 * inside >= len(others)):
+            found.append((row.guess.meaning == LOT, inside, _area_m2(row), row, says))
+    found.sort(key=lambda item: item[:3], reverse=True)
+    return [(row, says) for *_, row, says in found]
+
+
+def outlines_text(row: LayerRow) -> str:
+    """How many separate areas a layer holds."""
+    from shapely import get_num_geometries
+
+    if row.geometry is None:
+        return "no clear outline"
+    count = int(get_num_geometries(row.geometry))
+    return "one ring" if count == 1 else f"{count} areas"
 
 
 def _area_m2(row: LayerRow) -> float:
     return float(row.geometry.area) if row.geometry is not None else 0.0
 
 
-def _is_one_piece(row: LayerRow) -> bool:
+def is_one_piece(row: LayerRow) -> bool:
+    """Whether a layer is a single area."""
     from shapely import Polygon
 
-    return isinstance(row.geometry, Polygon) and not len(row.geometry.interiors)
+    return isinstance(row.geometry, Polygon)
 
 
-def _row(layer: Layer, notes: Notes) -> LayerRow:
-    row = LayerRow(layer=layer, meaning=guess(layer.name))
+def _row(layer: Layer, notes: Notes, words: LayerWords) -> LayerRow:
+    found = words.guess(layer.name)
+    meaning = "" if found.meaning == NONE else found.meaning
+    row = LayerRow(layer=layer, guess=found, meaning=meaning)
     place = Place("drawing")
+    for piece in layer.pieces:
+        if piece.kind == "area":
+            areas = sorted((abs(signed_area_m2(ring)) for ring in piece.rings), reverse=True)
+            area_m2 = areas[0] - sum(areas[1:]) if areas else 0.0
+            row.hatches_m2 += area_m2 if piece.is_fill else 0.0
+            row.outlines_m2 += 0.0 if piece.is_fill else area_m2
     if row.meaning in FEATURE_KINDS:
         own = Notes(unit=notes.unit)
         asked = LayerUse(owner=layer.name, place=place)
@@ -153,10 +177,16 @@ def _try_area(row: LayerRow, place: Place, notes: Notes) -> None:
 
 
 def area_text(row: LayerRow, notes: Notes) -> str:
-    """What a layer holds: things by sort, and its area."""
+    """What a layer holds: things by sort, its area, and what is drawn where that differs."""
     parts = [row.layer.told()]
     if row.geometry is not None and row.geometry.area > 0:
-        parts.append(show(Amount(row.geometry.area, AREA), notes.system))
+        area = show(Amount(row.geometry.area, AREA), notes.system)
+        drawn = [
+            f"{noun} {text}"
+            for noun, area_m2 in (("outlines", row.outlines_m2), ("hatches", row.hatches_m2))
+            if area_m2 and (text := show(Amount(area_m2, AREA), notes.system)) != area
+        ]
+        parts.append(f"{' and '.join(drawn)} taken as {area}" if drawn else area)
     if row.layer.state:
         parts.append(row.layer.state)
     return ", ".join(parts)

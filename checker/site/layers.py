@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Any, Literal
 
 from checker.core.problems import Place, did_you_mean
 from checker.core.records import Record
 from checker.site.arcs import VertexPath, length_m, line_points, snapped
 from checker.site.clean import SAME_POINT_M, Notes, areas_of, joined, polygon, tidy
+from checker.site.fills import Ring, merged
 from checker.site.joining import Chain, chains
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from shapely import Geometry, MultiPolygon, Polygon
 
     from checker.site.clean import Method
@@ -29,6 +31,8 @@ class LayerUse(Record, kw_only=True):
         pattern: Only hatches of this pattern.
         nested: What a ring inside another ring is.
         method: How an outline that crosses itself is mended.
+        where: Only what has these values of its fields.
+        near: Only what reaches into this area.
     """
 
     owner: str
@@ -36,6 +40,8 @@ class LayerUse(Record, kw_only=True):
     pattern: str | None = None
     nested: Nested | None = None
     method: Method | None = None
+    where: Mapping[str, object] | None = None
+    near: Polygon | MultiPolygon | None = None
 
 
 def find_layer(drawing: Drawing, name: str, notes: Notes, asked: LayerUse) -> Layer | None:
@@ -46,6 +52,8 @@ def find_layer(drawing: Drawing, name: str, notes: Notes, asked: LayerUse) -> La
         notes.problem(asked.place, says, did_you_mean(name, drawing.layers))
         return None
     key = layer.name if asked.pattern is None else f"{layer.name}\n{asked.pattern}"
+    if asked.where is not None:
+        key = f"{key}\n{sorted(asked.where.items())}"
     if key in drawing.used:
         says = f"the layer '{name}' is used twice, by {drawing.used[key]} and by {asked.owner}"
         do = "one layer, one surface; draw each material on its own layer"
@@ -59,11 +67,12 @@ def layer_area(
     layer: Layer, notes: Notes, asked: LayerUse
 ) -> tuple[Polygon | MultiPolygon, VertexPath | None] | None:
     """All areas of a layer as one, with the outline when it is a single ring of lines and arcs."""
-    pieces = _of_pattern(layer, notes, asked)
+    chosen = _chosen(layer, notes, asked)
+    pieces = None if chosen is None else _of_pattern(chosen, notes, asked)
     if pieces is None:
         return None
     before = len(notes.problems.items)
-    rings: list[tuple[Polygon | MultiPolygon, VertexPath | None]] = []
+    rings: list[Ring] = []
     for piece in pieces:
         if piece.kind == "area":
             ring = _area(piece, notes, asked)
@@ -76,10 +85,12 @@ def layer_area(
         says = f"{asked.owner}: the layer '{layer.name}' holds no area ({told})"
         notes.problem(asked.place, says, "draw closed outlines, or name another layer")
         return None
-    rings = _without_twins(rings, layer, notes, asked)
-    if len(rings) == 1:
-        return rings[0]
-    whole = _nested([shape for shape, _ in rings], layer, notes, asked)
+    single = merged(rings, notes)
+    for says in single.says:
+        notes.repair(asked.place, f"{asked.owner}: on the layer '{layer.name}' {says}")
+    if len(single.rings) == 1:
+        return single.rings[0].shape, single.rings[0].outline
+    whole = _nested(single.rings, layer, notes, asked)
     return None if whole is None else (whole, None)
 
 
@@ -88,10 +99,13 @@ def layer_geometry(layer: Layer, notes: Notes, asked: LayerUse) -> Geometry | No
     from shapely import LineString, Point, union_all
 
     found: list[Geometry] = []
-    for piece in layer.pieces:
+    chosen = _chosen(layer, notes, asked)
+    if chosen is None:
+        return None
+    for piece in chosen.pieces:
         if piece.kind == "area":
             ring = _area(piece, notes, asked)
-            found += [ring[0]] if ring else []
+            found += [ring.shape] if ring else []
         elif piece.kind == "point":
             found.append(Point(snapped(piece.rings[0][0][0], piece.rings[0][0][1])))
         else:
@@ -101,6 +115,39 @@ def layer_geometry(layer: Layer, notes: Notes, asked: LayerUse) -> Geometry | No
         notes.problem(asked.place, says, "name another layer")
         return None
     return found[0] if len(found) == 1 else union_all(found)
+
+
+def _chosen(layer: Layer, notes: Notes, asked: LayerUse) -> Layer | None:
+    """The layer with only what is asked for by the values of fields; None after a problem."""
+    from checker.site.drawn_layers import Layer, box_of, has, overlap
+
+    pieces = layer.pieces
+    if asked.where is not None:
+        where = asked.where
+        pieces = [piece for piece in pieces if has(piece, where)]
+        if not pieces:
+            _nothing_picked(layer, asked.where, notes, asked)
+            return None
+    if asked.near is not None:
+        box = asked.near.bounds
+        pieces = [piece for piece in pieces if overlap(box_of(piece), box)]
+    return Layer(name=layer.name, pieces=pieces, counts=layer.counts, state=layer.state)
+
+
+def _nothing_picked(
+    layer: Layer, where: Mapping[str, object], notes: Notes, asked: LayerUse
+) -> None:
+    fields = dict.fromkeys(key for piece in layer.pieces for key in piece.facts)
+    text = ", ".join(f"{key}: {value}" for key, value in where.items())
+    says = f"{asked.owner}: nothing on the layer '{layer.name}' has {text}"
+    unknown = [key for key in where if key not in fields]
+    if unknown:
+        says = f"{asked.owner}: nothing on the layer '{layer.name}' has a field '{unknown[0]}'"
+        notes.problem(asked.place, says, did_you_mean(unknown[0], fields))
+        return
+    first = next(iter(where))
+    values = sorted({piece.facts.get(first, "") for piece in layer.pieces})
+    notes.problem(asked.place, says, did_you_mean(str(where[first]), values))
 
 
 def _of_pattern(layer: Layer, notes: Notes, asked: LayerUse) -> list[DrawnPiece] | None:
@@ -125,9 +172,7 @@ def _of_pattern(layer: Layer, notes: Notes, asked: LayerUse) -> list[DrawnPiece]
     return layer.pieces
 
 
-def _area(
-    piece: DrawnPiece, notes: Notes, asked: LayerUse
-) -> tuple[Polygon | MultiPolygon, VertexPath | None] | None:
+def _area(piece: DrawnPiece, notes: Notes, asked: LayerUse) -> Ring | None:
     owner = f"{asked.owner}: {piece.name}"
     whole: Any = None
     outline: VertexPath | None = None
@@ -139,12 +184,16 @@ def _area(
         outline = path
         whole = shape if whole is None else whole.symmetric_difference(shape)
     found = areas_of(whole) if whole is not None else None
-    return None if found is None else (found, outline if len(piece.rings) == 1 else None)
+    if found is None:
+        return None
+    return Ring(
+        shape=found, outline=outline if len(piece.rings) == 1 else None, is_fill=piece.is_fill
+    )
 
 
 def _joined_rings(
     layer: Layer, pieces: list[DrawnPiece], notes: Notes, asked: LayerUse
-) -> list[tuple[Polygon | MultiPolygon, VertexPath | None]]:
+) -> list[Ring]:
     """The rings that the open lines of a layer make together; other lines are told or refused."""
     lines = [piece for piece in pieces if piece.kind == "line"]
     if not lines:
@@ -175,9 +224,7 @@ def _joined_rings(
     return rings
 
 
-def _ring(
-    chain: Chain, name: str, notes: Notes, place: Place, asked: LayerUse
-) -> tuple[Polygon | MultiPolygon, VertexPath | None] | None:
+def _ring(chain: Chain, name: str, notes: Notes, place: Place, asked: LayerUse) -> Ring | None:
     if chain.forks is not None:
         at = notes.point(*chain.forks)
         says = f"{name}: more than two lines meet at {at}, so the outline is not clear"
@@ -190,7 +237,7 @@ def _ring(
     notes.repair(place, f"{name}: {how} read as a closed outline{gap}")
     path = tidy(chain.path, notes, place, name, is_closed=True)
     shape = polygon(path, notes, place, name, asked.method) if path else None
-    return None if shape is None else (shape, path)
+    return None if shape is None else Ring(shape=shape, outline=path)
 
 
 def _nearly_closed(chain: Chain) -> bool:
@@ -210,55 +257,47 @@ def _without_equal(lines: list[DrawnPiece]) -> list[DrawnPiece]:
     return kept
 
 
-def _without_twins(
-    rings: list[tuple[Polygon | MultiPolygon, VertexPath | None]],
-    layer: Layer,
-    notes: Notes,
-    asked: LayerUse,
-) -> list[tuple[Polygon | MultiPolygon, VertexPath | None]]:
-    """An outline and the hatch that fills it are one area."""
-    kept: list[tuple[Polygon | MultiPolygon, VertexPath | None]] = []
-    twins = 0
-    for shape, outline in rings:
-        if any(_same(shape, other) for other, _ in kept):
-            twins += 1
-        else:
-            kept.append((shape, outline))
-    if twins:
-        noun = "area is" if twins == 1 else "areas are"
-        says = f"{asked.owner}: {twins} {noun} drawn twice on the layer '{layer.name}'"
-        notes.repair(asked.place, f"{says}; counted once")
-    return kept
-
-
-def _same(shape: Polygon | MultiPolygon, other: Polygon | MultiPolygon) -> bool:
-    if math.fabs(shape.area - other.area) > 1e-3 * max(shape.area, other.area):
-        return False
-    return bool(shape.symmetric_difference(other).area <= 2e-3 * shape.area)
-
-
 def _nested(
-    shapes: list[Polygon | MultiPolygon], layer: Layer, notes: Notes, asked: LayerUse
+    rings: tuple[Ring, ...], layer: Layer, notes: Notes, asked: LayerUse
 ) -> Polygon | MultiPolygon | None:
-    """Several areas as one; a ring inside another may be a hole or be drawn over it: ask."""
-    from shapely import STRtree
+    """Several areas as one; a ring inside another may be a hole or be drawn over it: ask.
 
+    A hatch inside an outline is no hole: either the outline is the area, or the hatch is.
+    """
+    from shapely import STRtree, union_all
+
+    shapes = [ring.shape for ring in rings]
     tree = STRtree(shapes)
     inner, outer = tree.query(shapes, predicate="covered_by")
     inside = sorted({int(i) for i, j in zip(inner, outer, strict=True) if i != j})
     if not inside:
         return joined(shapes, notes, asked.place, asked.owner)
+    fills = [rings[i].shape for i in inside if rings[i].is_fill]
     if asked.nested is None:
         first = shapes[inside[0]].representative_point()
+        where = notes.point(first.x, first.y)
+        layer_says = f"{asked.owner}: on the layer '{layer.name}'"
+        if fills:
+            part, whole_m2 = sum(f.area for f in fills), union_all(shapes).area
+            says = (
+                f"{layer_says} a hatch ({notes.area(part)}) fills a part of an outline "
+                f"({notes.area(whole_m2)}), at {where}; either may be what is built"
+            )
+            do = "say 'nested: filled' for the outline; else leave one of the two out"
+            notes.problem(asked.place, says, do)
+            return None
         notes.problem(
             asked.place,
-            f"{asked.owner}: on the layer '{layer.name}' one outline lies inside another, at "
-            f"{notes.point(first.x, first.y)}; it may be a hole",
+            f"{layer_says} one outline lies inside another, at {where}; it may be a hole",
             "say 'nested: hole' or 'nested: filled' beside the layer",
         )
         return None
     if asked.nested == "filled":
         return joined(shapes, notes, asked.place, asked.owner)
+    if fills:
+        says = f"{asked.owner}: a hatch on the layer '{layer.name}' fills a part of an outline"
+        notes.problem(asked.place, says, "it cannot be a hole; say 'nested: filled'")
+        return None
     whole: Any = shapes[0]
     for shape in shapes[1:]:
         whole = whole.symmetric_difference(shape)

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from checker.core.records import replace
 from checker.core.units import AREA, meets
-from checker.site.arcs import VertexPath, piece_line, pieces
+from checker.site.arcs import piece_line, pieces
 from checker.site.labels import label
-from checker.site.model import BoundaryLine, Lot
+from checker.site.model import BoundaryLine, Lot, Repair
+from checker.site.shapes import Drawn
 from checker.site.values import read_size
 
 if TYPE_CHECKING:
-    from checker.core.problems import Place
+    from checker.site.arcs import VertexPath
     from checker.site.clean import Notes
-    from checker.site.shapes import Drawn, Shapes
+    from checker.site.model import Surface
+    from checker.site.shapes import Shapes
 
 _AT = ("lot", "boundary")
 
@@ -31,11 +34,7 @@ def read_lot(data: dict[str, Any], shapes: Shapes) -> Lot | None:
         )  # fmt: skip
     if drawn is None:
         return None
-    if drawn.shape.geom_type != "Polygon" or len(drawn.shape.interiors):
-        notes.problem(place, "the lot boundary is more than one ring", "draw the lot as one piece")
-        return None
-    path = drawn.outline or [(x, y, 0.0) for x, y in list(drawn.shape.exterior.coords)[:-1]]
-    lines = boundary_lines(path, sides(data, len(path), shapes), notes, shapes.north_degrees, drawn)
+    lines = lot_lines(drawn, notes, shapes.north_degrees)
     check_closure(data, drawn, shapes)
     return Lot(
         boundary=drawn.shape,
@@ -62,25 +61,41 @@ def check_closure(data: dict[str, Any], drawn: Drawn, shapes: Shapes) -> None:
         shapes.notes.problem(place, says, do)
 
 
-def sides(data: dict[str, Any], count: int, shapes: Shapes) -> dict[int, str]:
-    """The name of each boundary line that has one, by its number."""
-    found: dict[int, str] = {}
-    for name, numbers in data.get("sides", {}).items():
-        for index, number in enumerate(numbers):
-            place: Place = shapes.document.place("lot", "sides", name, index)
-            if not 1 <= number <= count:
-                says = f"'{name}' names line {number}, but the boundary has lines 1 to {count}"
-                shapes.notes.problem(place, says, "count the lines along the boundary from 1")
-            elif number in found:
-                says = f"line {number} is both '{found[number]}' and '{name}'"
-                shapes.notes.problem(place, says, "name it once")
-            else:
-                found[number] = name
-    return found
+def stand_in(surfaces: list[Surface], shapes: Shapes) -> Lot:
+    """A rectangle round everything, where no boundary is chosen; no rule is judged on it."""
+    from shapely import GeometryCollection, box
+
+    bounds = GeometryCollection([surface.shape for surface in surfaces]).bounds
+    low_x, low_y, high_x, high_y = bounds if surfaces else (0.0, 0.0, 24.0, 38.0)
+    place = shapes.document.place()
+    says = "no lot boundary is chosen, so nothing can be told; the plan shows a rectangle round all"
+    shapes.notes.repairs.insert(0, Repair(place=place, says=says))
+    drawn = Drawn(box(low_x - 1.0, low_y - 1.0, high_x + 1.0, high_y + 1.0))
+    return Lot(
+        boundary=drawn.shape,
+        lines=lot_lines(drawn, shapes.notes, shapes.north_degrees),
+        place=place,
+        is_chosen=False,
+    )
+
+
+def lot_lines(drawn: Drawn, notes: Notes, north_degrees: float) -> tuple[BoundaryLine, ...]:
+    """The lines of every ring of a lot, numbered on: outer rings and holes of each part."""
+    from shapely import get_parts
+
+    found: list[BoundaryLine] = []
+    for part in get_parts(drawn.shape):
+        for index, ring in enumerate((part.exterior, *part.interiors)):
+            path: VertexPath = [(x, y, 0.0) for x, y in list(ring.coords)[:-1]]
+            if drawn.outline is not None and index == 0:
+                path = drawn.outline
+            lines = boundary_lines(path, notes, north_degrees, drawn if index == 0 else None)
+            found += [replace(line, number=line.number + len(found)) for line in lines]
+    return tuple(found)
 
 
 def boundary_lines(
-    path: VertexPath, names: dict[int, str], notes: Notes, north_degrees: float, drawn: Drawn | None
+    path: VertexPath, notes: Notes, north_degrees: float, drawn: Drawn | None
 ) -> tuple[BoundaryLine, ...]:
     """The lines and arcs of a boundary, each labelled as a surveyor would.
 
@@ -93,7 +108,7 @@ def boundary_lines(
     return tuple(
         BoundaryLine(
             number=number,
-            side=names.get(number, ""),
+            side="",
             line=LineString(piece_line(*piece)),
             label=labels[number - 1] if labels else label(*piece, notes.unit, north_degrees),
         )

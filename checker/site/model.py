@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from shapely import Geometry, LineString, MultiLineString, MultiPolygon, Polygon
+    from shapely import Geometry, LinearRing, LineString, MultiLineString, MultiPolygon, Polygon
 
     from checker.files.source import Document
 
@@ -164,17 +164,33 @@ class Lot(Record, kw_only=True):
     """The lot.
 
     Attributes:
-        boundary: Polygon, metres.
-        lines: Its lines and arcs in order.
+        boundary: Polygon or multi-polygon, metres; it may have holes.
+        lines: Its lines and arcs in order, those of holes and further parts last.
         recorded_area_m2: What the deed or plat says; None when not given.
         closure: For a boundary of courses.
+        is_chosen: False where the file names no boundary and a rectangle stands in for it.
     """
 
-    boundary: Polygon
+    boundary: Polygon | MultiPolygon
     lines: tuple[BoundaryLine, ...]
     place: Place
     recorded_area_m2: float | None = None
     closure: Closure | None = None
+    is_chosen: bool = True
+
+    @property
+    def rings(self) -> list[LinearRing]:
+        """Every ring of the boundary, holes included."""
+        from shapely import get_parts
+
+        return [r for part in get_parts(self.boundary) for r in (part.exterior, *part.interiors)]
+
+    @property
+    def edge(self) -> MultiLineString:
+        """All rings of the boundary as one geometry."""
+        from shapely import MultiLineString
+
+        return MultiLineString([ring.coords for ring in self.rings])
 
     def side(self, name: str) -> MultiLineString | None:
         """All boundary lines with a name as one geometry; None when there is none."""

@@ -96,6 +96,15 @@ def frame_of_crs(text: str, shown: str, centre: tuple[float, float]) -> FileFram
     return FileFrame(unit=unit, size_m=UNIT[unit].size_si)
 
 
+def is_globe(text: str, shown: str) -> bool:
+    """Whether a named coordinate reference gives longitude and latitude; False when unknown."""
+    pyproj = pyproj_or_stop(shown)
+    try:
+        return bool(pyproj.CRS.from_user_input(text).is_geographic)
+    except Exception:
+        return False
+
+
 def _unusable(text: str, shown: str) -> BadInput:
     says = f"its coordinate reference '{text[:60]}' cannot be used"
     do = "say 'coordinates: plan' and 'unit:' under 'drawing:', or project the file first"

@@ -13,7 +13,7 @@ from checker.files.shape import check_shape
 from checker.files.source import read_document
 from checker.site.clean import Notes
 from checker.site.doubts import check_lot_size, check_outside
-from checker.site.lot import read_lot
+from checker.site.lot import read_lot, stand_in
 from checker.site.materials import materials
 from checker.site.model import (
     Feature,
@@ -24,10 +24,13 @@ from checker.site.model import (
     Site,
     Surface,
 )
+from checker.site.overlaps import check_hidden, coping_as_rings
 from checker.site.shapes import Shapes
+from checker.site.sides import named_sides
 from checker.site.values import read_attributes, read_day, read_yes_or_no
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from shapely import MultiPolygon, Polygon
@@ -115,13 +118,28 @@ class _Reading:
             return None
         from checker.site.drawing import open_drawing
 
-        return open_drawing(self.data["drawing"], self.document, self.path, self.notes)
+        shapes = list(_shapes(self.data))
+        fields = dict.fromkeys(key for shape in shapes for key in shape.get("where", {}))
+        return open_drawing(
+            self.data["drawing"], self.document, self.path, self.notes,
+            lot_where=self.lot_where(), fields=tuple(fields),
+        )  # fmt: skip
+
+    def lot_where(self) -> tuple[str, dict[str, Any]] | None:
+        """The layer of the lot with the values that pick it out; None when it is not picked so."""
+        boundary = self.data.get("lot", {}).get("boundary", {})
+        if "layer" in boundary and "where" in boundary:
+            return boundary["layer"], boundary["where"]
+        return None
 
     def site(self) -> Site | None:
         data = self.data
         self.unique_ids()
-        lot = read_lot(data["lot"], self.shapes)
-        surfaces = [self.surface(item, i) for i, item in enumerate(data["surfaces"])]
+        lot = read_lot(data["lot"], self.shapes) if "lot" in data else None
+        if lot is not None and self.lot_where() is not None:
+            self.shapes.near = lot.boundary
+        read = [self.surface(item, i) for i, item in enumerate(data["surfaces"])]
+        surfaces = coping_as_rings([s for s in read if s is not None], self.notes)
         features = [self.feature(item, i) for i, item in enumerate(data.get("features", []))]
         regions = [self.region(item, i) for i, item in enumerate(data.get("regions", []))]
         rest, rest_attributes = self.rest_of_lot()
@@ -135,12 +153,16 @@ class _Reading:
         self.check_order()
         self.check_whole(lot, surfaces)
         self.problems.stop_if_any(f"{self.document.file} cannot be used")
-        assert lot is not None
+        if lot is None:
+            lot = stand_in(surfaces, self.shapes)
+        else:
+            lot = named_sides(lot, data["lot"], features, self.shapes)
+            self.problems.stop_if_any(f"{self.document.file} cannot be used")
         return Site(
             title=data["title"],
             place_id=data["place"],
             lot=lot,
-            surfaces=tuple(surface for surface in surfaces if surface is not None),
+            surfaces=tuple(surfaces),
             document=self.document,
             file=self.path,
             unit=self.notes.unit,
@@ -177,7 +199,7 @@ class _Reading:
         )
         return self.material(given["material"], "rest_of_lot", "material"), attributes
 
-    def check_whole(self, lot: Lot | None, surfaces: list[Surface | None]) -> None:
+    def check_whole(self, lot: Lot | None, surfaces: list[Surface]) -> None:
         """Doubts that only the whole drawing shows."""
         if self.drawing is not None:
             from checker.site.drawing import check_layers_used
@@ -188,7 +210,8 @@ class _Reading:
         is_layer = self.drawing is not None and "layer" in self.data["lot"]["boundary"]
         unit = self.drawing.unit if self.drawing is not None and is_layer else self.notes.unit
         check_lot_size(lot, unit, self.notes)
-        check_outside(lot, [surface for surface in surfaces if surface is not None], self.notes)
+        check_outside(lot, surfaces, self.notes)
+        check_hidden(surfaces, self.data.get("order", ()), self.notes)
 
     def unique_ids(self) -> None:
         for group in ("surfaces", "features", "regions"):
@@ -304,6 +327,18 @@ class _Reading:
                 read_day(item["date"], f"the date of {item['document']}", place, self.problems)
             found.append(FiledDocument(**cast("dict[str, str]", item)))
         return tuple(found)
+
+
+def _shapes(data: Any) -> Iterator[dict[str, Any]]:  # noqa: ANN401 - plain data
+    """Every group of the file that names a layer."""
+    if isinstance(data, dict):
+        if "layer" in data:
+            yield data
+        for value in data.values():
+            yield from _shapes(value)
+    elif isinstance(data, list):
+        for value in data:
+            yield from _shapes(value)
 
 
 def title_of(name: str) -> str:

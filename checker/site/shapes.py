@@ -35,7 +35,7 @@ KINDS: Final = (
 AREAS: Final = tuple(kind for kind in KINDS if kind not in {"at", "line"})
 _ONLY_WITH: Final = {
     "start": "courses", "balance": "courses", "angles": "courses",
-    "nested": "layer", "pattern": "layer",
+    "nested": "layer", "pattern": "layer", "where": "layer",
 }  # fmt: skip
 
 
@@ -63,6 +63,7 @@ class Shapes:
         lost_drawing: The file names a drawing that cannot be read, which was said.
         rings: What a ring may lie round: shape data and its path, by surface id.
         north_degrees: Where north is, clockwise from the top, for courses.
+        near: The lot, when it was picked out of many: layers are cut off at its edge.
     """
 
     def __init__(
@@ -83,6 +84,7 @@ class Shapes:
         self.north_degrees = north_degrees
         self.under_way: list[str] = []
         self.done: dict[str, Drawn | None] = {}
+        self.near: Polygon | MultiPolygon | None = None
 
     def kind(self, data: dict[str, Any], at: DataPath, owner: str, allowed: tuple[str, ...]) -> str:
         """The one kind that a shape uses; empty after a problem."""
@@ -276,6 +278,8 @@ class Shapes:
 
     def with_holes(self, drawn: Drawn, holes: list[Any], at: DataPath, owner: str) -> Drawn | None:
         """An area without its holes."""
+        from shapely import Polygon
+
         shape: Any = drawn.shape
         for index, hole_data in enumerate(holes):
             name = f"hole {index + 1} of {owner}"
@@ -292,6 +296,12 @@ class Shapes:
         if rest is None:
             self.notes.problem(self.document.place(*at), f"nothing of {owner} is left by its holes")
             return None
+        if (
+            isinstance(rest, Polygon)
+            and isinstance(drawn.shape, Polygon)
+            and rest.exterior.equals(drawn.shape.exterior)
+        ):
+            return Drawn(rest, drawn.outline)
         return Drawn(rest)
 
     def from_parts(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
@@ -335,8 +345,26 @@ class Shapes:
         from checker.site.layers import layer_area
 
         layer, asked = self.layer(data, at, owner)
-        found = layer_area(layer, self.notes, asked) if layer else None
-        return Drawn(*found) if found else None
+        if layer is None:
+            return None
+        if self.near is not None and not self.reaches_in(layer, asked):
+            return None
+        found = layer_area(layer, self.notes, asked)
+        if found is None or self.near is None:
+            return Drawn(*found) if found else None
+        inside = areas_of(found[0].intersection(self.near))
+        return Drawn(inside) if inside is not None else None
+
+    def reaches_in(self, layer: Layer, asked: LayerUse) -> bool:
+        """Whether anything of a layer comes near the lot that was picked out of many."""
+        from checker.site.drawn_layers import box_of, overlap
+
+        assert self.near is not None
+        box = self.near.bounds
+        if any(overlap(box_of(piece), box) for piece in layer.pieces if piece.kind != "point"):
+            return True
+        self.notes.repair(asked.place, f"{asked.owner}: nothing of it lies on the lot")
+        return False
 
     def layer(
         self, data: dict[str, Any], at: DataPath, owner: str
@@ -350,6 +378,8 @@ class Shapes:
             pattern=data.get("pattern"),
             nested=data.get("nested"),
             method=data.get("repair"),
+            where=data.get("where"),
+            near=self.near,
         )
         if self.drawing is not None:
             return find_layer(self.drawing, data["layer"], self.notes, asked), asked

@@ -178,7 +178,7 @@ def _lot(checked: Checked) -> Iterator[Pair]:
         yield Pair("Area by deed or plat", texts[1])
         apart = abs(drawn.value_si - recorded.value_si) / (recorded.value_si or 1.0)
         yield Pair("Difference of the two", f"{show_number(apart * 100, 2)} %")
-    yield Pair("Perimeter", show(Amount(lot.boundary.exterior.length, LENGTH), system))
+    yield Pair("Perimeter", show(Amount(lot.edge.length, LENGTH), system))
     closure = lot.closure
     if closure is None:
         return

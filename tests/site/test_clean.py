@@ -78,15 +78,14 @@ def test_two_named_ways_to_mend_a_crossing_outline() -> None:
     angles = [math.radians(90 + 144 * index) for index in range(5)]
     star = ", ".join(f"[{50 + 10 * math.cos(a):.9f}, {50 + 10 * math.sin(a):.9f}]" for a in angles)
     pentagon, tips = 34.69, 77.57
-    odd = surface(f"points: [{star}], repair: linework")
-    whole = surface(f"points: [{star}], repair: structure")
+    odd = surface(f"points: [{star}], repair: overlap-open")
+    whole = surface(f"points: [{star}], repair: overlap-filled")
     assert area_ft2(site(odd).surface("deck").shape) == pytest.approx(tips, abs=0.01)
     assert area_ft2(site(whole).surface("deck").shape) == pytest.approx(tips + pentagon, abs=0.01)
     assert notes(odd) == [
         (
-            "lot.yaml:8:53: deck: the outline crosses or touches itself; mended by 'linework' to "
-            "78 sq "
-            "ft ('structure' would give 112 sq ft)"
+            "lot.yaml:8:53: deck: the outline crosses or touches itself; mended by "
+            "'overlap-open' to 78 sq ft ('overlap-filled' would give 112 sq ft)"
         )
     ]
 

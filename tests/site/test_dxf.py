@@ -237,7 +237,7 @@ def test_hatch_and_its_outline_are_one_area(drawn: Drawn) -> None:
     hatch = drawn.space.add_hatch(dxfattribs={"layer": "A"})
     hatch.paths.add_polyline_path(points, is_closed=True)
     assert drawn.area() == pytest.approx(400)
-    assert drawn.notes() == ["it: 1 area is drawn twice on the layer 'A'; counted once"]
+    assert drawn.notes() == ["it: on the layer 'A' 1 area is drawn twice; counted once"]
 
 
 def test_two_patterns_on_one_layer_may_be_two_materials(drawn: Drawn) -> None:
@@ -461,7 +461,7 @@ def test_self_crossing_outline(drawn: Drawn) -> None:
     drawn.ring([(0, 0), (10, 10), (10, 0), (0, 10)])
     (found,) = drawn.complaints()
     assert "crosses itself at (5, 5) ft" in found
-    assert drawn.area("layer: A, repair: linework") == pytest.approx(50)
+    assert drawn.area("layer: A, repair: overlap-open") == pytest.approx(50)
 
 
 def test_damaged_file_is_read_with_a_note_or_refused(drawn: Drawn, tmp_path: Path) -> None:
@@ -481,3 +481,69 @@ def test_survey_feet_are_told_apart(tmp_path: Path) -> None:
     drawn = Drawn(tmp_path, units=21)
     drawn.ring([(0, 0), (10, 0), (10, 10)])
     assert drawn.site().lot.boundary.area / FOOT_M2 == pytest.approx(10_000.04, abs=0.001)
+
+
+def rectangle(x: float, y: float, width: float, depth: float) -> list[tuple[float, float]]:
+    return [(x, y), (x + width, y), (x + width, y + depth), (x, y + depth)]
+
+
+def hatch(drawn: Drawn, *rings: list[tuple[float, float]]) -> None:
+    found = drawn.space.add_hatch(dxfattribs={"layer": "A"})
+    for ring in rings:
+        found.paths.add_polyline_path(ring, is_closed=True)
+
+
+DECK = rectangle(10, 62, 48, 28)
+POOL = rectangle(17, 68, 34, 18)
+
+
+def test_outline_and_hatch_with_an_island_are_one_deck(drawn: Drawn) -> None:
+    """48 by 28 = 1,344 sq ft, less the island of 34 by 18 = 612: the deck has 732."""
+    drawn.ring(DECK)
+    hatch(drawn, DECK, POOL)
+    assert drawn.area() == pytest.approx(732)
+    assert drawn.notes() == [
+        (
+            "it: on the layer 'A' the outline (1,344 sq ft) and its hatch (732 sq ft) are one area "
+            "of 732 sq ft; 1 island is a hole"
+        )
+    ]
+
+
+def test_the_island_may_be_drawn_once_more_as_an_outline(drawn: Drawn) -> None:
+    drawn.ring(DECK)
+    drawn.ring(POOL)
+    hatch(drawn, DECK, POOL)
+    assert drawn.area() == pytest.approx(732)
+
+
+def test_two_hatches_that_fill_one_outline_together(drawn: Drawn) -> None:
+    """Left and right half, each 24 by 28, the right one with an island of 10 by 10: 1,244."""
+    drawn.ring(DECK)
+    hatch(drawn, rectangle(10, 62, 24, 28))
+    hatch(drawn, rectangle(34, 62, 24, 28), rectangle(40, 70, 10, 10))
+    assert drawn.area() == pytest.approx(1244)
+
+
+def test_hatch_of_a_part_of_an_outline_is_asked(drawn: Drawn) -> None:
+    drawn.ring(DECK)
+    hatch(drawn, rectangle(10, 62, 24, 28))
+    assert "a hatch (672 sq ft) fills a part of an outline (1,344 sq ft)" in drawn.complaints()[0]
+    assert drawn.area("layer: A, nested: filled") == pytest.approx(1344)
+    assert "it cannot be a hole" in drawn.complaints("layer: A, nested: hole")[0]
+
+
+def test_hatch_beside_an_outline_is_another_area(drawn: Drawn) -> None:
+    drawn.ring(rectangle(0, 0, 10, 10))
+    hatch(drawn, rectangle(20, 0, 10, 10))
+    assert drawn.area() == pytest.approx(200)
+
+
+def test_faces_are_areas_and_upright_ones_are_passed_over(drawn: Drawn) -> None:
+    """Two triangles of 10 by 10 / 2, and an upright face; the drawing is sound."""
+    on = {"layer": "A"}
+    drawn.space.add_3dface([(0, 0, 1), (10, 0, 2), (0, 10, 1)], dxfattribs=on)
+    drawn.space.add_3dface([(10, 0, 2), (10, 10, 1), (0, 10, 1)], dxfattribs=on)
+    drawn.space.add_3dface([(0, 0, 0), (10, 0, 0), (10, 0, 5), (0, 0, 5)], dxfattribs=on)
+    assert drawn.area() == pytest.approx(100)
+    assert not any("damaged" in note for note in drawn.notes())

@@ -6,22 +6,28 @@ import json
 import shutil
 import typing
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from checker import api
 from checker.core.problems import BadInput
 from checker.files.site_shape import FeatureShape
 from checker.files.source import read_text
+from checker.site import scaffold
 from checker.site.drawn_layers import FEATURE_KINDS
-from checker.site.layer_table import HINTS, guess, quoted
-from checker.site.materials import materials
+from checker.site.layer_table import quoted
+from checker.site.layer_words import layer_words
 from checker.site.model import Site
 from checker.site.read import site_of
-from checker.site.scaffold import new_site
 from tests.site.cases import area_ft2
 from tests.site.drawings import SAMPLES
+
+
+def new_site(*given: Any, **named: Any) -> str:
+    return scaffold.new_site(*given, **named).text
 
 
 def read(text: str, folder: Path) -> Site:
@@ -76,8 +82,8 @@ def test_from_a_dxf_drawing() -> None:
     assert [feature.kind for feature in site.features] == ["tree"]
     assert area_ft2(site.lot.boundary) == pytest.approx(10_714.16, abs=0.005)
     for line in (
-        "    HOUSE: roof    # guess; 1 polyline, 1,800 sq ft",
-        "    NOTES: ignore    # 1 text, no outline",
+        "    HOUSE: roof    # guess from 'house'; 1 polyline, 1,800 sq ft",
+        "    NOTES: ignore    # guess from 'note'; lettering; 1 text",
         "  #   2: curve left R 20.00' L 31.42' Δ 90°00'00\" chord N 45°00'00\" E 28.28'",
         "  # the layer 'TREES' is frozen; it was read all the same",
     ):
@@ -143,17 +149,29 @@ def test_layers_in_doubt_are_left_as_remarks(tmp_path: Path) -> None:
     assert [surface.id for surface in site.surfaces] == ["deck-new-no-2"]
 
 
-def test_drawing_without_a_lot_gets_a_rectangle_round_everything(tmp_path: Path) -> None:
+def test_drawing_without_a_lot_names_none_and_offers_the_ring_round_the_rest(
+    tmp_path: Path,
+) -> None:
     from tests.site.test_dxf import Drawn
 
     drawn = Drawn(tmp_path)
     drawn.space.delete_all_entities()
+    drawn.ring([(0, 0), (80, 0), (80, 125), (0, 125)], layer="XYZ")
     drawn.ring([(10, 10), (60, 10), (60, 90), (10, 90)], layer="HOUSE")
     drawn.document.saveas(tmp_path / "d.dxf")
-    text = new_site("t", "alder-ferry", "ft", tmp_path / "d.dxf")
-    assert "  # No layer looks like the lot, so this is a rectangle round everything." in text
-    site = read(text, tmp_path)
-    assert site.lot.boundary.covers(site.surface("house").shape)
+    started = scaffold.new_site("t", "alder-ferry", "ft", tmp_path / "d.dxf")
+    offer = "#   boundary: {layer: XYZ}    # one ring, 1 of 1 other layers lie in it"
+    assert offer in started.text.splitlines()
+    assert started.told[0].startswith("No lot was found in the drawing.")
+    assert "  may be the lot: XYZ (one ring, 1 of 1 other layers lie in it)" in started.told
+    site = read(started.text, tmp_path)
+    assert not site.lot.is_chosen
+    assert site.repairs[0].says.startswith("no lot boundary is chosen")
+    verdict = api.check(site, api.load_ruleset_for(site)).verdict
+    assert {finding.status for finding in verdict.findings} == {"cannot tell"}
+    # The remark taken up: 80 ft by 125 ft.
+    chosen = started.text.replace("# lot:", "lot:").replace(offer, " " + offer[1:])
+    assert area_ft2(read(chosen, tmp_path).lot.boundary) == pytest.approx(10_000)
 
 
 GUESSES = {
@@ -164,6 +182,19 @@ GUESSES = {
     "pool coping": "pool-coping",
     "S-TREES-EXIST": "tree",
     "PARKING LOT": "concrete-drive",
+    # What a name starts with is not what it is.
+    "HOUSE NUMBERS": "",
+    "ROOF DRAIN": "",
+    "POOL FENCE": "",
+    "WATER-MAIN": "utility",
+    "LOT TEXT": "",
+    "EDGE-OF-PAVEMENT": "",
+    "CONC-DECK-EX": "concrete-slab",
+    "ASPH-DRIVE": "asphalt",
+    "PROP-DECK": "wood-deck",
+    "PROP-LINE": "lot",
+    "PoolDeck2": "concrete-slab",
+    "DRIVEWAYS": "concrete-drive",
     "DIM": "",
     "allotment": "",
 }
@@ -171,7 +202,25 @@ GUESSES = {
 
 @pytest.mark.parametrize(("name", "meaning"), GUESSES.items())
 def test_guesses_go_by_whole_words(name: str, meaning: str) -> None:
-    assert guess(name) == meaning
+    found = layer_words().guess(name).meaning
+    assert found.replace("none", "") == meaning
+
+
+STAGES = {
+    "CONC-DECK-EX": "existing",
+    "PAVERS-NEW": "proposed",
+    "PROP-DECK": "proposed",
+    "PROP-LINE": "",
+    "DEMO-PATIO": "removed",
+    "PATIO_REM": "removed",
+    "EXIST CONC": "existing",
+    "DECK-A": "",
+}
+
+
+@pytest.mark.parametrize(("name", "stage"), STAGES.items())
+def test_stages_are_guessed_from_the_words_that_are_left(name: str, stage: str) -> None:
+    assert layer_words().guess(name).stage == stage
 
 
 ODD_TEXTS = ["12", "1e3", "true", "null", "a: b", "# x", " x", "x ", "", "\u00e9", "-", "~"]
@@ -197,9 +246,17 @@ def test_kinds_of_features_are_those_of_the_site_file() -> None:
     assert typing.get_args(typing.get_args(kind)[0]) == FEATURE_KINDS
 
 
-def test_every_guess_is_a_material_or_a_kind_of_feature() -> None:
-    for meaning, _ in HINTS:
-        assert meaning == "lot" or meaning in FEATURE_KINDS or meaning in materials()
+def test_words_of_a_folder_come_first(tmp_path: Path) -> None:
+    (tmp_path / "layer-words.yaml").write_text(
+        "format: layer-words/1\nmeanings: [{means: gravel, words: [deck]}]\n", encoding="utf-8"
+    )
+    assert layer_words(tmp_path).guess("DECK").meaning == "gravel"
+    assert layer_words().guess("DECK").meaning == "wood-deck"
+    (tmp_path / "layer-words.yaml").write_text(
+        "format: layer-words/1\nmeanings: [{means: gravle, words: [deck]}]\n", encoding="utf-8"
+    )
+    with pytest.raises(BadInput, match="'gravle' is no material"):
+        layer_words(tmp_path)
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60)

@@ -1,0 +1,242 @@
+"""A new site file that starts from a drawing: its layers, what each may be, and the lot.
+
+Nothing is made up. Where no layer is the lot, none is written, and what may be it is offered.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any, Final
+
+from checker.core.problems import BadInput
+from checker.site.clean import Notes
+from checker.site.drawing import SUFFIXES, load
+from checker.site.drawn_layers import FEATURE_KINDS, Drawing
+from checker.site.layer_table import (
+    LayerRow,
+    area_text,
+    is_one_piece,
+    lot_offers,
+    quoted,
+    remark,
+    rows_of,
+)
+from checker.site.layer_words import layer_words
+from checker.site.lot import lot_lines
+from checker.site.shapes import Drawn
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+MOST_LINES: Final = 40
+"""A boundary of more lines than this is not listed line by line."""
+MOST_OFFERS: Final = 6
+MOST_FIELDS: Final = 12
+
+FEATURES: Final = """\
+
+# What rules may measure to.
+# features:
+#   - {id: well, kind: well, shape: {at: [10, 120]}}
+"""
+
+
+def drawing_body(path: Path, file: str, unit: str) -> tuple[str, tuple[str, ...]]:
+    """What of a site file a drawing gives, and what a person should be told at once.
+
+    Args:
+        path: The drawing.
+        file: How the site file names it.
+        unit: The unit of the site file.
+
+    Raises:
+        BadInput: The drawing, or a table of words beside it, cannot be read.
+    """
+    notes = Notes(unit=unit)
+    drawing, said = _load(path, unit, notes)
+    rows = rows_of(drawing, notes, layer_words(path.parent))
+    lines = ["drawing:", f"  file: {quoted(file)}"]
+    if said:
+        lines.append("  # The file does not say this by itself; it was taken as likely. Check it.")
+        lines += said
+    lines += [f"  # {remark(repair.says)}" for repair in notes.repairs]
+    lines += _table(rows, notes)
+    lines += ["", *_lot(rows, drawing, notes), "", "# The material of all land no surface covers.",
+              "rest_of_lot: lawn", "", *_surfaces(rows), *_features(rows)]  # fmt: skip
+    return "\n".join(lines) + "\n", tuple(_told(rows, said))
+
+
+def _load(path: Path, unit: str, notes: Notes) -> tuple[Drawing, list[str]]:
+    """A drawing, and what had to be said of its unit or coordinates so that it could be read.
+
+    Degrees are never taken for a length: a plan is tried only where the numbers cannot be degrees.
+    """
+    said: list[tuple[str, Any]] = []
+    for _ in range(4):
+        own = Notes(unit=unit)
+        try:
+            found = load(path, path.name, dict(said), own)
+            own.problems.stop_if_any(f"{path.name} cannot be read")
+        except BadInput as error:
+            added = _likely(error, said, unit)
+            if not added:
+                raise
+            said = added
+            continue
+        assert found is not None
+        is_gis = SUFFIXES[path.suffix.lower()] == "gis"
+        if is_gis and "layer" in found.fields and ("layer_by", "layer") not in said:
+            # One table of everything, whose rows name their class: take the classes apart.
+            said = [*said, ("layer_by", "layer")]
+            continue
+        notes.repairs.extend(own.repairs)
+        return found, [f"  {key}: {value}" for key, value in said]
+    raise AssertionError("each turn of the loop says one thing more")
+
+
+def _likely(error: BadInput, said: list[tuple[str, Any]], unit: str) -> list[tuple[str, Any]]:
+    """What the complaint asks to be said; empty for none of it, or where it was said already."""
+    text = " ".join(str(problem) for problem in error.problems)
+    keys = dict(said)
+    if "does not say its unit" in text and "unit" not in keys:
+        return [*said, ("unit", unit)]
+    asks_degrees = "coordinates: longitude-latitude" in text
+    if asks_degrees and "coordinates" not in keys:
+        return [*said, ("coordinates", "longitude-latitude")]
+    if "coordinates: plan" in text and "coordinates" not in keys and "remove" not in text:
+        return [*said, ("coordinates", "plan"), ("unit", unit)]
+    return []
+
+
+def _told(rows: list[LayerRow], said: list[str]) -> list[str]:
+    """What `new` says on the terminal: what it took, and above all what it did not find."""
+    lines = [f"Taken as likely, check it: {item.strip()}" for item in said]
+    guessed = [row for row in rows if row.meaning and row.meaning != "lot"]
+    lot = next((row for row in rows if row.meaning == "lot"), None)
+    if lot is None:
+        offers = lot_offers(rows)
+        lines.append("No lot was found in the drawing. Until a boundary is chosen, every rule says "
+                     "'cannot tell'.")  # fmt: skip
+        lines += [f"  may be the lot: {row.layer.name} ({says})" for row, says in offers[:3]]
+    else:
+        lines.append(f"Lot: {lot.layer.name} (guessed from its name)")
+    noun = "layer was" if len(guessed) == 1 else "layers were"
+    lines.append(f"{len(guessed)} of {len(rows)} {noun} guessed from their names; correct the table"
+                 " in the file.")  # fmt: skip
+    left = [row for row in rows if not row.meaning and row.geometry is not None
+            and row.geometry.area > 0 and row.guess.meaning != "none"]  # fmt: skip
+    if left:
+        names = ", ".join(row.layer.name or "(no name)" for row in left[:8])
+        more = f" and {len(left) - 8} more" if len(left) > 8 else ""
+        lines.append(f"Areas that nothing is known of: {names}{more}")
+    return lines
+
+
+def _table(rows: list[LayerRow], notes: Notes) -> list[str]:
+    lines = [
+        "  # What each layer is: a material, lot, ignore, or a kind of feature. Each entry is",
+        "  # guessed from the layer's name: correct it. Fill in those that start with # as well.",
+    ]
+    entries = []
+    for row in rows:
+        name = quoted(row.layer.name)
+        holds = remark(area_text(row, notes))
+        because = remark(row.guess.because)
+        if row.meaning:
+            entries.append(f"    {name}: {row.meaning}    # guess {because}; {holds}")
+        elif row.guess.meaning == "none":
+            entries.append(f"    {name}: ignore    # guess {because}; {holds}")
+        elif row.doubt or row.geometry is not None:
+            doubt = f"; {remark(row.doubt)}" if row.doubt else ""
+            guess = f"; its name suggests {row.guess.meaning}" if row.guess.meaning else ""
+            entries.append(f"    # {name}: ...    # {holds}{doubt}{guess}")
+        else:
+            entries.append(f"    {name}: ignore    # {holds}, no outline")
+    has_entry = any(not entry.lstrip().startswith("#") for entry in entries)
+    empty = "  layers: {}    # write 'layers:' alone once an entry below counts"
+    return [*lines, "  layers:" if has_entry else empty, *entries]
+
+
+def _lot(rows: list[LayerRow], drawing: Drawing, notes: Notes) -> list[str]:
+    lot = next((row for row in rows if row.meaning == "lot"), None)
+    if lot is None:
+        return _no_lot(rows, drawing)
+    lines = ["lot:", f"  boundary: {lot.shape}"]
+    drawn = Drawn(lot.geometry, lot.outline)
+    parts = lot_lines(drawn, notes, 0.0)
+    numbered = [f"  #   {part.number}: {remark(part.label)}" for part in parts[:MOST_LINES]]
+    return [*lines, *_SIDES, *numbered, *_RECORDED]
+
+
+_SIDES: Final = (
+    "  # Which lines are the front, the rear, the sides: by number, by compass (south-west), or",
+    "  # 'nearest' and the id of a street under 'features'; 'rest' is every other line.",
+    "  # sides: {front: [1], rear: [3], side: rest}",
+)
+_RECORDED: Final = (
+    "  # What the deed or plat says; it is compared with the drawing.",
+    "  # recorded_area: 10,000 sq ft",
+)
+
+
+def _no_lot(rows: list[LayerRow], drawing: Drawing) -> list[str]:
+    """The lot as remarks: what may be it, to be taken up by a person."""
+    offers = lot_offers(rows)[:MOST_OFFERS]
+    lines = [
+        "# No layer was taken as the lot, so every rule says 'cannot tell'. Take the # away from",
+        "# 'lot:' and from one boundary; another one may be points, courses of a deed, a layer.",
+        "# lot:",
+    ]
+    fields = [name for name in drawing.fields if name][:MOST_FIELDS]
+    for row, says in offers:
+        if is_one_piece(row):
+            lines.append(f"#   boundary: {row.shape}    # {remark(says)}")
+        elif fields:
+            name, field = quoted(row.layer.name), quoted(fields[0])
+            shape = f"{{layer: {name}, where: {{{field}: ...}}}}"
+            lines.append(f"#   boundary: {shape}    # {remark(says)}; one of them by a field")
+    if fields:
+        lines.append(f"# Fields: {remark(', '.join(fields))}")
+    if not offers:
+        lines.append("#   boundary: {points: [[0, 0], [80, 0], [80, 125], [0, 125]]}")
+    return [*lines, *(f"#{line[1:]}" for line in (*_SIDES, *_RECORDED))]
+
+
+def _surfaces(rows: list[LayerRow]) -> list[str]:
+    chosen = [r for r in rows if r.meaning and r.meaning not in {"lot", *FEATURE_KINDS}]
+    if not chosen:
+        return ["surfaces: []"]
+    lines = [
+        "surfaces:",
+        "  # The material is in the table above. stage: existing, removed, proposed or replaced.",
+    ]
+    taken: set[str] = set()
+    for row in chosen:
+        lines += [f"  # {remark(says)}" for says in row.told]
+        stage = row.guess.stage or "existing"
+        guess = "    # stage guessed from the name" if row.guess.stage else ""
+        lines.append(f"  - {{id: {_id(row, taken)}, stage: {stage}, shape: {row.shape}}}{guess}")
+    return lines
+
+
+def _features(rows: list[LayerRow]) -> list[str]:
+    chosen = [row for row in rows if row.meaning in FEATURE_KINDS]
+    taken: set[str] = set()
+    if not chosen:
+        return [FEATURES.rstrip("\n")]
+    return ["", "features:"] + [
+        f"  - {{id: {_id(row, taken)}, kind: {row.meaning}, shape: {row.shape}}}" for row in chosen
+    ]
+
+
+def _id(row: LayerRow, taken: set[str]) -> str:
+    words = re.findall(r"[a-z0-9]+", row.layer.name.lower())
+    name = "-".join(words)
+    if not name or not name[0].isalpha():
+        name = f"layer-{name}".rstrip("-")
+    number = 2
+    unique = name
+    while unique in taken:
+        unique, number = f"{name}-{number}", number + 1
+    taken.add(unique)
+    return unique
