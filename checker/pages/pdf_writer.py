@@ -13,6 +13,7 @@ from __future__ import annotations
 import json
 import re
 import tempfile
+import unicodedata
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, assert_never
@@ -97,24 +98,55 @@ def pdf_bytes(
         ],
     }
     template = resources.files("checker.pages").joinpath("pages.typ").read_text("utf-8")
+    pictures = dict(images)
+    pictures |= {block.file: block.svg for part in parts for block in _figures(part)}
+    left_out: set[str] = set()
+    while True:
+        try:
+            return _compiled(typst, template, data, pictures, fonts, left_out)
+        except typst.TypstError as error:
+            sign = _sign_without_glyph(error)
+            if not sign or sign in left_out:
+                raise _told(error) from error
+            left_out.add(sign)
+
+
+def _compiled(
+    typst: Any,  # noqa: ANN401 - the module
+    template: str,
+    data: dict[str, Any],
+    pictures: Mapping[str, str],
+    fonts: Path | None,
+    left_out: Iterable[str],
+) -> bytes:
+    def printable(text: str) -> str:
+        for sign in left_out:
+            text = text.replace(sign, "")
+        return text
+
     with tempfile.TemporaryDirectory() as place:
         root = Path(place)
         (root / "pages.typ").write_text(template, encoding="utf-8")
-        (root / "data.json").write_text(json.dumps(data), encoding="utf-8")
-        pictures = [block for part in parts for block in _figures(part)]
-        for name, svg in [*images.items(), *((p.file, p.svg) for p in pictures)]:
-            (root / name).write_text(svg, encoding="utf-8")
-        try:
-            made: bytes = typst.compile(
-                root / "pages.typ",
-                root=root,
-                font_paths=[fonts] if fonts else [],
-                ignore_system_fonts=True,
-                pdf_standards=["ua-1"],
-            )
-        except typst.TypstError as error:
-            raise _told(error) from error
+        said = printable(json.dumps(data, ensure_ascii=False))
+        (root / "data.json").write_text(said, encoding="utf-8")
+        for name, svg in pictures.items():
+            (root / name).write_text(printable(svg), encoding="utf-8")
+        made: bytes = typst.compile(
+            root / "pages.typ",
+            root=root,
+            font_paths=[fonts] if fonts else [],
+            ignore_system_fonts=True,
+            pdf_standards=["ua-1"],
+        )
     return made
+
+
+def _sign_without_glyph(error: Exception) -> str:
+    """A sign that no font has and that is no letter: the page says the same without it."""
+    found = _NO_GLYPH.search(str(error))
+    if found is None or any(unicodedata.category(sign)[0] in "LN" for sign in found[1]):
+        return ""
+    return found[1]
 
 
 def _told(error: Exception) -> Exception:

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record, field
+from checker.files.library import is_path
+from checker.files.opening import read_bytes
 from checker.findings.coverage_lines import counted_in, coverages
 from checker.findings.limits import limits_of
 from checker.measure.drainage.drawn import panels_of, storms_of, ways_of
@@ -25,16 +27,19 @@ from checker.papers.gathering import (
     add_lot,
 )
 from checker.rulesets.submission import read_submission
+from checker.site.gis_files import MAX_GIS_BYTES, companions_of
 from checker.site.project import read_project
 from checker.words.amounts import clean
 from checker.words.brief import Brief, brief_of
 
 if TYPE_CHECKING:
     from datetime import date
+    from pathlib import Path
 
     from checker.findings.checked import Checked
     from checker.findings.coverage import Coverage
     from checker.rulesets.submission import Submission
+    from checker.site.model import Site
     from checker.site.project import Project
 
 NOT_VERIFIED: Final = "not verified"
@@ -188,14 +193,30 @@ def version() -> str:
 
 
 def input_hash(checked: Checked) -> str:
-    """Twelve digits of the SHA-256 of the site file, its drawing and the rule files."""
+    """Twelve digits of the SHA-256 of all that was read.
+
+    That is the site file, the rule files, and what the site file names: the drawing with its
+    companions, the rain table, the cost table.
+    """
     digest = hashlib.sha256()
-    documents = [checked.site.document, *checked.ruleset.documents.values()]
-    for document in documents:
-        digest.update(json.dumps(document.data, sort_keys=True, ensure_ascii=False).encode())
-    drawing = checked.site.document.data.get("drawing", {}).get("file")
-    if drawing:
-        path = checked.site.file.parent / drawing
-        if path.is_file():
-            digest.update(path.read_bytes())
+    for document in (checked.site.document, *checked.ruleset.documents.values()):
+        text = json.dumps(document.data, sort_keys=True, ensure_ascii=False)
+        digest.update(text.encode("utf-8", "surrogatepass"))
+    for path in _named_files(checked.site):
+        raw = read_bytes(path, path.name, MAX_GIS_BYTES)
+        digest.update(f"{path.name} {len(raw)} ".encode())
+        digest.update(raw)
     return digest.hexdigest()[:12]
+
+
+def _named_files(site: Site) -> list[Path]:
+    """The files that a site file names and that are there, each once, in a fixed order."""
+    data = site.document.data
+    folder = site.file.parent
+    drawing = data.get("drawing", {}).get("file", "")
+    table = data.get("storms", {}).get("table", "")
+    costs = str(data.get("costs", ""))
+    named = [folder / name for name in (drawing, table, costs if is_path(costs) else "") if name]
+    if drawing.lower().endswith(".shp"):
+        named += companions_of(folder / drawing).values()
+    return [path for path in named if path.is_file()]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.showing import unit_for
@@ -37,6 +38,9 @@ _COUNTED: Final = range(10, 17)
 _FIRST_ROW: Final = 5
 _WIDTHS: Final = (5, 17, 19, 15, 9, 9, 10, 9, 7, 7, 9, 9, 10, 10, 9, 10, 9, 24, 28, 11, 24)
 _ENDS: Final = ("existing", "proposed")
+_NO_NAME: Final = re.compile(r"[^\w .,-]|^[-.,\s]+")
+"""What the name of a sheet may not have, or is better without."""
+
 _LINE_HIGH: Final = 13.5
 _HEAD_HIGH: Final = 42.0
 _LONGEST_FOOTER: Final = 220
@@ -55,9 +59,8 @@ def workbook_bytes(job: Job) -> bytes:
     title = f"{job.title[: LONGEST_PROPERTY - 30]}: coverage worksheet"
     book.set_properties({"title": title, "created": EPOCH})
     for index, coverage in enumerate(item for item in job.coverages if not item.missing):
-        name = capital(clean(coverage.table.title))[:25] or "Coverage"
-        for sign in "[]:*?/\\'":
-            name = name.replace(sign, " ")
+        name = " ".join(_NO_NAME.sub(" ", clean(coverage.table.title)).split())
+        name = capital(name)[:20].strip() or "Coverage"
         _Sheet(job, coverage, book, book.add_worksheet(f"{index + 1} {name}"), xlsxwriter).write()
     if not any(not item.missing for item in job.coverages):
         book.add_worksheet("Coverage").write(0, 0, "Nothing can be counted yet.")

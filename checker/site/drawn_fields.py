@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from checker.core.problems import did_you_mean
 from checker.core.units import LENGTH, UNIT, UnreadableAmount, read_amount
-from checker.site.fields import Fields
+from checker.site.fields import MOST_SI, Fields
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -30,12 +30,17 @@ class DrawnFields(Fields):
     def level(self, given: object, key: str) -> float | None:
         """A level that stands at a key, metres."""
         if isinstance(given, int | float) and not isinstance(given, bool):
-            return given * self.unit_m
-        try:
-            return read_amount(given, LENGTH).value_si
-        except UnreadableAmount as error:
-            self.problems.add(self.place(key), f"{self.what(key)}: {error}")
+            level_m = given * self.unit_m
+        else:
+            try:
+                level_m = read_amount(given, LENGTH).value_si
+            except UnreadableAmount as error:
+                self.problems.add(self.place(key), f"{self.what(key)}: {error}")
+                return None
+        if abs(level_m) > MOST_SI:
+            self.problems.add(self.place(key), f"{self.what(key)} lies on no lot")
             return None
+        return level_m
 
     def points(self, key: str) -> tuple[Xy, ...]:
         """A list of points, metres; empty when absent."""

@@ -100,17 +100,28 @@ def set_apart(path: Path, shown: str, folder: Path) -> Path:
     return folder / main
 
 
-def _beside(path: Path, shown: str) -> dict[str, bytes]:
-    """The companions of a Shapefile, whatever the case of their endings."""
-    found: dict[str, bytes] = {}
-    stem = PurePosixPath(shown).with_suffix("")
-    for ending in _COMPANIONS:
-        for spelled in (ending, ending.upper()):
-            other = path.with_suffix(spelled)
-            if other.exists():
-                found[f"{path.stem}{ending}"] = read_bytes(other, f"{stem}{spelled}", MAX_GIS_BYTES)
-                break
+def companions_of(path: Path) -> dict[str, Path]:
+    """The companions of a Shapefile that are there, by ending, whatever its case."""
+    spelled = ((ending, path.with_suffix(e)) for ending in _COMPANIONS for e in _cases(ending))
+    found: dict[str, Path] = {}
+    for ending, other in spelled:
+        if other.exists():
+            found.setdefault(ending, other)
     return found
+
+
+def _cases(ending: str) -> tuple[str, str]:
+    return ending, ending.upper()
+
+
+def _beside(path: Path, shown: str) -> dict[str, bytes]:
+    way = PurePosixPath(shown)
+    return {
+        f"{path.stem}{ending}": read_bytes(
+            other, way.with_suffix(other.suffix).as_posix(), MAX_GIS_BYTES
+        )
+        for ending, other in companions_of(path).items()
+    }
 
 
 def _unpacked(raw: bytes, shown: str) -> tuple[dict[str, bytes], str]:

@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 EXAMPLE: Final = "invented-costs"
 """The table that is used when a site names none; invented, and said so wherever it is used."""
 
+MOST_PER_M2: Final = 10_000_000.0
+"""Dollars; beyond it sums of cents are no longer exact, and no surface costs a hundredth of it."""
+
 _FINEST: Final = {"$/sq ft": ("sq ft", Decimal("0.1")), "$/m2": ("m2", Decimal("0.01"))}
 """The unit and the step in which an area is counted for a price."""
 
@@ -149,6 +152,10 @@ def _price(given: object, what: str, place: Place, problems: Problems) -> Price 
         return None
     if amount.value_si < 0:
         problems.add(place, f"{what} is '{given}', below zero", "give it without a minus sign")
+        return None
+    if not amount.to("$/m2") <= MOST_PER_M2:
+        says = f"{what} is '{str(given)[:60]}', which no paving costs"
+        problems.add(place, says, "check the number and its unit")
         return None
     unit = amount.unit if amount.unit in _FINEST else "$/m2"
     cents = Decimal(repr(round(amount.to(unit) * 100, 6)))

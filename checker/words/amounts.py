@@ -43,7 +43,7 @@ _UNPRINTABLE: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 """Unicode classes that a page cannot show or that turn its text around."""
 
 
-_ACTIVE: Final = re.compile(r"((?:^|[;|\t\r\n])[\s\"']*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
+_ACTIVE: Final = re.compile(r"((?:^|[;|\t\r\n])[\s\"]*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
 
 
 def clean(text: object) -> str:

@@ -2,22 +2,41 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
-from checker.core.problems import Place
+from checker.core.problems import Place, Problems
+from checker.core.units import UNIT
 from checker.measure.catalogue import NotMeasured
 from checker.site.drainage_read import read_panels, read_ways_out
 from checker.site.ground import Ground, read_ground
 from checker.site.storms_read import read_storms
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from checker.files.source import Document
     from checker.measure.survey import Survey
-    from checker.site.drainage import Panel, Storms, WaysOut
+    from checker.site.drainage import Panel, Storms, WaysOut, Xy
 
 
 def panels_of(survey: Survey) -> tuple[Panel, ...]:
     """The panels of the site."""
-    return survey.part("panels", read_panels)
+
+    def read(data: object, document: Document) -> tuple[Panel, ...]:
+        found = read_panels(data, document)
+        points = [
+            (
+                panel.id,
+                panel.place,
+                (*panel.outline, *_one(panel.at), *(at for at, _ in panel.levels)),
+            )
+            for panel in found
+        ]
+        _hold_to_lot(survey, points)
+        return found
+
+    return survey.part("panels", read)
 
 
 def ways_of(survey: Survey) -> WaysOut:
@@ -28,7 +47,39 @@ def ways_of(survey: Survey) -> WaysOut:
     """
     if "ways_out" not in survey.site.parts:
         raise NotMeasured("give 'ways_out': inlets, pipes, stores, outlets, overflow_edges")
-    return survey.part("ways_out", read_ways_out)
+
+    def read(data: object, document: Document) -> WaysOut:
+        found = read_ways_out(data, document)
+        lines = (*found.drains, *found.pipes, *found.edges)
+        spots = (*found.pits, *found.outfalls)
+        _hold_to_lot(survey, [(item.id, item.place, item.points) for item in lines])
+        _hold_to_lot(survey, [(item.id, item.place, _one(item.at)) for item in spots])
+        return found
+
+    return survey.part("ways_out", read)
+
+
+def _one(point: Xy | None) -> tuple[Xy, ...]:
+    return () if point is None else (point,)
+
+
+def _hold_to_lot(survey: Survey, drawn: Iterable[tuple[str, Place, Iterable[Xy]]]) -> None:
+    """Refuse what lies farther from the lot than the lot is long: its numbers cannot be right.
+
+    Water may leave over the lot line to a curb or a swale beside it.
+    """
+    site, problems = survey.site, Problems()
+    low_x, low_y, high_x, high_y = site.lot.boundary.bounds
+    reach_m = math.hypot(high_x - low_x, high_y - low_y)
+    unit_m = UNIT[site.unit].size_si
+    for name, place, points in drawn:
+        for x, y in points:
+            off_m = max(low_x - x, x - high_x, low_y - y, y - high_y)
+            if not off_m <= reach_m:
+                says = f"'{name}' reaches to {x / unit_m:g}, {y / unit_m:g}, far outside the lot"
+                problems.add(place, says, "check its numbers; all share one origin and one unit")
+                break
+    problems.stop_if_any(f"{site.document.file} cannot be used")
 
 
 def storms_of(survey: Survey) -> Storms:
