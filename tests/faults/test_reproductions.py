@@ -123,7 +123,7 @@ def cells(path: Path) -> list[str]:
 
 def acts(cell: str) -> bool:
     """Whether a spreadsheet would take a cell for a formula; a plain number is none."""
-    text = cell.lstrip(" \t\r\n\"'\ufeff") if not cell.startswith("'") else ""
+    text = cell.lstrip(' \t\r\n"\ufeff')
     return text[:1] in tuple("=+-@") and not text.lstrip("+-").replace(".", "").isdigit()
 
 
