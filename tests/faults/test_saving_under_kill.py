@@ -138,9 +138,13 @@ def test_among_other_files_killed_at_every_step(tmp_path: Path) -> None:
 def test_one_file_killed_at_every_step(tmp_path: Path) -> None:
     path, step = tmp_path / "a.md", 0
     save(path, OLD["a.md"], MARK)
+
+    def once() -> None:
+        save(path, NEW["a.md"], MARK)
+
     while True:
         step += 1
-        was_killed = killed_at(step, lambda: save(path, NEW["a.md"], MARK) and None)
+        was_killed = killed_at(step, once)
         assert path.read_text() in (OLD["a.md"], NEW["a.md"])
         if not was_killed:
             break
@@ -224,7 +228,7 @@ def test_a_file_laid_into_the_folder_at_the_last_moment_is_kept(
 ) -> None:
     folder = tmp_path / "pages"
     replace(folder, OLD)
-    real = saving.swap
+    real = drafts.swap
 
     def late(first: Path, second: Path) -> bool:
         (folder / "notes.txt").write_text("mine")

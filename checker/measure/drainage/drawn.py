@@ -50,10 +50,14 @@ def ways_of(survey: Survey) -> WaysOut:
 
     def read(data: object, document: Document) -> WaysOut:
         found = read_ways_out(data, document)
-        lines = (*found.drains, *found.pipes, *found.edges)
-        spots = (*found.pits, *found.outfalls)
-        _hold_to_lot(survey, [(item.id, item.place, item.points) for item in lines])
-        _hold_to_lot(survey, [(item.id, item.place, _one(item.at)) for item in spots])
+        drawn = [
+            *((item.id, item.place, item.points) for item in found.drains),
+            *((item.id, item.place, item.points) for item in found.pipes),
+            *((item.id, item.place, item.points) for item in found.edges),
+            *((item.id, item.place, _one(item.at)) for item in found.pits),
+            *((item.id, item.place, _one(item.at)) for item in found.outfalls),
+        ]
+        _hold_to_lot(survey, drawn)
         return found
 
     return survey.part("ways_out", read)
