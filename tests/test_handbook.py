@@ -14,7 +14,7 @@ from checker.algebra.parse import CONDITION_HEADS, Parser
 from checker.algebra.parse_numbers import NUMBER_HEADS
 from checker.algebra.vocabulary import Vocabulary
 from checker.core.problems import Problems
-from checker.core.units import AREA, LENGTH
+from checker.core.units import AREA, LENGTH, read_amount
 from checker.core.words import Word
 from checker.files.source import read_text
 from checker.findings.examples import try_examples
@@ -98,6 +98,13 @@ def test_site_of_the_town_gives_the_figures_of_the_text(tmp_path: Path) -> None:
         "rear-yard-cover": (15, 1000, "sq ft"),
         "held-rain": (60, 52.5, "cu ft"),
     }
+    results = api.check(site, api.load_ruleset_for(site)).verdict.results
+    assert [(item.result, item.status) for item in results] == [
+        ("yearly-fee", "owed"),
+        ("grading-permit", "owed"),
+    ]
+    assert results[0].amount is not None
+    assert round(results[0].amount.low_si, 9) == 84
     for rule, (measured, limit, unit) in figures.items():
         finding = found[rule]
         assert finding.measured is not None
@@ -191,6 +198,27 @@ def test_forms_of_examples_hold(tmp_path: Path) -> None:
     assert all(item.holds for item in tried), [
         (item.example.name, item.differences, item.problems) for item in tried if not item.holds
     ]
+
+
+def test_attributes_in_the_text_can_be_declared(tmp_path: Path) -> None:
+    (body,) = blocks("attributes")
+    text = FORMS.split("rules:")[0] + "rules: []\nattributes:\n"
+    text += "".join(f"  {row}\n" for row in body.splitlines())
+    assert set(load(tmp_path, "forms.yaml", text).attributes) == {"to_sewer", "soil_depth"}
+
+
+def test_units_in_the_text_are_known() -> None:
+    table = TEXT.split("| kind | units |")[1].split("\n\n")[0]
+    words = ("of old deeds:", "none", "or an ISO code:", "by area", "2:1", "...")
+    for row in table.splitlines()[2:]:
+        _, kind, units, _ = row.split("|")
+        for word in words:
+            units = units.replace(word, "")
+        names = [name.strip() for name in re.split(r"[,;]", units) if name.strip()]
+        for name in names:
+            text = f"$1{name[1:]}" if name.startswith("$") else f"1 {name}"
+            assert "/" in name or read_amount(text).dimension.name == kind.strip(), name
+            assert read_amount(text).value_si > 0
 
 
 def _nested(body: str) -> str:

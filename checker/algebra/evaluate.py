@@ -22,7 +22,8 @@ from checker.algebra.values import (
     unknown,
 )
 from checker.core.records import replace
-from checker.core.units import RATIO, Amount, Order, rounded
+from checker.core.rounding import rounded
+from checker.core.units import RATIO, Amount, Order
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -15,7 +15,8 @@ from typing import Literal
 
 from checker.core.problems import Place
 from checker.core.records import Record
-from checker.core.units import Amount, Order, RoundingWay
+from checker.core.rounding import RoundingWay
+from checker.core.units import Amount, Order
 
 DateOrder = Literal["before", "on or before", "after", "on or after"]
 

@@ -7,7 +7,14 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 from checker.core.answers import day_hint, day_of, yes_or_no
 from checker.core.problems import did_you_mean
-from checker.core.units import RATIO, Amount, Order, UnreadableAmount, read_amount
+from checker.core.units import (
+    RATIO,
+    Amount,
+    Order,
+    UnreadableAmount,
+    currency_of,
+    read_amount,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -47,6 +54,7 @@ class KeyReader:
 
     Attributes:
         later: Names that the file defines farther down, which may not be used yet.
+        currency: What the file counts money in.
     """
 
     def __init__(self, words: Vocabulary, place: Callable[..., Place], problems: Problems) -> None:
@@ -54,6 +62,7 @@ class KeyReader:
         self.place = place
         self.problems = problems
         self.later: frozenset[str] = frozenset()
+        self.currency = "$"
 
     def wrong(self, path: DataPath, says: str, do: str = "") -> None:
         """Note a problem at a path."""
@@ -161,10 +170,14 @@ class KeyReader:
 
     def _amount(self, data: Plain, path: DataPath) -> Amount:
         try:
-            return read_amount(data)
+            read = read_amount(data)
         except UnreadableAmount as error:
             self.wrong(path, str(error), "write a number and its unit, e.g. 5,000 sq ft")
             return Amount(0.0)
+        if currency_of(read) not in {"", self.currency}:
+            says = f"'{data}' is in {currency_of(read)}, and this file counts in {self.currency}"
+            self.wrong(path, says, f"say 'currency: {currency_of(read)}' at the top, or correct it")
+        return read
 
     def _fraction(self, data: Plain, path: DataPath) -> float:
         """A per cent number (45), or a share with its sign (45 %), as a fraction."""

@@ -9,7 +9,8 @@ from checker.algebra import nodes as n
 from checker.algebra.dimensions import Unfitting, dimension_of
 from checker.algebra.parse_keys import ORDERS, KeyReader, Plain, Scope
 from checker.core.problems import did_you_mean
-from checker.core.units import RATIO, Amount, RoundingWay
+from checker.core.rounding import RoundingWay
+from checker.core.units import RATIO, Amount
 
 if TYPE_CHECKING:
     from datetime import date

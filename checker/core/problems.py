@@ -147,6 +147,18 @@ def did_you_mean(given: object, allowed: Iterable[str]) -> str:
     return use_one_of(names)
 
 
+def nearly(given: str, allowed: Iterable[str]) -> str:
+    """The allowed name that differs by a letter or two; empty when there is none.
+
+    Example:
+        >>> nearly("storey", ["storeys", "width"]), nearly("base_type", ["base_compacted"])
+        ('storeys', '')
+    """
+    import difflib
+
+    return next(iter(difflib.get_close_matches(given, sorted(allowed), n=1, cutoff=0.85)), "")
+
+
 def one_of_these(given: object, allowed: Iterable[str]) -> str:
     """The hint for a wrong code, such as a zone: never another code that merely looks like it.
 

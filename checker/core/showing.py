@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.units import (
     AREA,
+    CURRENCIES,
     DENSITY,
     FABRIC_MASS,
     FLOW,
@@ -91,6 +92,8 @@ def show(
         unit, places = SMALL_LENGTHS[system][value.unit], 3
     if value.dimension == RATIO and value.unit in {"%", "in/ft"}:
         unit, places = value.unit, 2 if value.unit == "%" else 3
+    if value.dimension == MONEY and value.unit in CURRENCIES:
+        unit = value.unit
     if decimals is not None:
         places = decimals
     number = value.to(unit) if unit in UNIT else value.value_si

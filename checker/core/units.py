@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 import re
-from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from typing import Final, Literal
 
 from checker.core.problems import CheckerError
@@ -16,7 +15,6 @@ from checker.core.records import Record
 
 System = Literal["us", "metric"]
 Order = Literal["at most", "at least", "less than", "more than", "equal to"]
-RoundingWay = Literal["nearest", "up", "down"]
 
 RELATIVE_TOLERANCE: Final = 1e-9
 """Two amounts nearer than this share of the larger one are the same amount.
@@ -113,6 +111,24 @@ class Unit(Record):
     spellings: tuple[str, ...] = ()
 
 
+CURRENCIES: Final = (
+    "CAD", "EUR", "GBP", "AUD", "NZD", "CHF", "SEK", "NOK", "DKK", "PLN", "CZK", "JPY", "MXN",
+)  # fmt: skip
+"""Currencies beside the dollar, by their ISO 4217 codes; a rule set counts in one of them."""
+
+_SIGNS: Final = {"EUR": "€", "GBP": "£"}
+
+
+def _money(code: str) -> tuple[Unit, ...]:
+    sign = (_SIGNS[code],) if code in _SIGNS else ()
+    return (
+        Unit(code, MONEY, 1.0, (code.lower(), *sign)),
+        Unit(f"{code}/m2", MONEY_PER_AREA, 1.0, (f"{code.lower()}/m2", *(f"{s}/m2" for s in sign))),
+        Unit(f"{code}/sq ft", MONEY_PER_AREA, 1 / FOOT_M**2, (f"{code.lower()}/sq ft",)),
+        Unit(f"{code}/m", MONEY_PER_LENGTH, 1.0, (f"{code.lower()}/m",)),
+    )
+
+
 UNITS: Final = (
     Unit("ft", LENGTH, FOOT_M, ("foot", "feet", "'", "′")),
     Unit("in", LENGTH, INCH_M, ("inch", "inches", '"', "″")),
@@ -167,6 +183,7 @@ UNITS: Final = (
     Unit("$/m2", MONEY_PER_AREA, 1.0, ("$/m²",)),
     Unit("$/ft", MONEY_PER_LENGTH, 1 / FOOT_M, ("$/lf", "dollars/ft")),
     Unit("$/m", MONEY_PER_LENGTH, 1.0),
+    *(unit for code in CURRENCIES for unit in _money(code)),
     Unit("%", RATIO, 0.01, ("percent", "per cent", "pct")),
     Unit("", RATIO, 1.0),
     Unit("in/ft", RATIO, 1 / 12, ("in per ft", "inch per foot", "inches per foot")),
@@ -204,6 +221,14 @@ class Amount(Record):
                 f"an amount of {self.dimension.name} cannot be shown in '{unit}'"
             )
         return self.value_si / found.size_si
+
+
+def currency_of(value: Amount) -> str:
+    """The currency of an amount of money, "$" for the dollar; empty for what is no money."""
+    if not value.dimension.money or not value.unit:
+        return ""
+    code = value.unit.partition("/")[0]
+    return code if code in CURRENCIES else "$"
 
 
 def amount(number: float, unit: str) -> Amount:
@@ -372,23 +397,3 @@ def settled(value: float, size: float) -> float:
         size: The largest of the terms, >= 0.
     """
     return 0.0 if same(value, 0.0, size) else value
-
-
-def rounded(value: float, step: float, way: RoundingWay, size: float = 0.0) -> float:
-    """Round to a multiple of a step on exact decimals; halves go away from zero.
-
-    A value within the one tolerance of a multiple is that multiple, so that 300.00000000000006
-    rounded up to whole units stays 300.
-
-    Args:
-        value: Any finite number.
-        step: The multiple, > 0, in the same unit.
-        way: To the nearest multiple, up (toward plus infinity) or down.
-        size: The largest number that the value was made from; see `same`.
-    """
-    count = value / step
-    whole = round(count)
-    if same(count, whole, size / step):
-        return whole * step
-    mode = {"nearest": ROUND_HALF_UP, "up": ROUND_CEILING, "down": ROUND_FLOOR}[way]
-    return float(Decimal(repr(count)).quantize(Decimal(1), mode)) * step

@@ -10,7 +10,7 @@ import math
 
 from checker.core.formula import FRACTION, NOT_NEGATIVE, POSITIVE, Range, formula
 from checker.core.records import Record
-from checker.core.units import rounded
+from checker.core.rounding import rounded
 from checker.courses.voids import dry_density_kg_per_m3
 
 _AREA = {"area_m2": NOT_NEGATIVE}

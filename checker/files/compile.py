@@ -16,9 +16,10 @@ from pydantic.json_schema import GenerateJsonSchema
 from checker.files.drainage_shape import PanelShape, StormsShape, WaysOutShape
 from checker.files.goal_shape import CostsShape, GoalShape
 from checker.files.project_shape import ProjectShape
-from checker.files.rules_shape import RuleSetShape, SourcesShape, TableShape
+from checker.files.rules_shape import RuleSetShape
 from checker.files.section_shape import GroundShape, SectionShape
 from checker.files.site_shape import Id, LayerWordsShape, MaterialsShape, SiteShape
+from checker.files.sources_shape import SourcesShape, TableShape
 from checker.files.submission_shape import SubmissionShape
 
 SHAPES: Final[dict[str, Any]] = {

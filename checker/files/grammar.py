@@ -261,6 +261,7 @@ def definitions(names: tuple[str, ...] = (), attributes: tuple[str, ...] = ()) -
 
 POSITIONS: Final[dict[str, dict[str, str]]] = {
     "RuleShape": {"require": "condition", "applies": "condition", "all_given": "given"},
+    "ResultShape": {"when": "condition", "is": "number", "all_given": "given"},
     "BandShape": {"require": "condition"},
     "CountRowShape": {
         "where": "where",

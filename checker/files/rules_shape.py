@@ -12,6 +12,7 @@ from pydantic import Field
 from typing_extensions import TypedDict
 
 from checker.files.site_shape import AmountText, Id
+from checker.files.sources_shape import CiteShape, InForceShape, SourceShape
 
 Name = Annotated[
     str,
@@ -19,71 +20,12 @@ Name = Annotated[
         pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", description="lower-case words with underscores"
     ),
 ]
-Day = Annotated[str, Field(description="YYYY-MM-DD")]
 AllGiven = Annotated[
     dict[str, Any],
     Field(
         description="what every example here is given, unless it says otherwise; null takes it away"
     ),
 ]
-ReadingMark = Literal[
-    "read", "read in part", "from memory", "second-hand", "worked by hand", "invented"
-]
-
-
-class SourceShape(TypedDict):
-    """A document that is cited."""
-
-    key: Annotated[Id, Field(description="its short name in this file")]
-    document: Annotated[str, Field(description="its title")]
-    edition: Annotated[str, Field(description="the version or date of the text")]
-    reading: Annotated[
-        ReadingMark,
-        Field(
-            description="how the text was come by; a rule whose source is 'from memory' answers "
-            "'cannot tell' until somebody has laid it beside the text"
-        ),
-    ]
-    compared: NotRequired[
-        Annotated[Day, Field(description="the day this was laid beside the text")]
-    ]
-    url: NotRequired[Annotated[str, Field(description="where it was found")]]
-    note: NotRequired[Annotated[str, Field(description="what is cut, doubtful or odd about it")]]
-
-
-class SourcesShape(TypedDict):
-    """A list of documents."""
-
-    format: Literal["sources/1"]
-    sources: list[SourceShape]
-
-
-class TableShape(TypedDict):
-    """A reference table."""
-
-    format: Literal["table/1"]
-    id: Id
-    title: str
-    source: str
-    section: NotRequired[str]
-    note: NotRequired[str]
-    columns: dict[str, Any]
-    rows: list[Any]
-
-
-class CiteShape(TypedDict):
-    """Where in the sources something stands."""
-
-    source: Annotated[Id, Field(description="the key of a source of this file")]
-    section: Annotated[str, Field(description="the section or page in it, in quotes")]
-    note: NotRequired[Annotated[str, Field(description="anything to add")]]
-
-
-class InForceShape(TypedDict):
-    """From when and until when."""
-
-    since: Annotated[Day, Field(description="the first day it holds, YYYY-MM-DD")]
-    until: NotRequired[Annotated[Day, Field(description="the first day it no longer holds")]]
 
 
 class FactShape(TypedDict):
@@ -97,7 +39,7 @@ class FactShape(TypedDict):
     ask: Annotated[str, Field(description="the question put to the person")]
     dimension: NotRequired[
         Annotated[
-            Literal["length", "area", "volume", "time", "rate", "number or share", "money"],
+            Literal["length", "area", "volume", "time", "rate", "flow", "number or share", "money"],
             Field(description="for amounts; number or share when not said"),
         ]
     ]
@@ -298,6 +240,39 @@ class RuleShape(TypedDict):
     examples: NotRequired[Annotated[list[ExampleShape], Field(description="worked examples")]]
 
 
+ResultShape = TypedDict(
+    "ResultShape",
+    {
+        "id": Annotated[Id, Field(description="its name in files")],
+        "title": Annotated[str, Field(description="its name on pages, in your own words")],
+        "kind": Annotated[
+            Literal["figure", "duty", "fee", "permit", "form"],
+            Field(description="a number that is shown, or what is owed"),
+        ],
+        "cite": Annotated[CiteShape, Field(description="where the law says so")],
+        "when": NotRequired[
+            Annotated[Any, Field(description="the condition under which it is owed; else always")]
+        ],
+        "is": NotRequired[
+            Annotated[Any, Field(description="how much; needed unless a permit or form")]
+        ],
+        "documents": NotRequired[
+            Annotated[list[str], Field(description="what must be handed in where it is owed")]
+        ],
+        "says": NotRequired[Annotated[str, Field(description="what follows, in words")]],
+        "in_force": NotRequired[
+            Annotated[InForceShape, Field(description="when it differs from that of the set")]
+        ],
+        "note": NotRequired[Annotated[str, Field(description="anything the reader should know")]],
+        "all_given": NotRequired[AllGiven],
+        "examples": NotRequired[
+            Annotated[list[ExampleShape], Field(description="worked examples")]
+        ],
+    },
+)
+"""What follows from a design and is no limit: a figure, a duty, a fee, a permit or form owed."""
+
+
 class RuleSetShape(TypedDict):
     """A rule set: one place, or a model that places adopt."""
 
@@ -314,6 +289,11 @@ class RuleSetShape(TypedDict):
     shown_in: NotRequired[
         Annotated[Literal["us", "metric"], Field(description="the units of its pages; us")]
     ]
+    currency: NotRequired[
+        Annotated[
+            str, Field(description="what it counts money in: $, or an ISO code as CAD or EUR; $")
+        ]
+    ]
     verify: NotRequired[
         Annotated[str, Field(description="with whom to verify, shown in every report")]
     ]
@@ -328,6 +308,12 @@ class RuleSetShape(TypedDict):
     facts: NotRequired[
         Annotated[dict[Name, FactShape], Field(description="what it asks about a lot, by name")]
     ]
+    attributes: NotRequired[
+        Annotated[
+            dict[Name, FactShape],
+            Field(description="what it asks about a surface beside what every place may, by name"),
+        ]
+    ]
     readings: NotRequired[
         Annotated[dict[Id, ReadingShape], Field(description="unclear clauses, by id")]
     ]
@@ -341,6 +327,11 @@ class RuleSetShape(TypedDict):
     ]
     amounts: NotRequired[
         Annotated[dict[Name, AmountRuleShape], Field(description="numbers it defines, by name")]
+    ]
+    results: NotRequired[
+        Annotated[
+            list[ResultShape], Field(description="what follows from a design and is no limit")
+        ]
     ]
     examples: NotRequired[
         Annotated[

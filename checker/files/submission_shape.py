@@ -10,8 +10,8 @@ from typing import Annotated, Any, Literal, NotRequired
 from pydantic import Field
 from typing_extensions import TypedDict
 
-from checker.files.rules_shape import CiteShape
 from checker.files.site_shape import AmountText, Id
+from checker.files.sources_shape import CiteShape
 
 ItemName = Literal[
     "owner", "applicant", "preparer", "address", "parcel", "legal-description", "zoning",

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from checker.algebra.explain import Speaker
 from checker.core.problems import Problems, did_you_mean
-from checker.core.records import Record
+from checker.core.records import Record, replace
+from checker.findings.declared import with_declared
 from checker.findings.lots import DrawnLot
+from checker.findings.results import results_of
 from checker.findings.run import judge, untold
 from checker.rulesets.facts import read_facts
 
@@ -78,6 +81,7 @@ def judged(
             ruleset.why_not_law(site.as_of),
             "name the rule set that was law on that day, or leave 'date' out",
         )
+    site = with_declared(site, ruleset, problems)
     problems.stop_if_any(f"{site.document.file} does not fit {ruleset.title}")
     options = {key: value for key, value in site.readings.items() if key in ruleset.readings}
     first = DrawnLot(site, ruleset, facts)
@@ -85,6 +89,9 @@ def judged(
     verdict, sheet = judge(ruleset, first, options | dict(readings or {}), site.as_of, system, only)
     if not site.lot.is_chosen:
         verdict = untold(verdict, "choose the boundary of the lot under 'lot:'")
+    elif not only:
+        speaker = Speaker(ruleset.words, system, ruleset.amounts)
+        verdict = replace(verdict, results=results_of(sheet, options, speaker))
     return Checked(
         site=site,
         ruleset=ruleset,

@@ -85,6 +85,19 @@ def _rules(ruleset: RuleSet) -> Parts:
     }
 
 
+def _results(ruleset: RuleSet) -> Parts:
+    said = English(ruleset)
+    return {
+        result.id: (result.title, (result.title + ".", *said.result_lines(result)))
+        for result in ruleset.results
+    }
+
+
+def _attributes(ruleset: RuleSet) -> Parts:
+    said = English(ruleset)
+    return {name: (word.title, (said.fact(word),)) for name, word in ruleset.attributes.items()}
+
+
 def _tables(ruleset: RuleSet) -> Parts:
     said = English(ruleset)
     return {
@@ -129,10 +142,12 @@ def _readings(ruleset: RuleSet) -> Parts:
 
 _GROUPS: Mapping[str, Callable[[RuleSet], Parts]] = {
     "rule": _rules,
+    "result": _results,
     "counting table": _tables,
     "amount": _amounts,
     "region": _regions,
     "fact": _facts,
+    "attribute": _attributes,
     "reading": _readings,
 }
 

@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
 from checker.algebra.counting import Counted
+from checker.algebra.explain import Speaker
 from checker.algebra.values import Quantity
+from checker.core.answers import yes_or_no
 from checker.core.problems import BadInput, Problem, Problems, did_you_mean
 from checker.core.records import Record
 from checker.core.units import AREA, Amount
@@ -22,16 +24,17 @@ from checker.findings.drawn_example import is_drawn, site_of_example
 from checker.findings.expected import Mismatch, amount_differences, read_expected
 from checker.findings.given import KEY, GivenLot
 from checker.findings.model import STATUSES, Finding
+from checker.findings.results import consequence_of
 from checker.findings.run import judge
 from checker.findings.sheet import RuleSheet
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
     from datetime import date
 
     from checker.core.units import System
     from checker.findings.sheet import LotSource
-    from checker.rulesets.rules import Example, RuleSet
+    from checker.rulesets.rules import Example, Result, RuleSet
 
 _RULE_KEYS: Final = frozenset(
     {
@@ -39,6 +42,9 @@ _RULE_KEYS: Final = frozenset(
         "readings", "amounts",
     }
 )  # fmt: skip
+_RESULT_KEYS: Final = frozenset(
+    {"owed", "amount", "least", "most", "because", "documents", "amounts"}
+)
 _COUNT_KEYS: Final = frozenset({"counted", "least", "most", "amounts"})
 _MOST_WAYS: Final = 64
 """More ways to read a table's unclear clauses than this are not tried one by one."""
@@ -75,6 +81,9 @@ def examples_of(ruleset: RuleSet) -> Iterator[tuple[str, Example]]:
     for rule in ruleset.rules:
         for example in rule.examples:
             yield rule.id, example
+    for result in ruleset.results:
+        for example in result.examples:
+            yield result.id, example
 
 
 def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:
@@ -95,6 +104,8 @@ def try_example(ruleset: RuleSet, of: str, example: Example) -> Tried:
         finding = None
         if of in ruleset.counts:
             differences = [*_count_differences(run)]
+        elif run.result is not None:
+            differences = [*_result_differences(run, run.result)]
         else:
             finding = run.finding()
             differences = [*_rule_differences(example, finding, ruleset.system)]
@@ -112,7 +123,9 @@ class _Run:
     def __init__(self, ruleset: RuleSet, of: str, example: Example) -> None:
         self.ruleset, self.of, self.example = ruleset, of, example
         self.problems = Problems()
-        _check_expected(example, _COUNT_KEYS if of in ruleset.counts else _RULE_KEYS, self.problems)
+        self.result = next((item for item in ruleset.results if item.id == of), None)
+        keys = _RULE_KEYS if self.result is None else _RESULT_KEYS
+        _check_expected(example, _COUNT_KEYS if of in ruleset.counts else keys, self.problems)
         self.lot: LotSource
         self.options: dict[str, str] = {}
         self.day: date | None = None
@@ -128,7 +141,7 @@ class _Run:
 
     def _draw(self) -> None:
         site = site_of_example(self.example, self.ruleset)
-        is_rule = self.of not in self.ruleset.counts
+        is_rule = self.of not in self.ruleset.counts and self.result is None
         checked = judged(site, self.ruleset, only=self.of if is_rule else "")
         self.lot, self.options, self.day = checked.sheet.lot, dict(site.readings), site.as_of
 
@@ -171,6 +184,8 @@ def _check_expected(example: Example, allowed: frozenset[str], problems: Problem
             wrong(key, f"'{key}' cannot be expected here", did_you_mean(key, allowed))
         elif key in {"status", "if_unfavourable"} and value not in STATUSES:
             wrong(key, f"'{value}' is no status", did_you_mean(value, STATUSES))
+        elif key == "owed" and _yes(value) not in {"yes", "no", "cannot tell"}:
+            wrong(key, f"'{value}' is no answer", "write yes, no or cannot tell")
         elif key == "because" and not (isinstance(value, str) or _is_names(value)):
             wrong(key, "'because' is a name or a list of names", "write it as [one, another]")
         elif key == "documents" and not _is_names(value):
@@ -210,6 +225,44 @@ def _count_differences(run: _Run) -> Iterator[Mismatch]:
     for key in ("counted", "least", "most"):
         if key in run.example.expect:
             yield from _amount(run.example, (key,), found[key], run.ruleset.system)
+
+
+def _result_differences(run: _Run, result: Result) -> Iterator[Mismatch]:
+    ruleset, expect = run.ruleset, run.example.expect
+    if not result.is_in_force(run.day):
+        yield Mismatch("owed", str(expect), "not in force")
+        return
+    speaker = Speaker(ruleset.words, ruleset.system, ruleset.amounts)
+    found = consequence_of(result, run.sheet(), run.options, speaker)
+    owed = {"owed": "yes", "shown": "yes", "not owed": "no"}.get(found.status, found.status)
+    if "owed" in expect and _yes(expect["owed"]) != owed:
+        why = f" ({found.because})" if found.because else ""
+        yield Mismatch("owed", _yes(expect["owed"]), f"{owed}{why}")
+    amount = found.amount
+    came = {
+        "amount": evaluate.as_amount(amount) if amount is not None else None,
+        "least": amount.end(high=False) if amount is not None else None,
+        "most": amount.end(high=True) if amount is not None else None,
+    }
+    for key, value in came.items():
+        if key in expect:
+            yield from _amount(run.example, (key,), value, ruleset.system)
+    if "documents" in expect and set(expect["documents"]) != set(found.documents):
+        yield Mismatch("documents", str(expect["documents"]), str(list(found.documents)))
+    yield from _unsaid(expect, {missing.name for missing in found.missing}, found.because)
+
+
+def _unsaid(expect: Mapping[str, Any], names: set[str], because: str) -> Iterator[Mismatch]:
+    """Names that are expected among the reasons and are not there."""
+    wanted = expect.get("because", [])
+    for name in wanted if isinstance(wanted, list) else [wanted]:
+        if name not in names and str(name) not in because:
+            yield Mismatch("because", str(name), ", ".join(sorted(names)) or because)
+
+
+def _yes(value: object) -> str:
+    answer = yes_or_no(value)
+    return str(value) if answer is None else "yes" if answer else "no"
 
 
 def _named_differences(run: _Run) -> Iterator[Mismatch]:
@@ -263,15 +316,10 @@ def _rule_differences(example: Example, finding: Finding, system: System) -> Ite
 
 
 def _reasons(expect: dict[str, Any], finding: Finding) -> Iterator[Mismatch]:
-    if "because" in expect:
-        wanted = expect["because"]
-        names = {missing.name for missing in finding.missing} | {
-            f"{missing.name} of {missing.of}" for missing in finding.missing if missing.of
-        }
-        missing_names = wanted if isinstance(wanted, list) else [wanted]
-        for name in missing_names:
-            if name not in names and str(name) not in finding.because:
-                yield Mismatch("because", str(name), ", ".join(sorted(names)) or finding.because)
+    names = {missing.name for missing in finding.missing} | {
+        f"{missing.name} of {missing.of}" for missing in finding.missing if missing.of
+    }
+    yield from _unsaid(expect, names, finding.because)
     for reading, options in expect.get("readings", {}).items():
         came = {item.option: item.status for item in finding.readings if item.reading == reading}
         if dict(options) != came:

@@ -30,13 +30,14 @@ if TYPE_CHECKING:
 
 _HEADINGS: Final = {
     "SourceShape": "An entry of `sources`:",
-    "FactShape": "An entry of `facts`:",
+    "FactShape": "An entry of `facts` or `attributes`:",
     "ReadingShape": "An entry of `readings`:",
     "RegionRuleShape": "An entry of `regions`, made by one of overlay, kind, yard and band:",
     "CountShape": "An entry of `counts`, a counting table:",
     "CountRowShape": "A row of a counting table:",
     "AmountRuleShape": "An entry of `amounts`:",
     "RuleShape": "An entry of `rules`:",
+    "ResultShape": "An entry of `results`:",
     "BandShape": "A rung of `or_else`:",
     "ExampleShape": "A worked example:",
     "CiteShape": "A citation:",
@@ -141,7 +142,7 @@ def places() -> Iterator[str]:
                 f"`{name}`",
                 ruleset.title,
                 ruleset.kind,
-                len(own),
+                len(own) + sum(not item.origin for item in ruleset.results),
                 len(ruleset.document.data.get("counts", {})),
                 printed,
                 hand,
@@ -150,8 +151,8 @@ def places() -> Iterator[str]:
             )
         )
     heads = (
-        "id", "place", "kind", "rules", "tables", "printed checks", "hand checks", "left out",
-        "sources",
+        "id", "place", "kind", "rules and results", "tables", "printed checks", "hand checks",
+        "left out", "sources",
     )  # fmt: skip
     yield from _table(heads, rows)
 

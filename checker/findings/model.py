@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from checker.algebra.counting import Contribution
     from checker.algebra.explain import Step
-    from checker.algebra.values import Judged, Missing
+    from checker.algebra.values import Judged, Missing, Quantity
     from checker.core.problems import Place
     from checker.core.sources import Citation
     from checker.core.units import Amount
@@ -143,16 +143,59 @@ class Finding(Record, kw_only=True):
         return self.status in MET
 
 
+ResultStatus = Literal["owed", "not owed", "shown", "cannot tell"]
+
+
+class Consequence(Record, kw_only=True):
+    """What follows from a design and is no limit, worked out on one site.
+
+    Attributes:
+        result: Its id.
+        title: Its name on pages.
+        kind: figure, duty, fee, permit or form.
+        status: Whether it is owed; a figure is shown.
+        amount: How much, a range where something is missing; None for a permit or form.
+        says: What follows, in words.
+        citation: Document, section, edition.
+        place: File and line of the result.
+        because: For "cannot tell": what to give; for "not owed": when it would be.
+        missing: What must be given.
+        documents: What must be handed in.
+        trace: How the amount came about.
+        parts: Every comparison that took part.
+        note: Anything the reader should know.
+        origin: The model it was adopted from.
+    """
+
+    result: str
+    title: str
+    kind: str
+    status: ResultStatus
+    says: str
+    citation: Citation
+    place: Place
+    amount: Quantity | None = None
+    because: str = ""
+    missing: tuple[Missing, ...] = ()
+    documents: tuple[str, ...] = ()
+    trace: tuple[Step, ...] = ()
+    parts: tuple[Judged, ...] = ()
+    note: str = ""
+    origin: str = ""
+
+
 class Verdict(Record, kw_only=True):
     """All findings of a site under a rule set.
 
     Attributes:
         findings: In the order of the rules.
+        results: What follows besides and is no limit, in the order of the rule set.
         counts: Number of findings by status.
     """
 
     findings: tuple[Finding, ...]
     counts: Mapping[Status, int] = field(default_factory=dict)
+    results: tuple[Consequence, ...] = ()
 
     @property
     def status(self) -> Status:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from checker.core.rounding import rounded
 from checker.core.showing import unit_for
-from checker.core.units import AREA, LENGTH, RATIO, Amount, amount, rounded
+from checker.core.units import AREA, LENGTH, RATIO, Amount, amount
 from checker.findings.conversion import area_to_convert_m2
 from checker.findings.coverage import MOVES, sum_of_moves
 from checker.words.amounts import amount_text, clean

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.showing import unit_for
-from checker.core.units import UNIT
+from checker.core.units import CURRENCIES, UNIT
 from checker.words.amounts import clean, place_text
 from checker.words.letters import Keys
 
@@ -59,6 +59,28 @@ def records_of(checked: Checked) -> Data:
             for surface in checked.site.surfaces
         ],
         "findings": [_finding(item, checked.system) for item in checked.verdict.findings],
+    } | _results(checked)
+
+
+def _results(checked: Checked) -> Data:
+    """What follows besides; no key where the rule set has no such."""
+    if not checked.verdict.results:
+        return {}
+    return {
+        "results": [
+            {
+                "result": item.result,
+                "title": clean(item.title),
+                "kind": item.kind,
+                "status": item.status,
+                "amount": None if item.amount is None else _range(item.amount, checked.system),
+                "says": clean(item.says),
+                "because": clean(item.because) or None,
+                "documents": [clean(text) for text in item.documents],
+                "citation": clean(str(item.citation)),
+            }
+            for item in checked.verdict.results
+        ]
     }
 
 
@@ -76,7 +98,8 @@ def _number(value_si: float, size_si: float, unit: str) -> Data:
 def _sized(value_si: float, dimension: Dimension, unit: str, system: System) -> Data | None:
     if not math.isfinite(value_si):
         return None
-    name = unit if unit in {"%", "in/ft"} else unit_for(dimension, system)[0]
+    is_own = unit in {"%", "in/ft", *CURRENCIES}
+    name = unit if is_own else unit_for(dimension, system)[0]
     return _number(value_si, UNIT[name].size_si, name)
 
 

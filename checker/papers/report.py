@@ -47,6 +47,7 @@ def page_of(view: View, svg: str, plan_file: str, parts: tuple[Section, ...] = (
             Section("cautions", "Before anyone relies on this", (Bullets(view.cautions),)),
             _plan(view, svg, plan_file),
             Section("findings", "Findings", tuple(finding_section(f) for f in view.findings)),
+            *_results(view),
             coverage_section(view.coverage),
             ledger_section(view.ledgers),
             *parts,
@@ -98,6 +99,24 @@ def _verdicts(view: View) -> Section:
     )
     caption = f"Every rule, worst first: {counted or 'no rule is in force'}"
     return Section("verdict", "Verdict by rule", (Table(caption, columns, rows),))
+
+
+def _results(view: View) -> Iterator[Section]:
+    """What is owed and what is shown without a limit; nothing where the rule set has no such."""
+    if not view.results:
+        return
+    columns = (Column("What"), Column("Answer"), Column("How it follows"), Column("Source"))
+    rows = tuple(
+        (
+            item.title,
+            item.answer,
+            " ".join(part for part in (item.says, item.why) if part),
+            item.source,
+        )
+        for item in view.results
+    )
+    table = Table("Figures, duties, fees, permits and forms", columns, rows)
+    yield Section("results", "What follows besides", (table,))
 
 
 def _plan(view: View, svg: str, plan_file: str) -> Section:

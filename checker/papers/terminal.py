@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from checker.words.amounts import NOTHING, clean
 from checker.words.findings import finding_views
 from checker.words.letters import Keys
+from checker.words.results import result_views
 from checker.words.statuses import headline, status_word
 
 if TYPE_CHECKING:
@@ -41,6 +42,7 @@ def verdict_table(checked: Checked) -> str:
         *_wrapped(f"{clean(checked.ruleset.title)}. {clean(checked.ruleset.verify)}"),
         "",
         *_table(views),
+        *_results(checked),
         *_doubts(checked.site.repairs),
     ]
     return "\n".join(lines).translate(_PLAIN)
@@ -63,6 +65,17 @@ def _table(views: tuple[FindingView, ...]) -> Iterator[str]:
             cells = [*titles[index : index + 1], ""][0], [*words[index : index + 1], ""][0]
             yield _line((*cells, *(row[2:] if index == 0 else ("", "", ""))), widths)
         yield from _reasons(view)
+
+
+def _results(checked: Checked) -> Iterator[str]:
+    views = result_views(checked)
+    if not views:
+        return
+    yield from ("", "What follows besides:")
+    for view in views:
+        yield from _wrapped(f"- {view.title}: {view.answer}", WIDTH, _INDENT)
+        if view.why and view.answer != "not owed":
+            yield from _wrapped(view.why, WIDTH, _INDENT * 2)
 
 
 def _doubts(repairs: tuple[Repair, ...]) -> Iterator[str]:

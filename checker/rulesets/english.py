@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from checker.algebra.regions import RegionRule
     from checker.core.units import Dimension
     from checker.core.words import Word
-    from checker.rulesets.rules import Rule, RuleSet
+    from checker.rulesets.rules import Result, Rule, RuleSet
 
 WIDTH: Final = 88
 _KINDS: Final = {
@@ -44,10 +44,12 @@ def describe(ruleset: RuleSet) -> str:
         [ruleset.title, "=" * len(ruleset.title), ""],
         list(said.opening()),
         _section("What it asks about the lot", said.facts()),
+        _section("What it asks about surfaces", said.attributes()),
         _section("Parts of the land", said.regions()),
         _section("What counts", said.tables()),
         _section("Amounts", said.amounts()),
         _section("Rules", said.rules()),
+        _section("What follows besides", said.results()),
         _section("Unclear clauses", said.readings()),
         _section("Left out", [_item(text) for text in ruleset.left_out]),
         _section("Documents cited", said.sources()),
@@ -99,12 +101,18 @@ class English:
         for word in self.ruleset.facts.values():
             yield _item(self.fact(word))
 
+    def attributes(self) -> Iterator[str]:
+        """What the set asks of a surface beside what every place may ask."""
+        for word in self.ruleset.attributes.values():
+            yield _item(self.fact(word))
+
     @staticmethod
     def fact(word: Word) -> str:
         """One question, with what kind of answer it takes."""
         kind = word.dimension.name if word.kind == "amount" else word.kind
         choices = f" ({', '.join(word.choices)})" if word.choices else ""
         ask = word.ask.removeprefix(f"give the fact '{word.name}': ")
+        ask = ask.removeprefix(f"give '{word.name}' of {{id}}: ")
         return f"{word.name}, {kind}: {ask}{choices}"
 
     def regions(self) -> Iterator[str]:
@@ -255,6 +263,37 @@ class English:
         yield f"Source: {rule.citation}."
         if rule.citation.source.is_remembered:
             yield 'Written from memory, so that the program answers "cannot tell".'
+
+    def results(self) -> Iterator[str]:
+        """Figures, duties, fees, permits and forms."""
+        for index, result in enumerate(self.ruleset.results):
+            if index:
+                yield ""
+            origin = f", from {result.origin}" if result.origin else ""
+            yield _item(f"{result.title} ({result.kind} {result.id}{origin})", mark="")
+            for said in self.result_lines(result):
+                yield _item(said, indent="  ")
+
+    def result_lines(self, result: Result) -> Iterator[str]:
+        """The sentences of one result."""
+        if result.says:
+            yield result.says
+        if result.amount is not None:
+            yield f"How much: {self.speaker.number(result.amount)}."
+        if result.when != n.always():
+            verb = "Shown" if result.kind == "figure" else "Owed"
+            yield f"{verb} where {self.speaker.condition(result.when)}."
+        elif result.kind != "figure":
+            yield "Owed in any case."
+        if result.documents:
+            yield f"To hand in then: {', '.join(result.documents)}."
+        days = (("In force since", result.since), ("No longer in force from", result.until))
+        for force, day in days:
+            if day is not None:
+                yield f"{force} {day.isoformat()}."
+        if result.note:
+            yield result.note
+        yield f"Source: {result.citation}."
 
     def readings(self) -> Iterator[str]:
         """The unclear clauses, with the ways to read them."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.algebra.dimensions import Unfitting, dimension_of
 from checker.algebra.vocabulary import Vocabulary
 from checker.core import units
-from checker.core.problems import did_you_mean
+from checker.core.problems import did_you_mean, nearly
 from checker.core.units import AREA, LENGTH, Dimension
 from checker.core.words import Word
 from checker.rulesets.rules import ReadingChoice
@@ -24,6 +24,7 @@ DIMENSIONS: Final[dict[str, Dimension]] = {
     "volume": units.VOLUME,
     "time": units.TIME,
     "rate": units.SPEED,
+    "flow": units.FLOW,
     "number or share": units.RATIO,
     "money": units.MONEY,
 }
@@ -62,14 +63,40 @@ class Names:
             )
 
     @staticmethod
-    def _check_fact(file: RuleFile, name: str, item: Mapping[str, Any]) -> None:
+    def _check_fact(
+        file: RuleFile, name: str, item: Mapping[str, Any], group: str = "facts"
+    ) -> None:
         for key, kind in (("dimension", "amount"), ("choices", "text")):
             if key in item and item["kind"] != kind:
                 file.wrong(
-                    ("facts", name, key),
-                    f"'{key}' is for facts of kind {kind}, and '{name}' is of kind {item['kind']}",
+                    (group, name, key),
+                    f"'{key}' is for {group} of kind {kind}, and '{name}' is of kind "
+                    f"{item['kind']}",
                     f"remove it, or make the kind {kind}",
                 )
+
+    def attributes(self) -> dict[str, Word]:
+        """What the set asks of a surface beside what every place may, by name."""
+        found: dict[str, Word] = {}
+        for file in self._files:
+            for name, item in file.group("attributes").items():
+                if name in self.surface or name in self.lot:
+                    file.problems.add(
+                        file.document.key_place("attributes", name),
+                        f"'{name}' is already a name that every place may use",
+                        "use that one, or choose another name",
+                    )
+                near = "" if name in self.surface else nearly(name, self.surface)
+                if near:
+                    file.problems.add(
+                        file.document.key_place("attributes", name),
+                        f"'{name}' is nearly '{near}', which every place may use",
+                        "use that one, or choose a name that nobody takes for it",
+                    )
+                self._check_fact(file, name, item, "attributes")
+                found[name] = _word(name, item, f"give '{name}' of {{id}}: {item['ask']}")
+        self.surface |= found
+        return found
 
     def facts(self) -> dict[str, Word]:
         """The questions about a lot, by name."""
@@ -78,14 +105,7 @@ class Names:
             for name, item in file.group("facts").items():
                 self._check_new(file, name, "facts")
                 self._check_fact(file, name, item)
-                facts[name] = Word(
-                    name=name,
-                    kind=item["kind"],
-                    title=item.get("title", name.replace("_", " ")),
-                    dimension=DIMENSIONS[item.get("dimension", "number or share")],
-                    choices=tuple(item.get("choices", ())),
-                    ask=f"give the fact '{name}': {item['ask']}",
-                )
+                facts[name] = _word(name, item, f"give the fact '{name}': {item['ask']}")
         self.lot |= facts
         return facts
 
@@ -149,3 +169,14 @@ class Names:
                     dimension = None
                 self.lot[name] = Word(name, "amount", item["title"], dimension or units.RATIO)
         return found
+
+
+def _word(name: str, item: Mapping[str, Any], ask: str) -> Word:
+    return Word(
+        name=name,
+        kind=item["kind"],
+        title=item.get("title", name.replace("_", " ")),
+        dimension=DIMENSIONS[item.get("dimension", "number or share")],
+        choices=tuple(item.get("choices", ())),
+        ask=ask,
+    )

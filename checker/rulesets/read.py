@@ -12,11 +12,12 @@ from checker.algebra.parse import Parser
 from checker.core.problems import BadInput, Place, Problem, Problems, did_you_mean
 from checker.core.records import replace
 from checker.core.sources import Citation, Source
+from checker.core.units import CURRENCIES, MONEY
 from checker.files.shape import check_shape
 from checker.rulesets.circles import Circles
 from checker.rulesets.names import Names
 from checker.rulesets.rule_file import RuleFile, read_sources
-from checker.rulesets.rules import VERIFY, Band, Example, Rule, RuleSet
+from checker.rulesets.rules import VERIFY, Band, Example, Result, Rule, RuleSet
 from checker.rulesets.tables import Tables, read_region
 
 if TYPE_CHECKING:
@@ -58,6 +59,7 @@ class _Reading:
         self.names = Names(self.files, built_in)
         for file in self.files:
             file.parser = Parser(self.names.words, file.document.place, self.problems)
+            file.parser.currency = self._currency(file)
 
     def _adopted(
         self, document: Document, data: dict[str, Any], above: tuple[str, ...]
@@ -89,7 +91,7 @@ class _Reading:
 
     def ruleset(self) -> RuleSet:
         data, names = self.data, self.names
-        facts, readings = names.facts(), names.readings()
+        attributes, facts, readings = names.attributes(), names.facts(), names.readings()
         names.add_regions()
         names.add_counts()
         amounts = names.amounts()
@@ -101,7 +103,8 @@ class _Reading:
             says = f"the rule '{rule.id}' hangs on itself"
             says += f", by way of {', '.join(way[1:])}" if way[1:] else ""
             self.problems.add(rule.place, says, "take out one 'limit_of' or 'passes'")
-        rules, count_examples = self._with_more_examples(read, tables.examples())
+        found = self._results(read)
+        rules, results, count_examples = self._with_more_examples(read, found, tables.examples())
         force, at = data["in_force"], ("in_force",)
         since, until = self.own.day(force, "since", at), self.own.day(force, "until", at)
         submission: dict[str, Any] = {}
@@ -120,7 +123,10 @@ class _Reading:
             system=data.get("shown_in", "us"),
             verify=data.get("verify", VERIFY),
             note=data.get("note", ""),
+            currency=data.get("currency", "$"),
+            results=results,
             facts=facts,
+            attributes=attributes,
             readings=readings,
             regions=regions,
             counts=counts,
@@ -175,25 +181,76 @@ class _Reading:
             until=file.day(force, "until", (*at, "in_force")),
         )
 
+    def _currency(self, file: RuleFile) -> str:
+        given = str(file.data.get("currency", "$"))
+        if given != "$" and given not in CURRENCIES:
+            hint = did_you_mean(given, ("$", *CURRENCIES))
+            file.wrong(("currency",), f"'{given}' is no currency that is known here", hint)
+        return given
+
+    def _results(self, rules: Mapping[str, Rule]) -> dict[str, Result]:
+        found: dict[str, Result] = {}
+        taken = {*rules, *self.names.lot}
+        for file in self.files:
+            seen: set[str] = set()
+            for index, item in enumerate(file.data.get("results", ())):
+                at: DataPath = ("results", index)
+                if item["id"] in seen or item["id"] in taken:
+                    file.wrong((*at, "id"), f"the name '{item['id']}' stands twice", "rename one")
+                seen.add(item["id"])
+                found[item["id"]] = _result(file, item, at, is_own=file is self.own)
+        return found
+
     def _with_more_examples(
-        self, rules: dict[str, Rule], tables: Mapping[str, tuple[Example, ...]]
-    ) -> tuple[tuple[Rule, ...], dict[str, tuple[Example, ...]]]:
-        """Add the examples that a file gives for rules and tables it adopts."""
+        self,
+        rules: dict[str, Rule],
+        results: dict[str, Result],
+        tables: Mapping[str, tuple[Example, ...]],
+    ) -> tuple[tuple[Rule, ...], tuple[Result, ...], dict[str, tuple[Example, ...]]]:
+        """Add the examples that a file gives for rules, results and tables it adopts."""
         of_tables = dict(tables)
         for file, name, examples in self._more_examples():
             if name in rules:
                 rules[name] = replace(rules[name], examples=rules[name].examples + examples)
+            elif name in results:
+                results[name] = replace(results[name], examples=results[name].examples + examples)
             elif name in of_tables:
                 of_tables[name] += examples
             else:
-                hint = did_you_mean(name, [*rules, *of_tables])
+                hint = did_you_mean(name, [*rules, *results, *of_tables])
                 file.wrong(("examples", name), f"'{name}' is no rule or table of this set", hint)
-        return tuple(rules.values()), of_tables
+        return tuple(rules.values()), tuple(results.values()), of_tables
 
     def _more_examples(self) -> Iterator[tuple[RuleFile, str, tuple[Example, ...]]]:
         for file in self.files:
             for name, items in file.group("examples").items():
                 yield file, name, file.example_list(items, ("examples", name))
+
+
+def _result(file: RuleFile, item: dict[str, Any], at: DataPath, *, is_own: bool) -> Result:
+    force = item.get("in_force", {})
+    kind = item["kind"]
+    if "is" not in item and kind in {"figure", "duty", "fee"}:
+        file.wrong(at, f"'is' of the {kind} '{item['id']}' is missing", "say how much")
+    amount = file.number(item["is"], (*at, "is")) if "is" in item else None
+    if amount is not None and kind == "fee":
+        file.kind(amount, MONEY, (*at, "is"))
+    return Result(
+        id=item["id"],
+        title=item["title"],
+        kind=kind,
+        citation=file.cite(item, at) or Citation(source=Source(key="", document="", edition="")),
+        when=file.condition(item, "when", at),
+        amount=amount,
+        place=file.place(at),
+        documents=tuple(item.get("documents", ())),
+        says=item.get("says", ""),
+        note=item.get("note", ""),
+        examples=file.examples(item, at),
+        origin="" if is_own else file.id,
+        since=file.day(force, "since", (*at, "in_force")),
+        until=file.day(force, "until", (*at, "in_force")),
+    )
 
 
 def _band(file: RuleFile, item: dict[str, Any], at: DataPath) -> Band:

@@ -123,6 +123,48 @@ class Rule(Record, kw_only=True):
         return not (self.since and day < self.since) and not (self.until and day >= self.until)
 
 
+class Result(Record, kw_only=True):
+    """What follows from a design and is no limit.
+
+    Attributes:
+        id: Its name in files.
+        title: Its name on pages.
+        kind: A figure that is shown, or a duty, fee, permit or form that is owed.
+        citation: Where the law says so.
+        when: When it is owed or shown.
+        amount: How much; None for a permit or form.
+        documents: What must be handed in where it is owed.
+        says: What follows, in words.
+        note: Anything the reader should know.
+        examples: Worked examples.
+        place: Where it stands.
+        origin: Id of the rule set it was adopted from; empty for the set's own.
+        since: The first day it is in force; None with the set.
+        until: The first day it is no longer in force.
+    """
+
+    id: str
+    title: str
+    kind: Literal["figure", "duty", "fee", "permit", "form"]
+    citation: Citation
+    when: n.Condition
+    amount: n.Number | None
+    place: Place
+    documents: tuple[str, ...] = ()
+    says: str = ""
+    note: str = ""
+    examples: tuple[Example, ...] = ()
+    origin: str = ""
+    since: date | None = None
+    until: date | None = None
+
+    def is_in_force(self, day: date | None) -> bool:
+        """Whether it is in force on a day; without a day, unless it has ended."""
+        if day is None:
+            return self.until is None
+        return not (self.since and day < self.since) and not (self.until and day >= self.until)
+
+
 class RuleSet(Record, kw_only=True):
     """The rules of one place, or a model that places adopt.
 
@@ -132,7 +174,10 @@ class RuleSet(Record, kw_only=True):
         kind: published law, invented for the samples, or a model.
         rules: In order, adopted ones first.
         words: All names its rules may use.
+        currency: What it counts money in: $ or an ISO code.
+        results: What follows from a design and is no limit, adopted ones first.
         facts: What it asks about a lot.
+        attributes: What it asks about a surface beside what every place may.
         readings: Its unclear clauses.
         regions: The regions it defines.
         counts: Its counting tables, by the measure they make.
@@ -156,7 +201,10 @@ class RuleSet(Record, kw_only=True):
     system: System = "us"
     verify: str = VERIFY
     note: str = ""
+    currency: str = "$"
+    results: tuple[Result, ...] = ()
     facts: Mapping[str, Word] = field(default_factory=dict)
+    attributes: Mapping[str, Word] = field(default_factory=dict)
     readings: Mapping[str, ReadingChoice] = field(default_factory=dict)
     regions: Mapping[str, RegionRule] = field(default_factory=dict)
     counts: Mapping[str, CountTable] = field(default_factory=dict)

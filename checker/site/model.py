@@ -73,6 +73,7 @@ class Surface(Record, kw_only=True):
         may_become: Materials that a search for the least change may turn it into.
         is_fixed: Never to be changed.
         measured_by: How its area was measured.
+        other_attributes: What the file says besides, for the rule set to read.
         place: Where the file says so.
     """
 
@@ -88,6 +89,7 @@ class Surface(Record, kw_only=True):
     may_become: tuple[Material, ...] = ()
     is_fixed: bool = False
     measured_by: str = ""
+    other_attributes: Mapping[str, Any] = field(default_factory=dict)
 
     def material_in(self, state: State) -> Material | None:
         """What it is made of today or after the work; None when it is not there then."""
@@ -222,6 +224,7 @@ class Site(Record, kw_only=True):
         unit: The unit of bare coordinates in the file.
         rest_of_lot: The material of land that no surface covers; None when not said.
         rest_attributes: What the file says of that land besides.
+        other_rest_attributes: The same, for the rule set to read.
         order: Surface ids that win over others at their level, first first.
         facts: What the file says for the rule set's questions.
         readings: How the office reads unclear clauses, by reading id.
@@ -247,6 +250,7 @@ class Site(Record, kw_only=True):
     facts: Mapping[str, Any] = field(default_factory=dict)
     rest_of_lot: Material | None = None
     rest_attributes: Mapping[str, Value] = field(default_factory=dict)
+    other_rest_attributes: Mapping[str, Any] = field(default_factory=dict)
     order: tuple[str, ...] = ()
     features: tuple[Feature, ...] = ()
     regions: tuple[Region, ...] = ()

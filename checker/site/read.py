@@ -142,7 +142,7 @@ class _Reading:
         surfaces = coping_as_rings([s for s in read if s is not None], self.notes)
         features = [self.feature(item, i) for i, item in enumerate(data.get("features", []))]
         regions = [self.region(item, i) for i, item in enumerate(data.get("regions", []))]
-        rest, rest_attributes = self.rest_of_lot()
+        rest, rest_attributes, other_rest = self.rest_of_lot()
         as_of = None
         if "date" in data:
             as_of = read_day(data["date"], "'date'", self.document.place("date"), self.problems)
@@ -173,6 +173,7 @@ class _Reading:
             facts=dict(data.get("facts", {})),
             rest_of_lot=rest,
             rest_attributes=rest_attributes,
+            other_rest_attributes=other_rest,
             order=tuple(data.get("order", ())),
             features=tuple(feature for feature in features if feature is not None),
             regions=tuple(region for region in regions if region is not None),
@@ -183,21 +184,23 @@ class _Reading:
             parts={name: data[name] for name in PARTS if name in data},
         )
 
-    def rest_of_lot(self) -> tuple[Material | None, dict[str, Value]]:
+    def rest_of_lot(self) -> tuple[Material | None, dict[str, Value], dict[str, Any]]:
         """What covers the land that no surface covers, and what is known of it."""
         given = self.data.get("rest_of_lot")
         if given is None:
-            return None, {}
+            return None, {}, {}
         if isinstance(given, str):
-            return self.material(given, "rest_of_lot"), {}
+            return self.material(given, "rest_of_lot"), {}, {}
+        others: dict[str, Any] = {}
         attributes = read_attributes(
             given.get("attributes", {}),
             self.document,
             ("rest_of_lot", "attributes"),
             "the rest of the lot",
             self.problems,
+            others,
         )
-        return self.material(given["material"], "rest_of_lot", "material"), attributes
+        return self.material(given["material"], "rest_of_lot", "material"), attributes, others
 
     def check_whole(self, lot: Lot | None, surfaces: list[Surface]) -> None:
         """Doubts that only the whole drawing shows."""
@@ -277,8 +280,14 @@ class _Reading:
             self.material(other, *at, "may_become", i)
             for i, other in enumerate(item.get("may_become", []))
         ]
+        others: dict[str, Any] = {}
         attributes = read_attributes(
-            item.get("attributes", {}), self.document, (*at, "attributes"), name, self.problems
+            item.get("attributes", {}),
+            self.document,
+            (*at, "attributes"),
+            name,
+            self.problems,
+            others,
         )
         is_fixed = "fixed" in item and read_yes_or_no(
             item["fixed"], f"'fixed' of {name}", self.document.place(*at, "fixed"), self.problems
@@ -293,6 +302,7 @@ class _Reading:
             stage=stage,
             shape=drawn.shape,
             attributes=attributes,
+            other_attributes=others,
             place=self.document.place(*at),
             section=item.get("section", ""),
             may_become=tuple(other for other in may_become if other is not None),

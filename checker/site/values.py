@@ -6,7 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.answers import day_hint, day_of, yes_or_no
-from checker.core.problems import Place, Problems, did_you_mean
+from checker.core.problems import Place, Problems, did_you_mean, nearly
 from checker.core.units import LENGTH, UNIT, Amount, Dimension, UnreadableAmount, read_amount
 from checker.core.words import Word
 from checker.files.vocabulary import ATTRIBUTES
@@ -75,11 +75,25 @@ def read_attributes(
     at: tuple[str | int, ...],
     owner: str,
     problems: Problems,
+    others: dict[str, Any] | None = None,
 ) -> dict[str, Value]:
-    """The attributes of a surface, by name, each of the kind that the vocabulary says."""
+    """The attributes of a surface, by name, each of the kind that the vocabulary says.
+
+    Args:
+        given: As the file writes them.
+        document: The file.
+        at: Where they stand in it.
+        owner: The surface, for messages.
+        problems: Collects what is wrong.
+        others: Takes those that every place does not know, for the rule set to read; they are
+            refused when it is None.
+    """
     found: dict[str, Value] = {}
     for name, raw in given.items():
         term = ATTRIBUTES.get(name)
+        if term is None and others is not None and not nearly(name, ATTRIBUTES):
+            others[name] = raw
+            continue
         if term is None:
             says = f"'{name}' is not an attribute of a surface"
             problems.add(document.key_place(*at, name), says, did_you_mean(name, ATTRIBUTES))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.core.units import AREA, UNIT, rounded
+from checker.core.rounding import rounded
+from checker.core.units import AREA, UNIT
 from checker.findings.conversion import area_to_convert_m2
 
 if TYPE_CHECKING:

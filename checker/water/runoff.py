@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.formula import FRACTION, NOT_NEGATIVE, POSITIVE, OutOfRange, Range, formula
 from checker.core.records import Record
-from checker.core.units import FOOT_M, INCH_M, rounded
+from checker.core.rounding import rounded
+from checker.core.units import FOOT_M, INCH_M
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

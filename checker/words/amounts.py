@@ -11,8 +11,9 @@ import unicodedata
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
+from checker.core.rounding import rounded
 from checker.core.showing import show, show_number, show_pair, unit_for
-from checker.core.units import LENGTH, RATIO, Amount, rounded, same
+from checker.core.units import LENGTH, RATIO, Amount, same
 from checker.measure.catalogue import NONE_NEAR_M
 
 if TYPE_CHECKING:

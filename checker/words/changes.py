@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.algebra.explain import Speaker
+from checker.core.rounding import rounded
 from checker.core.showing import show, show_number, show_pair
-from checker.core.units import AREA, LENGTH, UNIT, Amount, rounded
+from checker.core.units import AREA, LENGTH, UNIT, Amount
 
 if TYPE_CHECKING:
     from checker.core.units import System

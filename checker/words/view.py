@@ -18,6 +18,7 @@ from checker.words.findings import FindingView, finding_views
 from checker.words.ledger import Ledger, ledgers_of
 from checker.words.letters import Keys
 from checker.words.places import PlanItem, features_of, plan_items
+from checker.words.results import ResultView, result_views
 from checker.words.statuses import Pair, headline, status_word, tally
 
 if TYPE_CHECKING:
@@ -91,6 +92,7 @@ class View(Record):
     headline: str
     tally: tuple[tuple[Chip, str], ...]
     findings: tuple[FindingView, ...]
+    results: tuple[ResultView, ...]
     plan: tuple[PlanItem, ...]
     others: tuple[Pair, ...]
     coverage: tuple[CoverageView, ...]
@@ -116,6 +118,7 @@ def view_of(checked: Checked) -> View:
         headline=headline(verdict),
         tally=tally(verdict),
         findings=findings,
+        results=result_views(checked),
         plan=plan_items(checked, keys),
         others=features_of(checked),
         coverage=coverage_views(checked, keys),

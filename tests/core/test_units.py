@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from checker.core.rounding import rounded
 from checker.core.showing import show, show_number, show_pair
 from checker.core.units import (
     AREA,
@@ -18,7 +19,6 @@ from checker.core.units import (
     amount,
     meets,
     read_amount,
-    rounded,
     same,
 )
 

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from checker.core.units import AREA, Amount, amount, rounded
+from checker.core.rounding import rounded
+from checker.core.units import AREA, Amount, amount
 from checker.files.source import read_document
 from checker.findings.checked import Checked
 from checker.findings.conversion import area_to_convert_m2

@@ -1,0 +1,59 @@
+"""Attributes of surfaces that a rule set declares, read from a site by the kinds it gives them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from checker.core.problems import did_you_mean
+from checker.core.records import replace
+from checker.files.vocabulary import ATTRIBUTES
+from checker.rulesets.facts import read_fact
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from checker.core.problems import Problems
+    from checker.rulesets.rules import RuleSet
+    from checker.site.model import Site
+
+
+def with_declared(site: Site, ruleset: RuleSet, problems: Problems) -> Site:
+    """The site with the attributes that this rule set declares.
+
+    One that it does not know is refused when it looks misspelt, and passed over otherwise, so
+    that one site file can be held against several places.
+    """
+    surfaces = []
+    for index, surface in enumerate(site.surfaces):
+        at = ("surfaces", index, "attributes")
+        read = _read(site, ruleset, surface.other_attributes, at, problems)
+        surfaces.append(
+            replace(surface, attributes={**surface.attributes, **read}) if read else surface
+        )
+    at_rest = ("rest_of_lot", "attributes")
+    rest = _read(site, ruleset, site.other_rest_attributes, at_rest, problems)
+    if not rest and all(new is old for new, old in zip(surfaces, site.surfaces, strict=True)):
+        return site
+    return replace(site, surfaces=tuple(surfaces), rest_attributes={**site.rest_attributes, **rest})
+
+
+def _read(
+    site: Site,
+    ruleset: RuleSet,
+    given: Mapping[str, Any],
+    at: tuple[str | int, ...],
+    problems: Problems,
+) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for name, value in given.items():
+        word = ruleset.attributes.get(name)
+        if word is None:
+            hint = did_you_mean(name, {*ATTRIBUTES, *ruleset.attributes})
+            if hint.startswith("did you mean"):
+                says = f"'{name}' is no attribute of a surface that this place knows"
+                problems.add(site.document.key_place(*at, name), says, hint)
+            continue
+        read = read_fact(word, value, site.document.place(*at, name), problems)
+        if read is not None:
+            found[name] = read
+    return found
