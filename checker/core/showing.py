@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from decimal import ROUND_HALF_UP, Decimal
 from typing import TYPE_CHECKING, Final
 
@@ -51,6 +52,9 @@ SMALL_LENGTHS: Final[dict[System, dict[str, str]]] = {
 }
 """A length written in one of these is shown in a small unit, since 1/8 in is no 0.01 ft."""
 
+MORE_PLACES: Final = 3
+"""So many decimals more a small number gets at most; below that it is next to nothing."""
+
 EXACT_TO: Final = 1e15
 """Beyond it a double has no decimals left to round, and exact decimals run out of digits."""
 
@@ -84,7 +88,8 @@ def show(
     """An amount as text in a system's unit, e.g. `4,725 sq ft`.
 
     An amount that was written in per cent stays in per cent, one written in inches or millimetres
-    stays in a small unit, and a price keeps its sign first.
+    stays in a small unit, and a price keeps its sign first. One below 1 keeps two figures that say
+    something: 0.006 L/s is not 0.01.
     """
     unit, places = unit_for(value.dimension, system)
     is_small = value.dimension == LENGTH and value.unit in SMALL_LENGTHS[system]
@@ -94,16 +99,33 @@ def show(
         unit, places = value.unit, 2 if value.unit == "%" else 3
     if value.dimension == MONEY and value.unit in CURRENCIES:
         unit = value.unit
-    if decimals is not None:
-        places = decimals
     number = value.to(unit) if unit in UNIT else value.value_si
-    text = show_number(number, places)
+    if decimals is not None:
+        text = show_number(number, decimals)
+    elif value.dimension == MONEY:
+        text = show_number(number, places)
+    else:
+        text = _with_two_figures(number, places)
     if (is_small or (value.dimension == RATIO and unit == "")) and "." in text:
         text = text.rstrip("0").rstrip(".")
     sign = "+" if signed and number > 0 else ""
     if unit.startswith("$"):
         return f"{sign}${text}{unit[1:]}"
     return f"{sign}{text} {unit}".rstrip()
+
+
+def _with_two_figures(number: float, places: int) -> str:
+    """A number with so many decimals, and more where a small one would lose its figures."""
+    text = show_number(number, places)
+    if not 10.0 ** -(places + MORE_PLACES) <= abs(number) < 1:
+        return text
+    own = 1 - math.floor(math.log10(abs(number)))
+    if own <= places:
+        return text
+    longer = show_number(number, own)
+    while longer.endswith("0") and len(longer.partition(".")[2]) > max(places, 1):
+        longer = longer[:-1]
+    return longer
 
 
 def show_pair(first: Amount, second: Amount, system: System) -> tuple[str, str]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import difflib
+from datetime import timedelta
 from typing import TYPE_CHECKING, Literal
 
 from checker.core.records import Record, replace
 from checker.core.showing import show, show_pair
 from checker.findings.checked import judged
 from checker.rulesets.english import English
+from checker.rulesets.handing_in import submission_sentences
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -27,7 +29,8 @@ class RuleChange(Record):
     """One part that differs between two rule sets.
 
     Attributes:
-        group: What kind of part: "rule", "counting table", "amount", "fact", "region", "reading".
+        group: What kind of part: "rule", "counting table", "amount", "fact", "region", "reading",
+            and "part" for what is to be handed in.
         name: Its id or name.
         title: Its name on pages.
         kind: Whether it came, went or changed.
@@ -140,6 +143,11 @@ def _readings(ruleset: RuleSet) -> Parts:
     }
 
 
+def _submission(ruleset: RuleSet) -> Parts:
+    said = tuple(submission_sentences(ruleset, English(ruleset).speaker))
+    return {"submission": ("what is to be handed in", said)} if said else {}
+
+
 _GROUPS: Mapping[str, Callable[[RuleSet], Parts]] = {
     "rule": _rules,
     "result": _results,
@@ -149,6 +157,7 @@ _GROUPS: Mapping[str, Callable[[RuleSet], Parts]] = {
     "fact": _facts,
     "attribute": _attributes,
     "reading": _readings,
+    "part": _submission,
 }
 
 
@@ -193,8 +202,11 @@ def _marked(before: Sequence[str], after: Sequence[str]) -> Iterator[str]:
 
 
 def _dated(site: Site, ruleset: RuleSet) -> Site:
-    is_law = site.as_of is None or ruleset.is_in_force(site.as_of)
-    return site if is_law else replace(site, as_of=None)
+    """The site on its own day where the text is law of it, else on the last day of the text."""
+    if site.as_of is not None and ruleset.is_in_force(site.as_of):
+        return site
+    last = ruleset.until - timedelta(days=1) if ruleset.until else None
+    return replace(site, as_of=last)
 
 
 def rescored(site: Site, old: RuleSet, new: RuleSet) -> tuple[Rescored, ...]:

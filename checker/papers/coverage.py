@@ -37,7 +37,7 @@ def _worksheet(item: CoverageView) -> Iterator[Block]:
         columns = (
             Column("What"),
             Column("Area", is_number=True),
-            Column("Share of the lot", is_number=True),
+            Column("Share of the land", is_number=True),
         )
         yield Table(caption, columns, limit.rows)
 

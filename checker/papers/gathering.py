@@ -94,8 +94,11 @@ def add_coverage(figures: Figures, coverage: Coverage, keys: Keys) -> None:
     area("least", f"{table}, at best", coverage.best_m2)
 
 
-def add_limit(figures: Figures, limit: Limit, lot_m2: float) -> None:
-    """Maximum, proposed, remaining and their shares of the lot, at the unfavourable ends."""
+def add_limit(figures: Figures, limit: Limit) -> None:
+    """Maximum, proposed, remaining and their shares of the land, at the unfavourable ends.
+
+    What is there and what comes are figures of their own where they are not those of the table.
+    """
     most, proposed = limit.most.end(high=False), limit.proposed.end(high=True)
     if most is None or proposed is None or limit.remaining_m2 is None:
         return
@@ -105,11 +108,15 @@ def add_limit(figures: Figures, limit: Limit, lot_m2: float) -> None:
         (f"{at}.maximum", f"{title}, maximum", most),
         (f"{at}.remaining", f"{title}, remaining", Amount(limit.remaining_m2, AREA)),
     )
-    shares = [Amount(amount.value_si / lot_m2, RATIO, "%") for amount in (proposed, most)]
+    shares = [Amount(amount.value_si / limit.whole_m2, RATIO, "%") for amount in (proposed, most)]
     figures.add_pair(
-        (f"{at}.proposed_share", f"{title}, proposed, of the lot", shares[0]),
-        (f"{at}.maximum_share", f"{title}, maximum, of the lot", shares[1]),
+        (f"{at}.proposed_share", f"{title}, proposed, of the land", shares[0]),
+        (f"{at}.maximum_share", f"{title}, maximum, of the land", shares[1]),
     )
+    existing, increase = (item.end(high=True) for item in (limit.existing, limit.increase))
+    if not limit.is_of_total and existing and increase:
+        figures.add(f"{at}.existing", f"{title}, existing", existing)
+        figures.add(f"{at}.increase", f"{title}, increase", increase, signed=True)
 
 
 def add_finding(figures: Figures, finding: Finding, checked: Checked) -> None:

@@ -130,7 +130,7 @@ def make_job(
     for coverage in found:
         add_coverage(figures, coverage, keys)
         for limit in limits_of(coverage, checked):
-            add_limit(figures, limit, coverage.lot_m2)
+            add_limit(figures, limit)
     for finding in checked.verdict.findings:
         add_finding(figures, finding, checked)
     for surface in checked.site.surfaces:

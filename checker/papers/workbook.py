@@ -204,11 +204,19 @@ class _Sheet:
             sheet.write_string(row, 1, inert(clean(finding.title)), self.bold)
             limit = self.number(most.value_si)
             existing, proposed = map(self.number, map(self.coverage.total_m2, _ENDS))
+            cells = f"=K{total + 1}", f"=P{total + 1}"
+            if not found.is_of_total:
+                # A part of the total, or made from it: no sum of the columns above.
+                ends = found.existing.end(high=True), found.proposed.end(high=True)
+                if None in ends:
+                    continue
+                existing, proposed = (self.number(end.value_si) for end in ends if end)
+                cells = f"={existing!r}", f"={proposed!r}"
             start = row + 2
             lines = (
                 ("Maximum", f"={limit / lot!r}*{lot_cell}", limit),
-                ("Existing", f"=K{total + 1}", existing),
-                ("Proposed", f"=P{total + 1}", proposed),
+                ("Existing", cells[0], existing),
+                ("Proposed", cells[1], proposed),
                 ("Increase", f"=C{start + 2}-C{start + 1}", proposed - existing),
                 ("Remaining", f"=C{start}-C{start + 2}", limit - proposed),
             )

@@ -216,9 +216,9 @@ def _limit_table(job: Job, coverage: Coverage, findings: list[Finding]) -> Table
         if f"{limit}.maximum" in job.figures:
             most, existing, proposed, increase, left = (
                 text(f"{limit}.maximum"),
-                text(f"{total}.existing"),
+                text(f"{limit}.existing", text(f"{total}.existing")),
                 text(f"{limit}.proposed"),
-                text(f"{total}.net"),
+                text(f"{limit}.increase", text(f"{total}.net")),
                 text(f"{limit}.remaining"),
             )
             share = f"{text(f'{limit}.proposed_share')} of {text(f'{limit}.maximum_share')}"
@@ -246,7 +246,7 @@ def _limit_table(job: Job, coverage: Coverage, findings: list[Finding]) -> Table
         Column("Proposed", is_number=True),
         Column("Increase", is_number=True),
         Column("Remaining", is_number=True),
-        Column("Share of the lot", is_number=True, width=1.1),
+        Column("Share of the land", is_number=True, width=1.1),
         Column("Test", width=0.8),
         Column("Verdict", width=1.1),
         Column("Clause", width=1.8),

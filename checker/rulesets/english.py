@@ -13,6 +13,7 @@ from checker.algebra import nodes as n
 from checker.algebra.explain import Speaker
 from checker.core.showing import unit_for
 from checker.core.units import AREA, LENGTH, RATIO, Amount
+from checker.rulesets.handing_in import submission_sentences
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -51,6 +52,7 @@ def describe(ruleset: RuleSet) -> str:
         _section("Rules", said.rules()),
         _section("What follows besides", said.results()),
         _section("Unclear clauses", said.readings()),
+        _section("To be handed in", said.submission()),
         _section("Left out", [_item(text) for text in ruleset.left_out]),
         _section("Documents cited", said.sources()),
     ]
@@ -302,6 +304,11 @@ class English:
             for option, title in choice.options.items():
                 used = ", used until the office has answered" if option == choice.default else ""
                 yield _item(f"{option}: {title}{used}", indent="  ")
+
+    def submission(self) -> Iterator[str]:
+        """What the office asks for with an application."""
+        for said in submission_sentences(self.ruleset, self.speaker):
+            yield _item(said)
 
     def sources(self) -> Iterator[str]:
         """What is cited and how far it was read."""

@@ -24,6 +24,9 @@ if TYPE_CHECKING:
     from checker.files.source import Document
     from checker.rulesets.rules import RuleSet
 
+LONGEST_NAME_COUNT: Final = 60
+"""Characters of a file name where the office does not say."""
+
 ALL_SHEETS: Final = ("tabloid", "letter", "arch-d")
 
 
@@ -102,7 +105,7 @@ class Submission(Record, kw_only=True):
     seals: tuple[Seal, ...] = ()
     one_file: bool | None = None
     most_megabytes_count: int | None = None
-    longest_name_count: int = 60
+    longest_name_count: int = LONGEST_NAME_COUNT
     prefix: str = ""
     truth_statement: str = ""
 
@@ -184,7 +187,7 @@ class _Reading:
             seals=tuple(self.seal(item, i) for i, item in enumerate(self.get("seals", ()))),
             one_file=self.yes(files, "one_file", "files"),
             most_megabytes_count=files.get("most_megabytes"),
-            longest_name_count=files.get("longest_name", 60),
+            longest_name_count=files.get("longest_name", LONGEST_NAME_COUNT),
             prefix=files.get("prefix", ""),
             truth_statement=self.get("truth_statement", ""),
         )

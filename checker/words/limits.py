@@ -25,7 +25,7 @@ _TESTS: Final = {
 
 
 class LimitLine(Record):
-    """A limit on the counted total; each row is a name, an area and a share of the lot."""
+    """A limit on what counts; each row is a name, an area and a share of the lot or region."""
 
     rule: str
     finding: str
@@ -34,21 +34,21 @@ class LimitLine(Record):
 
 
 def limits_on(coverage: Coverage, checked: Checked) -> tuple[LimitLine, ...]:
-    """Every limit that a finding sets on the whole total of a worksheet."""
+    """The limit of each finding that sets one on what a worksheet counts."""
     return tuple(
         LimitLine(
             rule=clean(limit.finding.title),
             finding=limit.finding.rule,
             test=_TESTS[limit.part.order],
-            rows=tuple(_rows(limit, coverage.lot_m2, checked.system)),
+            rows=tuple(_rows(limit, limit.whole_m2, checked.system)),
         )
         for limit in limits_of(coverage, checked)
     )
 
 
-def _rows(limit: Limit, lot_m2: float, system: System) -> Iterator[tuple[str, str, str]]:
+def _rows(limit: Limit, whole_m2: float, system: System) -> Iterator[tuple[str, str, str]]:
     def share(value: Quantity) -> Quantity:
-        low, high = value.low_si / lot_m2, value.high_si / lot_m2
+        low, high = value.low_si / whole_m2, value.high_si / whole_m2
         return Quantity(low, high, RATIO, value.missing, "%")
 
     def beside(first: Quantity, second: Quantity, left: Amount | None) -> tuple[str, str, str]:
@@ -62,7 +62,7 @@ def _rows(limit: Limit, lot_m2: float, system: System) -> Iterator[tuple[str, st
 
     left_m2 = limit.remaining_m2
     left = None if left_m2 is None else Amount(left_m2, AREA)
-    left_share = None if left_m2 is None else Amount(left_m2 / lot_m2, RATIO, "%")
+    left_share = None if left_m2 is None else Amount(left_m2 / whole_m2, RATIO, "%")
     areas = beside(limit.proposed, limit.most, left)
     shares = beside(share(limit.proposed), share(limit.most), left_share)
     yield "Maximum allowed", areas[1], shares[1]

@@ -15,6 +15,7 @@ from checker.core.units import (
     UNIT,
     UNITS,
     Amount,
+    System,
     UnreadableAmount,
     amount,
     meets,
@@ -192,3 +193,25 @@ def test_amounts_are_shown_in_either_system() -> None:
 def test_showing_in_a_unit_of_another_kind_is_refused() -> None:
     with pytest.raises(UnreadableAmount):
         Amount(1.0, AREA).to("ft")
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "system", "text"),
+    [
+        (0.006, "L/s", "metric", "0.006 L/s"),
+        (0.0063, "L/s", "metric", "0.0063 L/s"),
+        (0.00634, "L/s", "metric", "0.0063 L/s"),
+        (0.06, "L/s", "metric", "0.06 L/s"),
+        (0.5, "L/s", "metric", "0.50 L/s"),
+        (0.4, "sq ft", "us", "0.4 sq ft"),
+        (0.046, "sq ft", "us", "0.046 sq ft"),
+        (3.6, "sq ft", "us", "4 sq ft"),
+        (1e-9, "sq ft", "us", "0 sq ft"),
+        (0.004, "$", "us", "$0.00"),
+        (0.006, "%", "us", "0.006 %"),
+    ],
+)
+def test_small_numbers_keep_two_figures_that_say_something(
+    value: float, unit: str, system: System, text: str
+) -> None:
+    assert show(amount(value, unit), system) == text

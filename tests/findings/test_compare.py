@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import Final
 
@@ -9,6 +10,10 @@ from checker import api
 from checker.core.records import replace
 from checker.files.source import read_text
 from checker.findings.compare import RuleChange, compare, comparison_text, rescored
+from checker.measure.words import built_in
+from checker.rulesets.english import describe
+from checker.rulesets.read import read_ruleset, refuse_model
+from checker.rulesets.rules import RuleSet
 from checker.site.read import site_of
 
 OLD: Final = api.load_ruleset("wisconsin-shoreland-2010")
@@ -83,3 +88,27 @@ def test_a_site_under_both_versions() -> None:
     text = api.rescore(site, OLD, NEW)
     assert "before: passes; 4,500 sq ft where at most 4,500 sq ft is asked" in text
     assert "after:  passes; 4,500 sq ft where at most 7,500 sq ft is asked" in text
+
+
+def asking(lines: str) -> RuleSet:
+    """The newer set, asking for something to be handed in."""
+    text = Path("jurisdictions/wisconsin-shoreland.yaml").read_text(encoding="utf-8")
+    document = read_text(f"{text}\nsubmission:\n{lines}", "asking.yaml")
+    return read_ruleset(document, refuse_model, built_in())
+
+
+def test_what_is_to_be_handed_in_is_said_and_compared() -> None:
+    office = "  office: The county office\n  items:\n    - {item: owner}\n"
+    before, after = asking(office), asking(f"{office}    - {{document: survey-plat, must: no}}\n")
+    assert by_name(compare(before, after)) == {"submission": "changed"}
+    assert "+ Attached: survey plat, if it can be had." in comparison_text(before, after)
+    assert by_name(compare(NEW, before)) == {"submission": "added"}
+    said = " ".join(describe(after).split())
+    assert "To be handed in at: The county office. - In the packet: owner." in said
+    assert compare(after, after) == ()
+
+
+def test_a_site_under_a_text_that_has_ended_is_judged_on_its_last_day() -> None:
+    site = site_of(read_text(DEEP_LOT, "site.yaml"), Path("site.yaml"))
+    ended = replace(NEW, until=date(2026, 1, 1))
+    assert not any(item.differs for item in rescored(site, ended, NEW))
