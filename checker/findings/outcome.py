@@ -9,7 +9,7 @@ from checker.algebra.explain import Speaker
 from checker.algebra.values import Truth
 from checker.core.records import Record, replace
 from checker.findings.answers import answers_to, is_question
-from checker.findings.model import Status, worst_of
+from checker.findings.model import OPEN, Status, worst_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -51,7 +51,7 @@ def outcome_of(rule: Rule, sheet: RuleSheet) -> Outcome:
     worst that it can be is kept beside it.
     """
     found = _with_what_is_known(rule, sheet)
-    if found.status != "cannot tell":
+    if found.status not in OPEN:
         return found
     sheets = [
         sheet.supposing(answers) for answers in answers_to(found.truth.missing, rule, sheet.ruleset)
@@ -62,6 +62,8 @@ def outcome_of(rule: Rule, sheet: RuleSheet) -> Outcome:
         alike = _alike(statuses, rule, sheet)
         if alike:
             return _either_way(alike, tried, found.truth.missing)
+    if found.status == "unanswered":
+        return found
     if tried:
         possible = [
             _at_worst(rule, other) if outcome.status == "cannot tell" else outcome.status
