@@ -208,9 +208,9 @@ def describe_ruleset(ruleset: RuleSet) -> str:
 
 def compare_rulesets(old: RuleSet, new: RuleSet) -> str:
     """What differs between two versions of a rule set, rule by rule."""
-    from checker.findings.compare import comparison_text
+    from checker.findings.compare import comparison_text as text_of
 
-    return comparison_text(old, new)
+    return text_of(old, new)
 
 
 def rescore(site: Site, old: RuleSet, new: RuleSet) -> str:
@@ -347,21 +347,31 @@ def with_remedies(options: Options) -> Checked:
     return replace(options.checked, verdict=verdict)
 
 
-def change_pages(options: Options) -> dict[str, str]:
-    """The options by file name: change.md, change.json and change.svg.
+def change_pages(options: Options, templates: Path | None = None) -> dict[str, str]:
+    """The options by file name: change.html, change.md, change.json and change.svg.
 
     The page for a terminal is `checker.papers.change.text_of`.
+
+    Args:
+        options: What a search found.
+        templates: A folder with a page.html or page.md of one's own, e.g. with a letterhead.
+
+    Raises:
+        BadInput: The template cannot be used.
     """
     from checker.drawing.trade_off import trade_off_svg
-    from checker.papers.change import json_of, markdown_of
+    from checker.pages.html_writer import html_of
+    from checker.pages.markdown_writer import markdown_of
+    from checker.papers.change import CHART, change_page, json_of
     from checker.solve.tradeoff import NoTradeOff, trade_off
 
-    found = {"change.md": markdown_of(options), "change.json": json_of(options)}
     try:
-        found["change.svg"] = trade_off_svg(trade_off(options), options.checked.system)
+        drawn = {CHART: trade_off_svg(trade_off(options), options.checked.system)}
     except NoTradeOff:
-        return found
-    return found
+        drawn = {}
+    page = change_page(options, drawn.get(CHART, ""))
+    pages = {"change.html": html_of(page, templates), "change.md": markdown_of(page, templates)}
+    return pages | {"change.json": json_of(options)} | drawn
 
 
 def compare_designs(designs: Sequence[Checked], names: Sequence[str] = ()) -> Comparison:
@@ -374,6 +384,22 @@ def compare_designs(designs: Sequence[Checked], names: Sequence[str] = ()) -> Co
     from checker.solve.compare import compare_designs as compare
 
     return compare(designs, names)
+
+
+def comparison_text(comparison: Comparison) -> str:
+    """Designs side by side, as Markdown."""
+    from checker.pages.markdown_writer import markdown_of
+    from checker.papers.comparison import comparison_page
+
+    return markdown_of(comparison_page(comparison))
+
+
+def sensitivity_text(table: Sensitivity) -> str:
+    """The verdict under every way to count, as Markdown."""
+    from checker.pages.markdown_writer import markdown_of
+    from checker.papers.sensitivity import sensitivity_page
+
+    return markdown_of(sensitivity_page(table))
 
 
 def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:

@@ -210,3 +210,15 @@ def test_the_same_input_gives_the_same_bytes(
     first = {path.name: path.read_bytes() for path in (tmp_path / "one").iterdir()}
     second = {path.name: path.read_bytes() for path in (tmp_path / "two").iterdir()}
     assert first == second
+
+
+def test_a_letterhead_stands_on_the_pages(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    given = ("check", "samples/fernhollow-after/site.yaml", "--out", str(tmp_path / "out"))
+    assert run(capsys, *given, "--template", "samples/letterhead")[0] == 0
+    for name in ("report.html", "report.md"):
+        assert "Example Court and Terrace Works" in (tmp_path / "out" / name).read_text("utf-8")
+    code, _, told = run(capsys, *given, "--template", str(tmp_path))
+    assert code == 2
+    assert "holds neither 'page.html' nor 'page.md'" in told

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from checker.cli.speaking import PlaceOption, SiteFile, checked, say
+from checker.cli.speaking import PlaceOption, SiteFile, TemplateOption, checked, say
 
 
 def change(
@@ -16,8 +16,11 @@ def change(
     place: PlaceOption = "",
     out: Annotated[
         str | None,
-        typer.Option(metavar="FOLDER", help="Folder for change.md, change.json and change.svg."),
+        typer.Option(
+            metavar="FOLDER", help="Folder for change.html, change.md, change.json, change.svg."
+        ),
     ] = None,
+    template: TemplateOption = None,
     draw: Annotated[
         str,
         typer.Option(
@@ -41,7 +44,9 @@ def change(
     options = api.least_change(checked(site, place))
     say(text_of(options))
     if out is not None:
-        written = api.write_pages(api.change_pages(options), Path(out))
+        written = api.write_pages(
+            api.change_pages(options, Path(template) if template else None), Path(out)
+        )
         say(f"\nWritten to {Path(out).as_posix()}: {', '.join(path.name for path in written)}")
     if drawn is not None:
         say(f"\nWritten: {save(Path(drawn), api.option_text(options, draw)).as_posix()}")
@@ -58,17 +63,15 @@ def compare(
 ) -> None:
     """Hold designs of one lot, or revisions of a design, side by side."""
     from checker import api
-    from checker.papers.comparison import markdown_of
 
     if len(site_files) < 2:
         raise typer.BadParameter("name two site files or more")
     designs = [checked(name, place) for name in site_files]
-    say(markdown_of(api.compare_designs(designs, list(site_files))))
+    say(api.comparison_text(api.compare_designs(designs, list(site_files))))
 
 
 def sensitivity(site: SiteFile, *, place: PlaceOption = "") -> None:
     """Show the verdict under every way to count pool water, paving and decks."""
     from checker import api
-    from checker.papers.sensitivity import markdown_of
 
-    say(markdown_of(api.sensitivity(checked(site, place))))
+    say(api.sensitivity_text(api.sensitivity(checked(site, place))))

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from checker.cli.speaking import PlaceOption, SiteFile, checked, say
+from checker.cli.speaking import PlaceOption, SiteFile, TemplateOption, checked, say
 
 
 def check(
@@ -17,6 +17,7 @@ def check(
     out: Annotated[str, typer.Option(metavar="FOLDER", help="Folder for the pages.")] = (
         "soakline-report"
     ),
+    template: TemplateOption = None,
     allow_unknown: Annotated[
         bool, typer.Option("--allow-unknown", help="Rules that wait for an answer are no failures.")
     ] = False,
@@ -30,7 +31,7 @@ def check(
     if not no_report:
         from checker.papers.writing import write_reports
 
-        written = write_reports(result, Path(out))
+        written = write_reports(result, Path(out), Path(template) if template else None)
         say(f"\nWritten to {Path(out).as_posix()}: {', '.join(path.name for path in written)}")
     verdict = result.verdict
     return 0 if (verdict.is_met_as_far_as_told if allow_unknown else verdict.is_met) else 1

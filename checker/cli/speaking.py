@@ -26,6 +26,16 @@ PlaceOption = Annotated[
 ]
 
 
+TemplateOption = Annotated[
+    str | None,
+    typer.Option(
+        metavar="FOLDER",
+        help="Write the pages with the page.html or page.md in this folder: a letterhead.",
+        show_default=False,
+    ),
+]
+
+
 def say(text: str, *, is_error: bool = False) -> None:
     """Print a text; what the terminal cannot show, or would obey, is replaced."""
     encoding = (sys.stderr if is_error else sys.stdout).encoding or "utf-8"

@@ -12,7 +12,8 @@ from checker.core.records import Record
 from checker.files.opening import read_bytes
 from checker.files.saving import bears, save_folder
 from checker.packet.papers import Papers, make_papers
-from checker.pages.paper import Paper, markdown
+from checker.pages.markdown_writer import paper_as_markdown
+from checker.pages.paper import Paper
 from checker.pages.pdf_writer import pdf_bytes
 from checker.pages.sheet import PAPER_IN, Sheet
 from checker.pages.word_writer import docx_bytes
@@ -195,9 +196,9 @@ class _Making(Record):
             paper = papers.paper(name)
             if not paper.is_empty:
                 files[f"{prefix}{name}.docx"] = docx_bytes(paper, job.title, footer)
-                files[f"{prefix}{name}.md"] = markdown(paper, job.title, footer).encode()
+                files[f"{prefix}{name}.md"] = paper_as_markdown(paper, job.title, footer).encode()
         preflight = papers.paper("preflight")
-        files[f"{prefix}preflight.md"] = markdown(preflight, job.title, footer).encode()
+        files[f"{prefix}preflight.md"] = paper_as_markdown(preflight, job.title, footer).encode()
         self.step("list of files")
         _refuse_sizes(job, files)
         files[MANIFEST] = _manifest(job, papers, files)

@@ -133,11 +133,14 @@ Block = Text | Bullets | Pairs | Table | Picture | Sign | Section
 
 
 class Page(Record):
-    """A whole page: its title, what stands above the contents, and its sections."""
+    """A whole page: its title, what stands above the contents, and its sections.
+
+    Only sections are listed in the contents.
+    """
 
     title: str
     above: tuple[Block, ...]
-    sections: tuple[Section, ...]
+    sections: tuple[Block, ...]
     below: tuple[Block, ...]
 
 

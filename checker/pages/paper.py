@@ -1,12 +1,10 @@
-"""One document of a packet, before any file format, and as Markdown."""
+"""One document of a packet, before any file format."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.core.markdown import escape
 from checker.core.records import Record
-from checker.pages.markdown_writer import markdown_parts
 
 if TYPE_CHECKING:
     from checker.pages.blocks import Block
@@ -28,9 +26,3 @@ class Paper(Record, kw_only=True):
     title: str
     blocks: tuple[Block, ...]
     is_empty: bool = False
-
-
-def markdown(paper: Paper, project: str, footer: str) -> str:
-    """The whole document as Markdown."""
-    parts = [f"# {escape(paper.title)}", escape(project), *markdown_parts(paper.blocks)]
-    return "\n\n".join([*parts, "---", escape(footer)]) + "\n"

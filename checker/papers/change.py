@@ -6,13 +6,14 @@ import json
 import textwrap
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.markdown import escape, table_lines
 from checker.core.showing import show
 from checker.core.units import AREA, MONEY
-from checker.pages.markdown_writer import MARK
+from checker.pages.blocks import Bullets, Page, Picture, Section, Table, numbers, para, texts_of
+from checker.papers.names import paper_id
 from checker.solve.conversion import conversion_rows
 from checker.solve.search import AIMS, find_of, is_met
 from checker.words import changes as wording
+from checker.words.amounts import capital, clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 WIDTH: Final = 80
 FORMAT: Final = "change/1"
+CHART: Final = "change.svg"
 
 
 def text_of(options: Options) -> str:
@@ -150,48 +152,64 @@ def _notes(options: Options) -> list[str]:
         f"drawing, because it cannot be said to the solver: {why}."
         for rule, why in options.unsaid
     ]
-    notes += [f"{wording.capital(hint)}." for hint in options.hints]
+    notes += [f"{capital(hint)}." for hint in options.hints]
     source = f"Costs: {options.costs.title}."
     if options.costs.is_invented:
         source += " They are invented: put your own beside the site file and name them in 'costs'."
     return [*notes, source, wording.CAUTION, options.checked.ruleset.verify]
 
 
-def markdown_of(options: Options) -> str:
-    """The options as a Markdown page."""
+def change_page(options: Options, svg: str = "") -> Page:
+    """The options as a page.
+
+    Args:
+        options: What was found.
+        svg: The chart of the trade-off; empty when there is none.
+    """
     checked, system = options.checked, options.checked.system
     today = [f"{f.title}: {wording.standing(f, system)}" for f in _open_rules(options)]
     today = today or ["Every rule that surfaces can move is met."]
-    today += _stuck(options)
-    parts = [
-        MARK,
-        f"# {escape(f'Least change: {checked.site.title}')}",
-        escape(f"{checked.ruleset.title}."),
-        escape(f"Asked for: {_asked(options)}."),
-        "## Today",
-        _bullets(today),
-    ]
-    if _told(options):
-        parts += ["## Options", "\n".join(_table(options))]
-    for option in _told(options):
-        if option.same_as:
-            continue
-        pieces = [
-            f"{wording.capital(wording.instruction(piece, system))}: {wording.cost(piece.cents)}."
-            for piece in option.pieces
-        ]
-        parts += [
-            f"### {escape(option.title)}",
-            _bullets([*pieces, *_remarks(option, options)]),
-        ]
+    told = _told(options)
+    parts = [_listed("Today", [*today, *_stuck(options)])]
+    if told:
+        ways = tuple(_option(option, options) for option in told if not option.same_as)
+        parts.append(Section("options", "Options", (_table(options), *ways)))
+    if svg:
+        says = "Counted cover of each option against new permeable paving and against cost."
+        picture = Picture(svg, CHART, says, "Trade-off: each option by its mark.", "Trade-off")
+        parts.append(Section("trade-off", "Trade-off", (picture,)))
     if options.conflicts:
         said = [f"{conflict.title}: {conflict.says}." for conflict in options.conflicts]
-        parts += ["## Not possible", _bullets(said)]
-    rows = [_conversion(options, share, wanted_m2) for share, wanted_m2 in conversion_rows(options)]
+        parts.append(_listed("Not possible", said))
+    rows = tuple(_conversion(options, *row) for row in conversion_rows(options))
     if rows:
-        table = table_lines(("Share that counts", "Area to convert"), rows, (0, 1))
-        parts += ["## If permeable paving counts differently", "\n".join(table)]
-    return "\n\n".join([*parts, "## Notes", _bullets(_notes(options))]) + "\n"
+        columns = numbers("Share that counts", "Area to convert")
+        title = "If permeable paving counts differently"
+        parts.append(Section("shares", title, (Table("What to convert", columns, rows),)))
+    return Page(
+        title=clean(f"Least change: {checked.site.title}"),
+        above=(
+            para(clean(_headline(options)), "verdict"),
+            para(clean(f"{checked.ruleset.title}.")),
+            para(clean(f"Asked for: {_asked(options)}.")),
+        ),
+        sections=(*parts, _listed("Notes", _notes(options))),
+        below=(),
+    )
+
+
+def _listed(title: str, lines: Iterable[str]) -> Section:
+    return Section(paper_id(title), title, (Bullets(tuple(map(clean, lines))),))
+
+
+def _option(option: Option, options: Options) -> Section:
+    pieces = [
+        f"{capital(wording.instruction(piece, options.checked.system))}: "
+        f"{wording.cost(piece.cents)}."
+        for piece in option.pieces
+    ]
+    lines = Bullets(tuple(map(clean, (*pieces, *_remarks(option, options)))))
+    return Section(f"option-{option.key}", clean(option.title), (lines,))
 
 
 def _conversion(options: Options, share: float, wanted_m2: float | None) -> tuple[str, str]:
@@ -201,11 +219,7 @@ def _conversion(options: Options, share: float, wanted_m2: float | None) -> tupl
     return f"{share * 100:g} %", text
 
 
-def _bullets(lines: Iterable[str]) -> str:
-    return "\n".join(f"- {escape(line)}" for line in lines)
-
-
-def _table(options: Options) -> Iterator[str]:
+def _table(options: Options) -> Table:
     system = options.checked.system
     rows = []
     for option in options.options:
@@ -218,9 +232,10 @@ def _table(options: Options) -> Iterator[str]:
             "proven least" if option.proof.is_proven else "not proven",
             "met" if option.is_met else f"not met: {', '.join(option.unmet + option.fails_if)}",
         )
-        rows.append([escape(cell) for cell in cells])
-    heads = ("Option", "Beyond the design", "Changed", "Deck given up", "Permeable", "Proof")
-    return table_lines((*heads, "Rules"), rows, range(1, 5))
+        rows.append(tuple(map(clean, cells)))
+    heads = numbers("Beyond the design", "Changed", "Deck given up", "Permeable")
+    columns = (*texts_of("Option"), *heads, *texts_of("Proof", "Rules"))
+    return Table("Every option", columns, tuple(rows))
 
 
 def records_of(options: Options) -> dict[str, Any]:

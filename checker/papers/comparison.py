@@ -1,12 +1,12 @@
-"""Designs side by side: as Markdown tables and as data."""
+"""Designs side by side: as a page of tables and as data."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.markdown import escape, table_lines
-from checker.core.showing import show
+from checker.pages.blocks import Page, Table, caution, numbers, para, texts_of
 from checker.words import changes as wording
+from checker.words.amounts import amount_text, clean
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -16,41 +16,42 @@ if TYPE_CHECKING:
 FORMAT: Final = "comparison/1"
 
 
-def markdown_of(comparison: Comparison) -> str:
-    """The comparison as Markdown tables."""
+def comparison_page(comparison: Comparison) -> Page:
+    """The comparison as a page of tables."""
     system = comparison.designs[0].system
-    names = list(map(escape, comparison.names))
-    rules = [
+    names = tuple(map(clean, comparison.names))
+    rules = tuple(
         (
-            escape(row.title),
+            clean(row.title),
             *(wording.standing(f, system) if f else "not asked" for f in row.findings),
             "yes" if row.flipped else "",
         )
         for row in comparison.rules
-    ]
+    )
     counts = [
-        (escape(title), *(show(amount, system) if amount else "cannot tell" for amount in amounts))
+        (clean(title), *(amount_text(x, system) if x else "cannot tell" for x in amounts))
         for title, amounts in comparison.counts
     ]
     work = [wording.money(cents) if cents is not None else "no price" for cents in comparison.cents]
-    surfaces = [
+    surfaces = tuple(
         (
-            escape(change.id),
+            clean(change.id),
             names[change.design],
             "; ".join(_what(change, system)),
-            escape(_said(change.before, system)),
-            escape(_said(change.after, system)),
+            clean(_said(change.before, system)),
+            clean(_said(change.after, system)),
         )
         for change in comparison.surfaces
-    ]
-    differs = ("Surface", "Design", f"What differs from {names[0]}", "Before", "After")
-    tables = (
-        table_lines(("Rule", *names, "Turned"), rules),
-        table_lines(("Measure", *names), [*counts, ("cost of the work", *work)]),
-        table_lines(differs, surfaces or [("none", "", "", "", "")]),
     )
-    doubts = [f"> In doubt: {escape(doubt)}." for doubt in comparison.doubts]
-    return "\n\n".join(["# Designs side by side", *doubts, *map("\n".join, tables)]) + "\n"
+    differs = texts_of("Surface", "Design", f"What differs from {names[0]}", "Before", "After")
+    measures = (*counts, ("cost of the work", *work))
+    tables = (
+        Table("Rules", texts_of("Rule", *names, "Turned"), rules),
+        Table("Measures", (*texts_of("Measure"), *numbers(*names)), measures),
+        Table("Surfaces", differs, surfaces) if surfaces else para("No surface differs."),
+    )
+    doubts = tuple(caution(f"In doubt: {clean(doubt)}.") for doubt in comparison.doubts)
+    return Page("Designs side by side", (*doubts, *tables), (), ())
 
 
 def records_of(comparison: Comparison) -> dict[str, Any]:

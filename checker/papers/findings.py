@@ -20,7 +20,8 @@ def finding_section(finding: FindingView) -> Section:
 
 def _blocks(finding: FindingView) -> Iterator[Block]:
     yield Text((finding.says,), "lead")
-    yield Pairs(tuple(_numbers(finding)))
+    if numbers := tuple(_numbers(finding)):
+        yield Pairs(numbers)
     if finding.because:
         yield Bullets(finding.because, "Why:")
     if finding.asks:

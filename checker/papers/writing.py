@@ -39,16 +39,16 @@ _MARKS: Final = {".html": HTML_MARK, ".md": MARKDOWN_MARK, ".svg": PLAN_MARK}
 _FORMAT: Final = re.compile(r'"format": "[a-z-]+/')
 
 
-def reports_of(checked: Checked) -> dict[str, str]:
-    """The text of every file of the report, by file name."""
+def reports_of(checked: Checked, templates: Path | None = None) -> dict[str, str]:
+    """The text of every file of the report, by file name; see `write_reports`."""
     view = view_of(checked)
     svg = plan_svg(checked, Keys(checked.site), described(view))
     parts, drawn = _sections(checked)
     page = page_of(view, svg, PLAN, parts)
     records = json.dumps(records_of(checked), indent=1, ensure_ascii=False, allow_nan=False)
     return {
-        HTML: html_of(page),
-        MARKDOWN: markdown_of(page),
+        HTML: html_of(page, templates),
+        MARKDOWN: markdown_of(page, templates),
         PLAN: svg + "\n",
         **{name: f"{drawing}\n" for name, drawing in drawn.items()},
         FINDINGS: records + "\n",
@@ -82,20 +82,22 @@ def described(view: View) -> str:
     return " ".join((f"The lot, {lot}.", *items, *others))
 
 
-def write_reports(checked: Checked, folder: Path) -> list[Path]:
+def write_reports(checked: Checked, folder: Path, templates: Path | None = None) -> list[Path]:
     """Write all reports of a check into a folder, together or not at all.
 
     Args:
         checked: The check.
         folder: Is made when it is not there; other files in it stay as they are.
+        templates: A folder with a page.html or page.md of one's own, e.g. with a letterhead.
 
     Returns:
         The files written.
 
     Raises:
-        BadInput: The folder cannot be used, or holds a file of another's under one of the names.
+        BadInput: The folder cannot be used, or holds a file of another's under one of the names;
+            or the template cannot be used.
     """
-    return write_pages(reports_of(checked), folder)
+    return write_pages(reports_of(checked, templates), folder)
 
 
 def write_pages(pages: Mapping[str, str], folder: Path) -> list[Path]:

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Final
 
 from checker.algebra.explain import Speaker
 from checker.core.rounding import rounded
-from checker.core.showing import show, show_number, show_pair
+from checker.core.showing import show, show_number
 from checker.core.units import AREA, LENGTH, UNIT, Amount
+from checker.words.amounts import NONE_FOUND, pair_text
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -107,16 +108,11 @@ def standing(finding: Finding, system: System) -> str:
     text: str = finding.status
     if finding.measured is None or finding.limit is None:
         return text
-    measured, limit = show_pair(finding.measured, finding.limit, system)
+    measured, limit = pair_text(finding.measured, finding.limit, system)
     text += f": {measured}, {finding.order} {limit}"
-    if finding.margin is not None:
+    if finding.margin is not None and measured != NONE_FOUND:
         lacks = "over by" if finding.order in {"at most", "less than"} else "short by"
         side = lacks if finding.margin.value_si < 0 else "room left"
         room = Amount(abs(finding.margin.value_si), finding.margin.dimension, finding.margin.unit)
         text += f", {side} {show(room, system)}"
     return text
-
-
-def capital(text: str) -> str:
-    """The text with its first letter large."""
-    return text[:1].upper() + text[1:]

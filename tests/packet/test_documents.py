@@ -15,7 +15,7 @@ from checker.findings.coverage import MOVES
 from checker.packet.papers import NUMBERS, Papers, make_papers
 from checker.packet.writing import Packet
 from checker.pages.blocks import Sign
-from checker.pages.paper import markdown
+from checker.pages.markdown_writer import paper_as_markdown
 from checker.papers.certifications import FORMS
 from checker.papers.job import Job
 from tests.packet.reading import cells, docx_text, md_text, numbers_in, pdf_text
@@ -185,7 +185,7 @@ def test_every_document_is_in_the_index(orchard_packet: Packet, papers: Papers) 
 
 def test_headings_never_skip_a_level(papers: Papers) -> None:
     for paper in papers.papers:
-        text = markdown(paper, "project", "footer")
+        text = paper_as_markdown(paper, "project", "footer")
         levels = [len(marks) for marks in re.findall(r"^(#+) ", text, re.MULTILINE)]
         assert levels[0] == 1
         assert all(after <= before + 1 for before, after in pairwise(levels))

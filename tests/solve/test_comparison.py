@@ -11,7 +11,6 @@ from checker.core.records import replace
 from checker.core.units import UNIT
 from checker.drawing.trade_off import trade_off_svg
 from checker.papers import comparison
-from checker.papers import sensitivity as sensitivity_paper
 from checker.solve import compare, sensitivity
 from checker.solve.search import least_change
 from checker.solve.tradeoff import NoTradeOff, trade_off
@@ -77,7 +76,7 @@ def test_one_design_cannot_be_compared() -> None:
 
 def test_the_pages_of_a_comparison_are_whole() -> None:
     found = compare.compare_designs([sample("fernhollow-before"), sample("fernhollow-after")])
-    page = comparison.markdown_of(found)
+    page = api.comparison_text(found)
     assert "4,642 sq ft" in page
     assert comparison.records_of(found)["rules"][0]["flipped"] is True
 
@@ -99,7 +98,7 @@ def test_ways_to_count_pool_and_permeable_paving() -> None:
     # 672 along the rear edge of 64 ft: 10.5 ft.
     assert sq_ft(table.passes_all.proof.found.value_si) == 672
     assert table.passes_all.is_met
-    page = sensitivity_paper.markdown_of(table)
+    page = api.sensitivity_text(table)
     assert "over by 672.0 sq ft" in page
 
 
@@ -113,7 +112,7 @@ def test_ways_to_count_that_nothing_passes() -> None:
     table = sensitivity.sensitivity(checked(text, cover_rules("300 sq ft")))
     # Water in full is 400, over 300 whatever the patio becomes.
     assert table.passes_all is None
-    assert "There is none" in sensitivity_paper.markdown_of(table)
+    assert "There is none" in api.sensitivity_text(table)
     assert [cell.least_m2 for cell in table.cells][-1] is None
 
 

@@ -9,7 +9,8 @@ import pytest
 from checker import api
 from checker.core.records import replace
 from checker.core.units import Amount
-from checker.papers.change import json_of, markdown_of, text_of
+from checker.pages.markdown_writer import markdown_of
+from checker.papers.change import change_page, json_of, text_of
 from checker.solve.goal import Way, goal_of
 from checker.solve.redraw import NoOption
 from checker.solve.search import least_change
@@ -51,7 +52,7 @@ def test_what_stands_alone_is_too_much() -> None:
     assert conflict.short is not None
     assert sq_ft(conflict.short.value_si) == 214
     assert "NO CHANGE THAT IS ALLOWED MEETS THE RULES" in text_of(options)
-    assert "exceed the limit" in markdown_of(options)
+    assert "exceed the limit" in markdown_of(change_page(options))
 
 
 def test_the_fewest_surfaces_are_named() -> None:
@@ -389,7 +390,7 @@ def test_a_measure_in_doubt_is_taken_at_its_worst_and_asked_for() -> None:
 def test_pages_of_every_shape_of_answer() -> None:
     for limit in ("1400 sq ft", "3200 sq ft", "9000 sq ft"):
         options = least_change(checked(HOUSE + DRIVE + PATIO, cover_rules(limit)))
-        for page in (text_of(options), markdown_of(options), json_of(options)):
+        for page in (text_of(options), markdown_of(change_page(options)), json_of(options)):
             assert "nan" not in page.lower().replace("maintenance", "")
         assert all(len(line) <= 80 for line in text_of(options).splitlines())
 
