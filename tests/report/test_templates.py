@@ -12,6 +12,7 @@ from jinja2 import meta
 
 from checker.core.problems import BadInput
 from checker.pages.blocks import (
+    Block,
     Bullets,
     Chip,
     Page,
