@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     import datetime
     from collections.abc import Callable, Mapping, Sequence
 
-    from checker.files.source import Document
     from checker.findings.checked import Checked
     from checker.findings.examples import Tried
     from checker.packet.writing import Packet
@@ -359,19 +358,9 @@ def change_pages(options: Options, templates: Path | None = None) -> dict[str, s
     Raises:
         BadInput: The template cannot be used.
     """
-    from checker.drawing.trade_off import trade_off_svg
-    from checker.pages.html_writer import html_of
-    from checker.pages.markdown_writer import markdown_of
-    from checker.papers.change import CHART, change_page, json_of
-    from checker.solve.tradeoff import NoTradeOff, trade_off
+    from checker.papers.change import change_pages as pages
 
-    try:
-        drawn = {CHART: trade_off_svg(trade_off(options), options.checked.system)}
-    except NoTradeOff:
-        drawn = {}
-    page = change_page(options, drawn.get(CHART, ""))
-    pages = {"change.html": html_of(page, templates), "change.md": markdown_of(page, templates)}
-    return pages | {"change.json": json_of(options)} | drawn
+    return pages(options, templates)
 
 
 def compare_designs(designs: Sequence[Checked], names: Sequence[str] = ()) -> Comparison:
@@ -388,18 +377,16 @@ def compare_designs(designs: Sequence[Checked], names: Sequence[str] = ()) -> Co
 
 def comparison_text(comparison: Comparison) -> str:
     """Designs side by side, as Markdown."""
-    from checker.pages.markdown_writer import markdown_of
-    from checker.papers.comparison import comparison_page
+    from checker.papers.comparison import comparison_text as text_of
 
-    return markdown_of(comparison_page(comparison))
+    return text_of(comparison)
 
 
 def sensitivity_text(table: Sensitivity) -> str:
     """The verdict under every way to count, as Markdown."""
-    from checker.pages.markdown_writer import markdown_of
-    from checker.papers.sensitivity import sensitivity_page
+    from checker.papers.sensitivity import sensitivity_text as text_of
 
-    return markdown_of(sensitivity_page(table))
+    return text_of(table)
 
 
 def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
@@ -412,14 +399,3 @@ def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
     from checker.solve.sensitivity import sensitivity as table
 
     return table(checked, goal)
-
-
-def read_yaml(path: Path) -> Document:
-    """Read a YAML or JSON file to plain data with places.
-
-    Raises:
-        BadInput: It cannot be read.
-    """
-    from checker.files.source import read_document
-
-    return read_document(path)

@@ -8,15 +8,20 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.showing import show
 from checker.core.units import AREA, MONEY
+from checker.drawing.trade_off import trade_off_svg
 from checker.pages.blocks import Bullets, Page, Picture, Section, Table, numbers, para, texts_of
+from checker.pages.html_writer import html_of
+from checker.pages.markdown_writer import markdown_of
 from checker.papers.names import paper_id
 from checker.solve.conversion import conversion_rows
 from checker.solve.search import AIMS, find_of, is_met
+from checker.solve.tradeoff import NoTradeOff, trade_off
 from checker.words import changes as wording
 from checker.words.amounts import capital, clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
+    from pathlib import Path
 
     from checker.core.units import Amount
     from checker.findings.model import Finding
@@ -157,6 +162,22 @@ def _notes(options: Options) -> list[str]:
     if options.costs.is_invented:
         source += " They are invented: put your own beside the site file and name them in 'costs'."
     return [*notes, source, wording.CAUTION, options.checked.ruleset.verify]
+
+
+def change_pages(options: Options, templates: Path | None = None) -> dict[str, str]:
+    """The pages by file name: change.html, change.md, change.json and, where it tells, the chart.
+
+    Args:
+        options: What a search found.
+        templates: A folder with a page.html or page.md of one's own.
+    """
+    try:
+        drawn = {CHART: trade_off_svg(trade_off(options), options.checked.system)}
+    except NoTradeOff:
+        drawn = {}
+    page = change_page(options, drawn.get(CHART, ""))
+    pages = {"change.html": html_of(page, templates), "change.md": markdown_of(page, templates)}
+    return pages | {"change.json": json_of(options)} | drawn
 
 
 def change_page(options: Options, svg: str = "") -> Page:

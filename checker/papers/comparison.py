@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.pages.blocks import Page, Table, caution, numbers, para, texts_of
+from checker.pages.markdown_writer import markdown_of
 from checker.words import changes as wording
 from checker.words.amounts import amount_text, clean
 
@@ -14,6 +15,11 @@ if TYPE_CHECKING:
     from checker.solve.compare import Comparison, SurfaceChange
 
 FORMAT: Final = "comparison/1"
+
+
+def comparison_text(comparison: Comparison) -> str:
+    """The page as Markdown."""
+    return markdown_of(comparison_page(comparison))
 
 
 def comparison_page(comparison: Comparison) -> Page:

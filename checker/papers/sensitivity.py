@@ -6,12 +6,18 @@ from typing import TYPE_CHECKING
 
 from checker.core.units import AREA
 from checker.pages.blocks import Page, Section, Table, numbers, para, texts_of
+from checker.pages.markdown_writer import markdown_of
 from checker.words import changes as wording
 from checker.words.amounts import capital, clean
 
 if TYPE_CHECKING:
     from checker.core.units import Amount
     from checker.solve.sensitivity import Counting, Sensitivity
+
+
+def sensitivity_text(table: Sensitivity) -> str:
+    """The page as Markdown."""
+    return markdown_of(sensitivity_page(table))
 
 
 def sensitivity_page(table: Sensitivity) -> Page:
