@@ -349,8 +349,6 @@ def with_remedies(options: Options) -> Checked:
 def change_pages(options: Options, templates: Path | None = None) -> dict[str, str]:
     """The options by file name: change.html, change.md, change.json and change.svg.
 
-    The page for a terminal is `checker.papers.change.text_of`.
-
     Args:
         options: What a search found.
         templates: A folder with a page.html or page.md of one's own, e.g. with a letterhead.
