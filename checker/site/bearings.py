@@ -34,9 +34,12 @@ _SIGNS: Final = str.maketrans(
 
 ANGLE: Final = (
     r"(?P<{0}degrees>\d{{1,3}}(?:\.\d*)?)"
-    r"(?:\s*(?P<{0}mark>°|d(?:eg(?:rees?)?)?(?![a-df-vx-z])|-|:|\s(?=\s*\d))\s*"
-    r"(?:(?P<{0}minutes>\d{{1,2}}(?:\.\d*)?)\s*(?:'|m(?:in(?:utes?)?)?(?![a-df-vx-z])|-|:|\s(?=\s*\d)|(?=\s*[EW]))?\s*"
-    r"(?:(?P<{0}seconds>\d{{1,2}}(?:\.\d*)?)\s*(?:\"|s(?:ec(?:onds?)?)?(?![a-df-vx-z]))?)?)?)?"
+    r"(?:\s*(?P<{0}mark>°|d(?:eg(?:s|rees?)?)?\.?(?![a-df-vx-z])|-|:|\s(?=\s*\d))[\s,]*(?:and\s+)?"
+    r"(?:(?P<{0}minutes>\d{{1,2}}(?:\.\d*)?)\s*"
+    r"(?:'|m(?:in(?:s|utes?)?)?\.?(?![a-df-vx-z])|-|:|\s(?=\s*\d)|(?=\s*\.?\s*[EW]))?"
+    r"[\s,]*(?:and\s+)?"
+    r"(?:(?P<{0}seconds>\d{{1,2}}(?:\.\d*)?)\s*"
+    r"(?:\"|'|s(?:ec(?:s|onds?)?)?\.?(?![a-df-vx-z]))?)?)?)?"
 )
 """An angle with named parts; `{0}` is a prefix, so that a pattern may hold several."""
 

@@ -11,7 +11,7 @@ from checker.core.units import UNIT
 from checker.site.bearings import UnreadableCourse, angle_text
 
 if TYPE_CHECKING:
-    from checker.site.calls import Curve
+    from checker.site.deed_courses import Curve
 
 _HALF_TURN: Final = Range(0.0, math.pi, low_open=True)
 

@@ -7,14 +7,16 @@ and is spread over the courses only where the file asks for it.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.records import Record
 from checker.site.bearings import UnreadableCourse, bearing_text
-from checker.site.calls import Line, read_course
+from checker.site.calls import read_course
 from checker.site.clean import SAME_POINT_M
 from checker.site.curves import Worked, work_out
+from checker.site.deed_courses import Line
 from checker.site.labels import curve_text, distance_text
+from checker.site.misclosure import suspect
 from checker.site.traverse import (
     DOUBTFUL_PRECISION,
     HOPELESS_PRECISION,
@@ -23,15 +25,14 @@ from checker.site.traverse import (
     closure_of,
     closure_text,
     corners,
-    suspect,
 )
 
 if TYPE_CHECKING:
     from checker.core.problems import Place
     from checker.site.arcs import XY, VertexPath
     from checker.site.bearings import BareAngles
-    from checker.site.calls import Curve
     from checker.site.clean import Notes
+    from checker.site.deed_courses import Curve, Turn
     from checker.site.model import Closure
 
 TANGENT_TOLERANCE_DEGREES: Final = 30 / 3600
@@ -108,6 +109,7 @@ def read_legs(
     """Each course worked out; None after a problem."""
     legs: list[Leg] = []
     is_good = True
+    ahead: Curve | None = None
     for number, (text, place) in enumerate(courses, 1):
         name = f"course {number} of {owner}"
         try:
@@ -117,7 +119,10 @@ def read_legs(
                 leg = Leg(
                     azimuth_degrees=course.azimuth_degrees, chord_m=length_m, length_m=length_m
                 )
+                ahead = course.ahead
             else:
+                announced(course, ahead)
+                ahead = None
                 leg = curve_leg(course, legs[-1] if legs and is_good else None, notes, place, name)
             legs.append(leg)
         except UnreadableCourse as error:
@@ -126,36 +131,41 @@ def read_legs(
     return legs if is_good else None
 
 
+def announced(curve: Curve, ahead: Curve | None) -> None:
+    """Give a curve what the course before it said: `to the beginning of a curve whose ...`."""
+    if ahead is None:
+        return
+    curve.turn = curve.turn or ahead.turn
+    curve.lengths = ahead.lengths | curve.lengths
+    if curve.delta_degrees is None:
+        curve.delta_degrees = ahead.delta_degrees
+        curve.delta_half_digit_degrees = ahead.delta_half_digit_degrees
+    if curve.chord_azimuth_degrees is None:
+        curve.chord_azimuth_degrees = ahead.chord_azimuth_degrees
+    if curve.concave_degrees is None:
+        curve.concave_degrees = ahead.concave_degrees
+    if curve.is_tangent is None:
+        curve.is_tangent = ahead.is_tangent
+    curve.follows = curve.follows or ahead.follows
+
+
 def curve_leg(curve: Curve, before: Leg | None, notes: Notes, place: Place, owner: str) -> Leg:
     """A curve worked out; a printed chord bearing wins over the tangent assumption.
 
     Raises:
-        UnreadableCourse: Its data do not fix it.
+        UnreadableCourse: Its data do not fix it, or the side to which it bends.
     """
     worked = work_out(curve, notes.unit)
-    side = 1 if curve.turn == "left" else -1
     half_degrees = math.degrees(worked.delta_rad) / 2
-    tangent_azimuth = None
+    leaves = None
     if before is not None:
         # A curve to the left turns the heading counter-clockwise, so the azimuth falls.
         leaves = before.azimuth_degrees - math.degrees(before.delta_rad) / 2
-        tangent_azimuth = (leaves - side * half_degrees) % 360
+    side = 1 if turn_of(curve, before, leaves, half_degrees) == "left" else -1
+    tangent_azimuth = None if leaves is None else (leaves - side * half_degrees) % 360
     azimuth = curve.chord_azimuth_degrees
     if azimuth is None:
-        if curve.is_tangent is False:
-            raise UnreadableCourse("a curve that is not tangent needs its chord bearing; add it")
-        if tangent_azimuth is None:
-            raise UnreadableCourse(
-                "a boundary that begins with a curve needs its chord bearing; add it, or begin at "
-                "another corner"
-            )
-        azimuth = tangent_azimuth
-        if curve.is_tangent is None:
-            notes.repair(
-                place,
-                f"{owner}: the curve names no chord bearing and was taken as tangent to the "
-                f"course before it, chord {bearing_text(azimuth)}",
-            )
+        azimuth = _tangent_chord(curve, tangent_azimuth, notes, place, owner)
     elif tangent_azimuth is not None and curve.is_tangent is not False:
         apart = math.fabs(math.remainder(azimuth - tangent_azimuth, 360))
         if apart > TANGENT_TOLERANCE_DEGREES:
@@ -174,18 +184,82 @@ def curve_leg(curve: Curve, before: Leg | None, notes: Notes, place: Place, owne
     )
 
 
+def _tangent_chord(
+    curve: Curve, tangent_azimuth: float | None, notes: Notes, place: Place, owner: str
+) -> float:
+    if curve.is_tangent is False:
+        raise UnreadableCourse("a curve that is not tangent needs its chord bearing; add it")
+    if tangent_azimuth is None:
+        raise UnreadableCourse(
+            "a boundary that begins with a curve needs its chord bearing; add it, or begin at "
+            "another corner"
+        )
+    if curve.is_tangent is None and not curve.follows:
+        notes.repair(
+            place,
+            f"{owner}: the curve names no chord bearing and was taken as tangent to the "
+            f"course before it, chord {bearing_text(tangent_azimuth)}",
+        )
+    return tangent_azimuth
+
+
+def turn_of(curve: Curve, before: Leg | None, leaves: float | None, half_degrees: float) -> Turn:
+    """To which side a curve bends: as it says, by its concave side, or as only one side fits.
+
+    Raises:
+        UnreadableCourse: Nothing says it, or two things that it says contradict each other.
+    """
+    by_concave = _by_concave(curve, leaves)
+    if curve.turn:
+        if by_concave and by_concave != curve.turn:
+            raise UnreadableCourse(
+                f"a curve to the {curve.turn} that is concave to the other side; correct one"
+            )
+        return curve.turn
+    if by_concave:
+        return by_concave
+    if curve.follows and before is not None and before.delta_rad:
+        same = curve.follows == "compound"
+        return "left" if (before.delta_rad > 0) is same else "right"
+    if curve.chord_azimuth_degrees is not None and leaves is not None:
+        # A tangent curve leaves its chord by half its angle, to one side alone.
+        off = math.remainder(curve.chord_azimuth_degrees - leaves, 360)
+        if math.fabs(math.fabs(off) - half_degrees) <= TANGENT_TOLERANCE_DEGREES:
+            return "right" if off > 0 else "left"
+    raise UnreadableCourse("a curve must say left or right; write 'curve left R 25' L 39.27'")
+
+
+CLEAR_DEGREES: Final = 20.0
+"""A centre less than this off the line of a curve says no side.
+
+Common practice, no source: words of the compass are good to an eighth of the circle.
+"""
+
+
+def _by_concave(curve: Curve, leaves: float | None) -> Turn | Literal[""]:
+    heading = curve.chord_azimuth_degrees
+    if heading is None:
+        heading = curve.heading_degrees if curve.heading_degrees is not None else leaves
+    if curve.concave_degrees is None or heading is None:
+        return ""
+    off = math.remainder(curve.concave_degrees - heading, 360)
+    if not CLEAR_DEGREES < math.fabs(off) < 180 - CLEAR_DEGREES:
+        return ""
+    return "right" if off > 0 else "left"
+
+
 def _closes(legs: list[Leg], closure: Closure, place: Place, notes: Notes, owner: str) -> bool:
     if closure.error_m <= SAME_POINT_M:
         return True
     says = f"{owner} {closure_text(closure, notes)}"
     if closure.precision < HOPELESS_PRECISION:
-        do = suspect(legs) or "compare each bearing and distance with the deed"
+        do = suspect(legs, notes.unit) or "compare each bearing and distance with the deed"
         notes.problem(place, says, do)
         return False
     if closure.balance == "none":
         doubt = ""
         if closure.precision < DOUBTFUL_PRECISION:
-            doubt = f"; {suspect(legs) or 'compare the courses with the deed'}"
+            doubt = f"; {suspect(legs, notes.unit) or 'compare the courses with the deed'}"
         notes.repair(place, f"{says}; the last course was drawn to the point of beginning{doubt}")
     else:
         notes.repair(place, f"{says}; balanced by the compass rule, as the file asks")

@@ -1,7 +1,7 @@
 """Doubts that only the whole drawing shows: its units, its recorded area, what lies outside.
 
 The bounds are this project's own (common practice, no source): a house lot has 50 m2 to 40 ha;
-under 2 m2 or over 4 km2 is no lot at all; a recorded area within half a per cent agrees.
+under 2 m2 or over 4 km2 is no lot at all. A recorded area agrees within half its last digit.
 """
 
 from __future__ import annotations
@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
-from checker.core.showing import show_number
-from checker.core.units import UNIT
+from checker.core.showing import show, show_number
+from checker.core.units import AREA, UNIT, Amount
 
 if TYPE_CHECKING:
     from checker.site.clean import Notes
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 PLAUSIBLE_M2: Final = (50.0, 400_000.0)
 POSSIBLE_M2: Final = (2.0, 4_000_000.0)
-AGREES_FRACTION: Final = 0.005
+FINE_FRACTION: Final = 0.005
 UNIT_FITS_FRACTION: Final = 0.02
 TOO_FAR_FRACTION: Final = 0.25
 _UNITS: Final = ("ft", "m", "in", "mm", "cm", "yd")
@@ -65,12 +65,15 @@ def _in_other_units(area_m2: float, unit: str) -> list[tuple[str, float]]:
 def _check_recorded(lot: Lot, recorded_m2: float, unit: str, notes: Notes) -> None:
     area_m2 = lot.boundary.area
     off = area_m2 / recorded_m2 - 1
-    if math.fabs(off) <= AGREES_FRACTION:
+    if math.fabs(area_m2 - recorded_m2) <= lot.recorded_half_m2 * (1 + 1e-9):
         return
-    says = (
-        f"the lot is drawn with {notes.area(area_m2)}, but its recorded area is "
-        f"{notes.area(recorded_m2)}"
-    )
+    drawn, printed = notes.area(area_m2), notes.area(recorded_m2)
+    if drawn == printed:
+        drawn, printed = (
+            show(Amount(each_m2, AREA), notes.system, decimals=2)
+            for each_m2 in (area_m2, recorded_m2)
+        )
+    says = f"the lot is drawn with {drawn}, but its recorded area is {printed}"
     for other, other_m2 in _in_other_units(area_m2, unit):
         if math.fabs(other_m2 / recorded_m2 - 1) <= UNIT_FITS_FRACTION:
             do = f"the two agree when the drawing is in '{other}' rather than '{unit}'"
@@ -79,8 +82,10 @@ def _check_recorded(lot: Lot, recorded_m2: float, unit: str, notes: Notes) -> No
     if math.fabs(off) > TOO_FAR_FRACTION:
         notes.problem(lot.place, says, "correct one of them")
         return
-    percent = show_number(100 * math.fabs(off), 1)
-    notes.repair(lot.place, f"{says} ({percent} % {'more' if off > 0 else 'less'}); kept as drawn")
+    share = f"{show_number(100 * math.fabs(off), 1)} %"
+    if math.fabs(off) < FINE_FRACTION:
+        share = notes.area(math.fabs(area_m2 - recorded_m2))
+    notes.repair(lot.place, f"{says} ({share} {'more' if off > 0 else 'less'}); kept as drawn")
 
 
 def check_outside(lot: Lot, surfaces: list[Surface], notes: Notes) -> None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from checker.core.records import replace
-from checker.core.units import AREA, meets
+from checker.core.units import AREA, UNIT, Amount, meets
 from checker.site.arcs import piece_line, pieces
 from checker.site.labels import label
 from checker.site.model import BoundaryLine, Lot, Repair
@@ -41,8 +42,17 @@ def read_lot(data: dict[str, Any], shapes: Shapes) -> Lot | None:
         lines=lines,
         place=place,
         recorded_area_m2=recorded.value_si if recorded else None,
+        recorded_half_m2=_half_digit_m2(data["recorded_area"], recorded) if recorded else 0.0,
         closure=drawn.deed.closure if drawn.deed else None,
     )
+
+
+def _half_digit_m2(given: object, recorded: Amount) -> float:
+    """Half the last digit of an area as it is printed: 0.25 acre is good to 0.005 acre."""
+    decimals = re.search(r"\d\.(\d+)", str(given))
+    step = 10.0 ** -(len(decimals[1]) if decimals else 0)
+    unit = UNIT.get(recorded.unit)
+    return step / 2 * (unit.size_si if unit is not None else 1.0)
 
 
 def check_closure(data: dict[str, Any], drawn: Drawn, shapes: Shapes) -> None:

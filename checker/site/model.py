@@ -169,6 +169,7 @@ class Lot(Record, kw_only=True):
         boundary: Polygon or multi-polygon, metres; it may have holes.
         lines: Its lines and arcs in order, those of holes and further parts last.
         recorded_area_m2: What the deed or plat says; None when not given.
+        recorded_half_m2: Half the last digit with which it is printed.
         closure: For a boundary of courses.
         is_chosen: False where the file names no boundary and a rectangle stands in for it.
     """
@@ -177,6 +178,7 @@ class Lot(Record, kw_only=True):
     lines: tuple[BoundaryLine, ...]
     place: Place
     recorded_area_m2: float | None = None
+    recorded_half_m2: float = 0.0
     closure: Closure | None = None
     is_chosen: bool = True
 

@@ -113,24 +113,3 @@ def closure_text(closure: Closure, notes: Notes) -> str:
         f"{show_number(closure.perimeter_m / size_m, 2)} {notes.unit}, "
         f"1 in {show_number(closure.precision, 0)}"
     )
-
-
-def suspect(legs: list[Leg]) -> str:
-    """The one course that makes the boundary close when its bearing is read another way.
-
-    A call taken from the neighbour's deed runs the other way, and E and W, or N and S, are easily
-    mistaken for each other.
-    """
-    found: dict[int, str] = {}
-    for number, leg in enumerate(legs, 1):
-        for way, azimuth in (
-            ("ran the other way", leg.azimuth_degrees + 180),
-            ("had E for W, or W for E", -leg.azimuth_degrees),
-            ("had N for S, or S for N", 180 - leg.azimuth_degrees),
-        ):
-            other = Leg(azimuth_degrees=azimuth % 360, chord_m=leg.chord_m, length_m=leg.length_m)
-            changed = [*legs[: number - 1], other, *legs[number:]]
-            if closure_of(changed).precision > DOUBTFUL_PRECISION:
-                says = f"it would close if course {number} {way}; compare it with the deed"
-                found.setdefault(number, says)
-    return next(iter(found.values())) if len(found) == 1 else ""

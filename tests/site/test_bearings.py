@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from checker.site.bearings import UnreadableCourse, bearing_text
-from checker.site.calls import Curve, Line, read_course
+from checker.site.calls import read_course
+from checker.site.deed_courses import Curve, Line
 
 FOOT_M = 0.3048
 
@@ -103,9 +104,45 @@ def test_packed_angles_are_asked_for() -> None:
         ("N 96°10' E 5", "'96°10'' is more than 90°; check it"),
         ("N 26°70' E 5", "'26°70'' has 60 or more minutes or seconds; they go up to 59"),
         ("N 26.5°10' E 5", "'26.5°10'' has both decimals and minutes; use one of them"),
-        ("N 5 E 10 S 5 E 20", "a course with two distances; give one course an entry"),
-        ("N 5 E S 5 E 20", "a course with two bearings; give one course an entry"),
-        ("N 5 E 285.10 (86.9 m)", "a course with two distances; give one course an entry"),
+        (
+            "N 5 E 10 S 5 E 20",
+            (
+                "a course with two bearings, 'N 5 E' and 'S 5 E'; give one course an entry, with "
+                "one bearing"
+            ),
+        ),
+        (
+            "N 5 E 100 feet, 120 feet",
+            (
+                "a course with two distances, '100 feet' and '120 feet'; give one course an "
+                "entry, with one distance"
+            ),
+        ),
+        (
+            "N 5 E 285.10 (96.9 m)",
+            (
+                "the length '285.10' and the one in brackets, '96.9 m', are not the same; keep "
+                "the right one"
+            ),
+        ),
+        (
+            "N 5 E 100 varas",
+            "'100 varas': varas have no one length; give feet or metres",
+        ),
+        ("N 5 E 100 glorps", "'100 glorps': 'glorps' is no unit of length; give feet or metres"),
+        (
+            "N 5 E 4 chains (engineer's)",
+            "an engineer's chain has another length; give the distance in feet",
+        ),
+        (
+            "thence northerly along the wall 120 feet",
+            "'northerly' is no bearing; write a course like N 26°10'00\" E 285.10'",
+        ),
+        (
+            "N 5 E 100 feet to a pin; thence S 5 E 20 feet",
+            "more than one course ('thence' again); give one course an entry",
+        ),
+        ("along a 4 degree curve to the left 100 feet", "a curve by its degree; give its radius"),
         (
             "104°35'00\" 610.45",
             (
@@ -114,10 +151,6 @@ def test_packed_angles_are_asked_for() -> None:
             ),
         ),
         ("N 5 E 10 €", "'€' has no meaning in a course; remove it"),
-        (
-            "curve R 25 L 30",
-            "a curve must say left or right, once; write 'curve left R 25' L 39.27'",
-        ),
         ("curve left R 25 R 30", "a curve with two values for its radius; give one"),
         ("curve left R 25 30", "'30' has no name; write radius, arc, delta or chord before it"),
         ("curve left R 0 L 30", "a curve whose radius is 0; check it"),

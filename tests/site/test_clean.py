@@ -113,7 +113,26 @@ surfaces:
     ("recorded", "says"),
     [
         ("10,000 sq ft", []),
-        ("10,049 sq ft", []),  # 0.49 %
+        # Half the last digit: 0.5 sq ft, and 0.005 acre = 217.8 sq ft of 10,018.8.
+        (
+            "10,000.4 sq ft",
+            [
+                (
+                    "lot.yaml:6:13: the lot is drawn with 10,000.00 sq ft, but its recorded area "
+                    "is 10,000.40 sq ft (0.400 sq ft less); kept as drawn"
+                )
+            ],
+        ),
+        ("0.23 acre", []),
+        (
+            "10,049 sq ft",
+            [
+                (
+                    "lot.yaml:6:13: the lot is drawn with 10,000 sq ft, but its recorded area is "
+                    "10,049 sq ft (49 sq ft less); kept as drawn"
+                )
+            ],
+        ),
         (
             "9,900 sq ft",
             [

@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from checker.site.bearings import UnreadableCourse
-from checker.site.calls import Curve, Length
+from checker.site.course_tokens import Length
 from checker.site.curves import work_out
+from checker.site.deed_courses import Curve
 
 FOOT_M = 0.3048
 

@@ -227,15 +227,41 @@ def test_reversed_call_is_suspected() -> None:
     )
 
 
-def test_hopeless_closure_with_two_suspects_names_none() -> None:
+def test_hopeless_closure_with_two_suspects_names_both() -> None:
     """In a square either of two courses could be the reversed one."""
     found = lot_complaints("N 90 E 100, S 0 E 100, N 90 W 100, S 0 W 100")
     assert found == [
         (
             "lot.yaml:7:15: the lot boundary closes within 200.000 ft in 400.00 ft, 1 in 2; "
-            "compare each bearing and distance with the deed"
+            "it would close if course 2 ran the other way, or if course 4 ran the other way; "
+            "compare it with the deed"
         )
     ]
+
+
+# A lot of five lines that closes: 0,0 120,0 150,80 60,140 -20,70 (feet), worked by hand.
+FIVE = ["N 90 E 120", "N 20-33-22 E 85.44", "N 56-18-36 W 108.17", "S 48-48-51 W 106.30",
+        "S 15-56-43 E 72.80"]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("number", "typed", "says"),
+    [
+        (2, "N 20-33-22 E 58.44", "course 2 were 85.44' long, not 58.44'"),
+        (3, "N 56-18-36 W 168.17", "course 3 were 108.17' long, not 168.17'"),
+        (4, "S 84-48-51 W 106.30", "course 4 ran S 48°48'51\" W, not S 84°48'51\" W"),
+        (5, "S 45-56-43 E 72.80", "course 5 ran S 15°56'43\" E, not S 45°56'43\" E"),
+        (2, "N 20-33-22 W 85.44", "course 2 had E for W, or W for E"),
+    ],
+)
+def test_a_slip_of_the_pen_is_pointed_at(number: int, typed: str, says: str) -> None:
+    courses = [*FIVE]
+    assert lot_complaints(", ".join(courses)) == []
+    courses[number - 1] = typed
+    head = SQUARE.format(courses=", ".join(courses), more="")
+    told = lot_complaints(", ".join(courses)) or [r.says for r in site("", head).repairs]
+    assert "it would close if " in told[0]
+    assert says in told[0]
 
 
 def test_required_closure() -> None:
