@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from decimal import ROUND_HALF_UP, Decimal
 from typing import TYPE_CHECKING, Final
 
@@ -22,6 +23,7 @@ from checker.core.units import (
     SPEED,
     TIME,
     UNIT,
+    UNITS,
     VOLUME,
     Amount,
     same,
@@ -55,6 +57,10 @@ SMALL_LENGTHS: Final[dict[System, dict[str, str]]] = {
 MORE_PLACES: Final = 3
 """So many decimals more a small number gets at most; below that it is next to nothing."""
 
+NO_BREAK: Final = "\N{NO-BREAK SPACE}"
+_NAMES: Final = sorted((re.escape(u.name) for u in UNITS if u.name), key=len, reverse=True)
+_BEFORE_UNIT: Final = re.compile(rf"(?<=\d) (?=(?:{'|'.join(_NAMES)})(?![\w/]))")
+
 EXACT_TO: Final = 1e15
 """Beyond it a double has no decimals left to round, and exact decimals run out of digits."""
 
@@ -75,6 +81,17 @@ def show_number(number: float, decimals: int) -> str:
     if value == 0:
         value = abs(value)
     return f"{value:,f}"
+
+
+def held_together(text: str) -> str:
+    """A text in which no line may end between a number and its unit: 25 %, 500 sq ft.
+
+    The spaces there, and inside the unit, are no-break ones until the lines are made.
+    """
+    held = _BEFORE_UNIT.sub(NO_BREAK, text)
+    for unit in ("sq ft", "cu ft", "sq yd", "cu yd"):
+        held = held.replace(f"{NO_BREAK}{unit}", f"{NO_BREAK}{unit.replace(' ', NO_BREAK)}")
+    return held
 
 
 def unit_for(dimension: Dimension, system: System) -> tuple[str, int]:

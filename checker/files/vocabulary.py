@@ -51,7 +51,7 @@ ATTRIBUTES: Final[dict[str, Word]] = {
         Word("ground_slope", "amount", "fall of the ground below it"),
         Word("infiltration_rate", "amount", "measured rate at which its surface takes water", SPEED),
         Word("run_on", "amount", "sealed area that drains onto it, divided by its own area"),
-        Word("water_table_depth", "amount", "from its base down to the seasonal high water", LENGTH),
+        Word("water_table_depth", "amount", "how far its base lies above the seasonal high water", LENGTH),
         Word("stores_toxics", "yes or no", "harmful substances are kept or handled on it"),
         Word("washed_stone", "yes or no", "its stone is washed"),
         Word("in_easement", "yes or no", "it lies in an easement or right-of-way", is_derived=True),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from checker.core.showing import NO_BREAK, held_together
 from checker.words.amounts import NOTHING, clean
 from checker.words.findings import finding_views
 from checker.words.letters import Keys
@@ -124,8 +125,8 @@ def _wrapped(text: str, width: int = WIDTH, indent: str = "") -> list[str]:
     """A text broken between words, or inside a word that is longer than a line."""
     lines: list[str] = []
     line = indent
-    for word in text.split():
-        rest = word
+    for word in held_together(" ".join(text.split())).split(" "):
+        rest = word.replace(NO_BREAK, " ")
         while rest:
             gap = "" if not line.strip() else " "
             if len(line) + len(gap) + len(rest) <= width:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.algebra import nodes as n
 from checker.algebra.explain import Speaker
-from checker.core.showing import unit_for
+from checker.core.showing import NO_BREAK, held_together, unit_for
 from checker.core.units import AREA, LENGTH, RATIO, Amount
 from checker.rulesets.handing_in import submission_sentences
 
@@ -65,14 +65,15 @@ def _section(heading: str, lines: Iterator[str] | list[str]) -> list[str]:
 
 
 def _item(text: str, indent: str = "", mark: str = "- ") -> str:
-    return textwrap.fill(
-        " ".join(text.split()),
+    filled = textwrap.fill(
+        held_together(" ".join(text.split())),
         WIDTH,
         initial_indent=indent + mark,
         subsequent_indent=indent + " " * len(mark),
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return filled.replace(NO_BREAK, " ")
 
 
 class English:

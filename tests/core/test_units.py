@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from checker.core.rounding import rounded
-from checker.core.showing import show, show_number, show_pair
+from checker.core.showing import held_together, show, show_number, show_pair
 from checker.core.units import (
     AREA,
     LENGTH,
@@ -215,3 +215,11 @@ def test_small_numbers_keep_two_figures_that_say_something(
     value: float, unit: str, system: System, text: str
 ) -> None:
     assert show(amount(value, unit), system) == text
+
+
+def test_no_line_ends_between_a_number_and_its_unit() -> None:
+    held = held_together("at most 25 % of the lot or 5,000 sq ft, 2 in each yard, 3 inlets")
+    assert held.split(" ") == [
+        "at", "most", "25\xa0%", "of", "the", "lot", "or", "5,000\xa0sq\xa0ft,", "2\xa0in",
+        "each", "yard,", "3", "inlets",
+    ]  # fmt: skip

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+import os
+from collections.abc import Callable, Iterable
 from datetime import date
-from typing import Any
+from random import Random
+from typing import Any, Final
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -18,9 +22,10 @@ from checker.algebra.linear import Linear, Row, Rows
 from checker.algebra.values import Missing, Quantity, Truth, unknown
 from checker.algebra.walk import nodes
 from checker.core.records import Struct, field
-from checker.core.units import Amount
+from checker.core.units import Amount, Order
 from checker.solve.solver import least
 
+TIMES: Final = int(os.environ.get("LAW_TIMES", "1"))
 NAMES = ("deck", "walk", "drive")
 MOST = 20.0
 quarters = st.integers(0, 80).map(lambda count: count / 4)
@@ -39,6 +44,7 @@ class Lot(Struct):
     rows: Rows = field(default_factory=Rows)
     own: dict[str, Any] = field(default_factory=dict)
     deck_surfaces: list[Any] = field(default_factory=list)
+    are_there: bool = False
 
     def number(self, named: n.Named) -> Quantity:
         if named.name == "doubt":
@@ -46,6 +52,8 @@ class Lot(Struct):
             return Quantity(*self.doubt, missing=missing)
         if named.name == "width":
             return Quantity(self.own["width"], self.own["width"])
+        if named.name == "both":
+            return evaluate.number(self.definition("both") or named, self)
         if named.name not in self.values:
             return unknown([Missing(named.name, "", "give it")])
         value = self.values[named.name]
@@ -58,7 +66,11 @@ class Lot(Struct):
         return Missing(name, "", f"give {name}")
 
     def surfaces(self) -> Iterable[Any]:
-        return [item for item in self.deck_surfaces if self.values[item.own["amount"]] > 0]
+        return [
+            item
+            for item in self.deck_surfaces
+            if self.are_there or self.values[item.own["amount"]] > 0
+        ]
 
     def is_on_file(self, document: str) -> bool:
         return document == "survey"
@@ -95,9 +107,12 @@ class Asked(Lot):
 
     def surfaces(self) -> Iterable[Any]:
         return [
-            Presence(item, Linear(0.0, {NAMES.index(item.own["amount"]): 1.0}))
+            Presence(item, Linear(1.0) if self.are_there else self.amount_of(item))
             for item in self.deck_surfaces
         ]
+
+    def amount_of(self, item: Any) -> Linear:
+        return Linear(0.0, {NAMES.index(item.own["amount"]): 1.0})
 
 
 def fixed(value: float) -> n.Fixed:
@@ -303,3 +318,380 @@ def test_rows_accept_what_evaluate_accepts(
             # A design may pass although a number that does not matter is undefined: there, and
             # only there, the rows are stricter.
             assert not all_defined(node, lot), (node, values)
+
+
+# Every kind of number by itself, with a limit at or beside what it comes to on the first design.
+
+Make = Callable[["Trees"], n.Number]
+ORDERS: Final[tuple[Order, ...]] = ("at most", "at least", "less than", "more than", "equal to")
+
+
+class Trees:
+    """Random trees of which a change moves something; the same ones for the same seed."""
+
+    def __init__(self, seed: str) -> None:
+        self.random = Random(seed)
+
+    def of(self, *options: Any) -> Any:
+        return self.random.choice(options)
+
+    def fixed(self) -> n.Number:
+        return fixed(self.random.randint(0, 40) / 4)
+
+    def leaf(self) -> n.Number:
+        return self.of(*map(n.Named, NAMES), n.Named("deck"), n.Named("both"))  # type: ignore[no-any-return]
+
+    def inner(self) -> n.Number:
+        """Something that moves, of one sign or of both."""
+        plain: tuple[Make, ...] = (
+            Trees.leaf,
+            Trees.leaf,
+            lambda t: n.Sum((t.leaf(), t.fixed())),
+            lambda t: n.Difference(t.leaf(), (t.leaf(),)),
+            lambda t: n.Share(t.of(-1.0, 0.5), t.leaf()),
+            lambda t: n.Sum((t.leaf(), n.Named("doubt"))),
+        )
+        return self.of(*plain)(self)  # type: ignore[no-any-return]
+
+    def other(self) -> n.Number:
+        return self.of(self.fixed(), self.fixed(), self.inner())  # type: ignore[no-any-return]
+
+    def facts(self) -> n.Condition:
+        return self.of(  # type: ignore[no-any-return]
+            n.Is("zone", ("R-1",)), n.Is("zone", ("R-2",)), n.Is("kind", ("x",))
+        )
+
+    def when(self) -> n.Condition:
+        """What a choice hangs on: numbers without doubt."""
+        return n.Compare(
+            self.of(*map(n.Named, NAMES)), self.of(*ORDERS[:4]), fixed(self.of(2, 5, 10))
+        )
+
+    def tiers(self) -> n.Number:
+        ends = sorted(self.random.sample(range(21), 2))
+        ends = [ends[0], ends[0] if self.random.random() < 0.7 else ends[1]]
+        inclusive = self.random.random() < 0.5
+        low = n.Tier(self.other(), high=Amount(float(ends[0])), high_included=inclusive)
+        high = n.Tier(self.other(), low=Amount(float(ends[1])), low_included=not inclusive)
+        return n.Tiers(self.of(self.leaf(), self.leaf(), self.fixed()), (low, high))
+
+    def brackets(self) -> n.Number:
+        shares = [self.of(0.0, 0.25, 0.5, 1.0, 2.0) for _ in range(3)]
+        shares = self.of(sorted(shares), sorted(shares, reverse=True), shares)
+        tops = sorted(self.random.sample(range(1, 25), 3))
+        rows = [n.Bracket(f, Amount(float(top))) for f, top in zip(shares, tops, strict=True)]
+        if self.random.random() < 0.5:
+            rows[-1] = n.Bracket(shares[-1], None)
+        return n.Brackets(self.inner(), tuple(rows))
+
+    def points(self) -> n.Number:
+        xs = sorted(self.random.sample(range(21), self.of(1, 2, 3)))
+        pairs = tuple((Amount(float(x)), Amount(float(self.random.randint(0, 20)))) for x in xs)
+        return n.Points(
+            self.inner(), pairs, self.of("straight line", "lower point", "higher point")
+        )
+
+    def choose(self) -> n.Number:
+        cases = [
+            n.Case(self.of(self.when(), self.when(), self.facts()), self.other())
+            for _ in range(self.of(1, 2))
+        ]
+        return n.Choose((*cases, n.Case(self.when(), self.leaf())), self.of(None, self.other()))
+
+
+def _pair(kind: Any) -> Make:
+    return lambda t: kind(tuple(t.random.sample([t.inner(), t.other()], 2)))
+
+
+KINDS: Final[dict[str, Make]] = {
+    "named": Trees.leaf,
+    "share": lambda t: n.Share(t.of(-1.0, -0.5, 0.25, 2.0), t.inner()),
+    "sum": _pair(n.Sum),
+    "difference": lambda t: n.Difference(t.other(), (t.inner(),)),
+    "difference of several": lambda t: n.Difference(t.inner(), (t.leaf(), t.fixed())),
+    "allowance": lambda t: n.Difference(t.other(), (t.inner(),), stops_at_zero=True),
+    "product": lambda t: n.Product((fixed(t.of(0.0, 0.5, 3.0)), t.inner())),
+    "product in doubt": lambda t: n.Product((n.Named("doubt"), t.leaf())),
+    "ratio": lambda t: n.Ratio(t.inner(), fixed(t.of(2.0, 4.0, 0.0))),
+    "ratio in doubt": lambda t: n.Ratio(t.leaf(), n.Sum((n.Named("doubt"), fixed(1.0)))),
+    "least": _pair(n.Least),
+    "greatest": _pair(n.Greatest),
+    "three of them": lambda t: t.of(n.Least, n.Greatest)((t.leaf(), t.inner(), t.fixed())),
+    "tiers": Trees.tiers,
+    "brackets": Trees.brackets,
+    "points": Trees.points,
+    "choose": Trees.choose,
+    "limit of": lambda t: n.Sum((n.LimitOf("other"), t.leaf())),
+    "by reading": lambda t: n.ByReading("q", (("first", t.inner()), ("second", t.inner()))),
+    "by date": lambda t: n.ByDate(((date(2000, 1, 1), t.inner()), (date(2010, 1, 1), t.inner()))),
+    "rounded": lambda t: n.Rounded(
+        t.inner(), Amount(t.of(1.0, 2.0)), t.of("nearest", "nearest", "up", "down")
+    ),
+}
+NESTED: Final = ("least", "tiers", "brackets", "points", "choose", "allowance", "rounded")
+KINDS.update(
+    (f"{outer} in {how}", lambda t, outer=outer, make=make: make(t, KINDS[outer](t)))  # type: ignore[misc]
+    for outer in NESTED
+    for how, make in (
+        ("a difference", lambda t, part: n.Difference(t.other(), (part,))),
+        ("a greatest", lambda t, part: n.Greatest((part, t.inner()))),
+        ("a choice", lambda t, part: n.Choose((n.Case(t.when(), part),), t.other())),
+    )
+)
+
+
+def _near(trees: Trees, measured: n.Number, lot: Lot) -> n.Number:
+    """At, or a quarter beside, what is measured; what nothing is known of is held against 5."""
+    found = evaluate.number(measured, lot)
+    at = trees.of(found.low_si, found.high_si)
+    return fixed((at if math.isfinite(at) else 5.0) + trees.of(0.0, 0.0, 0.25, -0.25))
+
+
+def _whole_tree(trees: Trees, part: n.Compare) -> n.Condition:
+    """A comparison by itself, turned round, or beside others."""
+    beside = n.Compare(trees.leaf(), trees.of(*ORDERS), trees.fixed())
+    ways: tuple[n.Condition, ...] = (
+        part,
+        part,
+        n.Not(part),
+        n.AllOf((part, beside)),
+        n.AnyOf((part, beside)),
+        n.Not(n.AllOf((part, beside, trees.facts()))),
+        n.AnyOf((n.AllOf((part, trees.facts())), n.Not(beside))),
+        n.ReadingCondition("q", (("first", part), ("second", n.Not(part)))),
+        n.AllOf((part, n.Passes("other"))),
+        n.Not(n.AnyOf((part, n.Passes("other")))),
+        n.ForEach(n.Is("kind", (trees.of("stone", "wood"),)), part),
+        n.AnyOf((n.ForEach(n.Is("kind", ("stone",)), part), beside)),
+    )
+    return trees.of(*ways)  # type: ignore[no-any-return]
+
+
+def _compare_rows(node: n.Condition, tried: list[dict[str, float]], given_: Any) -> list[bool]:
+    """Whether the rows accept each design, held against `evaluate`; empty when not linear."""
+    asked = lot_of(Asked, tried[0], **given_)
+    rows = Rows()
+    for name in NAMES:
+        rows.variable(name, 0.0, MOST)
+    try:
+        constrain(rows, node, asked, asked)
+    except NotLinear:
+        assert len(rows.variables) == len(NAMES)
+        assert not rows.rows
+        return []
+    found = []
+    for values in tried:
+        lot = lot_of(Lot, values, **given_)
+        truth, is_accepted = evaluate.condition(node, lot), accepts(rows, values)
+        if is_accepted:
+            assert truth.holds is True, (node, values, given_)
+        elif truth.holds:
+            assert not all_defined(node, lot), (node, values, given_)
+        found.append(is_accepted)
+    return found
+
+
+def _designs(trees: Trees, count: int) -> list[dict[str, float]]:
+    return [
+        {name: trees.of(0, 0.25, 2, 5, 7.75, 10, 13, 20) for name in NAMES} for _ in range(count)
+    ]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_rows_of_every_kind_of_number(kind: str) -> None:
+    trees, answers, linear = Trees(kind), [], 0
+    for _ in range(30 * TIMES):
+        measured = KINDS[kind](trees)
+        tried = _designs(trees, 3)
+        low = trees.of(0.0, 2.0)
+        given_ = {
+            "doubt": (low, low + trees.of(0.0, 0.0, 1.5)), "reading": trees.of("first", "second"),
+        }  # fmt: skip
+        lot = lot_of(Lot, tried[0], **given_)
+        limit = trees.of(_near(trees, measured, lot), _near(trees, measured, lot), trees.leaf())
+        sides = trees.of((measured, limit), (measured, limit), (limit, measured))
+        node = _whole_tree(trees, n.Compare(sides[0], trees.of(*ORDERS), sides[1]))
+        found = _compare_rows(node, tried, given_)
+        answers += found
+        linear += bool(found)
+    # A test that refuses everything, or compares nothing, would find nothing.
+    assert linear >= 10
+    assert answers.count(True) >= 5
+    assert answers.count(False) >= 5
+
+
+def test_rows_of_a_quotient_of_which_both_numbers_move() -> None:
+    trees, answers = Trees("quotient"), []
+    for _ in range(60 * TIMES):
+        bottom = trees.of(n.Named("drive"), n.Sum((n.Named("drive"), fixed(1.0))))
+        ratio = n.Ratio(trees.of(n.Named("deck"), n.Named("walk"), trees.inner()), bottom)
+        limit = fixed(trees.of(0.25, 0.5, 1.0, 2.0, -0.5))
+        node = _whole_tree(trees, n.Compare(ratio, trees.of(*ORDERS[:4]), limit))
+        answers += _compare_rows(node, _designs(trees, 4), {})
+    assert min(answers.count(True), answers.count(False)) >= 20
+
+
+@pytest.mark.parametrize(
+    ("less", "is_met"), [((0.0, 0.0), False), ((10.0, 0.0), True), ((9.75, 0.0), False)]
+)
+def test_a_difference_takes_off_what_it_says(less: tuple[float, float], is_met: bool) -> None:
+    """15 less 10 is 5, at most 5; less 9.75 it is 5.25."""
+    node = n.Compare(n.Difference(n.Named("deck"), (n.Named("walk"),)), "at most", fixed(5.0))
+    tried = [{"deck": 15.0, "walk": less[0], "drive": less[1]}]
+    assert _compare_rows(node, tried, {}) == [is_met]
+
+
+def test_rows_of_surfaces_that_are_there_in_any_case() -> None:
+    trees, answers = Trees("surfaces"), []
+    for _ in range(60 * TIMES):
+        wide = n.Compare(n.Named("width"), "at least", fixed(trees.of(0.0, 3.0, 5.0)))
+        moving = n.Compare(trees.inner(), trees.of(*ORDERS), trees.fixed())
+        where = trees.of(
+            n.Is("kind", ("stone", "wood")), n.Is("kind", ("wood",)), n.Is("kind", ("brick",))
+        )
+        each = n.ForEach(where, trees.of(n.AllOf((wide, moving)), n.AnyOf((wide, moving)), moving))
+        beside = n.Compare(trees.leaf(), "at most", trees.fixed())
+        node = trees.of(each, n.Not(each), n.AnyOf((n.Not(each), beside)))
+        answers += _compare_rows(node, _designs(trees, 3), {"are_there": True})
+    assert min(answers.count(True), answers.count(False)) >= 20
+
+
+def test_a_surface_that_may_go_need_not_meet_what_it_cannot() -> None:
+    """The deck is of stone and 4 wide, the walk of wood and 2 wide: at least 3 wide, or gone."""
+    wide = n.ForEach(n.AllOf(()), n.Compare(n.Named("width"), "at least", fixed(3.0)))
+    tried = [{"deck": 5.0, "walk": walk, "drive": 0.0} for walk in (0.0, 5.0)]
+    assert _compare_rows(wide, tried, {}) == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("order", "cover", "is_met"),
+    [
+        # One kept in reserve: 10 - 1 = 9 and 10 + 1 = 11.
+        ("at most", 9.0, True), ("at most", 9.25, False), ("less than", 9.25, False),
+        ("at least", 11.0, True), ("at least", 10.75, False), ("more than", 10.75, False),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("is_turned", [False, True])
+def test_a_reserve_is_kept_at_the_limits_of_the_lot(
+    order: Order, cover: float, is_met: bool, is_turned: bool
+) -> None:
+    seen: list[tuple[n.Number, Order]] = []
+
+    def reserve(measured: n.Number, order: Order, _limit: Linear) -> float:
+        seen.append((measured, order))
+        return 1.0
+
+    values = {"deck": cover, "walk": 0.0, "drive": 0.0}
+    lot = lot_of(Asked, values)
+    rows = Rows()
+    for name in NAMES:
+        rows.variable(name, 0.0, MOST)
+    plain = n.Compare(n.Named("deck"), order, fixed(10.0))
+    node = n.Not(n.Not(plain)) if is_turned else plain
+    constrain(rows, node, lot, lot, reserve=reserve)
+    assert seen == [(n.Named("deck"), order)]
+    assert accepts(rows, values) is is_met
+
+
+@pytest.mark.parametrize(("cover", "is_met"), [(14.0, True), (14.25, False)])
+def test_a_reserve_of_a_quotient_is_asked_of_its_upper_number(cover: float, is_met: bool) -> None:
+    """14 of 20 at most 75 %, which is 15: one more in reserve fits, and of 14.25 it does not."""
+    seen: list[n.Number] = []
+
+    def reserve(measured: n.Number, _order: Order, _limit: Linear) -> float:
+        seen.append(measured)
+        return 1.0
+
+    values = {"deck": cover, "walk": 0.0, "drive": 20.0}
+    lot = lot_of(Asked, values)
+    rows = Rows()
+    for name in NAMES:
+        rows.variable(name, 0.0, MOST)
+    node = n.Compare(n.Ratio(n.Named("deck"), n.Named("drive")), "at most", fixed(0.75))
+    constrain(rows, node, lot, lot, reserve=reserve)
+    assert seen == [n.Named("deck")]
+    assert accepts(rows, values) is is_met
+
+
+DECK, DRIVE = n.Named("deck"), n.Named("drive")
+MOVING: Final = n.Compare(DECK, "at most", fixed(3.0))
+
+
+@pytest.mark.parametrize(
+    ("node", "why"),
+    [
+        (n.Compare(n.Product((DECK, DRIVE)), "at most", fixed(1.0)), "are multiplied"),
+        (
+            n.Compare(n.Product((n.Named("doubt"), n.Difference(DECK, (DRIVE,)))), "at most", DECK),
+            "may be negative times one not known",
+        ),
+        (
+            n.Compare(n.Product((n.Named("doubt"), DECK)), "equal to", fixed(1.0)),
+            "one of its factors is not known",
+        ),
+        (
+            n.Compare(n.Sum((n.Ratio(DECK, DRIVE), DECK)), "at most", fixed(1.0)),
+            "a change can move the number that it is divided by",
+        ),
+        (
+            n.Compare(n.Ratio(DECK, DRIVE), "at most", n.Named("walk")),
+            "a change can move its lower number and its limit",
+        ),
+        (
+            n.Compare(n.Ratio(DECK, n.Difference(DRIVE, (DECK,))), "at most", fixed(1.0)),
+            "the number that it is divided by may be negative",
+        ),
+        (
+            n.Compare(n.Ratio(DECK, n.Sum((n.Named("doubt"), fixed(1.0)))), "equal to", fixed(1.0)),
+            "the number that it is divided by is not known",
+        ),
+        (
+            n.Compare(
+                n.Tiers(n.Named("doubt"), (n.Tier(DECK, high=Amount(9.0)),)), "at most", fixed(1.0)
+            ),
+            "the number that picks the tier is not known",
+        ),
+        (
+            n.Compare(
+                n.Choose((n.Case(n.Is("kind", ("x",)), DECK),), DRIVE), "equal to", fixed(1.0)
+            ),
+            "what decides it is not known",
+        ),
+        (n.Compare(n.Named("doubt"), "equal to", DECK), "it is not known: measure it"),
+        (n.Not(n.ForEach(n.AllOf(()), MOVING)), "one surface must fail"),
+        (n.ForEach(MOVING, MOVING), "a change can move what selects the surfaces"),
+    ],
+)
+def test_what_no_row_can_say_is_named_and_leaves_nothing_behind(node: Any, why: str) -> None:
+    lot = lot_of(Asked, {"deck": 1.0, "walk": 1.0, "drive": 1.0}, doubt=(1.0, 2.0))
+    rows = Rows(rule="before")
+    for name in NAMES:
+        rows.variable(name, 0.0, MOST)
+    with pytest.raises(NotLinear, match=why):
+        constrain(rows, n.AllOf((MOVING, node)), lot, lot, rule="a rule")
+    assert (len(rows.variables), rows.rows, rows.rule) == (len(NAMES), [], "before")
+
+
+@pytest.mark.parametrize("order", ORDERS)
+@pytest.mark.parametrize(
+    "node",
+    [
+        n.Tiers(n.Sum((DECK, fixed(30.0))), (n.Tier(DECK, high=Amount(9.0)),)),
+        n.Tiers(fixed(30.0), (n.Tier(DECK, high=Amount(9.0)),)),
+        n.Brackets(n.Sum((DECK, fixed(30.0))), (n.Bracket(0.5, Amount(9.0)),)),
+        n.Brackets(n.Sum((DECK, n.Ratio(DECK, fixed(0.0)))), (n.Bracket(0.5, Amount(9.0)),)),
+        n.Points(n.Sum((DECK, fixed(30.0))), ((Amount(0.0), Amount(1.0)),), "straight line"),
+        n.Points(n.Ratio(DECK, fixed(0.0)), ((Amount(0.0), Amount(1.0)),), "straight line"),
+        n.Choose((n.Case(n.Is("zone", ("R-2",)), DECK),), None),
+        n.Choose((n.Case(MOVING, n.Choose(())), n.Case(n.Not(MOVING), n.Choose(()))), None),
+        n.Sum((n.Ratio(DECK, fixed(0.0)), DECK)),
+        n.Rounded(n.Ratio(DECK, fixed(0.0)), Amount(1.0), "up"),
+    ],
+)
+def test_a_number_that_there_is_not_meets_no_limit(node: Any, order: Order) -> None:
+    for whole in (
+        n.Compare(node, order, fixed(5.0)),
+        n.Not(n.Compare(node, order, fixed(5.0))),
+    ):
+        tried = [{"deck": deck, "walk": 0.0, "drive": 0.0} for deck in (0.0, 5.0, 20.0)]
+        assert not any(_compare_rows(whole, tried, {}))

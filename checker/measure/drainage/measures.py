@@ -47,7 +47,7 @@ def fall_from_pool(survey: Survey, surface: Surface) -> object:
 
 @surface_measure(
     "low_point_distance",
-    "from its lowest corner to the nearest drain or overflow edge",
+    "how far its lowest corner lies from a drain or overflow edge",
     LENGTH,
     "ft",
 )

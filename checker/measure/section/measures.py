@@ -195,7 +195,7 @@ def emptying_time(survey: Survey, surface: Surface) -> object:
     return water.emptying_time_s(survey, surface)
 
 
-@surface_measure("rock_depth", "from its base down to rock", LENGTH)
+@surface_measure("rock_depth", "how far its base lies above rock", LENGTH)
 def rock_depth(survey: Survey, surface: Surface) -> object:
     return water.above_rock_m(survey, surface)
 
