@@ -211,7 +211,7 @@ class StormShape(TypedDict):
     duration: NotRequired[AmountText]
     shape: NotRequired[
         Annotated[
-            Literal["nested", "uniform", "type_1", "type_1a", "type_2", "type_3"],
+            Literal["nested", "uniform", "type-1", "type-1a", "type-2", "type-3"],
             Field(description="how it falls in time; the types are 24-hour storms"),
         ]
     ]

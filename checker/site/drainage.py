@@ -16,7 +16,7 @@ Xy = tuple[float, float]
 
 DrainKind = Literal["area-drain", "channel-drain", "roof-leader"]
 PitKind = Literal["dry-well", "reservoir", "any-shape"]
-StormForm = Literal["nested", "uniform", "type_1", "type_1a", "type_2", "type_3"]
+StormForm = Literal["nested", "uniform", "type-1", "type-1a", "type-2", "type-3"]
 
 
 class Panel(Record, kw_only=True):

@@ -1,7 +1,9 @@
 """Reads the text table of a rainfall atlas, as its server gives it, into a `DepthTable`.
 
-The unit stands in the first line only. Rows are durations, columns return periods. Blocks that
-follow (the bounds of the estimate) and the footer are left aside.
+The unit stands in the first line only. Rows are durations, columns return periods, or chances of
+a year (1/10, 10 %), which are the return periods of the annual maximum series. Blocks that follow
+(the bounds of the estimate) and the footer are left aside. Saves of a spreadsheet are read too,
+with their own separators and empty cells, and the national intensity files of Canada (`canada`).
 """
 
 from __future__ import annotations
@@ -13,12 +15,19 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import Place, Problems, did_you_mean
 from checker.core.units import FOOT_M, INCH_M
+from checker.water.canada import is_canadian, read_canadian
 from checker.water.rainfall import DepthTable
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-_HEADER: Final = "by duration for ari"
+_HEADER: Final = re.compile(r"by duration for (ari|aep)", re.IGNORECASE)
+_CHANCE: Final = re.compile(
+    r"'?\s*(?:1\s*/\s*(?P<years>\d+(?:\.\d*)?)|(?P<percent>\d+(?:\.\d*)?)\s*%)"
+)
+_OUTSIDE: Final = "not within a project area"
+COARSE_FRACTION: Final = 0.05
+"""Rows whose last digit is more than this share of a value are left out: they were rounded away."""
 _UNITS_M: Final = {
     "inches": INCH_M,
     "inch": INCH_M,
@@ -27,7 +36,7 @@ _UNITS_M: Final = {
     "millimetres": 0.001,
     "mm": 0.001,
 }
-_SECONDS: Final = {"min": 60.0, "hr": 3600.0, "hour": 3600.0, "day": 86400.0}
+_SECONDS: Final = {"min": 60.0, "hr": 3600.0, "hour": 3600.0, "h": 3600.0, "day": 86400.0}
 _DURATION: Final = re.compile(r"(?P<count>\d{1,4})\s*-?\s*(?P<unit>[a-z]+)", re.IGNORECASE)
 _TITLE_UNIT: Final = re.compile(r"\((?P<unit>[a-z]+)(?P<rate>/hour|/hr)?\)", re.IGNORECASE)
 _LONGEST_TEXT: Final = 1_000_000
@@ -49,8 +58,12 @@ def read_atlas(text: str, file: str, problems: Problems) -> DepthTable | None:
         problems.add(Place(file), "the rainfall table is too long", "give one table of one point")
         return None
     lines = text.lstrip("\ufeff").splitlines()
-    unit = _unit(lines, file, problems)
-    header = next((i for i, line in enumerate(lines) if _HEADER in line.lower()), None)
+    if _is_answered(text, file, problems):
+        return None
+    if is_canadian(text):
+        return read_canadian(lines, file, problems)
+    header = next((i for i, line in enumerate(lines) if _HEADER.search(line)), None)
+    unit = _unit(lines[:header], file, problems)
     if header is None:
         problems.add(
             Place(file, 1),
@@ -60,23 +73,82 @@ def read_atlas(text: str, file: str, problems: Problems) -> DepthTable | None:
         return None
     years = _years(lines[header], file, header + 1, problems)
     rows = _rows(lines[header + 1 :], Place(file, header + 2), len(years), problems)
+    title = _title(lines[:header])
+    if "aep" in lines[header].lower():
+        title += ", annual maximum series"
+    rows, left_out = _fine(rows, unit, problems)
     _check_order(rows, problems)
     if len(problems.items) > before or unit is None:
         return None
     size_m, is_rate = unit
     return DepthTable(
-        durations_s=tuple(seconds for _, seconds, _ in rows),
+        durations_s=tuple(seconds for _, seconds, _, _ in rows),
         return_periods_years=tuple(years),
         depths_m=tuple(
             tuple(value * size_m * (seconds / 3600 if is_rate else 1.0) for value in values)
-            for _, seconds, values in rows
+            for _, seconds, values, _ in rows
         ),
-        title=_title(lines[:header]),
+        title=title + left_out,
     )
 
 
+def _fine(
+    rows: list[AtlasRow], unit: tuple[float, bool] | None, problems: Problems
+) -> tuple[list[AtlasRow], str]:
+    """The rows that rounding has not spoilt, and what the title says of the others."""
+    if unit is None or not unit[1]:
+        for place in (place for place, _, values, _ in rows if 0.0 in values):
+            problems.add(place, "'0' is not a rain depth", "write a number above 0")
+        return rows, ""
+    fine = [row for row in rows if not row[3]]
+    if len(fine) == len(rows):
+        return rows, ""
+    if len(fine) < 2 <= len(rows):
+        says = "the intensities of this table are rounded to whole numbers"
+        problems.add(rows[0][0], says, "download the depths, or in inches")
+    return fine, f", rows from {fine_text(rows, fine)} left out: rounded to whole numbers"
+
+
+def text_of(raw: bytes) -> str:
+    """The text of a table in any of the ways in which spreadsheets and servers save it."""
+    if raw[:2] in {b"\xff\xfe", b"\xfe\xff"}:
+        return raw.decode("utf-16", "replace")
+    if raw[1:2] == b"\0":
+        return raw.decode("utf-16-le", "replace")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return raw.decode("cp1252", "replace")
+
+
+def fine_text(rows: Sequence[AtlasRow], fine: Sequence[AtlasRow]) -> str:
+    """The first duration that was left out, as the table writes it."""
+    kept = {seconds for _, seconds, _, _ in fine}
+    first_s = next(seconds for _, seconds, _, _ in rows if seconds not in kept)
+    return f"{first_s / 3600:g} h"
+
+
+def _is_answered(text: str, file: str, problems: Problems) -> bool:
+    """What a server sends instead of a table, said with what to do."""
+    start = text[:2000].lower()
+    if _OUTSIDE in text.lower():
+        problems.add(
+            Place(file, 1),
+            "the rain server has no table for this point: it is not within a project area",
+            "ask for a point in an area that the atlas covers, or type the storm under 'storms'",
+        )
+        return True
+    if "<html" in start or "<!doctype" in start:
+        do = "download the table itself, as text (csv)"
+        problems.add(Place(file, 1), "is a web page, not a rain table", do)
+        return True
+    return False
+
+
 def _unit(lines: Sequence[str], file: str, problems: Problems) -> tuple[float, bool] | None:
-    found = _TITLE_UNIT.search(lines[0]) if lines else None
+    matches = [_TITLE_UNIT.search(line) for line in lines]
+    known = [m for m in matches if m is not None and m["unit"].lower() in _UNITS_M]
+    found = known[0] if known else next((m for m in matches if m is not None), None)
     word = found["unit"].lower() if found else ""
     if found is None or word not in _UNITS_M:
         hint = did_you_mean(word, _UNITS_M) if word else "it ends like '(inches)' on the server"
@@ -88,7 +160,7 @@ def _unit(lines: Sequence[str], file: str, problems: Problems) -> tuple[float, b
 def _title(lines: Iterable[str]) -> str:
     """The volume and the point, which the report shows as the source of the rain."""
     kept = [
-        " ".join(line.split())
+        " ".join(line.rstrip(" ,;\t").split())
         for line in lines
         if re.match(r"\s*(NOAA Atlas|Latitude|Longitude)", line, re.IGNORECASE)
     ]
@@ -98,7 +170,10 @@ def _title(lines: Iterable[str]) -> str:
 def _years(line: str, file: str, number: int, problems: Problems) -> list[float]:
     years: list[float] = []
     for cell, column in _cells(line)[1:]:
+        chance = _CHANCE.fullmatch(cell)
         value = _positive(cell)
+        if chance is not None:
+            value = float(chance["years"] or 100 / float(chance["percent"]))
         if value is None or (years and value <= years[-1]):
             problems.add(
                 Place(file, number, column),
@@ -112,7 +187,8 @@ def _years(line: str, file: str, number: int, problems: Problems) -> list[float]
     return years
 
 
-AtlasRow = tuple[Place, float, list[float]]
+AtlasRow = tuple[Place, float, list[float], bool]
+"""Where it stands, its duration in seconds, its values, and whether rounding spoils it."""
 
 
 def _rows(
@@ -120,7 +196,7 @@ def _rows(
 ) -> list[AtlasRow]:
     rows: list[AtlasRow] = []
     for offset, line in enumerate(lines):
-        if not line.strip():
+        if not line.strip(" ,;\t"):
             if rows:
                 break
             continue
@@ -137,7 +213,7 @@ def _rows(
             continue
         values = [_positive(cell) for cell, _ in cells]
         for (cell, column), value in zip(cells, values, strict=True):
-            if value is None:
+            if value is None and _number(cell) != 0.0:
                 problems.add(
                     Place(place.file, place.line, column),
                     f"'{cell[:40]}' is not a rain depth",
@@ -149,22 +225,22 @@ def _rows(
                 f"{len(values)} values where the header has {wanted_count} return periods",
                 "complete the row",
             )
-        kept = [value for value in values if value is not None]
-        rows.append((place, int(match["count"]) * seconds, kept))
+        kept = [_number(cell) or 0.0 for cell, _ in cells]
+        rows.append((place, int(match["count"]) * seconds, kept, _is_coarse(cells)))
     if len(rows) < 2:
         problems.add(first, f"{len(rows)} durations in the table", "at least two are needed")
     return rows
 
 
 def _check_order(rows: Sequence[AtlasRow], problems: Problems) -> None:
-    for (_, shorter_s, _), (place, longer_s, _) in pairwise(rows):
+    for (_, shorter_s, _, _), (place, longer_s, _, _) in pairwise(rows):
         if longer_s <= shorter_s:
             problems.add(
                 place,
                 f"the duration of {longer_s / 60:g} min follows {shorter_s / 60:g} min",
                 "sort the rows from the shortest to the longest, each once",
             )
-    for place, _, values in rows:
+    for place, _, values, _ in rows:
         if any(later < earlier for earlier, later in pairwise(values)):
             problems.add(
                 place,
@@ -177,11 +253,32 @@ def _cells(line: str) -> list[tuple[str, int]]:
     """The cells of a line and the column where each begins, counted from 1."""
     cells = []
     start = 0
-    for cell in line.split(","):
+    sign = ";" if ";" in line else "\t" if "\t" in line else ","
+    for cell in line.split(sign):
         lead = len(cell) - len(cell.lstrip())
-        cells.append((cell.strip(), start + lead + 1))
+        text = cell.strip().strip('"').strip()
+        if sign != "," and re.fullmatch(r"\d+,\d+", text):
+            text = text.replace(",", ".")
+        cells.append((text, start + lead + 1))
         start += len(cell) + 1
+    while len(cells) > 1 and not cells[-1][0]:
+        cells.pop()
     return cells
+
+
+def _is_coarse(cells: Sequence[tuple[str, int]]) -> bool:
+    """A row of whole numbers, of which the least is too small to be rounded so."""
+    numbers = [_number(cell) for cell, _ in cells]
+    if any("." in cell for cell, _ in cells) or None in numbers:
+        return False
+    return COARSE_FRACTION * min((n for n in numbers if n is not None), default=1.0) < 0.5
+
+
+def _number(cell: str) -> float | None:
+    try:
+        return float(cell)
+    except ValueError:
+        return None
 
 
 def _positive(cell: str) -> float | None:

@@ -129,8 +129,8 @@ def test_mistakes_in_ways_out(text: str, says: str) -> None:
     [
         ("  step: 1 h", "'step' of the storms is '1 h'; give a step from 10 s to 15 min"),
         (
-            "  design: {duration: 1 h, shape: type_2}",
-            "'duration' of the design storm is '1 h', but type_2 is a 24 h storm",
+            "  design: {duration: 1 h, shape: type-2}",
+            "'duration' of the design storm is '1 h', but type-2 is a 24 h storm",
         ),
         (
             "  design: {depth: 1 in, shape: nested}",
@@ -148,7 +148,7 @@ def test_mistakes_in_storms(text: str, says: str) -> None:
 
 def test_storm_types_last_a_day_and_depths_fall_evenly() -> None:
     found = storms(
-        "  design: {return_period: 10, shape: type_3}\n  rare: {depth: 3 in, duration: 2 h}"
+        "  design: {return_period: 10, shape: type-3}\n  rare: {depth: 3 in, duration: 2 h}"
     )
     assert found.design is not None
     assert found.design.duration_s == 86400

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from checker.core.problems import Problems
-from checker.water.atlas import read_atlas
+from checker.water.atlas import read_atlas, text_of
 from checker.water.rainfall import rain_depth_m, rain_intensity_m_per_s
 
 TEXT = """\
@@ -117,3 +117,98 @@ def test_names_what_is_wrong_with_line_and_column(old: str, new: str, says: str)
 @pytest.mark.parametrize("text", ["", "\n\n", "x" * 1_000_001, "(inches)\nby duration for ARI"])
 def test_hostile_texts_end_in_problems(text: str) -> None:
     assert complaints(text)
+
+
+@pytest.mark.parametrize(
+    "saved",
+    [
+        "\n" + TEXT,
+        "\n".join(line + ",,," for line in TEXT.splitlines()),
+        TEXT.replace(",", ";"),
+        TEXT.replace(",", ";").replace(".", ",").replace("Latitude: 32,8687", "Latitude: 32.8687")
+        .replace("Longitude: -96,9737", "Longitude: -96.9737"),
+        TEXT.replace(":, ", ":\t").replace(",", "\t"),
+    ],
+    ids=["a blank first line", "empty cells", "semicolons", "decimal commas", "tabs"],
+)  # fmt: skip
+def test_what_a_spreadsheet_saves_is_the_same_table(saved: str) -> None:
+    assert complaints(saved) == []
+    assert read_atlas(saved, "a.csv", Problems()) == read_atlas(TEXT, "a.csv", Problems())
+
+
+def test_texts_in_any_encoding() -> None:
+    for raw in (TEXT.encode("utf-16"), TEXT.encode("utf-16-le"), TEXT.encode("utf-8-sig")):
+        assert text_of(raw) == TEXT
+    assert text_of("Duration/Dur\u00e9e".encode("cp1252")) == "Duration/Dur\u00e9e"
+
+
+def test_chances_of_a_year_are_return_periods_of_the_annual_series() -> None:
+    """A chance of 1/10 in a year is the 10-year event of the annual maximum series."""
+    text = (
+        "Point precipitation frequency estimates (inches)\nTime series type: Annual maximum\n"
+        "by duration for AEP:, '1/2,'1/10,1%\n60-min:, 1.0,2.0,3.0\n24-hr:, 2.0,4.0,6.0\n"
+    )
+    table = read_atlas(text, "a.csv", Problems())
+    assert table is not None
+    assert table.return_periods_years == (2, 10, 100)
+    assert rain_depth_m(table, 3600, 10) == pytest.approx(2.0 * 0.0254)
+    assert "annual maximum series" in table.title
+
+
+def test_intensities_rounded_to_whole_millimetres_keep_only_fine_rows() -> None:
+    """8 mm/h rounded may be 7.5: 6 per cent off, so the row is left out; 10 mm/h is 5."""
+    text = (
+        "Point precipitation frequency estimates (millimeters/hour)\n"
+        "by duration for ARI (years):, 2,10\n60-min:, 21,32\n2-hr:, 10,18\n3-hr:, 8,13\n"
+        "60-day:, 0,0\n"
+    )
+    table = read_atlas(text, "a.csv", Problems())
+    assert table is not None
+    assert table.durations_s == (3600, 7200)
+    assert rain_depth_m(table, 7200, 10) == pytest.approx(0.036)
+    assert "rows from 3 h left out" in table.title
+    coarse = text.replace("60-min:, 21,32\n2-hr:, 10,18\n", "")
+    assert "download the depths" in complaints(coarse)[0]
+
+
+CANADA = """\
+           Short Duration Rainfall Intensity-Duration-Frequency Data
+
+Table 2a :  Return Period Rainfall Amounts (mm)
+
+   Duration/Dur\u00e9e      2      5     10     25     50    100   #Years
+                   yr/ans yr/ans yr/ans yr/ans yr/ans yr/ans   Ann\u00e9es
+            5 min    8.0   10.3   11.8   13.8   15.2   16.6     72
+             1 h    20.0   26.0   30.0   35.0   39.0   43.0     72
+            24 h    48.0   60.0   68.0   78.0   85.0   93.0     75
+
+Table 2b :  Return Period Rainfall Rates (mm/h)
+            5 min   96.0  123.6  141.6  165.6  182.4  199.2     72
+"""
+
+
+def test_a_canadian_file_gives_its_depths() -> None:
+    table = read_atlas(CANADA, "idf.txt", Problems())
+    assert table is not None
+    assert table.return_periods_years == (2, 5, 10, 25, 50, 100)
+    assert table.durations_s == (300, 3600, 86400)
+    assert rain_depth_m(table, 3600, 10) == pytest.approx(0.030)
+    broken = CANADA.replace("16.6     72", "16.6  72 5")
+    assert "return periods; compare the row" in complaints(broken)[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (
+            (
+                "result = 'none';\nErrorMsg = 'Error 3.0: Selected location is not within a "
+                "project area';\n"
+            ),
+            "it is not within a project area; ask for a point in an area that the atlas covers",
+        ),
+        ("<!DOCTYPE html><html></html>", "is a web page, not a rain table; download the table"),
+    ],
+)
+def test_what_a_server_sends_instead_is_named(text: str, says: str) -> None:
+    assert says in complaints(text)[0]

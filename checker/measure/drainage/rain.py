@@ -12,7 +12,7 @@ from checker.files.opening import Unopened, read_bytes
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import storms_of
-from checker.water.atlas import read_atlas
+from checker.water.atlas import read_atlas, text_of
 from checker.water.rainfall import rain_depth_m
 from checker.water.storms import (
     Storm,
@@ -52,7 +52,7 @@ def rain_table(survey: Survey) -> DepthTable:
             raw = read_bytes(survey.site.file.parent / storms.table, shown, _MOST_BYTES)
         except Unopened as error:
             raise error.named_at(survey.site.document.place("storms", "table")) from error
-        text = raw.decode("utf-8", "replace")
+        text = text_of(raw)
         problems = Problems()
         found = read_atlas(text, storms.table, problems)
         problems.stop_if_any(f"{storms.table} cannot be used")
@@ -85,7 +85,10 @@ def storm(survey: Survey, which: Which) -> Storm:
     if asked.form == "uniform":
         return uniform_storm(depth_m, asked.duration_s, storms.step_s, title)
     rows = table("storm-mass-curves").rows
-    hours, shares = [row["hour"] for row in rows], [row[asked.form] for row in rows]
+    hours, shares = (
+        [row["hour"] for row in rows],
+        [row[asked.form.replace("-", "_")] for row in rows],
+    )
     return storm_from_mass_curve(depth_m, hours, shares, storms.step_s, title)
 
 
@@ -98,7 +101,7 @@ def _years(asked: StormAsked, which: Which) -> float:
 def _depth(survey: Survey, asked: StormAsked, which: Which) -> tuple[float, str]:
     """Depth of a storm with its name."""
     assert asked.duration_s is not None
-    form = asked.form.replace("_", " ")
+    form = asked.form.replace("-", " ")
     length = duration_name(asked.duration_s)
     if asked.depth_m is not None:
         return asked.depth_m, f"{length} storm of {asked.depth_m / INCH_M:g} in, {form}"
