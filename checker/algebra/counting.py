@@ -16,7 +16,7 @@ from checker.algebra import nodes as n
 from checker.algebra.values import UNCLEAR, Missing, Quantity
 from checker.algebra.walk import nodes
 from checker.core.records import Record, Struct, field
-from checker.core.units import AREA, RATIO, meets
+from checker.core.units import AREA, RATIO, meets, settled
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -317,6 +317,7 @@ def _summed(
                 clause=row.clause if row else table.clause,
             )
         )
+    made_of_m2 = total_high
     for index, (low, high) in by_row.items():
         if index < 0:
             continue
@@ -327,7 +328,9 @@ def _summed(
         total_low += freed.counted.low_si
         total_high += freed.counted.high_si
         contributions.append(freed)
-    total = Quantity(max(total_low, 0.0), max(total_high, 0.0), AREA, tuple(missing))
+    # An exemption is a difference: what rounding leaves of the sum that it is taken off is nothing.
+    low, high = (max(settled(end, made_of_m2), 0.0) for end in (total_low, total_high))
+    total = Quantity(low, high, AREA, tuple(missing), "", made_of_m2)
     return Counted(total, tuple(contributions))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import NO_BREAK, held_together
-from checker.words.amounts import NOTHING, clean
+from checker.words.amounts import NOT_KNOWN, NOTHING, clean
 from checker.words.findings import finding_views
 from checker.words.letters import Keys
 from checker.words.results import result_views
@@ -91,7 +91,8 @@ def _doubts(repairs: tuple[Repair, ...]) -> Iterator[str]:
 
 
 def _limit(view: FindingView) -> str:
-    return f"{_ORDERS.get(view.order, '')} {view.limit}".strip() if view.order else view.limit
+    order = "" if view.limit == NOT_KNOWN else _ORDERS.get(view.order, "")
+    return f"{order} {view.limit}".strip()
 
 
 def _line(cells: tuple[str, ...], widths: list[int]) -> str:

@@ -15,10 +15,16 @@ from checker import api
 from checker.core.records import replace
 from checker.core.units import read_amount, same
 from checker.files.source import read_text
+from checker.findings.compare import rescored_text
 from checker.findings.model import Finding, Verdict
 from checker.measure.words import built_in
+from checker.papers.job import make_job
+from checker.papers.records import records_of
+from checker.papers.terminal import verdict_table
+from checker.papers.writing import reports_of
 from checker.rulesets.read import read_ruleset, refuse_model
 from checker.rulesets.rules import RuleSet
+from checker.site.model import Closure
 from checker.site.read import site_of
 from tests.findings.rulesets import HEAD, SITE, finding, ruleset, slab
 
@@ -390,3 +396,119 @@ def test_steps_open_the_amounts_that_the_rules_name() -> None:
         "the cover", "the cover less 0.075 sq ft", "the net cover", "the lot area",
         "the lot area less 0.1 sq ft and 0.2 sq ft", "the net lot", "25 % of the net lot",
     ]  # fmt: skip
+
+
+EXEMPT = """\
+  spared:
+    title: cover beyond what is free
+    otherwise: 0
+    rows: [{title: sealed, where: {nature: sealed}, weight: 1, exempt_first: 333.33 sq ft}]
+"""
+
+
+@pytest.mark.parametrize(("depth", "status"), [("3.3333", "passes"), ("3.3334", "fails")])
+def test_an_exemption_that_takes_all_leaves_nothing(depth: str, status: str) -> None:
+    """100 x 3.3333 ft is 333.33 sq ft in two pieces, of which as much is free."""
+    rule = (
+        '  - {id: a, title: A, cite: {source: code, section: "1"}, '
+        "require: {measure: spared, at_most: 0 sq ft}}\n"
+    )
+    head = HEAD.replace("counts:\n", f"counts:\n{EXEMPT}", 1)
+    document = read_text(f"{head}rules:\n{rule}", "rules.yaml")
+    rules = read_ruleset(document, refuse_model, built_in())
+    surfaces = "".join(
+        f"  - {{id: s{int(x)}, material: concrete-slab, "
+        f"shape: {{rectangle: {{corner: [{x}, 0], size: [{wide}, {depth}]}}}}}}\n"
+        for x, wide in ((0, 33.3), (33.3, 66.7))
+    )
+    found = finding(rules, surfaces)
+    assert found.status == status
+    assert (found.margin is not None and found.margin.value_si == 0) is (status == "passes")
+
+
+# Of a published set (Rossford, Ohio): 35 % of 80 x 125 ft is 3,500; 60 x 50 + 40 x 20 is 3,800.
+# What
+# the lot had before, 42 % or 4,200, counts only where it was lawful.
+OVER = """\
+format: site/1
+title: A lot over its share, nothing of it lawful (invented)
+invented: yes
+place: rossford-ohio
+units: ft
+facts: {allowed_share: 35 %, share_on_effective_date: 42 %, lawful_before: no}
+rest_of_lot: lawn
+lot:
+  boundary: {rectangle: {corner: [0, 0], size: [80, 125]}}
+  sides: {front: [1], rear: [3]}
+surfaces:
+  - id: house
+    material: roof
+    shape: {rectangle: {corner: [10, 30], size: [60, 50]}}
+    attributes: {purpose: dwelling}
+  - id: patio
+    material: concrete-slab
+    stage: proposed
+    shape: {rectangle: {corner: [10, 85], size: [40, 20]}}
+    attributes: {purpose: patio}
+"""
+
+
+def test_the_same_limit_stands_in_every_output() -> None:
+    site = site_of(read_text(OVER, "over.yaml"), Path("over.yaml"))
+    rules = api.load_ruleset("rossford-ohio")
+    checked = api.check(site, rules)
+    found = checked.verdict.findings[0]
+    assert found.status == "fails"
+    assert shows(found, "3800 sq ft", "3500 sq ft", "-300 sq ft")
+    assert found.because == "the existing excess is lawful: no, where yes is asked"
+    told = records_of(checked)["findings"][0]
+    assert (told["limit"], told["margin"]) == (
+        {"value": 3500.0, "unit": "sq ft"},
+        {"value": -300.0, "unit": "sq ft"},
+    )
+    assert "3,800 sq ft where at most 3,500 sq ft is asked" in rescored_text(site, rules, rules)
+    for page in reports_of(checked).values():
+        assert "4,200" not in page
+    assert "-300 sq ft" in verdict_table(checked)
+    job = make_job(checked, day=date(2026, 3, 2))
+    assert job.figures.text(f"rule.{found.rule}.limit") == "3,500 sq ft"
+    assert job.figures.text(f"limit.{found.rule}.maximum") == "3,500 sq ft"
+
+
+def test_a_closure_that_only_rounding_left_is_exact() -> None:
+    assert Closure(error_m=1e-13, perimeter_m=150.0).precision == float("inf")
+    # 150 m over 3 mm is 1 in 50,000.
+    assert same(Closure(error_m=0.003, perimeter_m=150.0).precision, 50_000.0)
+
+
+@pytest.mark.parametrize(
+    ("cover", "status", "limit", "margin"),
+    [
+        # The lesser room of the two that must hold, and of the two that do not.
+        (2000, "passes", 2500, 500),
+        (2600, "fails", 2500, -100),
+        (3100, "fails", 2500, -600),
+    ],
+)
+def test_of_several_limits_that_must_hold_the_one_with_the_least_room_is_shown(
+    cover: int, status: str, limit: int, margin: int
+) -> None:
+    both = "{all: [{measure: cover, at_most: 3000 sq ft}, {measure: cover, at_most: 2500 sq ft}]}"
+    rule = f'  - {{id: a, title: A, cite: {{source: code, section: "1"}}, require: {both}}}\n'
+    found = finding(rules_of(rule), slab(cover))
+    assert found.status == status
+    assert shows(found, f"{cover} sq ft", f"{limit} sq ft", f"{margin} sq ft")
+
+
+@pytest.mark.parametrize(
+    ("cover", "status", "limit", "margin"),
+    [(2000, "passes", 3000, 1000), (2600, "passes", 3000, 400), (3100, "fails", 3000, -100)],
+)
+def test_of_several_limits_of_which_one_is_enough_the_easiest_is_shown(
+    cover: int, status: str, limit: int, margin: int
+) -> None:
+    either = "{any: [{measure: cover, at_most: 2500 sq ft}, {measure: cover, at_most: 3000 sq ft}]}"
+    rule = f'  - {{id: a, title: A, cite: {{source: code, section: "1"}}, require: {either}}}\n'
+    found = finding(rules_of(rule), slab(cover))
+    assert found.status == status
+    assert shows(found, f"{cover} sq ft", f"{limit} sq ft", f"{margin} sq ft")
