@@ -11,12 +11,12 @@ from pydantic import Field
 from typing_extensions import TypedDict
 
 from checker.files.section_shape import YesOrNo
-from checker.files.site_shape import AmountText, Id, PointShape
+from checker.files.site_shape import AmountText, Id, Point
 
 LevelText = Annotated[
     str | int | float, Field(description="a level; a bare number is in the unit of the file")
 ]
-LineShape = Annotated[list[PointShape], Field(min_length=2)]
+Line = Annotated[list[Point], Field(min_length=2)]
 
 
 class PanelShape(TypedDict):
@@ -26,8 +26,7 @@ class PanelShape(TypedDict):
     id: NotRequired[Annotated[Id, Field(description="the surface's id when not said")]]
     points: NotRequired[
         Annotated[
-            list[PointShape],
-            Field(min_length=3, description="its outline; the whole surface without"),
+            list[Point], Field(min_length=3, description="its outline; the whole surface without")
         ]
     ]
     levels: NotRequired[
@@ -37,7 +36,7 @@ class PanelShape(TypedDict):
         ]
     ]
     level: NotRequired[LevelText]
-    at: NotRequired[Annotated[PointShape, Field(description="where 'level' holds")]]
+    at: NotRequired[Annotated[Point, Field(description="where 'level' holds")]]
     pitch: NotRequired[Annotated[AmountText, Field(description="1/4 in/ft, 2 %, 1:48")]]
     toward: NotRequired[
         Annotated[
@@ -69,8 +68,8 @@ class InletShape(TypedDict):
 
     id: Id
     kind: Literal["area-drain", "channel-drain", "roof-leader"]
-    at: NotRequired[PointShape]
-    along: NotRequired[LineShape]
+    at: NotRequired[Point]
+    along: NotRequired[Line]
     rim: NotRequired[LevelText]
     to: NotRequired[Annotated[Id, Field(description="the pipe or store below")]]
     spills_to: NotRequired[
@@ -103,12 +102,23 @@ class PipeShape(TypedDict):
     diameter: NotRequired[Annotated[AmountText, Field(description="inside")]]
     material: NotRequired[Annotated[str, Field(description="a row of the table pipe-roughness")]]
     roughness: NotRequired[Annotated[float | int, Field(description="Manning's n instead")]]
-    along: NotRequired[LineShape]
+    along: NotRequired[Line]
     length: NotRequired[Annotated[AmountText, Field(description="that of 'along' when absent")]]
     upper: NotRequired[Annotated[LevelText, Field(description="invert at the upper end")]]
     lower: NotRequired[Annotated[LevelText, Field(description="invert at the lower end")]]
     slope: NotRequired[Annotated[AmountText, Field(description="instead of one invert")]]
     cover: NotRequired[Annotated[AmountText, Field(description="least ground over its top")]]
+    bend_loss: NotRequired[
+        Annotated[
+            float | int,
+            Field(
+                description=(
+                    "sum of the loss coefficients of bends and fittings; 0.0033 for each degree "
+                    "that 'along' turns when absent"
+                )
+            ),
+        ]
+    ]
 
 
 class StoreSoilShape(TypedDict):
@@ -145,7 +155,7 @@ class StoreShape(TypedDict):
 
     id: Id
     kind: Literal["dry-well", "reservoir", "any-shape"]
-    at: NotRequired[PointShape]
+    at: NotRequired[Point]
     under: NotRequired[Annotated[Id, Field(description="the surface that a reservoir lies below")]]
     bottom: NotRequired[LevelText]
     depth: NotRequired[AmountText]
@@ -165,6 +175,17 @@ class StoreShape(TypedDict):
     spills_to: NotRequired[Id]
     spill_length: NotRequired[AmountText]
     surface_rate: NotRequired[Annotated[AmountText, Field(description="of the open surface")]]
+    cover_porosity: NotRequired[
+        Annotated[
+            AmountText,
+            Field(
+                description=(
+                    "holes per volume between the stone and the surface: bedding and joints "
+                    "together; the bedding of the section, or none, when absent"
+                )
+            ),
+        ]
+    ]
 
 
 class OutletShape(TypedDict):
@@ -172,16 +193,24 @@ class OutletShape(TypedDict):
 
     id: Id
     kind: Literal["pop-up", "daylight", "sewer", "curb"]
-    at: NotRequired[PointShape]
-    level: NotRequired[LevelText]
+    at: NotRequired[Point]
+    level: NotRequired[
+        Annotated[LevelText, Field(description="of the water there, or of the lid of a pop-up")]
+    ]
     limit: NotRequired[Annotated[AmountText, Field(description="most that it lets out")]]
+    loss: NotRequired[
+        Annotated[
+            float | int,
+            Field(description="sum of the loss coefficients of riser and lid; 1.1 of a pop-up"),
+        ]
+    ]
 
 
 class OverflowEdgeShape(TypedDict):
     """An edge over which water may leave the paving."""
 
     id: Id
-    along: LineShape
+    along: Line
     crest: NotRequired[LevelText]
     onto: Literal["own land", "street", "neighbour", "house", "pool"]
     existing_flow: NotRequired[

@@ -131,6 +131,7 @@ class DrainPipe(Record, kw_only=True):
         lower_m: Invert at the lower end.
         slope_fraction: Given instead of one invert.
         cover_m: Least ground over its top.
+        bend_loss: Sum of the loss coefficients of bends and fittings; None takes those of its line.
     """
 
     id: str
@@ -145,6 +146,7 @@ class DrainPipe(Record, kw_only=True):
     lower_m: float | None = None
     slope_fraction: float | None = None
     cover_m: float | None = None
+    bend_loss: float | None = None
 
 
 class PitOutlet(Record, kw_only=True):
@@ -196,6 +198,8 @@ class Pit(Record, kw_only=True):
         spills_to: Where water goes from that surface.
         spill_length_m: Length of the edge over which it goes.
         surface_rate_m_per_s: Rate at which the surface takes water.
+        cover_porosity_fraction: Holes per volume between the stone and the surface; None takes those
+            of the bedding of its section, or none.
     """
 
     id: str
@@ -221,10 +225,21 @@ class Pit(Record, kw_only=True):
     spills_to: str = ""
     spill_length_m: float | None = None
     surface_rate_m_per_s: float | None = None
+    cover_porosity_fraction: float | None = None
 
 
 class Outfall(Record, kw_only=True):
-    """A lawful end of a pipe."""
+    """A lawful end of a pipe.
+
+    Attributes:
+        id: Its name.
+        kind: What it is.
+        place: Where the file says so.
+        at: Where it lies.
+        level_m: Level of the water that it leads into, of the free end, or of the lid of a pop-up.
+        limit_m3_per_s: Most that it lets out.
+        loss: Sum of the loss coefficients of its riser and lid.
+    """
 
     id: str
     kind: Literal["pop-up", "daylight", "sewer", "curb"]
@@ -232,6 +247,7 @@ class Outfall(Record, kw_only=True):
     at: Xy | None = None
     level_m: float | None = None
     limit_m3_per_s: float | None = None
+    loss: float | None = None
 
 
 class OverflowEdge(Record, kw_only=True):

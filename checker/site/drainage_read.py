@@ -231,6 +231,7 @@ def _pipe(fields: DrawnFields) -> DrainPipe:
         lower_m=fields.level_m("lower"),
         slope_fraction=fields.ratio("slope"),
         cover_m=fields.length_m("cover"),
+        bend_loss=_loss(fields, "bend_loss"),
     )
 
 
@@ -273,6 +274,7 @@ def _pit(fields: DrawnFields) -> Pit:
         spills_to=fields.text("spills_to"),
         spill_length_m=fields.length_m("spill_length"),
         surface_rate_m_per_s=fields.size("surface_rate", SPEED),
+        cover_porosity_fraction=fields.share_fraction("cover_porosity"),
     )
 
 
@@ -312,7 +314,17 @@ def _outfall(fields: DrawnFields) -> Outfall:
         at=fields.point("at"),
         level_m=fields.level_m("level"),
         limit_m3_per_s=fields.size("limit", FLOW),
+        loss=_loss(fields, "loss"),
     )
+
+
+def _loss(fields: DrawnFields, key: str) -> float | None:
+    """A sum of loss coefficients."""
+    loss = fields.data.get(key)
+    if loss is not None and not 0 <= loss <= 100:
+        says = f"{fields.what(key)} is {loss:g}"
+        fields.problems.add(fields.place(key), says, "give a sum of loss coefficients, 0 to 100")
+    return loss
 
 
 def _edge(fields: DrawnFields) -> OverflowEdge:

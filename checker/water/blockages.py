@@ -6,13 +6,12 @@ import math
 from typing import TYPE_CHECKING
 
 from checker.core.records import Record
-from checker.water.conveyance import carry
+from checker.water.conveyance import carry_cases
 from checker.water.network import SURFACE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from checker.water.conveyance import Memo
     from checker.water.flows import Flows
     from checker.water.network import Network
     from checker.water.storms import Storm
@@ -80,25 +79,18 @@ def blockages(
         after_s: Time after the rain that is still followed.
         worse: What makes a case worse; `harm` of the network when None.
     """
-    memo: Memo = {}
     measure = harm(network) if worse is None else worse
-
-    def case(*blocked: str) -> Flows:
-        return carry(network, storm, blocked, after_s=after_s, memo=memo)
-
     names = network.blockable()
-    single = tuple(case(name) for name in names)
-    worst: Flows | None = None
-    tried: set[frozenset[str]] = set()
+    cases = carry_cases(network, storm, [(), *((name,) for name in names)], after_s=after_s)
+    single = cases[1:]
+    pairs: dict[frozenset[str], None] = {}
     for name, flows in zip(names, single, strict=True):
         for second in _in_use(flows, names):
-            pair = frozenset((name, second))
-            if second != name and pair not in tried:
-                tried.add(pair)
-                both = case(*pair)
-                if worst is None or measure(both) > measure(worst):
-                    worst = both
-    return Blockages(open=case(), single=single, worst_pair=worst)
+            if second != name:
+                pairs[frozenset((name, second))] = None
+    both = carry_cases(network, storm, pairs, after_s=after_s) if pairs else ()
+    worst = max(both, key=measure, default=None)
+    return Blockages(open=cases[0], single=single, worst_pair=worst)
 
 
 def _in_use(flows: Flows, names: Sequence[str]) -> list[str]:

@@ -1,61 +1,46 @@
-"""Carries a storm through a network: who takes how much, and where the rest goes.
+"""Carries a storm through a network: how high water stands, and which way it goes.
 
-One pass in the order of the flow. An inlet takes what its opening lets in, the rest goes on over
-the surface. A pipe passes what it can carry; what is too much wells up through the lowest open
-top upstream of it and goes on from there over the surface. Stores are routed exactly, and a store
-that is full wells up the same way. Pipes pass up to their capacity whatever stands at their lower
-end, and the time that water spends in them is left out, as it is seconds on a lot.
+The storm is a series of spans of even inflow; `stepping` works out the levels of all nodes in each,
+for many cases at once. Here the inflows are made, and what came of them is told element by element.
 """
 
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from checker.core.problems import CheckerError
-from checker.core.records import replace
-from checker.core.units import RELATIVE_TOLERANCE
 from checker.water.flows import Flows, Link, Stand
-from checker.water.network import (
-    BOX,
-    OVER,
-    SURFACE,
-    Catchment,
-    Edge,
-    Inlet,
-    Outlet,
-    Pipe,
-    Store,
-    parts,
-    topological,
-)
-from checker.water.outlets import Infiltration, Weir, storage_table
-from checker.water.routing import emptying_time_s, route
+from checker.water.levels import POND, pond_of, system_of
+from checker.water.network import BOX, Edge, Inlet, Pipe, received_by, topological
+from checker.water.stepping import step_through
 from checker.water.stores import RESIDUAL_M
 from checker.water.storms import runoff_series_m3_per_s
 from checker.water.weirs import broad_weir_head_m
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Iterable, Mapping, Sequence
 
     from checker.water.flows import Floats, How
-    from checker.water.network import Element, Network
-    from checker.water.outlets import StoreOutlet
-    from checker.water.routing import Routed
-    from checker.water.stores import StorageTable, StoreLevels
+    from checker.water.levels import System, Way
+    from checker.water.network import Catchment, Network, Store
+    from checker.water.stepping import Stepped
     from checker.water.storms import Storm
 
-_WELLS_UP: Final = "wells up"
-_HEADROOM_M: Final = 0.3
+_DROP_M3: Final = 1e-9
+"""Less than this went through a link by rounding alone."""
 
-
-class NoOrder(CheckerError):
-    """A network has a loop, so that no storm can be carried through it; `faults` names it."""
-
-
-Memo = dict[tuple[object, ...], "Routed"]
-"""Stores that were routed already, by what goes in; shared by the cases of one storm."""
+_FORWARD: Final[dict[str, How]] = {
+    "grate": "passes on",
+    "pipe": "passes on",
+    "opening": "passes on",
+    "spill": "spills",
+}
+_BACK: Final[dict[str, How]] = {
+    "grate": "wells up",
+    "pipe": "backs up",
+    "opening": "backs up",
+    "spill": "spills",
+}
 
 
 def carry(
@@ -64,7 +49,7 @@ def carry(
     blocked: Collection[str] = (),
     *,
     after_s: float = 86400.0,
-    memo: Memo | None = None,
+    to_rest: bool = True,
 ) -> Flows:
     """Carry a storm through a network, with some of it blocked.
 
@@ -72,311 +57,331 @@ def carry(
         network: Without faults.
         storm: The rain; its step is the step of the result, one to five minutes suit a lot.
         blocked: Ids from `Network.blockable` that pass nothing.
-        after_s: Time after the rain that is still followed.
-        memo: Given to several calls with the same storm, it saves routing a store again.
+        after_s: Time after the rain whose flows are still told.
+        to_rest: Follow the stores until they are empty, or never will be.
 
     Raises:
-        NoOrder: The network has a loop.
+        NoSolution: The levels could not be worked out.
         OutOfRange: An element has impossible levels or numbers.
     """
-    run = _Run(network, storm, frozenset(blocked), after_s, {} if memo is None else memo)
-    for part in run.order:
-        run.visit(part)
-    return Flows(
-        step_s=storm.step_s,
-        step_count=run.step_count,
-        blocked=tuple(sorted(run.blocked)),
-        links=tuple(run.links),
-        stands=run.stands,
-        rain_m3=run.rain_m3,
-        stored_m3=run.stored_m3,
-    )
+    return carry_cases(network, storm, [blocked], after_s=after_s, to_rest=to_rest)[0]
+
+
+def carry_cases(
+    network: Network,
+    storm: Storm,
+    cases: Iterable[Collection[str]],
+    *,
+    after_s: float = 86400.0,
+    to_rest: bool = False,
+) -> tuple[Flows, ...]:
+    """Carry a storm through a network once for each set of things blocked, all at once.
+
+    Args, raises: as `carry`.
+    """
+    run = _Run(network, [storm], [frozenset(case) for case in cases], after_s)
+    return run.go(to_rest=to_rest)
+
+
+def carry_storms(
+    network: Network, storms: Sequence[Storm], *, after_s: float = 86400.0, to_rest: bool = False
+) -> tuple[Flows, ...]:
+    """Carry several storms of the same step through an open network, all at once.
+
+    Args, raises: as `carry`.
+    """
+    return _Run(network, storms, [frozenset() for _ in storms], after_s).go(to_rest=to_rest)
 
 
 class _Run:
-    """One storm on its way through one network."""
+    """Storms through one network: one storm in several cases, or a storm for each case."""
 
     def __init__(
-        self, network: Network, storm: Storm, blocked: frozenset[str], after_s: float, memo: Memo
+        self,
+        network: Network,
+        storms: Sequence[Storm],
+        cases: list[frozenset[str]],
+        after_s: float,
     ) -> None:
         import numpy as np
 
-        self.storm, self.blocked, self.memo = storm, blocked, memo
+        self.network, self.storms, self.cases = network, storms, cases
+        self.step_s = storms[0].step_s
         self.known = network.by_id()
+        self.system: System = system_of(network)
+        self.place = {node.id: index for index, node in enumerate(self.system.nodes)}
         longest_s = max((c.concentration_s for c in network.catchments), default=0.0)
-        self.rain_step_count = len(storm.depths_m)
-        self.step_count = self.rain_step_count + math.ceil((longest_s + after_s) / storm.step_s) + 1
-        self.zero: Floats = np.zeros(self.step_count)
-        self.surface: dict[str, Floats] = {}
-        self.piped: dict[str, Floats] = {}
-        self.links: list[Link] = []
-        self.stands: dict[str, Stand] = {}
-        self.rain_m3 = self.stored_m3 = 0.0
-        self.links_of_parts = {
-            name: [] if name in blocked else targets for name, targets in parts(network).items()
+        rain_count = max(len(storm.depths_m) for storm in storms)
+        self.count = rain_count + math.ceil((longest_s + after_s) / self.step_s) + 1
+        self.shed = {catchment.id: self.series(catchment) for catchment in network.catchments}
+        self.rain_m3 = np.zeros(len(storms)) + sum(
+            flow.sum(axis=0) * self.step_s for flow in self.shed.values()
+        )
+        self.inflow = np.zeros((self.count, len(storms), len(self.system.nodes)))
+        for catchment in network.catchments:
+            if not isinstance(self.known[catchment.to], Edge):
+                node = self.place[pond_of(network, catchment.to)]
+                self.inflow[:, :, node] += self.shed[catchment.id]
+
+    def series(self, catchment: Catchment) -> Floats:
+        """What runs off a catchment in each step of each storm, shape (n, storms)."""
+        import numpy as np
+
+        found = np.zeros((self.count, len(self.storms)))
+        for index, storm in enumerate(self.storms):
+            flow = runoff_series_m3_per_s(
+                storm, catchment.area_m2, catchment.runoff_fraction, catchment.concentration_s
+            )
+            found[: len(flow), index] = flow
+        return found
+
+    def storm_of(self, case: int) -> int:
+        """Place of the storm of a case."""
+        return case if len(self.storms) > 1 else 0
+
+    def go(self, *, to_rest: bool) -> tuple[Flows, ...]:
+        """Step through the storms, and lay the flows of each way on their steps."""
+        import numpy as np
+
+        turns = np.flatnonzero((np.diff(self.inflow, axis=0) != 0).any(axis=(1, 2))) + 1
+        first = np.concatenate([[0], turns])
+        spans_s = np.diff([*first, self.count]) * self.step_s
+        self.stepped: Stepped = step_through(
+            self.system, self.cases, spans_s.tolist(), self.inflow[first], to_rest=to_rest
+        )
+        self.forward = self.laid(np.maximum(self.stepped.flows_m3, 0.0))
+        self.back = self.laid(np.maximum(-self.stepped.flows_m3, 0.0))
+        self.soil = self.laid(self.stepped.soil_m3)
+        self.asked = self.asked_flows()
+        peaks = self.stepped.levels_m.argmax(axis=0)
+        self.highest_m = np.take_along_axis(self.stepped.levels_m, peaks[None], axis=0)[0]
+        self.highest_s = self.stepped.ends_s[peaks]
+        return tuple(self.told(case) for case in range(len(self.cases)))
+
+    def laid(self, volumes_m3: Floats) -> Floats:
+        """Mean flow of each step of the storm from volumes of the steps taken, (n, B, ...)."""
+        import numpy as np
+
+        edges_s = np.arange(self.count + 1) * self.step_s
+        ends_s = np.concatenate([[0.0], self.stepped.ends_s])
+        sums = np.concatenate([np.zeros_like(volumes_m3[:1]), np.cumsum(volumes_m3, axis=0)])
+        row = np.clip(np.searchsorted(ends_s, edges_s, side="right") - 1, 0, len(ends_s) - 2)
+        part = (edges_s - ends_s[row]) / (ends_s[row + 1] - ends_s[row])
+        part = np.minimum(part, 1.0)[:, None, None]
+        at = sums[row] + part * (sums[row + 1] - sums[row])
+        found: Floats = np.diff(at, axis=0) / self.step_s
+        return found
+
+    def asked_flows(self) -> dict[str, Floats]:
+        """What comes to each inlet and pipe if all below takes it, shape (n, B).
+
+        The flow that a pipe gets is no measure of what it should carry: what it cannot take stands
+        before it. So runoff is led on as far as each drain takes it, whatever stands below.
+        """
+        import numpy as np
+
+        found: dict[str, Floats] = {}
+        zero = np.zeros((self.count, len(self.cases)))
+        opened = {
+            name: np.array([name not in case for case in self.cases], float)
+            for name in self.known
         }
-        self.relief = {name: self._open_top(name) for name in self.known}
-        self.order = self._order()
+        for inlet in self.network.inlets:
+            found[inlet.id] = sum(
+                (self.shed[c.id] for c in self.network.catchments if c.to == inlet.id), zero
+            )
+        for index, way in enumerate(self.system.ways):
+            if way.kind == "spill":
+                for name, flow in ((way.end, self.forward), (way.start, self.back)):
+                    if name in found:
+                        found[name] = found[name] + flow[:, :, index]
+        into: dict[str, list[Floats]] = {}
+        for inlet in self.network.inlets:
+            taken = np.minimum(found[inlet.id], inlet.capacity_m3_per_s) * opened[inlet.id]
+            into.setdefault(received_by(self.network, inlet.to), []).append(taken)
+        for index, way in enumerate(self.system.ways):
+            if way.kind == "opening":
+                into.setdefault(way.end, []).append(self.forward[:, :, index])
+        for pipe in self.pipes_in_order():
+            found[pipe.id] = sum(into.get(pipe.id, []), zero)
+            end = received_by(self.network, pipe.to)
+            into.setdefault(end, []).append(found[pipe.id] * opened[pipe.id])
+        return found
 
-    def _open_top(self, name: str) -> Inlet | Store | None:
-        """Where an element wells up when it is full: the lowest open top upstream of it."""
-        into: dict[str, list[str]] = {}
-        for part, targets in self.links_of_parts.items():
-            for target in targets:
-                into.setdefault(target, []).append(part)
-        above, todo = {name}, [name]
-        while todo:
-            fresh = set(into.get(todo.pop(), ())) - above
-            above |= fresh
-            todo += fresh
-        tops = [
-            top
-            for top in self.known.values()
-            if isinstance(top, Inlet | Store)
-            and (top.id if isinstance(top, Inlet) else f"{top.id}{SURFACE}") in above
-            and not above & set(self._onward(top))
+    def pipes_in_order(self) -> list[Pipe]:
+        """Pipes, each before the one that it leads to."""
+        links = {pipe.id: [received_by(self.network, pipe.to)] for pipe in self.network.pipes}
+        links = {name: [t for t in to if t in links] for name, to in links.items()}
+        order, _ = topological(links)
+        return [pipe for name in order if isinstance(pipe := self.known[name], Pipe)]
+
+    def told(self, case: int) -> Flows:
+        """What happened in one case."""
+        rain_m3 = float(self.rain_m3[self.storm_of(case)])
+        links = [*self.shed_links(case), *self.way_links(case), *self.soil_links(case)]
+        pooled = self.pooled(case)
+        links += [
+            self.link(name, "", "stands", volume_m3=volume)
+            for name, volume in pooled.items()
         ]
-        return min(tops, key=lambda top: (top.spill_m, top.id), default=None)
-
-    def _onward(self, top: Inlet | Store) -> list[str]:
-        """The part that water from an open top reaches over the surface."""
-        return self.links_of_parts[f"{top.id}{OVER}"][1:]
-
-    def _order(self) -> list[str]:
-        links = dict(self.links_of_parts)
-        for name, top in self.relief.items():
-            if top is not None:
-                links[name] = [*links[name], *self._onward(top)]
-        order, left = topological(links)
-        if left:
-            raise NoOrder(f"water goes round among: {', '.join(sorted(left))}")
-        return order
-
-    def send(self, start: str, end: str, how: How, flow: Floats, through: str = "") -> None:
-        """Note a flow and hand it to the element that it reaches."""
-        volume = float(flow.sum()) * self.storm.step_s
-        if volume == 0:
-            return
-        peak = float(flow.max())
-        self.links.append(
-            Link(
-                start=start,
-                through=through,
-                end=end,
-                how=how,
-                volume_m3=volume,
-                peak_m3_per_s=peak,
-                flow_m3_per_s=flow,
-            )
+        over = {edge.id for edge in self.network.edges}
+        stored = float(self.stepped.stored_m3[case].sum())
+        gone = [
+            float(self.stepped.flows_m3[:, case, index].sum())
+            for index, way in enumerate(self.system.ways)
+            if way.fixed_m is not None
+        ]
+        gone += [link.volume_m3 for link in links if link.how == "drains" and link.end in over]
+        gone.append(float(self.stepped.soil_m3[:, case].sum()))
+        missing = rain_m3 - math.fsum(gone) - stored
+        return Flows(
+            step_s=self.step_s,
+            step_count=self.count,
+            blocked=tuple(sorted(self.cases[case])),
+            links=tuple(links),
+            stands=self.stands(case, links),
+            levels_m={
+                name: float(self.highest_m[case, index]) for name, index in self.place.items()
+            },
+            asked={name: flow[:, case] for name, flow in self.asked.items()},
+            rain_m3=rain_m3,
+            stored_m3=stored - math.fsum(pooled.values()),
+            balance_fraction=missing / rain_m3 if rain_m3 > 0 else missing,
         )
-        if end:
-            arrived = self.piped if how == "passes on" else self.surface
-            arrived[end] = arrived[end] + flow if end in arrived else flow
 
-    def go_on(self, top: Inlet | Store, how: How, flow: Floats, full: str = "") -> None:
-        """Water leaves an open top over the surface, or stands there."""
-        self.send(top.id, top.spills_to, how if top.spills_to else "stands", flow, full)
-        head_m = broad_weir_head_m(top.spill_length_m, float(flow.max()))
-        rim_m = top.spill_m if top.rim_m is None else top.rim_m
-        self.stand(top.id, top.spill_m + head_m, rim_m, int(flow.argmax()), over=True)
-
-    def well_up(self, element: Element, excess: Floats) -> None:
-        """What an element below ground can not pass comes out at the lowest top upstream."""
-        if not excess.any():
-            return
-        top = self.relief[element.id]
-        if top is None:
-            self.send(element.id, "", "stands", excess)
-        else:
-            self.go_on(top, _WELLS_UP, excess, element.id)
-
-    def stand(self, name: str, level_m: float, from_m: float, step: int, *, over: bool) -> None:
-        """Note a water level if it is the highest there."""
-        if name not in self.stands or self.stands[name].level_m < level_m:
-            self.stands[name] = Stand(
-                level_m=level_m,
-                depth_m=level_m - from_m,
-                time_s=(step + 1) * self.storm.step_s,
-                over=over,
-            )
-
-    def visit(self, part: str) -> None:
-        """Take what has arrived at a part of an element and send it on."""
-        if part.endswith(OVER):
-            top = self.known[part.removesuffix(OVER)]
-            if isinstance(top, Inlet):
-                self._take(top)
-            elif isinstance(top, Store):
-                self._let_in(top)
-        elif part.endswith(BOX):
-            inlet = self.known[part.removesuffix(BOX)]
-            if isinstance(inlet, Inlet):
-                self.send(inlet.id, inlet.to, "passes on", self._arrived(inlet))
-        elif part in self.known:
-            self._visit_whole(self.known[part])
-
-    def _visit_whole(self, element: Element) -> None:
-        limit = math.inf if element.id not in self.blocked else 0.0
-        match element:
-            case Catchment():
-                self._shed(element)
-            case Pipe():
-                self._pass(element, min(limit, element.capacity_m3_per_s), element.to)
-            case Outlet():
-                self._pass(element, min(limit, element.limit_m3_per_s), "")
-            case Store():
-                self._hold(element)
-            case Edge():
-                self._leave(element)
-            case Inlet():
-                pass
-
-    def _leave(self, edge: Edge) -> None:
-        flow = self._arrived(edge)
-        peak = float(flow.max())
-        if peak > 0:
-            head_m = broad_weir_head_m(edge.length_m, peak, edge.weir_coefficient_si)
-            self.stand(edge.id, edge.crest_m + head_m, edge.crest_m, int(flow.argmax()), over=True)
-            self.send(edge.id, "", "passes on", flow)
-
-    def _arrived(self, element: Element) -> Floats:
-        flow: Floats = self.surface.get(element.id, self.zero) + self.piped.get(
-            element.id, self.zero
-        )
-        return flow
-
-    def _shed(self, catchment: Catchment) -> None:
+    def link(  # noqa: PLR0913 - the fields of a link
+        self,
+        start: str,
+        end: str,
+        how: How,
+        flow: Floats | None = None,
+        through: str = "",
+        volume_m3: float | None = None,
+    ) -> Link:
+        """A link from its flow, or from its volume alone."""
         import numpy as np
 
-        series = runoff_series_m3_per_s(
-            self.storm, catchment.area_m2, catchment.runoff_fraction, catchment.concentration_s
+        series = np.zeros(self.count) if flow is None else flow
+        volume = float(series.sum()) * self.step_s if volume_m3 is None else volume_m3
+        return Link(
+            start=start,
+            through=through,
+            end=end,
+            how=how,
+            volume_m3=volume,
+            peak_m3_per_s=float(series.max()),
+            flow_m3_per_s=series,
         )
-        flow = self.zero.copy()
-        flow[: len(series)] = np.array(series)
-        self.rain_m3 += float(flow.sum()) * self.storm.step_s
-        self.send(catchment.id, catchment.to, "drains", flow)
 
-    def _take(self, inlet: Inlet) -> None:
-        came = self.surface.pop(inlet.id, self.zero)
-        limit = 0.0 if inlet.id in self.blocked else inlet.capacity_m3_per_s
-        taken = _up_to(limit, came * inlet.taken_fraction)
-        peak = float(taken.max())
-        if peak > 0:
-            level_m = inlet.rim_m + _depth_m(inlet, peak)
-            self.stand(inlet.id, level_m, inlet.rim_m, int(taken.argmax()), over=False)
-        self.piped[inlet.id] = self.piped.get(inlet.id, self.zero) + taken
-        over = came - taken
-        if over.any():
-            self.go_on(inlet, "spills", over)
+    def shed_links(self, case: int) -> Iterable[Link]:
+        """What ran off the catchments."""
+        for catchment in self.network.catchments:
+            flow = self.shed[catchment.id][:, self.storm_of(case)]
+            if flow.any():
+                yield self.link(catchment.id, catchment.to, "drains", flow)
 
-    def _let_in(self, store: Store) -> None:
-        came = self.surface.pop(store.id, self.zero)
-        limit = 0.0 if f"{store.id}{SURFACE}" in self.blocked else store.surface_m3_per_s
-        taken = _up_to(limit, came)
-        self.piped[store.id] = self.piped.get(store.id, self.zero) + taken
-        over = came - taken
-        if over.any():
-            self.go_on(store, "spills", over)
-
-    def _pass(self, element: Pipe | Outlet, limit_m3_per_s: float, to: str) -> None:
-        came = self._arrived(element)
-        passed = _up_to(limit_m3_per_s, came)
-        self.send(element.id, to, "passes on", passed)
-        self.well_up(element, came - passed)
-
-    def _hold(self, store: Store) -> None:
-        inflow = self._arrived(store)
-        top = self.relief[store.id]
-        outlets = self._open_outlets(store, top)
-        shape = _raised(store, None if top is None else top.spill_m)
-        table = storage_table(shape, outlets)
-        key = (table, self.storm.step_s, inflow.tobytes())
-        routed = self.memo.get(key)
-        if routed is None:
-            routed = self.memo[key] = route(table, inflow, self.storm.step_s)
-        self.stored_m3 += routed.end_m3
-        for outlet in outlets:
-            flow = routed.flows_m3_per_s[outlet.name]
-            if outlet.name == _WELLS_UP:
-                self.well_up(store, flow)
-            else:
-                how: How = "soaks away" if isinstance(outlet, Infiltration) else "passes on"
-                self.send(store.id, outlet.to, how, flow, f"{store.id}/{outlet.name}")
-        self._note_store(store, table, routed, top)
-
-    def _open_outlets(self, store: Store, top: Inlet | Store | None) -> tuple[StoreOutlet, ...]:
-        """Outlets that are not blocked, none passing more than the pipes behind it, and the top."""
-        outlets: list[StoreOutlet] = []
-        for outlet in store.outlets:
-            if f"{store.id}/{outlet.name}" in self.blocked:
+    def way_links(self, case: int) -> Iterable[Link]:
+        """What went through each way, and what came back."""
+        for index, way in enumerate(self.system.ways):
+            if way.kind == "surface":
                 continue
-            if isinstance(outlet, Infiltration):
-                outlets.append(outlet)
-            else:
-                limit = min(outlet.limit_m3_per_s, self._room_m3_per_s(outlet.to))
-                outlets.append(replace(outlet, limit_m3_per_s=limit))
-        if top is not None:
-            outlets.append(Weir(crest_m=top.spill_m, length_m=top.spill_length_m, name=_WELLS_UP))
-        return tuple(outlets)
+            through = way.name if way.kind == "opening" else self.boxed(way)
+            start, end = (name.removesuffix(POND) for name in (way.start, way.end))
+            ends = ((start, end, _FORWARD[way.kind], self.forward),
+                    (end, start, _BACK[way.kind], self.back))  # fmt: skip
+            for one, other, how, flow in ends:
+                series = flow[:, case, index]
+                if float(series.sum()) * self.step_s > _DROP_M3:
+                    yield self.link(one, other, how, series, through)
 
-    def _room_m3_per_s(self, to: str) -> float:
-        """Most that the pipes behind an outlet carry, down to the next store, inlet or end."""
-        room = math.inf
-        while isinstance(element := self.known[to], Pipe):
-            room = 0.0 if to in self.blocked else min(room, element.capacity_m3_per_s)
-            if room == 0:
-                return 0.0
-            to = element.to
-        if isinstance(element, Outlet):
-            room = 0.0 if to in self.blocked else min(room, element.limit_m3_per_s)
-        return room
+    def boxed(self, way: Way) -> str:
+        """The inlet whose box a pipe runs through."""
+        pipe = self.known.get(way.start)
+        through = way.kind == "pipe" and isinstance(pipe, Pipe) and pipe.to != way.end
+        return pipe.to if through and isinstance(pipe, Pipe) else ""
 
-    def _note_store(
-        self, store: Store, table: StorageTable, routed: Routed, top: Inlet | Store | None
-    ) -> None:
-        import numpy as np
+    def soil_links(self, case: int) -> Iterable[Link]:
+        """What soaked away."""
+        for store in self.network.stores:
+            series = self.soil[:, case, self.place[store.id]]
+            if float(series.sum()) * self.step_s > _DROP_M3:
+                yield self.link(store.id, "", "soaks away", series, f"{store.id}/soil")
 
+    def pooled(self, case: int) -> dict[str, float]:
+        """Water left at the end in ponds from which no low edge leads away."""
+        nexts: dict[str, list[str]] = {}
+        for way in self.system.ways:
+            if way.kind == "spill":
+                nexts.setdefault(way.start, []).append("" if way.fixed_m is not None else way.end)
+                if way.fixed_m is None:
+                    nexts.setdefault(way.end, []).append(way.start)
+        found = {}
+        for store_or_inlet in (*self.network.inlets, *self.network.stores):
+            name = pond_of(self.network, store_or_inlet.id)
+            seen, todo = {name}, [name]
+            while todo:
+                fresh = set(nexts.get(todo.pop(), ())) - seen
+                seen |= fresh
+                todo += fresh
+            index = self.place[name]
+            bottom_m = self.system.nodes[index].levels_m[0]
+            deep = self.stepped.levels_m[-1, case, index] - bottom_m > RESIDUAL_M
+            is_pond = isinstance(store_or_inlet, Inlet) or name != store_or_inlet.id
+            if "" not in seen and deep and is_pond:
+                found[store_or_inlet.id] = float(self.stepped.stored_m3[case, index])
+        return found
+
+    def stands(self, case: int, links: Sequence[Link]) -> Mapping[str, Stand]:
+        """Highest water at inlets, in stores and over edges."""
+        found = {}
+        for inlet in self.network.inlets:
+            stand = self.stand(case, inlet.id, inlet.rim_m, inlet.spill_m)
+            if stand.depth_m > 0:
+                found[inlet.id] = stand
+        for store in self.network.stores:
+            found[store.id] = self.store_stand(case, store)
+        for edge in self.network.edges:
+            flow = sum(
+                (link.flow_m3_per_s for link in links if link.end == edge.id),
+                self.inflow[:, 0, 0] * 0.0,
+            )
+            peak = float(flow.max())
+            if peak > 0:
+                head_m = broad_weir_head_m(edge.length_m, peak, edge.weir_coefficient_si)
+                found[edge.id] = Stand(
+                    level_m=edge.crest_m + head_m,
+                    depth_m=head_m,
+                    time_s=(int(flow.argmax()) + 1) * self.step_s,
+                    over=True,
+                )
+        return found
+
+    def stand(self, case: int, name: str, bottom_m: float, top_m: float) -> Stand:
+        """Highest water at a node."""
+        index = self.place[name]
+        level_m = float(self.highest_m[case, index])
+        return Stand(
+            level_m=level_m,
+            depth_m=max(0.0, level_m - bottom_m),
+            time_s=float(self.highest_s[case, index]),
+            over=level_m > top_m + 1e-9,
+        )
+
+    def store_stand(self, case: int, store: Store) -> Stand:
+        """Highest water in a store, or over it, and when it is empty."""
         bottom_m = store.shape.bottom_m
-        residual_m3 = table.stored_at_m3(bottom_m + RESIDUAL_M)
-        wet = np.flatnonzero(routed.stored_m3 > residual_m3)
-        emptied_s = 0.0
-        if wet.size and wet[-1] == self.step_count - 1:
-            rest_s = emptying_time_s(table, routed.end_m3, residual_m3)
-            emptied_s = (self.step_count - self.rain_step_count) * self.storm.step_s + rest_s
-        elif wet.size:
-            emptied_s = max(0, int(wet[-1]) + 1 - self.rain_step_count) * self.storm.step_s
-        highest_m = table.levels_m[-1] if top is None else top.spill_m
-        self.stands[store.id] = Stand(
-            level_m=routed.peak_level_m,
-            depth_m=routed.peak_level_m - bottom_m,
-            time_s=routed.peak_time_s,
-            over=routed.peak_level_m > highest_m,
+        found = self.stand(case, store.id, bottom_m, store.top_m)
+        if store.rim_m is not None:
+            over = self.stand(case, f"{store.id}{POND}", bottom_m, store.top_m)
+            if over.depth_m > found.depth_m and over.level_m > store.rim_m + 1e-6:
+                found = over
+        dry_s = float(self.stepped.dry_s[case, self.place[store.id]])
+        rain_s = self.storms[self.storm_of(case)].duration_s
+        emptied_s = None if math.isnan(dry_s) else max(0.0, dry_s - rain_s)
+        return Stand(
+            level_m=found.level_m,
+            depth_m=found.depth_m,
+            time_s=found.time_s,
+            over=found.over,
             emptied_s=emptied_s,
         )
-
-
-def _up_to(limit_m3_per_s: float, flow: Floats) -> Floats:
-    """A flow up to a limit; what exceeds it by rounding alone does not exceed it."""
-    import numpy as np
-
-    return np.where(flow <= limit_m3_per_s * (1 + RELATIVE_TOLERANCE), flow, limit_m3_per_s)
-
-
-def _raised(store: Store, spill_m: float | None) -> StoreLevels:
-    """The store with what fills above it, so that its table reaches over where it wells up."""
-    shape = store.shape
-    if spill_m is None or shape.levels_m[-1] >= spill_m + _HEADROOM_M:
-        return shape
-    return shape.then(spill_m + _HEADROOM_M - shape.levels_m[-1], store.above_m2)
-
-
-def _depth_m(inlet: Inlet, flow_m3_per_s: float) -> float:
-    """Depth over a grate that takes a flow, on the lines of its rating."""
-    rating = inlet.rating
-    for (low, high), (less, more) in zip(
-        pairwise(rating.depths_m), pairwise(rating.flows_m3_per_s), strict=True
-    ):
-        if flow_m3_per_s <= more:
-            rise = more - less
-            return low + ((flow_m3_per_s - less) / rise * (high - low) if rise > 0 else 0.0)
-    return rating.depths_m[-1]

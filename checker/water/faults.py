@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from checker.water.network import Element, Network
 
-FaultKind = Literal["double", "unknown", "loop", "orphan", "uphill", "level"]
+FaultKind = Literal["double", "unknown", "closed", "loop", "orphan", "uphill", "level"]
 
 
 class Fault(Record):
@@ -67,6 +67,7 @@ def faults(network: Network) -> tuple[Fault, ...]:
         seen.add(element.id)
     known = network.by_id()
     _check_links(known, found)
+    _check_tops(known, found)
     _check_loops(known, found)
     _check_levels(network, known, found)
     return tuple(found.items)
@@ -91,6 +92,21 @@ def _check_links(known: Mapping[str, Element], found: _Faults) -> None:
             found.add(element.id, "orphan", says, "lead a surface or a pipe to it, or leave it out")
 
 
+def _check_tops(known: Mapping[str, Element], found: _Faults) -> None:
+    """Water over the surface needs an opening to go into: a pipe or a buried store has none."""
+    for element in known.values():
+        surface = (element.to,) if isinstance(element, Catchment) else spills(element)
+        for target in surface:
+            lower = known.get(target)
+            buried = isinstance(lower, Store) and lower.rim_m is None
+            if isinstance(lower, Pipe | Outlet) or buried:
+                noun = "a buried store" if buried else f"a {type(lower).__name__.lower()}"
+                says = f"'{element.id}' sheds into '{target}', {noun} without an opening above"
+                do = "lead it to a drain"
+                do += f", or give '{target}' the 'rim' of its open top" if buried else " over it"
+                found.add(element.id, "closed", says, do)
+
+
 def _dead_ends(element: Element) -> list[str]:
     """What should lead on and does not; soil is an end of its own."""
     match element:
@@ -108,8 +124,7 @@ def _dead_ends(element: Element) -> list[str]:
 
 def _check_loops(known: Mapping[str, Element], found: _Faults) -> None:
     links = {
-        element.id: [t for t in (*below(element), *spills(element)) if t in known]
-        for element in known.values()
+        element.id: [t for t in below(element) if t in known] for element in known.values()
     }
     _, left = topological(links)
     while left:
@@ -140,7 +155,7 @@ def _loop_in(links: Mapping[str, Sequence[str]], left: set[str]) -> list[str]:
 
 def _check_levels(network: Network, known: Mapping[str, Element], found: _Faults) -> None:
     for pipe in network.pipes:
-        if pipe.upper_m is not None and pipe.lower_m is not None and pipe.upper_m <= pipe.lower_m:
+        if pipe.upper_m <= pipe.lower_m:
             word = "is level" if pipe.upper_m == pipe.lower_m else "runs uphill"
             says = f"the pipe '{pipe.id}' {word}, from {pipe.upper_m:g} m to {pipe.lower_m:g} m"
             found.add(pipe.id, "uphill", says, "lower its end or raise its start")
@@ -165,12 +180,12 @@ def _end_m(element: Element) -> float | None:
 
 
 def _start_m(element: Element) -> float | None:
-    """Level at which an element takes water below ground."""
+    """Level at which an element takes water below ground; None where water may rise into it."""
     match element:
         case Pipe():
             return element.upper_m
         case Outlet():
-            return element.level_m
+            return None if element.is_riser else element.level_m
         case Store():
             return element.shape.bottom_m
         case Catchment() | Inlet() | Edge():
@@ -193,7 +208,7 @@ def _check_spill(upper: Inlet | Store, lower: Element, found: _Faults) -> None:
         level_m = lower.crest_m
     elif isinstance(lower, Inlet | Store) and lower.rim_m is not None:
         level_m = lower.rim_m
-    if upper.spill_m < level_m:
+    if isinstance(upper, Inlet) and upper.spill_m < level_m:
         says = (
             f"water at '{upper.id}' goes on at {upper.spill_m:g} m, too low to reach '{lower.id}' "
             f"at {level_m:g} m"

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 
     Floats = npt.NDArray[np.float64]
 
-How = Literal["drains", "passes on", "spills", "wells up", "soaks away", "stands"]
+How = Literal[
+    "drains", "passes on", "spills", "wells up", "backs up", "soaks away", "stands"
+]
 
 _OVER_SURFACE = ("drains", "spills", "wells up")
 
@@ -25,9 +27,9 @@ class Link(Record, kw_only=True):
 
     Attributes:
         start: Id of the element that it left.
-        through: The outlet by which it left a store, as `store/outlet`; when it welled up, the
-            element that could not pass it; else empty.
-        end: Id of the element that it reached; empty when it soaked away, left or stands.
+        through: The outlet by which it left a store, as `store/outlet`, or the inlet through whose
+            box a pipe leads on; else empty.
+        end: Id of the element that it reached; empty when it soaked away or stands.
         how: In which way.
         volume_m3: All of it.
         peak_m3_per_s: Largest mean flow of a step.
@@ -42,12 +44,6 @@ class Link(Record, kw_only=True):
     peak_m3_per_s: float
     flow_m3_per_s: Floats
 
-    @property
-    def leaves(self) -> str:
-        """Where the water was before: in what was full when it came up at the start."""
-        came_up = self.through and self.how in {"wells up", "stands"}
-        return self.through if came_up else self.start
-
 
 class Stand(Record, kw_only=True):
     """How high water stands at an inlet, in a store or over an edge.
@@ -58,7 +54,7 @@ class Stand(Record, kw_only=True):
         time_s: End of the step in which it was reached.
         over: It stands above where it should leave: over the spill level, rim or crest.
         emptied_s: For a store, time from the end of the rain until it is empty; infinite when it
-            never is, 0 when it stayed empty. None for others.
+            never is, 0 when it stayed empty. None for others, and where that was not followed.
     """
 
     level_m: float
@@ -77,8 +73,12 @@ class Flows(Record, kw_only=True):
         blocked: What was blocked.
         links: All ways that water took, in the order of the flow.
         stands: Highest water by id of inlet, store and edge.
+        levels_m: Highest level of every node: inlets, stores, the upper end of each pipe.
+        asked: What comes to each inlet and pipe if all below takes it, step by step.
         rain_m3: Water that ran off the catchments.
-        stored_m3: What is still in stores at the end.
+        stored_m3: What is still in stores, boxes and puddles at the end.
+        balance_fraction: What is missing in the balance, over all runoff: less what left, soaked
+            away, stands and is stored.
     """
 
     step_s: float
@@ -86,8 +86,11 @@ class Flows(Record, kw_only=True):
     blocked: tuple[str, ...]
     links: tuple[Link, ...]
     stands: Mapping[str, Stand]
+    levels_m: Mapping[str, float]
+    asked: Mapping[str, Floats]
     rain_m3: float
     stored_m3: float
+    balance_fraction: float
 
     def volume_m3(self, element: str) -> float:
         """All water that came to an element."""
@@ -117,27 +120,30 @@ class Flows(Record, kw_only=True):
         """Water that found no way and stands somewhere on the surface."""
         return math.fsum(link.volume_m3 for link in self.links if link.how == "stands")
 
-    @property
-    def balance_fraction(self) -> float:
-        """What is missing in the balance, over all runoff: less what left, soaked away, stands."""
-        ended = math.fsum(link.volume_m3 for link in self.links if not link.end)
-        missing = self.rain_m3 - ended - self.stored_m3
-        return missing / self.rain_m3 if self.rain_m3 > 0 else missing
+    def asked_m3_per_s(self, element: str) -> float:
+        """Largest flow that comes to an inlet or a pipe if all below takes it; 0 for none."""
+        flow = self.asked.get(element)
+        return 0.0 if flow is None else float(flow.max())
+
+    def passed_m3_per_s(self, pipe: str) -> float:
+        """Largest flow through a pipe."""
+        peaks = [
+            link.peak_m3_per_s
+            for link in self.links
+            if link.start == pipe and link.how == "passes on"
+        ]
+        return max(peaks, default=0.0)
 
     def path(self, element: str) -> tuple[str, ...]:
-        """The way that most of an element's water took, id by id to its end.
-
-        Where it was sent back up, the id of the open top follows that of what was full.
-        """
+        """The way that most of an element's water took, id by id to its end."""
         walked = [element]
         while True:
-            at = walked[-1]
-            ways = [link for link in self.links if link.leaves == at]
+            ways = [link for link in self.links if link.start == walked[-1]]
             if not ways:
                 return tuple(walked)
             most = max(ways, key=lambda link: link.volume_m3)
             if most.through:
-                walked.append(most.start if most.leaves == most.through else most.through)
+                walked.append(most.through)
             if not most.end or most.end in walked:
                 return tuple(walked)
             walked.append(most.end)

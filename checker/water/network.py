@@ -1,8 +1,9 @@
 """The drainage of a site as plain data: what drains where, and whether it can work at all.
 
 Water falls on catchments, enters inlets or stores, runs through pipes, and leaves through soil,
-outlets or over an edge. What an inlet does not take goes on over the surface to what it spills to.
-`faults` names what can not work, `paths` counts the ways out, `conveyance` carries a storm through.
+outlets or over an edge. What an inlet does not take stands over it and goes on over the surface.
+`faults` names what can not work, `paths` counts the ways out, `levels` sees it as nodes with a
+level and links between them, `conveyance` carries a storm through.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.formula import OutOfRange
 from checker.core.records import Record
+from checker.water.pipes import pipe_flow_m3_per_s
 from checker.water.stores import between
 from checker.water.weirs import BROAD_SI
 
@@ -79,6 +81,22 @@ class Rating(Record, kw_only=True):
         return between(depth_m, self.depths_m, self.flows_m3_per_s)
 
 
+class Pond(Record, kw_only=True):
+    """What stands over a low place of the surface.
+
+    Attributes:
+        depths_m: Depth above its lowest point, rising from 0.
+        stored_m3: Water below each depth, rising from 0.
+    """
+
+    depths_m: tuple[float, ...]
+    stored_m3: tuple[float, ...]
+
+
+SMALL_POND: Final = Pond(depths_m=(0.0, 1.0), stored_m3=(0.0, 0.05))
+"""Where the lie of the paving is not known: a quarter of a square yard keeps next to nothing."""
+
+
 class Inlet(Record, kw_only=True):
     """A drain in the surface: area drain, channel drain, or the top of a roof leader.
 
@@ -90,7 +108,7 @@ class Inlet(Record, kw_only=True):
         spills_to: Id of where water goes over the surface; empty where it can only stand.
         spill_depth_m: Depth over the grate at which it begins to go there.
         spill_length_m: Length of the edge over which it goes.
-        taken_fraction: Share that is taken of a flow that passes by on a grade; 1 in a low point.
+        pond: What stands over the grate.
     """
 
     id: str
@@ -100,7 +118,7 @@ class Inlet(Record, kw_only=True):
     spills_to: str = ""
     spill_depth_m: float = 0.025
     spill_length_m: float = 1.0
-    taken_fraction: float = 1.0
+    pond: Pond = SMALL_POND
 
     @property
     def capacity_m3_per_s(self) -> float:
@@ -114,21 +132,41 @@ class Inlet(Record, kw_only=True):
 
 
 class Pipe(Record, kw_only=True):
-    """A pipe or a channel that runs by gravity.
+    """A round pipe that runs by gravity.
 
     Attributes:
         id: Its name.
         to: Id of the pipe, inlet, store or outlet at its lower end.
-        capacity_m3_per_s: Most that it carries.
-        upper_m: Invert at the upper end; None when unknown.
-        lower_m: Invert at the lower end; None when unknown.
+        diameter_m: Inside diameter.
+        length_m: Its length.
+        roughness_coefficient: Manning's n.
+        upper_m: Invert at the upper end.
+        lower_m: Invert at the lower end.
+        bend_loss: Sum of the loss coefficients of its bends and fittings.
     """
 
     id: str
     to: str
-    capacity_m3_per_s: float
-    upper_m: float | None = None
-    lower_m: float | None = None
+    diameter_m: float
+    length_m: float
+    roughness_coefficient: float
+    upper_m: float
+    lower_m: float
+    bend_loss: float = 0.0
+
+    @property
+    def slope_fraction(self) -> float:
+        """Its fall, rise over run; negative when it runs uphill."""
+        return (self.upper_m - self.lower_m) / self.length_m
+
+    @property
+    def capacity_m3_per_s(self) -> float:
+        """Uniform flow when it is just full; 0 when it has no fall."""
+        if self.slope_fraction <= 0:
+            return 0.0
+        return pipe_flow_m3_per_s(
+            self.diameter_m, self.slope_fraction, self.roughness_coefficient
+        )
 
 
 class Store(Record, kw_only=True):
@@ -136,13 +174,13 @@ class Store(Record, kw_only=True):
 
     Attributes:
         id: Its name.
-        shape: Its volume by level.
+        shape: Its volume by level, up to the open surface where it has one.
         outlets: Soil, orifices and weirs; where an outlet leads is its `to`.
         rim_m: Level of the open surface above it; None for a buried store without one.
         spills_to: Id of where water goes from the open surface.
         spill_length_m: Length of the edge over which it goes.
         surface_m3_per_s: Most that the open surface lets in.
-        above_m2: Plan area that fills above the shape: a riser, or the paving itself.
+        pond: What stands over the open surface.
     """
 
     id: str
@@ -152,12 +190,17 @@ class Store(Record, kw_only=True):
     spills_to: str = ""
     spill_length_m: float = 1.0
     surface_m3_per_s: float = math.inf
-    above_m2: float = 0.05
+    pond: Pond = SMALL_POND
 
     @property
     def spill_m(self) -> float:
         """Level at which water leaves the open surface; infinite without one."""
         return math.inf if self.rim_m is None else self.rim_m
+
+    @property
+    def top_m(self) -> float:
+        """Where it is full: its open surface, or the top of a buried store."""
+        return self.shape.levels_m[-1] if self.rim_m is None else self.rim_m
 
 
 class Outlet(Record, kw_only=True):
@@ -165,13 +208,18 @@ class Outlet(Record, kw_only=True):
 
     Attributes:
         id: Its name.
-        level_m: Level at which water leaves it; None when unknown.
+        level_m: Level of the water that it leads into, or of the lid of a riser; None for a free
+            fall from the end of the pipe.
         limit_m3_per_s: Most that it lets out.
+        loss: Sum of the loss coefficients of its riser and lid.
+        is_riser: Water rises in it above the end of the pipe, as in a pop-up emitter.
     """
 
     id: str
     level_m: float | None = None
     limit_m3_per_s: float = math.inf
+    loss: float = 0.0
+    is_riser: bool = False
 
 
 class Edge(Record, kw_only=True):
@@ -235,6 +283,19 @@ class Network(Record, kw_only=True):
         tops = [f"{store.id}{SURFACE}" for store in self.stores if store.rim_m is not None]
         whole = [element.id for element in self if isinstance(element, Inlet | Pipe | Outlet)]
         return (*whole, *parts, *tops)
+
+
+def received_by(network: Network, target: str) -> str:
+    """Id of the pipe, store or outlet that takes what leads to a target below ground.
+
+    Into an inlet a pipe enters below the grate, where the inlet's own pipe or store begins.
+    """
+    known = network.by_id()
+    seen: set[str] = set()
+    while isinstance(element := known.get(target), Inlet) and target not in seen:
+        seen.add(target)
+        target = element.to
+    return target
 
 
 def below(element: Element) -> tuple[str, ...]:

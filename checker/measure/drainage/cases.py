@@ -53,7 +53,8 @@ def rare_flows(survey: Survey) -> Flows:
     """The rare storm with nothing blocked."""
 
     def work_out(_data: object, _document: object) -> Flows:
-        return carry(network_of(survey), storm(survey, "rare"), after_s=6 * 3600.0)
+        network, rain = network_of(survey), storm(survey, "rare")
+        return carry(network, rain, after_s=6 * 3600.0, to_rest=False)
 
     return survey.part("rare_flows", work_out)
 
@@ -131,12 +132,20 @@ def surface_levels_m(survey: Survey, flows: Flows) -> dict[str, float]:
 
 
 def _room_m(survey: Survey, key: str, cases: Sequence[Flows]) -> float:
-    ways = ways_of(survey)
-    level_m = need(ways.coping_m if key == "coping" else ways.lowest_floor_m, key, "'ways_out'")
-    levels = [level for flows in cases for level in surface_levels_m(survey, flows).values()]
-    if not levels:
+    """What is to stay dry above the highest water on the surface, in the worst of some cases.
+
+    An edge that leads there and lies lower than the floor or coping is the level that counts. Where
+    no water stands on the surface in any case, the highest in a store does.
+    """
+    ways, onto = ways_of(survey), "pool" if key == "coping" else "house"
+    given_m = need(ways.coping_m if key == "coping" else ways.lowest_floor_m, key, "'ways_out'")
+    crests_m = [edge.crest_m for edge in network_of(survey).edges if edge.onto == onto]
+    levels_m = [level for flows in cases for level in surface_levels_m(survey, flows).values()]
+    if not levels_m:
+        levels_m = [stand.level_m for flows in cases for stand in flows.stands.values()]
+    if not levels_m:
         raise NotMeasured("no water comes to any drain: give panels, leaders or 'drains_to'")
-    return level_m - max(levels)
+    return min([given_m, *crests_m]) - max(levels_m)
 
 
 def floor_room_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001

@@ -6,17 +6,20 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.units import INCH_M, meets
 from checker.files.tables import table
-from checker.measure.catalogue import NotMeasured
+from checker.measure.catalogue import NONE_NEAR_M, NotMeasured
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.drawn import need, ways_of
 from checker.measure.drainage.network import inverts, network_of
 from checker.measure.drainage.planes import BESIDE_M, line_of, planes
 from checker.measure.drainage.sheds import sheds
+from checker.water.gradeline import can_pass_m3_per_s, grade_lines
 
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
     from checker.site.drainage import DrainPipe
     from checker.site.model import Shape
+
+_DROP_M3_PER_S: Final = 1e-9
 
 MOST_ROOM: Final = 1000.0
 """Something that carries nothing has this many times the room it needs."""
@@ -72,12 +75,12 @@ def _cover_m(pipe: DrainPipe, survey: Survey) -> float:
 
 
 def pipe_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Flow that a pipe carries full over the peak that comes to it, of the pipe worst off."""
-    flows = design_flows(survey)
+    """Flow that a pipe can pass over the peak that comes to it, of the pipe worst off."""
+    flows, network = design_flows(survey), network_of(survey)
     return min(
         (
-            _room(pipe.capacity_m3_per_s, flows.peak_m3_per_s(pipe.id))
-            for pipe in network_of(survey).pipes
+            _room(can_pass_m3_per_s(network, flows, pipe), flows.asked_m3_per_s(pipe.id))
+            for pipe in network.pipes
         ),
         default=MOST_ROOM,
     )
@@ -88,7 +91,7 @@ def drain_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: AR
     flows = design_flows(survey)
     return min(
         (
-            _room(inlet.capacity_m3_per_s, flows.peak_m3_per_s(inlet.id, over_surface=True))
+            _room(inlet.capacity_m3_per_s, flows.asked_m3_per_s(inlet.id))
             for inlet in network_of(survey).inlets
         ),
         default=MOST_ROOM,
@@ -96,7 +99,24 @@ def drain_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: AR
 
 
 def _room(capacity: float, peak: float) -> float:
-    return min(MOST_ROOM, capacity / peak) if peak > 0 else MOST_ROOM
+    return min(MOST_ROOM, capacity / peak) if peak > _DROP_M3_PER_S else MOST_ROOM
+
+
+def grade_line_room_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Least that the water in a pipe stays below the rim over it, in the design storm."""
+    flows, network = design_flows(survey), network_of(survey)
+    rooms_m = [
+        top.rim_m - line.upper_m
+        for line in grade_lines(network, flows)
+        for top in line.tops
+        if not is_leader(survey, top.id)
+    ]
+    return min(rooms_m, default=NONE_NEAR_M)
+
+
+def is_leader(survey: Survey, drain: str) -> bool:
+    """Whether an inlet is the top of a roof leader."""
+    return any(d.id == drain and d.kind == "roof-leader" for d in ways_of(survey).drains)
 
 
 def _drops_m(survey: Survey) -> list[float]:

@@ -48,8 +48,16 @@ def rating_of(drain: Drain, clogged_fraction: float) -> Rating:
     clogged = drain.clogged_fraction
     open_fraction = 1.0 - (clogged_fraction if clogged is None else clogged)
     if drain.kind == "roof-leader":
-        most = leader_flow_m3_per_s(need(drain.diameter_m, "diameter", drain.id))
-        return Rating(depths_m=(0.0, SPILL_DEPTH_M), flows_m3_per_s=(0.0, most))
+        diameter_m = need(drain.diameter_m, "diameter", drain.id)
+        most = leader_flow_m3_per_s(diameter_m)
+        mouth = Grate(
+            perimeter_m=math.pi * diameter_m,
+            open_m2=math.pi * diameter_m**2 / 4,
+            open_edge_fraction=1.0,
+            open_area_fraction=1.0,
+        )
+        flows = tuple(min(grate_flow_m3_per_s(mouth, depth), most) for depth in DEPTHS_M)
+        return Rating(depths_m=DEPTHS_M, flows_m3_per_s=flows)
     if drain.kind == "channel-drain":
         takes, most = _channel(drain, open_fraction)
     else:

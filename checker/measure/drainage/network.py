@@ -11,23 +11,33 @@ from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ground_of, need, places_of, ways_of
 from checker.measure.drainage.inlets import SPILL_DEPTH_M, length_m, rating_of
-from checker.measure.drainage.reservoirs import shape_of, surface_area_m2
+from checker.measure.drainage.ponds import pond_at, pond_over
+from checker.measure.drainage.reservoirs import shape_of, surface_area_m2, to_the_rim
 from checker.measure.drainage.sheds import sheds
 from checker.water.faults import faults
 from checker.water.ground import design_rate_m_per_s
-from checker.water.network import Catchment, Edge, Inlet, Network, Outlet, Pipe, Store
-from checker.water.outlets import Infiltration, Orifice, Weir
-from checker.water.pipes import pipe_flow_m3_per_s
+from checker.water.laws import BEND_LOSS_PER_DEGREE, RISER_LOSS
+from checker.water.network import (
+    SMALL_POND,
+    Catchment,
+    Edge,
+    Inlet,
+    Network,
+    Outlet,
+    Pipe,
+    Store,
+)
+from checker.water.outlets import Orifice, Soil, Weir
 
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
     from checker.site.drainage import (
         Drain,
         DrainPipe,
+        Outfall,
         OverflowEdge,
         Pit,
         PitOutlet,
-        WaysOut,
     )
     from checker.water.outlets import StoreOutlet
 
@@ -85,15 +95,6 @@ def roughness_coefficient(pipe: DrainPipe) -> float:
     return float(rows[pipe.material])
 
 
-def capacity_m3_per_s(pipe: DrainPipe) -> float:
-    """Flow of a pipe when it is just full; 0 when it has no fall."""
-    slope = inverts(pipe).slope_fraction
-    if slope <= 0:
-        return 0.0
-    diameter_m = need(pipe.diameter_m, "diameter", pipe.id)
-    return pipe_flow_m3_per_s(diameter_m, slope, roughness_coefficient(pipe))
-
-
 def network_of(survey: Survey) -> Network:
     """The network of a site, with a catchment for every shed that goes somewhere.
 
@@ -119,17 +120,10 @@ def _build(survey: Survey) -> Network:
     roof_m = max(levels, default=0.0) + ROOF_ABOVE_M
     return Network(
         catchments=_catchments(survey),
-        inlets=tuple(_inlet(drain, ways, roof_m) for drain in ways.drains),
+        inlets=tuple(_inlet(drain, survey, roof_m) for drain in ways.drains),
         pipes=tuple(_pipe(pipe) for pipe in ways.pipes),
         stores=tuple(_store(pit, survey) for pit in ways.pits),
-        outlets=tuple(
-            Outlet(
-                id=end.id,
-                level_m=end.level_m,
-                limit_m3_per_s=math.inf if end.limit_m3_per_s is None else end.limit_m3_per_s,
-            )
-            for end in ways.outfalls
-        ),
+        outlets=tuple(_end(end) for end in ways.outfalls),
         edges=tuple(_edge(edge) for edge in ways.edges),
     )
 
@@ -156,16 +150,18 @@ def _catchments(survey: Survey) -> tuple[Catchment, ...]:
     return tuple(found)
 
 
-def _inlet(drain: Drain, ways: WaysOut, roof_m: float) -> Inlet:
+def _inlet(drain: Drain, survey: Survey, roof_m: float) -> Inlet:
+    ways = ways_of(survey)
     rim_m = drain.rim_m
-    if rim_m is None and drain.kind == "roof-leader":
+    is_leader = drain.kind == "roof-leader"
+    if rim_m is None and is_leader:
         rim_m = roof_m
     rim_m = need(rim_m, "rim", drain.id)
     depth_m, long_m = drain.spill_depth_m, drain.spill_length_m
     edge = next((edge for edge in ways.edges if edge.id == drain.spills_to), None)
     if edge is not None:
         long_m = long_m or length_m(edge.points)
-        if depth_m is None and edge.crest_m is not None and drain.kind != "roof-leader":
+        if depth_m is None and edge.crest_m is not None and not is_leader:
             depth_m = max(0.0, edge.crest_m - rim_m)
     return Inlet(
         id=drain.id,
@@ -175,20 +171,48 @@ def _inlet(drain: Drain, ways: WaysOut, roof_m: float) -> Inlet:
         spills_to=drain.spills_to,
         spill_depth_m=SPILL_DEPTH_M if depth_m is None else depth_m,
         spill_length_m=long_m or 1.0,
+        pond=SMALL_POND if is_leader else pond_at(survey, drain.id, rim_m),
     )
+
+
+def bend_loss(pipe: DrainPipe) -> float:
+    """Sum of the loss coefficients of the bends of a pipe: as given, else those of its line."""
+    if pipe.bend_loss is not None:
+        return pipe.bend_loss
+    degrees = 0.0
+    for a, b, c in zip(pipe.points, pipe.points[1:], pipe.points[2:], strict=False):
+        turn = math.atan2(c[1] - b[1], c[0] - b[0]) - math.atan2(b[1] - a[1], b[0] - a[0])
+        degrees += abs(math.degrees(math.remainder(turn, 2 * math.pi)))
+    return BEND_LOSS_PER_DEGREE * degrees
 
 
 def _pipe(pipe: DrainPipe) -> Pipe:
     lies = inverts(pipe)
-    upper_m, lower_m = lies.upper_m, lies.lower_m
-    if lies.slope_fraction <= 0 and (upper_m is None or lower_m is None):
+    if lies.slope_fraction <= 0 and (lies.upper_m is None or lies.lower_m is None):
         raise NotMeasured(f"give a 'slope' above 0 of {pipe.id}")
+    upper_m = need(lies.upper_m, "upper", pipe.id)
+    long_m = need(lies.length_m, "length", pipe.id)
     return Pipe(
         id=pipe.id,
         to=pipe.to,
-        capacity_m3_per_s=capacity_m3_per_s(pipe),
+        diameter_m=need(pipe.diameter_m, "diameter", pipe.id),
+        length_m=long_m,
+        roughness_coefficient=roughness_coefficient(pipe),
         upper_m=upper_m,
-        lower_m=lower_m,
+        lower_m=upper_m - lies.slope_fraction * long_m if lies.lower_m is None else lies.lower_m,
+        bend_loss=bend_loss(pipe),
+    )
+
+
+def _end(end: Outfall) -> Outlet:
+    is_riser = end.kind == "pop-up"
+    usual = RISER_LOSS if is_riser else 0.0
+    return Outlet(
+        id=end.id,
+        level_m=need(end.level_m, "level", end.id),
+        limit_m3_per_s=math.inf if end.limit_m3_per_s is None else end.limit_m3_per_s,
+        loss=usual if end.loss is None else end.loss,
+        is_riser=is_riser,
     )
 
 
@@ -208,24 +232,25 @@ def soil_rate_m_per_s(pit: Pit, survey: Survey) -> float:
 
 
 def _store(pit: Pit, survey: Survey) -> Store:
-    area_m2 = surface_area_m2(pit, survey)
-    soil = Infiltration(
+    soil = Soil(
         rate_m_per_s=soil_rate_m_per_s(pit, survey),
         counts_base=pit.base_counts,
         counts_walls=pit.walls_count,
     )
     limit = math.inf
-    if pit.surface_rate_m_per_s is not None and area_m2 is not None:
-        limit = pit.surface_rate_m_per_s * area_m2
+    if pit.surface_rate_m_per_s is not None:
+        owner = f"{pit.id}, the surface whose rate is given"
+        limit = pit.surface_rate_m_per_s * need(surface_area_m2(pit, survey), "under", owner)
+    is_open = pit.rim_m is not None
     return Store(
         id=pit.id,
-        shape=shape_of(pit, survey),
+        shape=to_the_rim(pit, survey) if is_open else shape_of(pit, survey),
         outlets=(soil, *(_outlet(item, pit) for item in pit.outlets)),
         rim_m=pit.rim_m,
         spills_to=pit.spills_to,
         spill_length_m=pit.spill_length_m or 1.0,
         surface_m3_per_s=limit,
-        above_m2=area_m2 if pit.rim_m is not None and area_m2 is not None else 0.05,
+        pond=pond_over(survey, pit.under, pit.rim_m) if pit.rim_m is not None else SMALL_POND,
     )
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import need
 from checker.measure.section.bed import need_bed
-from checker.water.stores import StoreLevels, dry_well, stone_bed
+from checker.water.stores import Shape as StoreShape
+from checker.water.stores import dry_well, stone_bed
 
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
@@ -15,7 +16,11 @@ if TYPE_CHECKING:
     from checker.site.model import Shape
 
 
-def shape_of(pit: Pit, survey: Survey) -> StoreLevels:
+LEAST_HELD_M2: Final = 0.01
+"""A vent through what holds nothing, so that its water still has a level."""
+
+
+def shape_of(pit: Pit, survey: Survey) -> StoreShape:
     """The volume of a store by level.
 
     Raises:
@@ -47,7 +52,7 @@ def shape_of(pit: Pit, survey: Survey) -> StoreLevels:
     if pit.slope_fraction:
         raise NotMeasured(f"give 'length' of {pit.id} along its fall")
     area_m2, edge_m = float(ground.area), float(ground.length)
-    return StoreLevels(
+    return StoreShape(
         levels_m=(bottom_m, bottom_m + depth_m),
         stored_m3=(0.0, area_m2 * depth_m * porosity_fraction),
         base_m2=(area_m2, area_m2),
@@ -66,9 +71,47 @@ def ground_shape(pit: Pit, survey: Survey) -> Shape | None:
 
 
 def surface_area_m2(pit: Pit, survey: Survey) -> float | None:
-    """Area of the open surface over a store; None without one."""
+    """Area of the open surface over a store: that of what it lies under, or of its own measures."""
     shape = ground_shape(pit, survey)
-    return None if shape is None else float(shape.area)
+    if shape is not None:
+        return float(shape.area)
+    if pit.length_m is not None and pit.width_m is not None:
+        return pit.length_m * pit.width_m
+    return None
+
+
+def to_the_rim(pit: Pit, survey: Survey) -> StoreShape:
+    """The store with what lies between it and its open surface: bedding and joints, or a riser.
+
+    Only their own holes hold water. Where nobody says how many there are, they hold next to none.
+    """
+    shape = shape_of(pit, survey)
+    high_m = need(pit.rim_m, "rim", pit.id) - shape.levels_m[-1]
+    if high_m <= 0:
+        return shape
+    area_m2 = surface_area_m2(pit, survey)
+    held_m2 = LEAST_HELD_M2
+    if area_m2 is not None:
+        held_m2 = max(held_m2, area_m2 * _cover_holes_m(pit, survey, high_m) / high_m)
+    return shape.then(high_m, held_m2)
+
+
+def _cover_holes_m(pit: Pit, survey: Survey, high_m: float) -> float:
+    """Depth of water in the bedding and joints over the stone of a reservoir."""
+    if pit.cover_porosity_fraction is not None:
+        return pit.cover_porosity_fraction * high_m
+    surface = survey.site.surface(pit.under) if pit.under else None
+    if surface is None or not surface.section:
+        return 0.0
+    bed = need_bed(survey, surface)
+    filled = min((layer.porosity_fraction or 0.0 for layer in bed.of("joint")), default=0.0)
+    held_m = 0.0
+    for layer in bed.of("unit", "bedding"):
+        is_units = layer.course.kind == "unit"
+        open_fraction = (layer.course.open_fraction or 0.0) if is_units else 1.0
+        porosity_fraction = filled if is_units else layer.porosity_fraction or 0.0
+        held_m += (layer.course.thickness_m or 0.0) * open_fraction * porosity_fraction
+    return held_m
 
 
 def _stone(pit: Pit, survey: Survey) -> tuple[float, float]:
@@ -89,10 +132,10 @@ def _stone(pit: Pit, survey: Survey) -> tuple[float, float]:
     return need(depth_m, "depth", pit.id), need(porosity_fraction, "porosity", pit.id)
 
 
-def _by_rows(pit: Pit) -> StoreLevels:
+def _by_rows(pit: Pit) -> StoreShape:
     if len(pit.rows) < 2:
         raise NotMeasured(f"give 'rows' of {pit.id}: levels with the water below them")
-    return StoreLevels(
+    return StoreShape(
         levels_m=tuple(row.level_m for row in pit.rows),
         stored_m3=tuple(row.stored_m3 for row in pit.rows),
         base_m2=tuple(row.base_m2 for row in pit.rows),
