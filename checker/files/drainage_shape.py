@@ -11,12 +11,12 @@ from pydantic import Field
 from typing_extensions import TypedDict
 
 from checker.files.section_shape import YesOrNo
-from checker.files.site_shape import AmountText, Id, Point
+from checker.files.site_shape import AmountText, Id, PointShape
 
 LevelText = Annotated[
     str | int | float, Field(description="a level; a bare number is in the unit of the file")
 ]
-Line = Annotated[list[Point], Field(min_length=2)]
+LineShape = Annotated[list[PointShape], Field(min_length=2)]
 
 
 class PanelShape(TypedDict):
@@ -26,7 +26,8 @@ class PanelShape(TypedDict):
     id: NotRequired[Annotated[Id, Field(description="the surface's id when not said")]]
     points: NotRequired[
         Annotated[
-            list[Point], Field(min_length=3, description="its outline; the whole surface without")
+            list[PointShape],
+            Field(min_length=3, description="its outline; the whole surface without"),
         ]
     ]
     levels: NotRequired[
@@ -36,7 +37,7 @@ class PanelShape(TypedDict):
         ]
     ]
     level: NotRequired[LevelText]
-    at: NotRequired[Annotated[Point, Field(description="where 'level' holds")]]
+    at: NotRequired[Annotated[PointShape, Field(description="where 'level' holds")]]
     pitch: NotRequired[Annotated[AmountText, Field(description="1/4 in/ft, 2 %, 1:48")]]
     toward: NotRequired[
         Annotated[
@@ -68,8 +69,8 @@ class InletShape(TypedDict):
 
     id: Id
     kind: Literal["area-drain", "channel-drain", "roof-leader"]
-    at: NotRequired[Point]
-    along: NotRequired[Line]
+    at: NotRequired[PointShape]
+    along: NotRequired[LineShape]
     rim: NotRequired[LevelText]
     to: NotRequired[Annotated[Id, Field(description="the pipe or store below")]]
     spills_to: NotRequired[
@@ -102,7 +103,7 @@ class PipeShape(TypedDict):
     diameter: NotRequired[Annotated[AmountText, Field(description="inside")]]
     material: NotRequired[Annotated[str, Field(description="a row of the table pipe-roughness")]]
     roughness: NotRequired[Annotated[float | int, Field(description="Manning's n instead")]]
-    along: NotRequired[Line]
+    along: NotRequired[LineShape]
     length: NotRequired[Annotated[AmountText, Field(description="that of 'along' when absent")]]
     upper: NotRequired[Annotated[LevelText, Field(description="invert at the upper end")]]
     lower: NotRequired[Annotated[LevelText, Field(description="invert at the lower end")]]
@@ -155,7 +156,7 @@ class StoreShape(TypedDict):
 
     id: Id
     kind: Literal["dry-well", "reservoir", "any-shape"]
-    at: NotRequired[Point]
+    at: NotRequired[PointShape]
     under: NotRequired[Annotated[Id, Field(description="the surface that a reservoir lies below")]]
     bottom: NotRequired[LevelText]
     depth: NotRequired[AmountText]
@@ -193,7 +194,7 @@ class OutletShape(TypedDict):
 
     id: Id
     kind: Literal["pop-up", "daylight", "sewer", "curb"]
-    at: NotRequired[Point]
+    at: NotRequired[PointShape]
     level: NotRequired[
         Annotated[LevelText, Field(description="of the water there, or of the lid of a pop-up")]
     ]
@@ -210,7 +211,7 @@ class OverflowEdgeShape(TypedDict):
     """An edge over which water may leave the paving."""
 
     id: Id
-    along: Line
+    along: LineShape
     crest: NotRequired[LevelText]
     onto: Literal["own land", "street", "neighbour", "house", "pool"]
     existing_flow: NotRequired[

@@ -18,6 +18,7 @@ from checker.pages.blocks import Bullets, Page, Picture, Section, Text, caution,
 from checker.pages.paper import Paper
 from checker.papers.drainage_tables import DrainageTables
 from checker.papers.filled import filled
+from checker.papers.grade_line import grade_line_table
 from checker.words.amounts import clean
 from checker.words.brief import brief_of
 
@@ -54,16 +55,21 @@ SETTINGS: Final = (
         "feet a second, inches an hour and acres; 1 cu ft/s is 448.83 gal/min)."
     ),
     (
-        "Manning's equation in metres (1.4859 in feet); pipes pass up to their full-flow capacity "
-        "whatever stands at their lower end."
+        "Every box, store and low place on the paving has a level; pipes, openings and low edges "
+        "pass what follows from the levels on both sides, both ways. All levels are solved "
+        "together, step by step; what comes in goes out or stays."
+    ),
+    (
+        "Pipes by Manning's equation in metres (1.4859 in feet), with losses of 0.5 at the "
+        "entrance, 1.0 at the end, 0.0033 for each degree of a bend and 1.1 in the riser of a "
+        "pop-up, all of the speed head, and never more than their entrance lets in."
     ),
     (
         "Grates and slots as weirs while shallow and as orifices when deep, the smaller flow, with "
         "the clogged share taken off edge and area alike."
     ),
-    "Stores routed exactly along straight lines of a table; what comes in goes out or stays.",
     "Only what lies below the lowest way out of a store counts as stored for the soil.",
-    "When something is full or blocked, its water comes up at the lowest open top upstream of it.",
+    "Above the stone only bedding, joints and water on the paving store, each with its own holes.",
     "Astray is water into house or pool, onto a neighbour's land, or without any way.",
 )
 WHAT_TO_GIVE: Final = (
@@ -95,6 +101,7 @@ class _Drainage:
             "areas": ("Whose water goes where", (tables.areas,)),
             "falls": ("Falls of the paving", (tables.falls,)),
             "drains": ("Drains and pipes", (tables.drains, tables.pipes)),
+            "grade-line": ("Grade line of the pipes", (lambda: grade_line_table(tables),)),
             "flows": ("Flows over time", (self.hydrograph,)),
             "stores": ("Dry wells and reservoirs", (tables.stores,)),
             "leaving": ("What leaves", (tables.leaving, tables.balance)),

@@ -28,11 +28,10 @@ from checker.measure.drainage.planes import planes
 from checker.measure.drainage.rain import storm
 from checker.measure.drainage.sheds import sheds
 from checker.pages.blocks import Column, Table, TableRow, numbers, texts_of
+from checker.water.gradeline import can_pass_m3_per_s
 from checker.words.amounts import NOTHING, clean
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from checker.core.units import Dimension
     from checker.measure.drainage.rain import Which
     from checker.pages.blocks import TableCell
@@ -162,9 +161,9 @@ class DrainageTables:
             by_pass = math.fsum(
                 link.volume_m3
                 for link in flows.links
-                if link.start == inlet.id and link.how in {"spills", "wells up", "stands"}
+                if link.start == inlet.id and link.how in {"spills", "stands"}
             )
-            peak = flows.peak_m3_per_s(inlet.id, over_surface=True)
+            peak = flows.asked_m3_per_s(inlet.id)
             rows.append(
                 (
                     clean(inlet.id),
@@ -182,14 +181,15 @@ class DrainageTables:
 
     def pipes(self) -> Table:
         """Size, slope, what a pipe carries full, and its peak."""
-        flows = design_flows(self.survey)
+        flows, network = design_flows(self.survey), network_of(self.survey)
         drawn = {pipe.id: pipe for pipe in ways_of(self.survey).pipes}
         rows = []
-        for pipe in network_of(self.survey).pipes:
+        for pipe in network.pipes:
             at, as_drawn = f"pipe.{pipe.id}", drawn[pipe.id]
             size_m, full = as_drawn.diameter_m or 0.0, pipe.capacity_m3_per_s
-            peak = flows.peak_m3_per_s(pipe.id)
-            share = self.figure(f"{at}.used", peak / full, RATIO, "%") if full > 0 else NOTHING
+            peak = flows.asked_m3_per_s(pipe.id)
+            passes = can_pass_m3_per_s(network, flows, pipe)
+            share = self.figure(f"{at}.used", peak / passes, RATIO, "%") if passes > 0 else NOTHING
             rows.append(
                 (
                     clean(pipe.id),
@@ -199,11 +199,13 @@ class DrainageTables:
                     self.figure(f"{at}.asked", fall_asked_fraction(size_m), RATIO, "%"),
                     self.figure(f"{at}.peak", peak, FLOW),
                     self.figure(f"{at}.full", full, FLOW),
+                    self.figure(f"{at}.passes", passes, FLOW),
                     share,
                     clean(pipe.to),
                 )
             )
-        heads = ("Inside", "n", "Fall", "Fall asked", "Peak", "Carries full", "Share used")
+        heads = ("Inside", "n", "Fall", "Fall asked", "Peak", "Carries full",
+                 "Passes below the rim", "Share used")  # fmt: skip
         columns = (Column("Pipe", width=1.1), *numbers(*heads), Column("Leads to", width=1.1))
         return Table("Pipes in the design storm", columns, tuple(rows))
 
@@ -282,15 +284,20 @@ class DrainageTables:
     def balance(self) -> Table:
         """Water in, out and kept: what is missing shows a mistake of the calculation."""
         flows = design_flows(self.survey)
-        ended = math.fsum(link.volume_m3 for link in flows.links if not link.end)
+        soaked = math.fsum(link.volume_m3 for link in flows.links if link.how == "soaks away")
         known = {edge.id for edge in network_of(self.survey).edges}
         known |= {end.id for end in ways_of(self.survey).outfalls}
         gone = math.fsum(flows.volume_m3(name) for name in sorted(known))
         rows = (
             ("Runoff of all areas that are led somewhere", flows.rain_m3, "runoff"),
-            ("Soaked away, left, or stands without a way", ended, "ended"),
-            ("Of this, left by outlets and edges", gone, "gone"),
-            (f"Still in stores {AFTER_S / 3600:.0f} h after the rain", flows.stored_m3, "kept"),
+            ("Left by outlets and edges", gone, "gone"),
+            ("Soaked away", soaked, "soaked"),
+            ("Stands without a way", flows.standing_m3, "standing"),
+            (
+                f"In stores and puddles {AFTER_S / 3600:.0f} h after the rain",
+                flows.stored_m3,
+                "kept",
+            ),
         )
         cells = tuple((what, self.figure(f"balance.{key}", m3, VOLUME)) for what, m3, key in rows)
         share = self.figure("balance.missing", abs(flows.balance_fraction), RATIO, "%")
@@ -352,8 +359,16 @@ class DrainageTables:
             "; ".join(over) or "none",
             stands,
             room,
-            clean(" → ".join(_worst_path(flows, [item.id for item in network.catchments]))),
+            clean(" → ".join(self._changed_path(flows))),
         )
+
+    def _changed_path(self, flows: Flows) -> tuple[str, ...]:
+        """The way of the first area whose water goes elsewhere than with nothing blocked."""
+        calm = design_cases(self.survey).open
+        names = [item.id for item in network_of(self.survey).catchments]
+        paths = [(flows.path(name), calm.path(name)) for name in names]
+        changed = (path for path, before in paths if path != before)
+        return next(changed, paths[0][0] if paths else ())
 
     def _over(self, at: str, edge: Edge, flows: Flows) -> str:
         return self.figure(f"{at}.over.{edge.id}", flows.volume_m3(edge.id), VOLUME)
@@ -379,11 +394,3 @@ class DrainageTables:
         heads = ("Its level", "Highest water, one thing blocked", "Room")
         columns = (*texts_of("What"), *numbers(*heads))
         return Table("Levels of water against floor and coping", columns, tuple(rows))
-
-
-def _worst_path(flows: Flows, areas: Iterable[str]) -> tuple[str, ...]:
-    """The way of the first drained area whose water passes what is blocked, else of the first."""
-    blocked = {name.split("/")[0] for name in flows.blocked}
-    paths = [flows.path(name) for name in areas]
-    passing = (path for path in paths if blocked & {step.split("/")[0] for step in path})
-    return next(passing, paths[0] if paths else ())

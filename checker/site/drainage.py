@@ -198,8 +198,8 @@ class Pit(Record, kw_only=True):
         spills_to: Where water goes from that surface.
         spill_length_m: Length of the edge over which it goes.
         surface_rate_m_per_s: Rate at which the surface takes water.
-        cover_porosity_fraction: Holes per volume between the stone and the surface; None takes those
-            of the bedding of its section, or none.
+        cover_porosity_fraction: Holes per volume between the stone and the surface; None takes
+            those of the bedding and joints of its section, or none.
     """
 
     id: str

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from checker.core.records import Record
 from checker.water.conveyance import carry_cases
-from checker.water.network import SURFACE
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
 
     from checker.water.flows import Flows
     from checker.water.network import Network
@@ -70,8 +70,7 @@ def blockages(
 ) -> Blockages:
     """Carry a storm through a network with each thing blocked in turn, and the worst two.
 
-    Two things are tried together when water still goes through the second while the first is
-    blocked: a thing that passes nothing changes nothing when it silts up too.
+    All cases go through the storm together.
 
     Args:
         network: Without faults.
@@ -81,20 +80,11 @@ def blockages(
     """
     measure = harm(network) if worse is None else worse
     names = network.blockable()
-    cases = carry_cases(network, storm, [(), *((name,) for name in names)], after_s=after_s)
-    single = cases[1:]
-    pairs: dict[frozenset[str], None] = {}
-    for name, flows in zip(names, single, strict=True):
-        for second in _in_use(flows, names):
-            if second != name:
-                pairs[frozenset((name, second))] = None
-    both = carry_cases(network, storm, pairs, after_s=after_s) if pairs else ()
-    worst = max(both, key=measure, default=None)
-    return Blockages(open=cases[0], single=single, worst_pair=worst)
-
-
-def _in_use(flows: Flows, names: Sequence[str]) -> list[str]:
-    """What water goes through in a case, and can be blocked."""
-    used = {link.start for link in flows.links} | {link.through for link in flows.links}
-    used |= {f"{link.end}{SURFACE}" for link in flows.links if link.how != "passes on"}
-    return [name for name in names if name in used]
+    pairs = list(combinations(names, 2))
+    cases = carry_cases(network, storm, [(), *((n,) for n in names), *pairs], after_s=after_s)
+    first = 1 + len(names)
+    return Blockages(
+        open=cases[0],
+        single=cases[1:first],
+        worst_pair=max(cases[first:], key=measure, default=None),
+    )

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.water.flows import Flows, Link, Stand
 from checker.water.levels import POND, pond_of, system_of
-from checker.water.network import BOX, Edge, Inlet, Pipe, received_by, topological
+from checker.water.network import Edge, Pipe, received_by, topological
 from checker.water.stepping import step_through
 from checker.water.stores import RESIDUAL_M
 from checker.water.storms import runoff_series_m3_per_s
@@ -173,28 +173,18 @@ class _Run:
         return found
 
     def asked_flows(self) -> dict[str, Floats]:
-        """What comes to each inlet and pipe if all below takes it, shape (n, B).
+        """What comes to each inlet, pipe and store if all below takes it, shape (n, B).
 
         The flow that a pipe gets is no measure of what it should carry: what it cannot take stands
         before it. So runoff is led on as far as each drain takes it, whatever stands below.
         """
         import numpy as np
 
-        found: dict[str, Floats] = {}
         zero = np.zeros((self.count, len(self.cases)))
         opened = {
-            name: np.array([name not in case for case in self.cases], float)
-            for name in self.known
+            name: np.array([name not in case for case in self.cases], float) for name in self.known
         }
-        for inlet in self.network.inlets:
-            found[inlet.id] = sum(
-                (self.shed[c.id] for c in self.network.catchments if c.to == inlet.id), zero
-            )
-        for index, way in enumerate(self.system.ways):
-            if way.kind == "spill":
-                for name, flow in ((way.end, self.forward), (way.start, self.back)):
-                    if name in found:
-                        found[name] = found[name] + flow[:, :, index]
+        found = self.asked_over(zero)
         into: dict[str, list[Floats]] = {}
         for inlet in self.network.inlets:
             taken = np.minimum(found[inlet.id], inlet.capacity_m3_per_s) * opened[inlet.id]
@@ -206,6 +196,22 @@ class _Run:
             found[pipe.id] = sum(into.get(pipe.id, []), zero)
             end = received_by(self.network, pipe.to)
             into.setdefault(end, []).append(found[pipe.id] * opened[pipe.id])
+        for store in self.network.stores:
+            rain = [self.shed[c.id] for c in self.network.catchments if c.to == store.id]
+            found[store.id] = sum((*rain, *into.get(store.id, ())), zero)
+        return found
+
+    def asked_over(self, zero: Floats) -> dict[str, Floats]:
+        """What comes to each inlet over the surface: runoff, and what other ponds spill to it."""
+        found = {}
+        for inlet in self.network.inlets:
+            rain = [self.shed[c.id] for c in self.network.catchments if c.to == inlet.id]
+            found[inlet.id] = sum(rain, zero)
+        for index, way in enumerate(self.system.ways):
+            if way.kind == "spill":
+                for name, flow in ((way.end, self.forward), (way.start, self.back)):
+                    if name in found:
+                        found[name] = found[name] + flow[:, :, index]
         return found
 
     def pipes_in_order(self) -> list[Pipe]:
@@ -221,8 +227,7 @@ class _Run:
         links = [*self.shed_links(case), *self.way_links(case), *self.soil_links(case)]
         pooled = self.pooled(case)
         links += [
-            self.link(name, "", "stands", volume_m3=volume)
-            for name, volume in pooled.items()
+            self.link(name, "", "stands", volume_m3=volume) for name, volume in pooled.items()
         ]
         over = {edge.id for edge in self.network.edges}
         stored = float(self.stepped.stored_m3[case].sum())
@@ -249,7 +254,7 @@ class _Run:
             balance_fraction=missing / rain_m3 if rain_m3 > 0 else missing,
         )
 
-    def link(  # noqa: PLR0913 - the fields of a link
+    def link(
         self,
         start: str,
         end: str,
@@ -316,8 +321,10 @@ class _Run:
                 if way.fixed_m is None:
                     nexts.setdefault(way.end, []).append(way.start)
         found = {}
-        for store_or_inlet in (*self.network.inlets, *self.network.stores):
-            name = pond_of(self.network, store_or_inlet.id)
+        tops = [inlet.id for inlet in self.network.inlets]
+        tops += [store.id for store in self.network.stores if store.rim_m is not None]
+        for top in tops:
+            name = pond_of(self.network, top)
             seen, todo = {name}, [name]
             while todo:
                 fresh = set(nexts.get(todo.pop(), ())) - seen
@@ -326,9 +333,8 @@ class _Run:
             index = self.place[name]
             bottom_m = self.system.nodes[index].levels_m[0]
             deep = self.stepped.levels_m[-1, case, index] - bottom_m > RESIDUAL_M
-            is_pond = isinstance(store_or_inlet, Inlet) or name != store_or_inlet.id
-            if "" not in seen and deep and is_pond:
-                found[store_or_inlet.id] = float(self.stepped.stored_m3[case, index])
+            if "" not in seen and deep:
+                found[top] = float(self.stepped.stored_m3[case, index])
         return found
 
     def stands(self, case: int, links: Sequence[Link]) -> Mapping[str, Stand]:

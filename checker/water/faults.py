@@ -100,7 +100,8 @@ def _check_tops(known: Mapping[str, Element], found: _Faults) -> None:
             lower = known.get(target)
             buried = isinstance(lower, Store) and lower.rim_m is None
             if isinstance(lower, Pipe | Outlet) or buried:
-                noun = "a buried store" if buried else f"a {type(lower).__name__.lower()}"
+                noun = "a pipe" if isinstance(lower, Pipe) else "an outlet"
+                noun = "a buried store" if buried else noun
                 says = f"'{element.id}' sheds into '{target}', {noun} without an opening above"
                 do = "lead it to a drain"
                 do += f", or give '{target}' the 'rim' of its open top" if buried else " over it"
@@ -123,9 +124,7 @@ def _dead_ends(element: Element) -> list[str]:
 
 
 def _check_loops(known: Mapping[str, Element], found: _Faults) -> None:
-    links = {
-        element.id: [t for t in below(element) if t in known] for element in known.values()
-    }
+    links = {element.id: [t for t in below(element) if t in known] for element in known.values()}
     _, left = topological(links)
     while left:
         loop = _loop_in(links, left)

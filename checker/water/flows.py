@@ -15,9 +15,7 @@ if TYPE_CHECKING:
 
     Floats = npt.NDArray[np.float64]
 
-How = Literal[
-    "drains", "passes on", "spills", "wells up", "backs up", "soaks away", "stands"
-]
+How = Literal["drains", "passes on", "spills", "wells up", "backs up", "soaks away", "stands"]
 
 _OVER_SURFACE = ("drains", "spills", "wells up")
 
@@ -74,7 +72,7 @@ class Flows(Record, kw_only=True):
         links: All ways that water took, in the order of the flow.
         stands: Highest water by id of inlet, store and edge.
         levels_m: Highest level of every node: inlets, stores, the upper end of each pipe.
-        asked: What comes to each inlet and pipe if all below takes it, step by step.
+        asked: What comes to each inlet, pipe and store if all below takes it, step by step.
         rain_m3: Water that ran off the catchments.
         stored_m3: What is still in stores, boxes and puddles at the end.
         balance_fraction: What is missing in the balance, over all runoff: less what left, soaked

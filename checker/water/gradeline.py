@@ -119,9 +119,7 @@ def _line(network: Network, flows: Flows, pipe: Pipe) -> GradeLine:
         exit_m=drops[3],
         is_full=upper_m >= pipe.upper_m + pipe.diameter_m,
         is_drowned=tail_m is not None and tail_m > pipe.lower_m + pipe.diameter_m,
-        tops=tuple(
-            inlet for inlet in network.inlets if received_by(network, inlet.to) == pipe.id
-        ),
+        tops=tuple(inlet for inlet in network.inlets if received_by(network, inlet.to) == pipe.id),
     )
 
 

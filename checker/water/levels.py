@@ -14,16 +14,13 @@ from typing import TYPE_CHECKING, Final
 from checker.core.records import Record, Struct, field
 from checker.water.laws import barrel, grate, joints, mouth, weir
 from checker.water.network import SURFACE, Edge, Inlet, Outlet, Pipe, Store, received_by
-from checker.water.outlets import Orifice, Soil, Weir
+from checker.water.outlets import Infiltration, Orifice, Weir
 from checker.water.stores import between
 from checker.water.weirs import BROAD_SI
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from checker.water.laws import Law
     from checker.water.network import Network, Pond
-    from checker.water.stores import Shape
 
 POND: Final = "/pond"
 """The water over a store's open surface is the node `store/pond`; over an inlet, the inlet's id."""
@@ -108,7 +105,8 @@ def system_of(network: Network) -> System:
         found.ways.append(_grate(network, inlet))
     for store in network.stores:
         found.ways += _openings(network, store)
-    for top in (*network.inlets, *network.stores):
+    tops: tuple[Inlet | Store, ...] = (*network.inlets, *network.stores)
+    for top in tops:
         if top.spills_to and top.rim_m is not None:
             found.ways.append(_spill(network, top))
     return found
@@ -157,7 +155,7 @@ def _store(store: Store) -> Node:
     bottom_m = shape.bottom_m
     levels = {bottom_m, bottom_m + SOIL_FILM_M, *shape.levels_m}
     ordered = sorted(levels)
-    soils = [outlet for outlet in store.outlets if isinstance(outlet, Soil)]
+    soils = [outlet for outlet in store.outlets if isinstance(outlet, Infiltration)]
     soil = [math.fsum(s.flow_m3_per_s(level, shape) for s in soils) for level in ordered]
     soil[0] = 0.0
     stored = [between(level, shape.levels_m, shape.stored_m3) for level in ordered]
@@ -217,7 +215,7 @@ def _pipe(network: Network, pipe: Pipe) -> Way:
 def _openings(network: Network, store: Store) -> list[Way]:
     found = []
     for outlet in store.outlets:
-        if isinstance(outlet, Soil):
+        if isinstance(outlet, Infiltration):
             continue
         end, fixed_m, last = _ended(network, outlet.to)
         limit = min(outlet.limit_m3_per_s, _limit(network, last))

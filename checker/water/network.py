@@ -164,9 +164,7 @@ class Pipe(Record, kw_only=True):
         """Uniform flow when it is just full; 0 when it has no fall."""
         if self.slope_fraction <= 0:
             return 0.0
-        return pipe_flow_m3_per_s(
-            self.diameter_m, self.slope_fraction, self.roughness_coefficient
-        )
+        return pipe_flow_m3_per_s(self.diameter_m, self.slope_fraction, self.roughness_coefficient)
 
 
 class Store(Record, kw_only=True):
@@ -175,7 +173,7 @@ class Store(Record, kw_only=True):
     Attributes:
         id: Its name.
         shape: Its volume by level, up to the open surface where it has one.
-        outlets: Soil, orifices and weirs; where an outlet leads is its `to`.
+        outlets: Infiltration, orifices and weirs; where an outlet leads is its `to`.
         rim_m: Level of the open surface above it; None for a buried store without one.
         spills_to: Id of where water goes from the open surface.
         spill_length_m: Length of the edge over which it goes.

@@ -1,21 +1,20 @@
-"""Everything blocked in turn, and the worst two: our program beside a plain fixed-step loop.
+"""Everything blocked in turn and in pairs: our program beside a general solver of equations.
 
-Run it from the top of a checkout: `python tests/benchmarks/blockages.py`. Both carry the design
-storm of the largest drained sample through its network with each thing blocked by itself; ours also
-tries every pair that can matter. The loop walks along the network second by second. The times of
-both are printed as multiples of `python -c pass` in the same run, beside the farthest that their
-volumes over the edges lie apart.
+Run it from the top of a checkout: `python -m tests.benchmarks.blockages`. Both carry the design
+storm of the largest drained sample through its network: ours with nothing blocked, with each thing
+blocked by itself and with every two, all at once; scipy's LSODA with nothing blocked, once. The
+times of both are printed as multiples of `python -c pass` in the same run, beside the farthest that
+their levels and volumes lie apart.
 """
 
 from __future__ import annotations
 
-import math
 import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from checker.measure.drainage.cases import AFTER_S
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
 from checker.measure.survey import Survey
@@ -23,179 +22,59 @@ from checker.measure.words import built_in
 from checker.site.read import read_site
 from checker.water.blockages import blockages
 from checker.water.conveyance import carry
-from checker.water.network import (
-    OVER,
-    SURFACE,
-    Inlet,
-    Network,
-    Pipe,
-    Store,
-    parts,
-    topological,
-)
-from checker.water.outlets import Infiltration
-from checker.water.stores import StoreLevels, between
-from checker.water.storms import Storm, runoff_series_m3_per_s
+from tests.water.plain import Plain
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 SAMPLE = Path("samples/tern-court/site.yaml")
 ROUNDS = 5
-FOLLOWED_S = 3600.0
-"""How long after the rain the loop goes on; water goes over edges while it rains."""
+AFTER_S = 6 * 3600.0
 
 
-class Loop:
-    """One storm through one network with one thing blocked, in equal small steps."""
-
-    def __init__(self, network: Network, rain: Storm, blocked: str, step_s: float) -> None:
-        self.known, self.blocked, self.step_s = network.by_id(), blocked, step_s
-        order, _ = topological(parts(network))
-        self.order = [name for name in order if name in self.known or name.endswith(OVER)]
-        self.tops = {name: open_top(network, name) for name in self.known}
-        self.shapes = {store.id: self.raised(store) for store in network.stores}
-        self.held = {store.id: 0.0 for store in network.stores}
-        self.over = {edge.id: 0.0 for edge in network.edges}
-        self.late: dict[str, float] = {}
-        series = {
-            shed: runoff_series_m3_per_s(
-                rain, shed.area_m2, shed.runoff_fraction, shed.concentration_s
-            )
-            for shed in network.catchments
-        }
-        for count in range(int((rain.duration_s + FOLLOWED_S) / step_s)):
-            place = int(count * step_s / rain.step_s)
-            self.come, self.late = dict.fromkeys(self.known, 0.0) | self.late, {}
-            self.piped = dict.fromkeys(self.known, 0.0)
-            for shed, flows in series.items():
-                self.come[shed.to] += flows[place] if place < len(flows) else 0.0
-            for name in self.order:
-                self.visit(name)
-
-    def visit(self, name: str) -> None:
-        """One part in one step."""
-        element = self.known[name.removesuffix(OVER)]
-        if name.endswith(OVER) and isinstance(element, Inlet | Store):
-            self.take(element)
-        elif isinstance(element, Pipe):
-            most = 0.0 if name == self.blocked else element.capacity_m3_per_s
-            passed = min(self.piped[name], most)
-            self.piped[element.to] += passed
-            self.well_up(name, self.piped[name] - passed)
-        elif isinstance(element, Store):
-            self.hold(element)
-        elif name in self.over:
-            self.over[name] += self.come[name] * self.step_s
-        elif name == self.blocked and not isinstance(element, Inlet):
-            self.well_up(name, self.piped[name])
-
-    def well_up(self, name: str, excess: float) -> None:
-        """In the next step it goes on from the lowest open top upstream."""
-        top = self.tops[name]
-        if excess > 0 and top is not None:
-            self.late[top.spills_to] = self.late.get(top.spills_to, 0.0) + excess
-
-    def take(self, top: Inlet | Store) -> None:
-        """What an open top takes, and what goes on over the surface."""
-        most = top.capacity_m3_per_s if isinstance(top, Inlet) else top.surface_m3_per_s
-        if self.blocked in {top.id, f"{top.id}{SURFACE}"}:
-            most = 0.0
-        taken = min(most, self.come[top.id])
-        self.piped[top.to if isinstance(top, Inlet) else top.id] += taken
-        if self.come[top.id] > taken:
-            self.come[top.spills_to] += self.come[top.id] - taken
-
-    def hold(self, store: Store) -> None:
-        """Water into a store, out of its outlets, and over its top."""
-        name, shape = store.id, self.shapes[store.id]
-        self.held[name] += self.piped[name] * self.step_s
-        level_m = between(self.held[name], shape.stored_m3, shape.levels_m)
-        room = min((self.room(outlet.to) for outlet in store.outlets if outlet.to), default=0.0)
-        for outlet in store.outlets:
-            if f"{name}/{outlet.name}" != self.blocked:
-                from_m = shape.bottom_m if isinstance(outlet, Infiltration) else outlet.bends_m[0]
-                most = self.held[name] - between(from_m, shape.levels_m, shape.stored_m3)
-                gone = min(outlet.flow_m3_per_s(level_m, shape), max(0.0, most) / self.step_s)
-                if outlet.to:
-                    gone = min(gone, room)
-                    self.piped[outlet.to] += gone
-                self.held[name] -= gone * self.step_s
-        over = self.held[name] - shape.stored_m3[-1]
-        if over > 0:
-            self.held[name] -= over
-            self.well_up(name, over / self.step_s)
-
-    def raised(self, store: Store) -> StoreLevels:
-        """With what fills above a store up to where it wells up."""
-        top = self.tops[store.id]
-        height_m = 0.0 if top is None else top.spill_m - store.shape.levels_m[-1]
-        return store.shape.then(height_m, store.above_m2) if height_m > 0 else store.shape
-
-    def room(self, to: str) -> float:
-        """What the pipe and the end behind an outlet pass."""
-        element = self.known[to]
-        if to == self.blocked:
-            return 0.0
-        if isinstance(element, Pipe):
-            return min(element.capacity_m3_per_s, self.room(element.to))
-        return math.inf
-
-
-def open_top(network: Network, name: str) -> Inlet | Store | None:
-    """The lowest open top upstream."""
-    above, links = {name}, parts(network)
-    while fresh := {part for part, to in links.items() if above & set(to)} - above:
-        above |= fresh
-    every: tuple[Inlet | Store, ...] = (*network.inlets, *network.stores)
-    tops = [
-        top for top in every if f"{top.id}{OVER}" in above and f"{top.spills_to}{OVER}" not in above
-    ]
-    return min(tops, key=lambda top: top.spill_m, default=None)
-
-
-def cold_start_s() -> float:
-    """The least disturbed of several starts of Python."""
+def best_s(rounds: int, work: Callable[[], object]) -> float:
+    """The least disturbed of several runs."""
     times_s = []
-    for _ in range(9):
+    for _ in range(rounds):
         start_s = time.perf_counter()
-        subprocess.run([sys.executable, "-c", "pass"], check=True)
+        work()
         times_s.append(time.perf_counter() - start_s)
     return min(times_s)
 
 
 def main() -> None:
-    """Print the times as ratios, and how far the volumes lie apart."""
+    """Print the times as ratios, and how far levels and volumes lie apart."""
     survey = Survey(read_site(SAMPLE), built_in(), {})
     network, rain = network_of(survey), storm(survey, "design")
-    base_s = cold_start_s()
+    base_s = best_s(9, lambda: subprocess.run([sys.executable, "-c", "pass"], check=True))
     print(f"{'python -c pass':44} {base_s * 1000:9.1f} ms")
 
-    def show(name: str, took_s: float, count: int) -> None:
-        each = took_s / base_s / count
-        print(f"{name:44} {took_s * 1000:9.1f} ms {took_s / base_s:8.2f} x {each:8.2f} x each")
+    def show(name: str, took_s: float) -> None:
+        print(f"{name:44} {took_s * 1000:9.1f} ms {took_s / base_s:8.2f} x")
 
-    times_s = []
-    for _ in range(ROUNDS):
-        start_s = time.perf_counter()
-        carry(network, rain, after_s=AFTER_S)
-        times_s.append(time.perf_counter() - start_s)
-    show("ours, nothing blocked", min(times_s), 1)
-    ours = blockages(network, rain, after_s=AFTER_S)
-    times_s = []
-    for _ in range(ROUNDS):
-        start_s = time.perf_counter()
-        blockages(network, rain, after_s=AFTER_S)
-        times_s.append(time.perf_counter() - start_s)
-    show(f"ours, {len(ours.single)} blocked in turn and pairs", min(times_s), len(ours.cases))
-    for step_s in (10.0, 1.0):
-        start_s = time.perf_counter()
-        theirs = [Loop(network, rain, name, step_s).over for name in network.blockable()]
-        took_s = time.perf_counter() - start_s
-        show(f"loop with steps of {step_s:g} s, {len(theirs)} blocked in turn", took_s, len(theirs))
-        apart = max(
-            abs(loop[edge] - flows.volume_m3(edge))
-            for loop, flows in zip(theirs, ours.single, strict=True)
-            for edge in loop
-        )
-        print(f"  farthest apart over an edge: {apart:.4f} m3")
+    ours = carry(network, rain, after_s=AFTER_S, to_rest=False)
+    show(
+        "ours, nothing blocked",
+        best_s(ROUNDS, lambda: carry(network, rain, after_s=AFTER_S, to_rest=False)),
+    )
+    count = len(network.blockable())
+    show(
+        f"ours, {count} blocked in turn and in pairs",
+        best_s(ROUNDS, lambda: blockages(network, rain, after_s=AFTER_S)),
+    )
+    start_s = time.perf_counter()
+    theirs = Plain(network, rain).run(AFTER_S)
+    show("LSODA, nothing blocked", time.perf_counter() - start_s)
+    apart_m = max(
+        abs(level_m - ours.levels_m[name.replace(" top", "/pond")])
+        for name, level_m in theirs.highest_m.items()
+    )
+    apart_m3 = max(
+        abs(volume_m3 - ours.volume_m3(name))
+        for name, volume_m3 in theirs.gone_m3.items()
+        if name != "soil"
+    )
+    print(f"  farthest apart: {apart_m * 1000:.2f} mm, {apart_m3:.4f} m3 of {ours.rain_m3:.2f} m3")
 
 
 if __name__ == "__main__":

@@ -187,7 +187,10 @@ def test_water_levels_and_rooms_by_hand() -> None:
 def test_ways_out_and_astray_water() -> None:
     """Onto own land two ways and nothing astray; onto a neighbour one way, and astray when blocked.
 
-    30 min of 15.79 gal/min is 473.6 gal, of both surfaces 947.2 gal.
+    30 min of 15.79 gal/min is 473.6 gal, of both surfaces 947.2 gal. Below where it goes on,
+    99.6433, a wedge stays on the paving: 0.06 ft deep at the edge, 0.06 x 48 = 2.88 ft wide and
+    40 ft long, 3.46 cu ft, over the drain 0.54 sq ft x 0.0833 ft and in the box 0.323 sq ft x
+    1.143 ft, in all 3.87 cu ft or 29.0 gal.
     """
     found = survey()
     assert lot(found, "independent_ways_out") == 2
@@ -195,14 +198,17 @@ def test_ways_out_and_astray_water() -> None:
     edges = changed("overflow_edges", "edge", onto="neighbour", existing_flow="5 gal/min")
     bad = survey(ways_out={"overflow_edges": edges})
     assert lot(bad, "independent_ways_out") == 1
-    assert lot(bad, "water_astray_one_blocked", "gal") == pytest.approx(947.2, abs=0.5)
+    assert lot(bad, "water_astray_one_blocked", "gal") == pytest.approx(947.2 - 29.0, abs=1)
     assert lot(bad, "water_astray") == 0
     assert lot(bad, "added_edge_flow") == 0
-    # 12 in/h bring 94.74 gal/min; half clogged, 46 in of edge take 1.66 x 0.5842 m x 0.0254^1.5 =
-    # 0.003926 m3/s = 62.22 gal/min; the rest, for 30 min, is 975.5 gal.
+    # 12 in/h bring 94.74 gal/min = 5.977 L/s to the drain, and as much to a leader that takes it.
+    # Half clogged, 46 in of edge take 1.66 x 0.5842 m x d^1.5; 40 ft of low edge from 25.4 mm on
+    # 1.66 x 12.192 m x (d - 25.4 mm)^1.5. At 27.25 mm: 4.362 + 1.610 L/s. For 30 min 1.610 L/s are
+    # 766 gal; while the wedge fills, and as it falls after the rain, less and more go over.
     cloudburst = {"rare": {"depth": "6 in", "duration": "30 min", "shape": "uniform"}}
-    flood = survey(ways_out={"overflow_edges": edges}, storms=cloudburst)
-    assert lot(flood, "water_astray_rare", "gal") == pytest.approx(975.5, abs=1)
+    deep = changed("inlets", "leader", spill_depth="3 in")
+    flood = survey(ways_out={"overflow_edges": edges, "inlets": deep}, storms=cloudburst)
+    assert lot(flood, "water_astray_rare", "gal") == pytest.approx(766, abs=25)
     direct = survey(
         panels=[DATA["panels"][0] | {"drains_to": "edge"}], ways_out={"overflow_edges": edges}
     )

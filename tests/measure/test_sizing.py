@@ -39,32 +39,54 @@ def test_every_storm_of_the_return_period_up_to_a_day_is_tried() -> None:
     assert titles[-1] == "10-year 24-hour, even"
 
 
-def test_a_pipe_gets_the_next_stocked_size_for_the_shortest_storm() -> None:
+def test_a_pipe_gets_the_next_stocked_size_for_the_sharpest_storm() -> None:
     """By hand: 108.7 gal/min at 1.25 % and n = 0.010 just fill a pipe of 3.81 in."""
     diameter_m = (
         108.7 * 231 * INCH_M**3 / 60 * 0.010 * 4 ** (5 / 3) / math.pi / math.sqrt(0.0125)
     ) ** (3 / 8)
     main = by_id(sizes(sample()))["main"]
     assert main.needed == f"{diameter_m / INCH_M:.2f} in inside" == "3.81 in inside"
-    assert (main.stocked, main.governing) == ("4 in", "10-year 5-min, even")
+    assert (main.stocked, main.governing) == ("4 in", "10-year 1-hour, nested")
     assert main.is_enough
 
 
 def test_stores_get_the_smallest_that_never_overflows() -> None:
     found = by_id(sizes(sample()))
-    assert found["bed"].stocked == "10 in of stone"
+    assert found["bed"].stocked == "6 in of stone"
     assert found["bed"].is_enough
     assert found["dry-well"].stocked == "72 in by 7 ft"
     assert found["dry-well"].governing == "10-year 1-hour, nested"
     assert not found["dry-well"].is_enough
 
 
-@pytest.mark.parametrize(("inches", "enough"), [(10, True), (9, False)])
+OUTLET = "outlets: [{id: high-pipe, kind: pipe, invert: 98.90, diameter: 4 in, to: exfiltration}]"
+PIPE = (
+    "    - {id: exfiltration, to: dry-well, diameter: 4 in, material: smooth plastic pipe, "
+    "length: 8 ft, upper: 98.90, lower: 98.70, cover: 10 in, along: [[15, 100], [8, 100]]}\n"
+)
+NO_DRAIN = ((f"      {OUTLET}\n", ""), (PIPE, ""))
+
+
+@pytest.mark.parametrize(("inches", "enough"), [(4, True), (3, False)])
 def test_the_chosen_stone_is_the_least(inches: int, enough: bool) -> None:
-    """Its top stays at 99.40 ft: with an inch less than chosen it overflows."""
+    """Without a drain, by hand: of 2.00 in in an hour 0.60 in soak away: 1.40 / 0.40 = 3.5 in."""
     stone = (f"bottom: {99.4 - inches / 12:.6f}", f"depth: {inches} in")
-    drawn = sample(("bottom: 98.40", stone[0]), ("depth: 12 in", stone[1]))
-    assert by_id(sizes(drawn))["bed"].is_enough is enough
+    drawn = sample(*NO_DRAIN, ("bottom: 98.40", stone[0]), ("depth: 12 in", stone[1]))
+    bed = by_id(sizes(drawn))["bed"]
+    assert bed.is_enough is enough
+    assert bed.stocked == "4 in of stone"
+
+
+def test_a_drain_below_the_top_is_no_overflow() -> None:
+    """The pipe at 98.90 runs long before the stone is full: its water goes to the dry well."""
+    assert by_id(sizes(sample()))["bed"].is_enough
+
+
+def test_a_store_that_never_empties_is_not_enough() -> None:
+    """Without soil that takes water, and without a drain: full of the first storm for ever."""
+    found = by_id(sizes(sample(*NO_DRAIN, ("measured_rate: 1.2 in/h", "measured_rate: 0 in/h"))))
+    assert not found["bed"].is_enough
+    assert found["bed"].stocked == ""
 
 
 def test_a_channel_keeps_its_length_and_gets_the_smallest_width() -> None:

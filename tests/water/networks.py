@@ -24,10 +24,18 @@ def inlet(name: str, rim_m: float, to: str, spills_to: str = "") -> Inlet:
     return Inlet(id=name, rim_m=rim_m, rating=RATING, to=to, spills_to=spills_to)
 
 
-def pipe(name: str, to: str, liters_per_s: float, ends: tuple[float, float] | None = None) -> Pipe:
-    upper_m, lower_m = ends or (None, None)
+def pipe(
+    name: str, to: str, ends: tuple[float, float] = (9.0, 8.9), diameter_m: float = 0.1
+) -> Pipe:
+    """A smooth pipe of 10 m."""
     return Pipe(
-        id=name, to=to, capacity_m3_per_s=liters_per_s / 1000, upper_m=upper_m, lower_m=lower_m
+        id=name,
+        to=to,
+        diameter_m=diameter_m,
+        length_m=10.0,
+        roughness_coefficient=0.010,
+        upper_m=ends[0],
+        lower_m=ends[1],
     )
 
 
@@ -48,23 +56,22 @@ TERRACE = Network(
         inlet("leader", 13.0, "roof-pipe", "west-drain"),
     ),
     pipes=(
-        pipe("west-pipe", "east-pipe", 4, (9.5, 9.4)),
-        pipe("east-pipe", "well", 6, (9.4, 9.2)),
-        pipe("roof-pipe", "bed", 6, (12.5, 9.6)),
-        pipe("exfiltration", "well", 4, (9.6, 9.3)),
-        pipe("pop-up-pipe", "pop-up", 3, (8.9, 8.75)),
+        pipe("west-pipe", "east-pipe", (9.5, 9.4)),
+        pipe("east-pipe", "well", (9.4, 9.2)),
+        pipe("roof-pipe", "bed", (12.5, 9.6)),
+        pipe("exfiltration", "well", (9.6, 9.3)),
+        pipe("pop-up-pipe", "pop-up", (8.9, 8.75), 0.075),
     ),
     stores=(
         Store(
             id="bed",
-            shape=stone_bed(9.4, 0.4, 8.0, 5.0, 0.4),
+            shape=stone_bed(9.4, 0.4, 8.0, 5.0, 0.4).then(0.1, 40.0, 0.05),
             outlets=(
                 Infiltration(rate_m_per_s=3e-6),
                 Orifice(name="high-pipe", invert_m=9.6, diameter_m=0.1, to="exfiltration"),
             ),
             rim_m=9.9,
             spills_to="south-edge",
-            above_m2=16.0,
         ),
         Store(
             id="well",

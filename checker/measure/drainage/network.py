@@ -27,7 +27,7 @@ from checker.water.network import (
     Pipe,
     Store,
 )
-from checker.water.outlets import Orifice, Soil, Weir
+from checker.water.outlets import Infiltration, Orifice, Weir
 
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
@@ -232,7 +232,7 @@ def soil_rate_m_per_s(pit: Pit, survey: Survey) -> float:
 
 
 def _store(pit: Pit, survey: Survey) -> Store:
-    soil = Soil(
+    soil = Infiltration(
         rate_m_per_s=soil_rate_m_per_s(pit, survey),
         counts_base=pit.base_counts,
         counts_walls=pit.walls_count,

@@ -66,8 +66,7 @@ def pond_on(found: Sequence[Plane], lowest_m: float, least_m2: float = _GRATE_M2
     start_m = max(0.0, min(starts))
     depths = [start_m] if start_m > 0 else []
     depths += [
-        start_m + _DEEPEST_M * (place / _LEVELS_COUNT) ** 2
-        for place in range(1, _LEVELS_COUNT + 1)
+        start_m + _DEEPEST_M * (place / _LEVELS_COUNT) ** 2 for place in range(1, _LEVELS_COUNT + 1)
     ]
     stored = [
         least_m2 * depth

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Final
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import need
 from checker.measure.section.bed import need_bed
-from checker.water.stores import Shape as StoreShape
-from checker.water.stores import dry_well, stone_bed
+from checker.water.stores import StoreLevels, dry_well, stone_bed
 
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
@@ -20,7 +19,7 @@ LEAST_HELD_M2: Final = 0.01
 """A vent through what holds nothing, so that its water still has a level."""
 
 
-def shape_of(pit: Pit, survey: Survey) -> StoreShape:
+def shape_of(pit: Pit, survey: Survey) -> StoreLevels:
     """The volume of a store by level.
 
     Raises:
@@ -52,7 +51,7 @@ def shape_of(pit: Pit, survey: Survey) -> StoreShape:
     if pit.slope_fraction:
         raise NotMeasured(f"give 'length' of {pit.id} along its fall")
     area_m2, edge_m = float(ground.area), float(ground.length)
-    return StoreShape(
+    return StoreLevels(
         levels_m=(bottom_m, bottom_m + depth_m),
         stored_m3=(0.0, area_m2 * depth_m * porosity_fraction),
         base_m2=(area_m2, area_m2),
@@ -80,7 +79,7 @@ def surface_area_m2(pit: Pit, survey: Survey) -> float | None:
     return None
 
 
-def to_the_rim(pit: Pit, survey: Survey) -> StoreShape:
+def to_the_rim(pit: Pit, survey: Survey) -> StoreLevels:
     """The store with what lies between it and its open surface: bedding and joints, or a riser.
 
     Only their own holes hold water. Where nobody says how many there are, they hold next to none.
@@ -132,10 +131,10 @@ def _stone(pit: Pit, survey: Survey) -> tuple[float, float]:
     return need(depth_m, "depth", pit.id), need(porosity_fraction, "porosity", pit.id)
 
 
-def _by_rows(pit: Pit) -> StoreShape:
+def _by_rows(pit: Pit) -> StoreLevels:
     if len(pit.rows) < 2:
         raise NotMeasured(f"give 'rows' of {pit.id}: levels with the water below them")
-    return StoreShape(
+    return StoreLevels(
         levels_m=tuple(row.level_m for row in pit.rows),
         stored_m3=tuple(row.stored_m3 for row in pit.rows),
         base_m2=tuple(row.base_m2 for row in pit.rows),

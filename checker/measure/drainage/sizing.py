@@ -15,16 +15,19 @@ from checker.core.records import Record, replace
 from checker.core.units import FOOT_M, INCH_M, meets
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
-from checker.measure.drainage.cases import AFTER_S
 from checker.measure.drainage.drawn import need, storms_of, ways_of
 from checker.measure.drainage.inlets import length_m, rating_of
 from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
 from checker.measure.drainage.rain import duration_name, rain_table, storm
-from checker.measure.drainage.reservoirs import shape_of
-from checker.water.conveyance import carry
+from checker.measure.drainage.reservoirs import shape_of, to_the_rim
+from checker.water.conveyance import carry_storms
+from checker.water.gradeline import can_pass_m3_per_s
 from checker.water.network import Network, Store
-from checker.water.pipes import full_pipe_diameter_m, pipe_flow_m3_per_s
+from checker.water.outlets import storage_table
+from checker.water.pipes import full_pipe_diameter_m
 from checker.water.rainfall import rain_depth_m
+from checker.water.routing import emptying_time_s, route
+from checker.water.stores import RESIDUAL_M
 from checker.water.storms import Storm, uniform_storm
 
 if TYPE_CHECKING:
@@ -41,6 +44,7 @@ _DAY_S: Final = 86400.0
 _MOST_GRATES_COUNT: Final = 12
 _MOST_WELLS_COUNT: Final = 4
 _DEEPEST_STONE_IN: Final = 48
+_MOST_PROOFS_COUNT: Final = 8
 _GALLON_PER_MIN: Final = 231 * INCH_M**3 / 60
 
 
@@ -104,32 +108,31 @@ def sizes(survey: Survey) -> tuple[Sized, ...]:
     def work_out(_data: object, _document: object) -> tuple[Sized, ...]:
         network = network_of(survey)
         tried = storms_to_try(survey)
-        flows = [carry(network, rain, after_s=3600.0) for rain in tried]
+        flows = carry_storms(network, tried, after_s=3600.0, to_rest=True)
         ways = ways_of(survey)
-        found = [_pipe(pipe, tried, flows) for pipe in ways.pipes]
+        found = [_pipe(pipe, network, tried, flows) for pipe in ways.pipes]
         found += [
             _drain(drain, survey, tried, flows)
             for drain in ways.drains
             if drain.kind != "roof-leader"
         ]
-        found += [_pit(pit, survey, tried) for pit in ways.pits if pit.kind != "any-shape"]
+        found += [_pit(pit, survey, tried, flows) for pit in ways.pits if pit.kind != "any-shape"]
         return tuple(found)
 
     return survey.part("sizes", work_out)
 
 
-def _governing(
-    tried: Sequence[Storm], flows: Sequence[Flows], name: str, *, surface: bool = False
-) -> tuple[float, str]:
-    """Largest flow to an element over all storms, and the storm."""
-    peaks = [
-        (each.peak_m3_per_s(name, over_surface=surface), -index) for index, each in enumerate(flows)
-    ]
-    peak, place = max(peaks)
-    return peak, tried[-place].title if peak > 0 else "none"
+def _governing(tried: Sequence[Storm], flows: Sequence[Flows], name: str) -> tuple[float, str]:
+    """Largest flow that comes to an element over all storms, and the first storm that asks it."""
+    peaks = [each.asked_m3_per_s(name) for each in flows]
+    peak = max(peaks)
+    place = next(index for index, each in enumerate(peaks) if meets(each, peak, "at least"))
+    return peak, tried[place].title if peak > 0 else "none"
 
 
-def _pipe(pipe: DrainPipe, tried: Sequence[Storm], flows: Sequence[Flows]) -> Sized:
+def _pipe(
+    pipe: DrainPipe, network: Network, tried: Sequence[Storm], flows: Sequence[Flows]
+) -> Sized:
     try:
         slope, roughness = inverts(pipe).slope_fraction, roughness_coefficient(pipe)
         diameter_m = need(pipe.diameter_m, "diameter", pipe.id)
@@ -142,13 +145,19 @@ def _pipe(pipe: DrainPipe, tried: Sequence[Storm], flows: Sequence[Flows]) -> Si
             id=pipe.id, kind="pipe", drawn=drawn, governing=governing, is_enough=True,
             because="no storm brings water to it",
         )  # fmt: skip
+    routed = next(item for item in network.pipes if item.id == pipe.id)
+
+    def is_enough(inside_m: float) -> bool:
+        """Whether a pipe of a size passes what comes in every storm, below the rims over it."""
+        other = replace(routed, diameter_m=inside_m)
+        return all(
+            meets(can_pass_m3_per_s(network, each, other), each.asked_m3_per_s(pipe.id), "at least")
+            for each in flows
+        )
+
     needed_m = full_pipe_diameter_m(peak, slope, roughness)
     stocked = next(
-        (
-            str(row["size"])
-            for row in stock("pipe")
-            if meets(_number(row, "inside") * INCH_M, needed_m, "at least")
-        ),
+        (str(row["size"]) for row in stock("pipe") if is_enough(_number(row, "inside") * INCH_M)),
         "",
     )
     return Sized(
@@ -158,7 +167,7 @@ def _pipe(pipe: DrainPipe, tried: Sequence[Storm], flows: Sequence[Flows]) -> Si
         needed=f"{needed_m / INCH_M:.2f} in inside",
         stocked=stocked,
         governing=governing,
-        is_enough=meets(pipe_flow_m3_per_s(diameter_m, slope, roughness), peak, "at least"),
+        is_enough=is_enough(diameter_m),
     )
 
 
@@ -169,7 +178,7 @@ def _number(row: Mapping[str, object], key: str) -> float:
 
 def _drain(drain: Drain, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows]) -> Sized:
     inlet = next(inlet for inlet in network_of(survey).inlets if inlet.id == drain.id)
-    peak, governing = _governing(tried, flows, drain.id, surface=True)
+    peak, governing = _governing(tried, flows, drain.id)
 
     def takes(other: Drain) -> float:
         rating = rating_of(other, ways_of(survey).clogged_fraction)
@@ -222,10 +231,12 @@ def _channel(drain: Drain, peak_m3_per_s: float, takes: Callable[[Drain], float]
     return ""
 
 
-def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm]) -> Sized:
+def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows]) -> Sized:
     """The smallest store that neither overflows nor stays wet too long in any storm tried.
 
-    Its top stays where it is drawn, so that pipes and overflow keep their levels.
+    Its top stays where it is drawn, so that pipes and overflow keep their levels. Candidates are
+    first routed by themselves under all that comes to the store, which is quick; the first that
+    does is then proved in the whole network.
     """
     network = network_of(survey)
     try:
@@ -234,17 +245,23 @@ def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm]) -> Sized:
     except NotMeasured as lacks:
         return Sized(id=pit.id, kind=pit.kind, drawn="", because=str(lacks))
     store = next(store for store in network.stores if store.id == pit.id)
-    depths = [(_with(network, store, rain).stands[store.id].depth_m, rain) for rain in tried]
-    ordered = [rain for _, rain in sorted(depths, key=lambda pair: -pair[0])]
-    stocked = ""
+    depths_m = [each.stands[store.id].depth_m for each in flows]
+    governing = tried[depths_m.index(max(depths_m))].title
+    stocked, proofs_left = "", _MOST_PROOFS_COUNT
     for name, count, other in _candidates(pit, top_m):
         try:
-            shape = shape_of(other, survey).times(count)
-            does = _does(network, ordered, replace(store, shape=shape))
+            is_open = pit.rim_m is not None
+            shape = (to_the_rim if is_open else shape_of)(other, survey).times(count)
+            bigger = replace(store, shape=shape)
+            does = _does_alone(bigger, flows)
         except OutOfRange:
             continue
         if does:
-            stocked = name
+            proofs_left -= 1
+            if _does(bigger, _with(network, bigger, tried)):
+                stocked = name
+                break
+        if proofs_left == 0:
             break
     return Sized(
         id=pit.id,
@@ -252,8 +269,8 @@ def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm]) -> Sized:
         drawn=_words(pit, depth_m),
         needed="no overflow in any storm tried, empty within 72 h",
         stocked=stocked,
-        governing=ordered[0].title,
-        is_enough=_does(network, ordered, store),
+        governing=governing,
+        is_enough=_does(store, flows),
     )
 
 
@@ -288,21 +305,35 @@ def _candidates(pit: Pit, top_m: float) -> Iterator[tuple[str, int, Pit]]:
         yield str(row["size"]) if count == 1 else f"{count} of {row['size']}", count, other
 
 
-def _with(network: Network, store: Store, rain: Storm) -> Flows:
-    """A storm through a network with one store changed."""
+def _with(network: Network, store: Store, tried: Sequence[Storm]) -> tuple[Flows, ...]:
+    """All storms through a network with one store changed."""
     stores = tuple(store if item.id == store.id else item for item in network.stores)
-    return carry(replace(network, stores=stores), rain, after_s=AFTER_S)
+    changed = replace(network, stores=stores)
+    return carry_storms(changed, tried, after_s=3600.0, to_rest=True)
 
 
-def _does(network: Network, tried: Sequence[Storm], store: Store) -> bool:
-    """Whether a store never overflows and empties in time; the storm that fills it most first."""
-    for rain in tried:
-        flows = _with(network, store, rain)
-        stand = flows.stands[store.id]
-        over = stand.over or any(
-            (link.start == store.id and link.how != "soaks away") or link.through == store.id
-            for link in flows.links
-        )
-        if over or not meets(stand.emptied_s or 0.0, LONGEST_EMPTYING_S, "at most"):
+def _does(store: Store, flows: Sequence[Flows]) -> bool:
+    """Whether a store is never over its top and empties in time; a drain below it may run."""
+    return all(
+        not stand.over and _in_time(stand.emptied_s)
+        for stand in (each.stands[store.id] for each in flows)
+    )
+
+
+def _in_time(emptied_s: float | None) -> bool:
+    """Whether a store is empty in time; one that never is, is not."""
+    return emptied_s is not None and meets(emptied_s, LONGEST_EMPTYING_S, "at most")
+
+
+def _does_alone(store: Store, flows: Sequence[Flows]) -> bool:
+    """The same of the store by itself, under all that comes to it in each storm."""
+    table = storage_table(store.shape, store.outlets)
+    residual_m3 = table.stored_at_m3(store.shape.bottom_m + RESIDUAL_M)
+    for each in flows:
+        routed = route(table, each.asked[store.id], each.step_s)
+        if routed.peak_level_m > store.top_m:
+            return False
+        rest_m3 = max(routed.end_m3, residual_m3)
+        if not _in_time(emptying_time_s(table, rest_m3, residual_m3)):
             return False
     return True

@@ -113,7 +113,7 @@ def _pipes(survey: Survey) -> Iterator[CalculationStep]:
             result=Amount(full, FLOW),
             cites=cited("water.pipes.pipe_flow_m3_per_s"),
         )
-        peak = min(flows.peak_m3_per_s(pipe.id), full)
+        peak = min(flows.asked_m3_per_s(pipe.id), full)
         if peak > 0:
             depth_m = pipe_normal_depth_m(peak, diameter_m, slope, roughness)
             yield CalculationStep(
