@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-    from checker.water.levels import Node, System, Way
+    from checker.water.levels import LevelSystem, Node, WaterWay
 
     Floats = npt.NDArray[np.float64]
     Places = npt.NDArray[np.intp]
@@ -91,7 +91,7 @@ class Links:
         takes: What a way takes from each node, 1 or -1, shape (W, N).
     """
 
-    def __init__(self, ways: Sequence[Way], place: dict[str, int], datum_m: float) -> None:
+    def __init__(self, ways: Sequence[WaterWay], place: dict[str, int], datum_m: float) -> None:
         import numpy as np
 
         self.count, self.node_count = len(ways), len(place)
@@ -207,7 +207,9 @@ class Balance:
         water_m3: All water of each case, shape (B,).
     """
 
-    def __init__(self, system: System, closed: Sequence[frozenset[str]], water_m3: Floats) -> None:
+    def __init__(
+        self, system: LevelSystem, closed: Sequence[frozenset[str]], water_m3: Floats
+    ) -> None:
         import numpy as np
 
         self.nodes = Nodes(system.nodes)

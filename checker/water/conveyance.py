@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
 
     from checker.water.flows import Floats, How
-    from checker.water.levels import System, Way
+    from checker.water.levels import LevelSystem, WaterWay
     from checker.water.network import Catchment, Network, Store
     from checker.water.stepping import Stepped
     from checker.water.storms import Storm
@@ -108,7 +108,7 @@ class _Run:
         self.network, self.storms, self.cases = network, storms, cases
         self.step_s = storms[0].step_s
         self.known = network.by_id()
-        self.system: System = system_of(network)
+        self.system: LevelSystem = system_of(network)
         self.place = {node.id: index for index, node in enumerate(self.system.nodes)}
         longest_s = max((c.concentration_s for c in network.catchments), default=0.0)
         rain_count = max(len(storm.depths_m) for storm in storms)
@@ -299,7 +299,7 @@ class _Run:
                 if float(series.sum()) * self.step_s > _DROP_M3:
                     yield self.link(one, other, how, series, through)
 
-    def boxed(self, way: Way) -> str:
+    def boxed(self, way: WaterWay) -> str:
         """The inlet whose box a pipe runs through."""
         pipe = self.known.get(way.start)
         through = way.kind == "pipe" and isinstance(pipe, Pipe) and pipe.to != way.end

@@ -60,7 +60,7 @@ class Node(Record, kw_only=True):
     soil_m3_per_s: tuple[float, ...]
 
 
-class Way(Record, kw_only=True):
+class WaterWay(Record, kw_only=True):
     """A link between two nodes, or from a node to a level that stays.
 
     Attributes:
@@ -80,16 +80,16 @@ class Way(Record, kw_only=True):
     fixed_m: float | None = None
 
 
-class System(Struct):
+class LevelSystem(Struct):
     """Nodes and ways of a network."""
 
     nodes: list[Node] = field(default_factory=list)
-    ways: list[Way] = field(default_factory=list)
+    ways: list[WaterWay] = field(default_factory=list)
 
 
-def system_of(network: Network) -> System:
+def system_of(network: Network) -> LevelSystem:
     """The nodes and ways of a network without faults."""
-    found = System()
+    found = LevelSystem()
     for inlet in network.inlets:
         found.nodes.append(_pond(inlet.id, inlet.rim_m, inlet.pond))
     for pipe in network.pipes:
@@ -167,9 +167,9 @@ def _store(store: Store) -> Node:
     )
 
 
-def _grate(network: Network, inlet: Inlet) -> Way:
+def _grate(network: Network, inlet: Inlet) -> WaterWay:
     rim_m = inlet.rim_m
-    return Way(
+    return WaterWay(
         name=inlet.id,
         kind="grate",
         start=inlet.id,
@@ -198,11 +198,11 @@ def _limit(network: Network, outlet: Outlet | None) -> float:
     return outlet.limit_m3_per_s / max(1, ends.count(outlet.id))
 
 
-def _pipe(network: Network, pipe: Pipe) -> Way:
+def _pipe(network: Network, pipe: Pipe) -> WaterWay:
     end, fixed_m, outlet = _ended(network, pipe.to)
     law = barrel(pipe, 0.0 if outlet is None else outlet.loss)
     entry = mouth(pipe.diameter_m, limit=_limit(network, outlet))
-    return Way(
+    return WaterWay(
         name=pipe.id,
         kind="pipe",
         start=pipe.id,
@@ -212,7 +212,7 @@ def _pipe(network: Network, pipe: Pipe) -> Way:
     )
 
 
-def _openings(network: Network, store: Store) -> list[Way]:
+def _openings(network: Network, store: Store) -> list[WaterWay]:
     found = []
     for outlet in store.outlets:
         if isinstance(outlet, Infiltration):
@@ -226,7 +226,7 @@ def _openings(network: Network, store: Store) -> list[Way]:
             law = weir(outlet.length_m, outlet.weir_coefficient_si, limit)
         sill_m = outlet.bends_m[0]
         found.append(
-            Way(
+            WaterWay(
                 name=f"{store.id}/{outlet.name}",
                 kind="opening",
                 start=store.id,
@@ -238,7 +238,7 @@ def _openings(network: Network, store: Store) -> list[Way]:
     if store.rim_m is not None:
         most = min(store.surface_m3_per_s, _WIDE_OPEN_M3_PER_S)
         found.append(
-            Way(
+            WaterWay(
                 name=f"{store.id}{SURFACE}",
                 kind="surface",
                 start=f"{store.id}{POND}",
@@ -249,7 +249,7 @@ def _openings(network: Network, store: Store) -> list[Way]:
     return found
 
 
-def _spill(network: Network, top: Inlet | Store) -> Way:
+def _spill(network: Network, top: Inlet | Store) -> WaterWay:
     """The low edge over which a pond goes on, no lower than what lies beyond."""
     beyond = network.by_id()[top.spills_to]
     sill_m, coefficient = top.spill_m, BROAD_SI
@@ -261,7 +261,7 @@ def _spill(network: Network, top: Inlet | Store) -> Way:
         fixed_m = AWAY_M
     elif isinstance(beyond, Inlet | Store) and beyond.rim_m is not None:
         sill_m = max(sill_m, beyond.rim_m)
-    return Way(
+    return WaterWay(
         name="",
         kind="spill",
         start=top.id if isinstance(top, Inlet) else f"{top.id}{POND}",

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-    from checker.water.levels import System
+    from checker.water.levels import LevelSystem
 
     Floats = npt.NDArray[np.float64]
 
@@ -158,7 +158,7 @@ class _Walk:
 
 
 def step_through(
-    system: System,
+    system: LevelSystem,
     closed: Sequence[frozenset[str]],
     spans_s: Sequence[float],
     inflows_m3_per_s: Floats,
