@@ -216,7 +216,7 @@ class Balance:
         place = {node.id: index for index, node in enumerate(system.nodes)}
         self.links = Links(system.ways, place, self.nodes.datum_m)
         self.opened = np.array(
-            [[way.name not in shut for way in system.ways] for shut in closed], float
+            [[_is_open(way, shut) for way in system.ways] for shut in closed], float
         ).reshape(len(closed), len(system.ways))
         self.soil_opened = np.array(
             [[f"{node.id}/soil" not in shut for node in system.nodes] for shut in closed], float
@@ -280,3 +280,8 @@ class Balance:
             move[swings] *= _SWING
             trial, moved = trial - move, move
         return None
+
+
+def _is_open(way: WaterWay, shut: frozenset[str]) -> bool:
+    """Whether a way passes water: neither it nor the outlet at its end is closed."""
+    return way.name not in shut and not (way.fixed_m is not None and way.end in shut)

@@ -81,11 +81,15 @@ def test_drawings_are_well_formed_and_the_same_each_time() -> None:
 
 
 def test_the_plan_numbers_the_cases_where_water_stands() -> None:
-    """Blocked at the back, water stands at the channel; at the front, on the apron."""
+    """Blocked at the back, water stands at the channel; at the front, on the apron.
+
+    When the dry well's overflow is blocked its water rises through the pipe between them into the
+    stone of the bed, which holds it.
+    """
     assert standing(checked().survey) == {
         "channel": [1, 2, 4, 15],
         "apron": [3, 5, 9],
-        "rear-edge": [7, 8, 13, 14],
+        "bed": [14],
     }
 
 

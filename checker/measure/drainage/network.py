@@ -163,15 +163,16 @@ def _inlet(drain: Drain, survey: Survey, roof_m: float) -> Inlet:
         long_m = long_m or length_m(edge.points)
         if depth_m is None and edge.crest_m is not None and not is_leader:
             depth_m = max(0.0, edge.crest_m - rim_m)
+    depth_m = SPILL_DEPTH_M if depth_m is None else depth_m
     return Inlet(
         id=drain.id,
         rim_m=rim_m,
         rating=rating_of(drain, ways.clogged_fraction),
         to=drain.to,
         spills_to=drain.spills_to,
-        spill_depth_m=SPILL_DEPTH_M if depth_m is None else depth_m,
+        spill_depth_m=depth_m,
         spill_length_m=long_m or 1.0,
-        pond=SMALL_POND if is_leader else pond_at(survey, drain.id, rim_m),
+        pond=SMALL_POND if is_leader else pond_at(survey, drain.id, rim_m, depth_m),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import shapely
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 _DEEPEST_M: Final = 0.5
 _LEVELS_COUNT: Final = 24
 _GRATE_M2: Final = 0.05
+_NEAREST_M: Final = 1e-6
 _FAR_M: Final = 1e4
 
 
@@ -51,13 +53,13 @@ def below_m3(plane: Plane, level_m: float) -> float:
     return max(0.0, float(shape.area * (level_m - plane.level_at_m((middle.x, middle.y)))))
 
 
-def pond_on(found: Sequence[Plane], lowest_m: float, least_m2: float = _GRATE_M2) -> Pond:
+def pond_on(found: Sequence[Plane], lowest_m: float, spill_depth_m: float = 0.0) -> Pond:
     """What panels hold above a lowest level, by depth.
 
     Args:
         found: Panels with a level.
         lowest_m: Rim of the drain, or lowest level of an open surface.
-        least_m2: Area of the low place itself.
+        spill_depth_m: Depth at which water goes on, a level of its own in the table.
     """
     if not found:
         return SMALL_POND
@@ -69,7 +71,7 @@ def pond_on(found: Sequence[Plane], lowest_m: float, least_m2: float = _GRATE_M2
         start_m + _DEEPEST_M * (place / _LEVELS_COUNT) ** 2 for place in range(1, _LEVELS_COUNT + 1)
     ]
     stored = [
-        least_m2 * depth
+        _GRATE_M2 * depth
         + max(0.0, math.fsum(below_m3(plane, lowest_m + depth) for plane in found) - dry_m3)
         for depth in depths
     ]
@@ -85,10 +87,10 @@ def levelled(survey: Survey, names: set[str]) -> list[Plane]:
     ]
 
 
-def pond_at(survey: Survey, drain: str, rim_m: float) -> Pond:
+def pond_at(survey: Survey, drain: str, rim_m: float, spill_depth_m: float) -> Pond:
     """What stands over a drain: on the panels that drain to it."""
     panels = {shed.panel for shed in sheds(survey) if shed.to == drain and shed.panel}
-    return pond_on(levelled(survey, panels), rim_m)
+    return pond_on(levelled(survey, panels), rim_m, spill_depth_m)
 
 
 def pond_over(survey: Survey, surface: str, rim_m: float) -> Pond:
