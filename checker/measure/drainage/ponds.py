@@ -66,10 +66,9 @@ def pond_on(found: Sequence[Plane], lowest_m: float, spill_depth_m: float = 0.0)
     dry_m3 = math.fsum(below_m3(plane, lowest_m) for plane in found)
     starts = [plane.level_at_m(plane.lowest[0]) - lowest_m for plane in found]
     start_m = max(0.0, min(starts))
-    depths = [start_m] if start_m > 0 else []
-    depths += [
-        start_m + _DEEPEST_M * (place / _LEVELS_COUNT) ** 2 for place in range(1, _LEVELS_COUNT + 1)
-    ]
+    steps = [_DEEPEST_M * (place / _LEVELS_COUNT) ** 2 for place in range(_LEVELS_COUNT + 1)]
+    marks = sorted({spill_depth_m, *(start_m + step_m for step_m in steps)})
+    depths = [b for a, b in pairwise([0.0, *marks]) if b - a > _NEAREST_M]
     stored = [
         _GRATE_M2 * depth
         + max(0.0, math.fsum(below_m3(plane, lowest_m + depth) for plane in found) - dry_m3)
