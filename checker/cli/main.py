@@ -55,8 +55,8 @@ def main() -> None:
     # Importing numpy starts a linear algebra thread on each core, which nothing here waits for.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     code = run()
-    with contextlib.suppress(OSError, ValueError):
-        sys.stdout.flush()
-        sys.stderr.flush()
+    for stream in filter(None, (sys.stdout, sys.stderr)):
+        with contextlib.suppress(OSError, ValueError):
+            stream.flush()
     # For the same reason it does not tidy up either: everything has been written and flushed.
     os._exit(code)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TextIO
 
 import typer
 
-from checker.core.problems import harmless
+from checker.core.problems import CheckerError, harmless
 
 if TYPE_CHECKING:
     from datetime import date
@@ -36,11 +38,39 @@ TemplateOption = Annotated[
 ]
 
 
+class Unsaid(CheckerError):
+    """What is to be printed finds no room."""
+
+
 def say(text: str, *, is_error: bool = False) -> None:
-    """Print a text; what the terminal cannot show, or would obey, is replaced."""
-    encoding = (sys.stderr if is_error else sys.stdout).encoding or "utf-8"
+    """Print a text; what the terminal cannot show, or would obey, is replaced.
+
+    Where nobody reads any more, nothing is said and the work goes on.
+
+    Raises:
+        Unsaid: The disk that the output goes to is full.
+    """
+    stream = sys.stderr if is_error else sys.stdout
+    if stream is None:  # closed by whoever started us
+        return
+    encoding = stream.encoding or "utf-8"
     plain = "\n".join(map(harmless, text.split("\n")))
-    typer.echo(plain.encode(encoding, "replace").decode(encoding), err=is_error)
+    try:
+        typer.echo(plain.encode(encoding, "replace").decode(encoding), err=is_error)
+    except BrokenPipeError:
+        _stop_saying(stream)
+    except OSError as error:
+        _stop_saying(stream)
+        if not is_error:
+            raise Unsaid(f"the output cannot be written: {error.strerror}") from error
+
+
+def _stop_saying(stream: TextIO) -> None:
+    """Lead a stream to nowhere, so that what it still holds troubles nobody."""
+    with contextlib.suppress(OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, stream.fileno())
+        os.close(nowhere)
 
 
 def checked(site_file: str, place: str = "") -> Checked:
@@ -54,7 +84,7 @@ def checked(site_file: str, place: str = "") -> Checked:
 
 def progress(done: int, total: int, what: str) -> None:
     """Tell a person who waits; nothing where the output is kept."""
-    if sys.stderr.isatty():
+    if sys.stderr is not None and sys.stderr.isatty():
         typer.echo(f"\r\033[K{done} of {total}: {what}", nl=done == total, err=True)
 
 

@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
-from checker.files.source import read_document
+from checker.files.opening import Unopened, decoded, read_bytes
+from checker.files.source import read_document, read_text
 
 if TYPE_CHECKING:
     from checker.files.source import Document
@@ -75,6 +76,30 @@ def library_document(path: Path) -> Document:
     return read_document(path, shown(path))
 
 
+def named_document(path: Path, format_: str, noun: str, place: Place) -> Document:
+    """Read a file that another one names, of which nothing is told unless it is of its kind.
+
+    A name that leads to a stranger's file must not print what stands in it.
+
+    Args:
+        path: The file.
+        format_: What its `format` says, up to the version: "ruleset", "costs".
+        noun: What it is taken for, in messages.
+        place: Where it is named.
+
+    Raises:
+        BadInput: It is of another kind, or cannot be read.
+    """
+    try:
+        raw = read_bytes(path, shown(path))
+    except Unopened as error:
+        raise error.named_at(place) from error
+    if f"{format_}/".encode() not in raw:
+        says = f"'{shown(path)}' is no {noun}: it has no 'format: {format_}/1'"
+        raise BadInput(f"a {noun} is missing", [Problem(place, says, "check the name")])
+    return read_text(decoded(raw, shown(path)), shown(path))
+
+
 def is_path(name: str) -> bool:
     """Whether a reference in a file is a path rather than an id."""
     return "/" in name or "\\" in name or name.endswith((".yaml", ".yml", ".json"))
@@ -94,10 +119,14 @@ def find(name: str, known: dict[str, Path], beside: Path, place: Place, noun: st
         BadInput: There is no such file.
     """
     if is_path(name):
-        path = beside.parent / name
-        if "\0" not in name and path.is_file():
-            return path
-        says, do = f"there is no file '{name}'", f"give the path from the folder of {place.file}"
+        path, reason = beside.parent / name, ""
+        try:
+            if path.is_file():
+                return path
+        except (OSError, ValueError) as error:
+            reason = f": {getattr(error, 'strerror', None) or 'the name cannot be used'}"
+        says = f"there is no file '{name[:100]}'{reason}"
+        do = f"give the path from the folder of {place.file}"
         near = did_you_mean(name, (file.name for file in beside.parent.glob("*.yaml")))
         do = near if near.startswith("did you mean") else do
     else:

@@ -124,6 +124,7 @@ def save_folder(folder: Path, files: Files, refuse: Callable[[Path], None], titl
         BadInput: The folder that is there must be kept, or the disk refuses.
     """
     with _told(folder, title):
+        refuse_shut(folder)
         folder.parent.mkdir(parents=True, exist_ok=True)
         with draft(folder.parent) as place:
             new = place / "new"
@@ -134,6 +135,21 @@ def save_folder(folder: Path, files: Files, refuse: Callable[[Path], None], titl
                 refuse(folder)
                 if _replaced(place, new, folder, refuse):
                     return
+
+
+def refuse_shut(folder: Path) -> None:
+    """Tell before long work that its folder could not be written.
+
+    Raises:
+        PermissionError: It, or the folder that it would lie in, may not be written to.
+    """
+    if folder.is_dir() and not os.access(folder, os.W_OK | os.X_OK):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+    above = folder.parent
+    while not above.exists() and above != above.parent:
+        above = above.parent
+    if not os.access(above, os.W_OK | os.X_OK):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
 
 
 def _moved(new: Path, folder: Path) -> bool:

@@ -46,15 +46,17 @@ def load_ruleset(name: str, beside: Path | None = None, place: Place | None = No
     if kept is not None and all(_stamp(file) == stamp for file, stamp in kept[0].items()):
         return kept[1]
     files = {path: _stamp(path)}
+    document = library.named_document(path, "ruleset", "rule set", stands)
 
     def adopted(model: str) -> Document:
         """A rule set to adopt: a model, or the file of a wider authority."""
         listed = dict(places()) | dict(models())
-        file = library.find(model, listed, path, Place(model), "model rule set")
+        noun = "model rule set"
+        file = library.find(model, listed, path, Place(model), noun)
         files[file] = _stamp(file)
-        return library.library_document(file)
+        return library.named_document(file, "ruleset", noun, Place(library.shown(path)))
 
-    ruleset = read_ruleset(library.library_document(path), adopted, built_in())
+    ruleset = read_ruleset(document, adopted, built_in())
     _KEPT[path] = (files, ruleset)
     return ruleset
 

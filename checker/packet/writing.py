@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import BadInput, CheckerError, Place, Problem
 from checker.core.records import Record
 from checker.files.opening import read_bytes
-from checker.files.saving import bears, save_folder
+from checker.files.saving import bears, refuse_shut, save_folder
 from checker.packet.papers import Papers, make_papers
 from checker.pages.markdown_writer import paper_as_markdown
 from checker.pages.paper import Paper
@@ -143,11 +143,13 @@ def refuse_folder(folder: Path, *, overwrite: bool) -> None:
     place = Place(folder.as_posix())
     try:
         if not folder.exists() and not folder.is_symlink():
+            refuse_shut(folder)
             return
         if folder.is_symlink() or not folder.is_dir():
             raise BadInput(_TITLE, [Problem(place, "is not a folder", do)])
         there = sorted(entry.name for entry in folder.iterdir())
         foreign = sorted(set(there) - _listed(folder / MANIFEST))
+        refuse_shut(folder)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "the name cannot be used"
         raise BadInput(_TITLE, [Problem(place, f"cannot be used: {reason}", do)]) from error

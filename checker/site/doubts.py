@@ -98,7 +98,8 @@ def check_outside(lot: Lot, surfaces: list[Surface], notes: Notes) -> None:
         if lot.boundary.covers(surface.shape):
             continue
         outside_m2 = surface.shape.difference(lot.boundary).area
-        if outside_m2 >= surface.shape.area * (1 - 1e-9):
+        inside_m2 = surface.shape.intersection(lot.boundary).area
+        if inside_m2 <= 1e-9 * min(surface.shape.area, lot.boundary.area):
             strangers.append(surface)
         elif outside_m2 > 1e-6 * surface.shape.area:
             partly.append((surface, outside_m2))

@@ -10,13 +10,11 @@ from checker.core.records import Record
 from checker.core.units import MONEY_PER_AREA, UNIT, UnreadableAmount, read_amount
 from checker.files import library
 from checker.files.shape import check_shape
-from checker.files.source import read_document
 from checker.site.materials import materials
 from checker.site.values import read_yes_or_no
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from pathlib import Path
 
     from checker.files.source import Document
     from checker.site.model import Site
@@ -101,11 +99,7 @@ def costs_of(site: Site) -> Costs:
         return read_costs(library.library_document(known[EXAMPLE]))
     name, place = str(site.parts["costs"]), site.document.place("costs")
     path = library.find(name, known, site.file, place, "cost table")
-    return read_costs(_document(path, name, known))
-
-
-def _document(path: Path, name: str, known: Mapping[str, Path]) -> Document:
-    return library.library_document(path) if name in known else read_document(path)
+    return read_costs(library.named_document(path, "costs", "cost table", place))
 
 
 def read_costs(document: Document) -> Costs:
