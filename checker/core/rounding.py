@@ -26,5 +26,9 @@ def rounded(value: float, step: float, way: RoundingWay, size: float = 0.0) -> f
     whole = round(count)
     if same(count, whole, size / step):
         return whole * step
+    halves = round(count * 2)
+    if same(count * 2, halves, size * 2 / step):
+        # 824.5 sq ft is a hair less than that in square metres, and a half all the same.
+        count = halves / 2
     mode = {"nearest": ROUND_HALF_UP, "up": ROUND_CEILING, "down": ROUND_FLOOR}[way]
     return float(Decimal(repr(count)).quantize(Decimal(1), mode)) * step
