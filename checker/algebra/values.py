@@ -82,9 +82,13 @@ class Quantity(Record):
         return math.isfinite(self.low_si) and math.isfinite(self.high_si)
 
     def end(self, *, high: bool) -> Amount | None:
-        """One end as an amount; None when that end is not known."""
+        """One end as an amount; None when that end is not known.
+
+        An infinite number is known where both ends are it: the distance to what is not there.
+        """
         value = self.high_si if high else self.low_si
-        return Amount(value, self.dimension, self.unit) if math.isfinite(value) else None
+        is_known = math.isfinite(value) or self.low_si == self.high_si
+        return Amount(value, self.dimension, self.unit) if is_known else None
 
 
 def certain(amount: Amount) -> Quantity:

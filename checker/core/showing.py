@@ -61,6 +61,9 @@ NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 _NAMES: Final = sorted((re.escape(u.name) for u in UNITS if u.name), key=len, reverse=True)
 _BEFORE_UNIT: Final = re.compile(rf"(?<=\d) (?=(?:{'|'.join(_NAMES)})(?![\w/]))")
 
+ENDLESS: Final[dict[Dimension, str]] = {LENGTH: "none found", TIME: "never"}
+"""What an infinite amount means: a distance to what is not there, a time that does not come."""
+
 EXACT_TO: Final = 1e15
 """Beyond it a double has no decimals left to round, and exact decimals run out of digits."""
 
@@ -108,6 +111,8 @@ def show(
     stays in a small unit, and a price keeps its sign first. One below 1 keeps two figures that say
     something: 0.006 L/s is not 0.01.
     """
+    if math.isinf(value.value_si):
+        return ENDLESS.get(value.dimension, "without end")
     unit, places = unit_for(value.dimension, system)
     is_small = value.dimension == LENGTH and value.unit in SMALL_LENGTHS[system]
     if is_small:

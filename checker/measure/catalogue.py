@@ -6,6 +6,7 @@ says what to give; the rule that needed it then answers "cannot tell".
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from checker.core.problems import CheckerError
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
     from checker.core.words import WordKind
 
-NONE_NEAR_M: Final = 1e7
+NONE_NEAR_M: Final = math.inf
 """The distance to something that was looked for and is not there; pages say "none found"."""
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
+from checker.core.showing import show
 from checker.pages.blocks import Page, Table, caution, numbers, para, texts_of
 from checker.pages.markdown_writer import markdown_of
 from checker.words import changes as wording
-from checker.words.amounts import amount_text, clean
+from checker.words.amounts import clean
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -35,7 +36,7 @@ def comparison_page(comparison: Comparison) -> Page:
         for row in comparison.rules
     )
     counts = [
-        (clean(title), *(amount_text(x, system) if x else "cannot tell" for x in amounts))
+        (clean(title), *(show(x, system) if x else "cannot tell" for x in amounts))
         for title, amounts in comparison.counts
     ]
     work = [wording.money(cents) if cents is not None else "no price" for cents in comparison.cents]

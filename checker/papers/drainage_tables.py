@@ -13,7 +13,6 @@ from checker.core.units import AREA, FLOW, LENGTH, RATIO, TIME, VOLUME, Amount
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import (
     AFTER_S,
-    NEVER_S,
     astray_m3,
     design_cases,
     design_flows,
@@ -40,7 +39,6 @@ if TYPE_CHECKING:
     from checker.words.brief import Brief
 
 NOT_GIVEN: Final = "not given (not verified)"
-NEVER: Final = "more than ten years"
 _PURPOSES: Final = {
     "design": "design: what drains and stores must take",
     "rare": "rare: what may overflow, and where",
@@ -220,8 +218,7 @@ class DrainageTables:
                 depth = self.figure(f"{at}.depth", stand.depth_m, LENGTH)
                 holds = "no, it is full" if stand.over else "yes"
             if stand is not None and stand.emptied_s is not None:
-                is_known = stand.emptied_s < NEVER_S
-                emptied = self.figure(f"{at}.emptied", stand.emptied_s, TIME) if is_known else NEVER
+                emptied = self.figure(f"{at}.emptied", stand.emptied_s, TIME)
             rows.append(
                 (
                     clean(store.id),

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.rounding import rounded
-from checker.core.showing import unit_for
+from checker.core.showing import show, unit_for
 from checker.core.units import AREA, LENGTH, RATIO, Amount, amount
 from checker.findings.conversion import area_to_convert_m2
 from checker.findings.coverage import MOVES, sum_of_moves
-from checker.words.amounts import amount_text, clean
+from checker.words.amounts import clean
 from checker.words.coverage import decimals_of, surface_name
 from checker.words.view import precision_text
 
@@ -83,7 +83,7 @@ def add_coverage(figures: Figures, coverage: Coverage, keys: Keys) -> None:
         for which, count in (("was_factor", line.was), ("factor", line.will)):
             factor = coverage.factor(count)
             if factor is not None:
-                text = amount_text(Amount(factor), figures.system)
+                text = show(Amount(factor), figures.system)
                 figures.add_text(f"cover.{name}.{index}.{which}", f"{title}, factor", text)
     for group, lines in coverage.groups.items():
         moved(group, group, sum_of_moves(line.moves for line in lines))

@@ -6,6 +6,7 @@ prints as zero, and what a file says is made harmless to print before anything e
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from decimal import Decimal
@@ -13,8 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.rounding import rounded
 from checker.core.showing import show, show_number, show_pair, unit_for
-from checker.core.units import LENGTH, RATIO, Amount, same
-from checker.measure.catalogue import NONE_NEAR_M
+from checker.core.units import RATIO, Amount, same
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -36,7 +36,6 @@ SIGNS: Final[dict[Status, str]] = {
 }
 """A sign beside the word of each status, so that nothing is told by colour alone."""
 
-NONE_FOUND: Final = "none found"
 NOT_KNOWN: Final = "not known"
 NOTHING: Final = "–"
 
@@ -82,24 +81,17 @@ def place_text(place: Place) -> str:
     return clean(f"{file}:{place.line}" if place.line else file)
 
 
-def amount_text(value: Amount, system: System) -> str:
-    """An amount; a distance to something that is not there is "none found"."""
-    if value.dimension == LENGTH and value.value_si >= NONE_NEAR_M:
-        return NONE_FOUND
-    return show(value, system)
-
-
 def pair_text(first: Amount, second: Amount, system: System) -> tuple[str, str]:
     """Two amounts that are compared: their texts differ whenever they do."""
     first = _like(first, second)
-    if NONE_FOUND in (amount_text(first, system), amount_text(second, system)):
-        return amount_text(first, system), amount_text(second, system)
+    if math.isinf(first.value_si) or math.isinf(second.value_si):
+        return show(first, system), show(second, system)
     return show_pair(first, second, system)
 
 
 def margin_text(margin: Amount, system: System) -> str:
     """Room left with its sign; never zero unless it is zero."""
-    if margin.dimension == LENGTH and margin.value_si >= NONE_NEAR_M / 2:
+    if math.isinf(margin.value_si):
         return NOTHING
     nothing = Amount(0.0, margin.dimension, margin.unit)
     text, _ = show_pair(margin, nothing, system)
@@ -114,7 +106,7 @@ def trio_text(
     4,821.4 less 3,582.6 leaves 1,238.8: to whole numbers 4,821 less 3,583 would leave 1,239.
     """
     first, second = pair_text(measured, limit, system)
-    if NONE_FOUND in (first, second) or measured.dimension == RATIO:
+    if math.isinf(margin.value_si) or measured.dimension == RATIO:
         return first, second, margin_text(margin, system)
     texts = (first, second, margin_text(_like(margin, limit), system))
     least = max(map(_decimals_of, texts))
@@ -163,9 +155,9 @@ def range_text(value: Quantity, system: System) -> str:
     if low is None or high is None:
         known = low or high
         assert known is not None
-        return f"{amount_text(known, system)} or {'more' if high is None else 'less'}"
+        return f"{show(known, system)} or {'more' if high is None else 'less'}"
     if value.is_certain:
-        return amount_text(low, system)
+        return show(low, system)
     first, second = pair_text(low, high, system)
     (number_text, _, unit), (_, _, other) = first.partition(" "), second.partition(" ")
     return f"{number_text if unit == other else first} to {second}"

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Final
 
 from checker.algebra.explain import Speaker
 from checker.core.rounding import rounded
 from checker.core.showing import show, show_number
 from checker.core.units import AREA, LENGTH, UNIT, Amount
-from checker.words.amounts import NONE_FOUND, pair_text
+from checker.words.amounts import pair_text
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -110,7 +111,7 @@ def standing(finding: Finding, system: System) -> str:
         return text
     measured, limit = pair_text(finding.measured, finding.limit, system)
     text += f": {measured}, {finding.order} {limit}"
-    if finding.margin is not None and measured != NONE_FOUND:
+    if finding.margin is not None and math.isfinite(finding.margin.value_si):
         lacks = "over by" if finding.order in {"at most", "less than"} else "short by"
         side = lacks if finding.margin.value_si < 0 else "room left"
         room = Amount(abs(finding.margin.value_si), finding.margin.dimension, finding.margin.unit)

@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING
 from checker.core.problems import CheckerError
 from checker.core.records import Record
 from checker.core.showing import show, show_number, unit_for
-from checker.core.units import LENGTH, RATIO, UNIT, Amount, same
-from checker.measure.catalogue import NONE_NEAR_M
-from checker.words.amounts import amount_text, margin_text, pair_text, trio_text
+from checker.core.units import RATIO, UNIT, Amount, same
+from checker.words.amounts import margin_text, pair_text, trio_text
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -89,8 +88,8 @@ class Figures:
             text = show(amount, self.system, decimals=decimals, signed=True).replace("-", "−", 1)
         elif signed:
             text = margin_text(amount, self.system)
-        elif decimals is None or (amount.dimension == LENGTH and amount.value_si >= NONE_NEAR_M):
-            text = amount_text(amount, self.system)
+        elif decimals is None:
+            text = show(amount, self.system)
         else:
             text = show(amount, self.system, decimals=decimals)
         return self._take(Figure(key, title, text, amount))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, NamedTuple
 
 from checker.algebra.explain import Speaker
@@ -188,7 +189,7 @@ class _Viewing:
         if finding.margin is None or finding.limit is None:
             return ""
         if margin == NOTHING:
-            return "nothing of the kind is near"
+            return "nothing of the kind is near" if finding.margin.value_si > 0 else "never"
         if finding.margin.value_si == 0:
             if finding.order in {"less than", "more than"}:
                 return "exactly at the limit, which this rule does not allow"
@@ -263,7 +264,7 @@ class _Viewing:
         if finding.is_met or finding.remedies:
             return
         margin = finding.margin
-        if margin is not None and margin.value_si < 0:
+        if margin is not None and -math.inf < margin.value_si < 0:
             by = at_least_text(Amount(-margin.value_si, margin.dimension, margin.unit), self.system)
             less = finding.order in {"at most", "less than"}
             way = "come down" if less else "go up"

@@ -347,7 +347,7 @@ def test_a_nested_storm_from_a_rain_table(tmp_path: Path) -> None:
         storm(missing, "design")
 
 
-def test_a_store_that_never_empties_counts_ten_years() -> None:
+def test_a_store_that_never_empties_takes_for_ever() -> None:
     ways = {
         "inlets": [
             changed("inlets", "drain")[0],
@@ -365,5 +365,4 @@ def test_a_store_that_never_empties_counts_ten_years() -> None:
         ],
     }
     found = survey(ways_out=ways)
-    assert lot(found, "stores_emptying_time", "day") == pytest.approx(3650)
-    assert math.isfinite(lot(found, "stores_emptying_time"))
+    assert lot(found, "stores_emptying_time", "day") == math.inf

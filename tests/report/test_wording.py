@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 
 from checker.algebra.values import Quantity
 from checker.core.problems import Place
+from checker.core.showing import show
 from checker.core.units import AREA, LENGTH, RATIO, Amount, amount
 from checker.measure.catalogue import NONE_NEAR_M
 from checker.words.amounts import (
-    amount_text,
     at_least_text,
     clean,
     decimals_that_add_up,
@@ -89,7 +89,7 @@ def test_ranges() -> None:
 
 
 def test_something_that_is_not_there_has_no_distance() -> None:
-    assert amount_text(Amount(NONE_NEAR_M, LENGTH), "us") == "none found"
+    assert show(Amount(NONE_NEAR_M, LENGTH), "us") == "none found"
     assert pair_text(Amount(NONE_NEAR_M, LENGTH), amount(50, "ft"), "us")[0] == "none found"
 
 

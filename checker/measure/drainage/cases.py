@@ -24,9 +24,6 @@ if TYPE_CHECKING:
 
     How = Literal["open", "one", "two"]
 
-NEVER_S: Final = 10 * 365 * 86400.0
-"""Ten years stand for a store that never empties."""
-
 AFTER_S: Final = 72 * 3600.0
 """A store is watched for three days after the rain; later emptying is worked out."""
 
@@ -169,9 +166,12 @@ def coping_room_one_blocked_m(survey: Survey, region: Shape | None) -> float:  #
 
 
 def emptying_s(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Longest time from the end of the design storm until a store is empty; 0 without any."""
+    """Longest time from the end of the design storm until a store is empty; 0 without any.
+
+    Infinite where one never empties.
+    """
     times_s = [s.emptied_s for s in design_flows(survey).stands.values() if s.emptied_s is not None]
-    return min(max(times_s, default=0.0), NEVER_S)
+    return max(times_s, default=0.0)
 
 
 def overflow_m3(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
