@@ -326,6 +326,10 @@ Make = Callable[["Trees"], n.Number]
 ORDERS: Final[tuple[Order, ...]] = ("at most", "at least", "less than", "more than", "equal to")
 
 
+ENDS: Final = (0, 2, 5, 10, 13, 20)
+"""Ends of tiers, brackets and tables; designs lie at them, between and beyond them."""
+
+
 class Trees:
     """Random trees of which a change moves something; the same ones for the same seed."""
 
@@ -368,7 +372,7 @@ class Trees:
         )
 
     def tiers(self) -> n.Number:
-        ends = sorted(self.random.sample(range(21), 2))
+        ends = sorted(self.random.sample(ENDS, 2))
         ends = [ends[0], ends[0] if self.random.random() < 0.7 else ends[1]]
         inclusive = self.random.random() < 0.5
         low = n.Tier(self.other(), high=Amount(float(ends[0])), high_included=inclusive)
@@ -378,17 +382,19 @@ class Trees:
     def brackets(self) -> n.Number:
         shares = [self.of(0.0, 0.25, 0.5, 1.0, 2.0) for _ in range(3)]
         shares = self.of(sorted(shares), sorted(shares, reverse=True), shares)
-        tops = sorted(self.random.sample(range(1, 25), 3))
+        tops = sorted(self.random.sample(ENDS[1:], 3))
         rows = [n.Bracket(f, Amount(float(top))) for f, top in zip(shares, tops, strict=True)]
         if self.random.random() < 0.5:
             rows[-1] = n.Bracket(shares[-1], None)
         return n.Brackets(self.inner(), tuple(rows))
 
     def points(self) -> n.Number:
-        xs = sorted(self.random.sample(range(21), self.of(1, 2, 3)))
+        xs = sorted(self.random.sample(ENDS, self.of(1, 2, 3)))
         pairs = tuple((Amount(float(x)), Amount(float(self.random.randint(0, 20)))) for x in xs)
         return n.Points(
-            self.inner(), pairs, self.of("straight line", "lower point", "higher point")
+            self.of(self.leaf(), self.inner()),
+            pairs,
+            self.of("straight line", "lower point", "higher point"),
         )
 
     def choose(self) -> n.Number:
@@ -492,9 +498,7 @@ def _compare_rows(node: n.Condition, tried: list[dict[str, float]], given_: Any)
 
 
 def _designs(trees: Trees, count: int) -> list[dict[str, float]]:
-    return [
-        {name: trees.of(0, 0.25, 2, 5, 7.75, 10, 13, 20) for name in NAMES} for _ in range(count)
-    ]
+    return [{name: trees.of(*ENDS, 0.25, 7.75) for name in NAMES} for _ in range(count)]
 
 
 @pytest.mark.parametrize("kind", KINDS)
