@@ -699,3 +699,78 @@ def test_a_number_that_there_is_not_meets_no_limit(node: Any, order: Order) -> N
     ):
         tried = [{"deck": deck, "walk": 0.0, "drive": 0.0} for deck in (0.0, 5.0, 20.0)]
         assert not any(_compare_rows(whole, tried, {}))
+
+
+# By hand: at the very end of a stretch the side that owns the end decides, and only that one.
+
+WALK = n.Named("walk")
+
+
+def _tiers_at_ten(*, is_upper: bool) -> n.Number:
+    """3 below 10 and 8 above it; 10 itself belongs to one of them."""
+    ten = Amount(10.0)
+    return n.Tiers(
+        DECK,
+        (
+            n.Tier(fixed(3.0), high=ten, high_included=not is_upper),
+            n.Tier(fixed(8.0), low=ten, low_included=is_upper),
+        ),
+    )
+
+
+def _points(between: Any) -> n.Number:
+    """4 at 5, 9 at 10."""
+    pairs = ((Amount(5.0), Amount(4.0)), (Amount(10.0), Amount(9.0)))
+    return n.Points(DECK, pairs, between)
+
+
+TWO = Amount(2.0)
+AT_THE_ENDS: Final[tuple[tuple[n.Number, dict[float, float | None]], ...]] = (
+    (_tiers_at_ten(is_upper=True), {9.75: 3, 10: 8, 10.25: 8}),
+    (_tiers_at_ten(is_upper=False), {9.75: 3, 10: 3, 10.25: 8}),
+    (_points("straight line"), {4: None, 5: 4, 7: 6, 10: 9, 11: None}),
+    (_points("lower point"), {4: None, 5: 4, 7: 4, 10: 9, 11: None}),
+    (_points("higher point"), {4: None, 5: 4, 7: 9, 10: 9, 11: None}),
+    # 20 % of the first 5 and 60 % of the next 5; beyond 10 the text says nothing.
+    (
+        n.Brackets(DECK, (n.Bracket(0.2, Amount(5.0)), n.Bracket(0.6, Amount(10.0)))),
+        {0: 0, 5: 1, 7.5: 2.5, 10: 4, 10.25: None},
+    ),
+    (n.Rounded(DECK, TWO, "up"), {4: 4, 4.25: 6, 6: 6}),
+    (n.Rounded(DECK, TWO, "down"), {4: 4, 5.75: 4, 6: 6}),
+    (n.Rounded(DECK, TWO, "nearest"), {4.75: 4, 5: 6, 5.25: 6}),
+    # Halves go away from zero: -5 is -6 in steps of two, and 5 is 6.
+    (
+        n.Rounded(n.Difference(DECK, (fixed(10.0),)), TWO, "nearest"),
+        {5: -6, 5.25: -4, 4.75: -6, 15: 6, 14.75: 4},
+    ),
+    (n.Greatest((DECK, fixed(5.0), fixed(2.0))), {4: 5, 5: 5, 6: 6}),
+    (n.Least((DECK, fixed(5.0), fixed(9.0))), {4: 4, 5: 5, 6: 5}),
+)
+
+
+@pytest.mark.parametrize(
+    ("node", "deck", "value"),
+    [(node, deck, value) for node, values in AT_THE_ENDS for deck, value in values.items()],
+)
+def test_at_the_end_of_a_stretch_its_owner_decides(
+    node: Any, deck: float, value: float | None
+) -> None:
+    """The walk less the number is held against nothing, a quarter below, at and above it."""
+    left = n.Difference(n.Sum((WALK, fixed(0.0))), (node,))
+    for order in ORDERS:
+        for off in (-0.25, 0.0, 0.25):
+            walk = 8.0 + (value or 0.0) + off
+            tried = [{"deck": deck, "walk": walk, "drive": 0.0}]
+            holds = {
+                "at most": off <= 0,
+                "at least": off >= 0,
+                "less than": off < 0,
+                "more than": off > 0,
+                "equal to": off == 0,
+            }[order]
+            plain = n.Compare(left, order, fixed(8.0))
+            turned = n.Not(plain)
+            wanted = (False, False) if value is None else (holds, not holds)
+            found = _compare_rows(plain, tried, {}), _compare_rows(turned, tried, {})
+            assert found == ([wanted[0]], [wanted[1]]), (order, off)
