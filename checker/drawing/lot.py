@@ -16,7 +16,7 @@ from checker.drawing.lettering import Letters
 from checker.drawing.lot_lines import draw_lot_lines
 from checker.drawing.marks import Marks
 from checker.drawing.svg import tag
-from checker.measure.partition import SLIVER_M2
+from checker.measure.arrangement import SLIVER_M2
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:

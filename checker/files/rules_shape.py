@@ -60,7 +60,7 @@ class ReadingShape(TypedDict):
 
 
 class RegionRuleShape(TypedDict):
-    """How a region is made: exactly one of overlay, kind, yard and band."""
+    """How a region is made: exactly one of overlay, kind, yard, band and lot."""
 
     title: Annotated[str, Field(description="what it is called on pages")]
     overlay: NotRequired[Annotated[Id, Field(description="a region of the site file, by id")]]
@@ -73,7 +73,13 @@ class RegionRuleShape(TypedDict):
     over: NotRequired[Annotated[AmountText, Field(description="where the band begins")]]
     up_to: NotRequired[Annotated[AmountText, Field(description="where the band ends")]]
     beyond_lot: NotRequired[
-        Annotated[bool | str, Field(description="yes: land outside the lot counts too")]
+        Annotated[
+            bool | str, Field(description="yes: the part of it outside the lot, and that alone")
+        ]
+    ]
+    lot: NotRequired[Annotated[bool | str, Field(description="yes: all of the lot")]]
+    least_width: NotRequired[
+        Annotated[AmountText, Field(description="land narrower than this does not belong to it")]
     ]
     touching: NotRequired[
         Annotated[
@@ -124,10 +130,26 @@ class CountRowShape(TypedDict):
         ]
     ]
     least_width: NotRequired[
-        Annotated[AmountText, Field(description="parts narrower than this do not count")]
+        Annotated[Any, Field(description="parts narrower than this do not count")]
+    ]
+    width_of: NotRequired[
+        Annotated[
+            Literal["piece", "surface", "part"],
+            Field(
+                description="what must be so wide: the whole piece of land that counts alike "
+                "(piece, when not said), each surface by itself, or the part of the piece in the "
+                "region that is measured"
+            ),
+        ]
     ]
     drop_outer: NotRequired[
-        Annotated[AmountText, Field(description="an outer strip of this width does not count")]
+        Annotated[
+            Any,
+            Field(description="a strip of this width along the whole building does not count"),
+        ]
+    ]
+    drop_inner: NotRequired[
+        Annotated[Any, Field(description="a strip of this width along the walls does not count")]
     ]
     cite: NotRequired[Annotated[CiteShape, Field(description="where the law says so")]]
 
@@ -174,7 +196,10 @@ class CountShape(TypedDict):
     levels: NotRequired[
         Annotated[
             Literal["heaviest", "top", "ground", "sum"],
-            Field(description="which of several surfaces over one spot counts"),
+            Field(
+                description="which of several surfaces over one spot counts; when not said, top "
+                "where rules want more of it, else heaviest"
+            ),
         ]
     ]
     cite: NotRequired[Annotated[CiteShape, Field(description="where the law says so")]]

@@ -18,7 +18,8 @@ from checker.core.records import Record
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from checker.algebra.counting import Counted, CountTable
+    from checker.algebra.counting import Counted
+    from checker.algebra.tables import CountTable
     from checker.algebra.values import Quantity
     from checker.site.model import Material, State
 

@@ -23,7 +23,8 @@ from checker.measure.partition import REST
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from checker.algebra.counting import Contribution, CountTable
+    from checker.algebra.counting import Contribution
+    from checker.algebra.tables import CountTable
     from checker.findings.checked import Checked
     from checker.findings.model import Finding
     from checker.site.model import Material, State, Surface

@@ -7,8 +7,8 @@ from copy import copy
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.algebra import nodes as n
-from checker.algebra.counting import Spot
 from checker.algebra.scopes import SurfaceScope
+from checker.algebra.tables import Spot
 from checker.algebra.values import Missing, Quantity, certain, unknown
 from checker.core.answers import day_hint, day_of, yes_or_no
 from checker.core.problems import did_you_mean
@@ -18,9 +18,10 @@ from checker.rulesets.facts import read_fact
 from checker.site.materials import materials
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Iterable, Sequence
     from datetime import date
 
+    from checker.algebra.tables import Split, Trim
     from checker.algebra.values import Context
     from checker.core.problems import Problems
     from checker.core.words import Word
@@ -143,14 +144,14 @@ class GivenLot:
         if "was" in item and facts["stage"] != "replaced":
             says = f"'was' has no meaning where 'stage' is '{facts['stage']}'"
             self._wrong((*at, "was"), says, "remove it, or say 'stage: replaced'")
-        area_m2, trimmed_m2 = self._extent(item, at, facts)
+        area_m2, split = self._extent(item, at, facts)
         facts["area"] = Amount(area_m2, AREA)
         name = str(item.get("id", f"{facts.get('material', 'surface')} {index + 1}"))
         if facts["stage"] != "removed":
-            self._spots["proposed"].append(Spot(area_m2, (self._scope(name, facts),), trimmed_m2))
+            self._spots["proposed"].append(Spot(area_m2, (self._scope(name, facts),), split))
         if facts["stage"] != "proposed":
             self._spots["existing"].append(
-                Spot(area_m2, (self._scope(name, self._today(item, at, facts)),), trimmed_m2)
+                Spot(area_m2, (self._scope(name, self._today(item, at, facts)),), split)
             )
 
     def _today(self, item: dict[str, Any], at: _At, facts: dict[str, Any]) -> dict[str, Any]:
@@ -176,7 +177,7 @@ class GivenLot:
 
     def _extent(
         self, item: dict[str, Any], at: _At, facts: dict[str, Any]
-    ) -> tuple[float, Callable[[str, float], float] | None]:
+    ) -> tuple[float, Split | None]:
         """The area of a surface and, for one given as a rectangle, its area once trimmed."""
         try:
             if "size" not in item:
@@ -191,12 +192,23 @@ class GivenLot:
             return 0.0, None
         facts.setdefault("width", Amount(width_m, LENGTH))
 
-        def trimmed_m2(trim: str, by_m: float) -> float:
-            if trim == "outer":
-                return max(length_m - 2 * by_m, 0.0) * max(width_m - 2 * by_m, 0.0)
-            return length_m * width_m if meets(width_m, by_m, "at least") else 0.0
+        if not width_m * length_m:
+            return 0.0, None
 
-        return length_m * width_m, trimmed_m2
+        def split(trims: Sequence[Trim]) -> Sequence[tuple[float, frozenset[int]]]:
+            kept_m2 = length_m * width_m
+            for trim in trims:
+                by_m = trim.width_m
+                if trim.strip == "outer":
+                    kept_m2 *= max(1 - 2 * by_m / length_m, 0.0) * max(1 - 2 * by_m / width_m, 0.0)
+                elif trim.strip == "inner":
+                    kept_m2 *= max(1 - by_m / width_m, 0.0)
+                elif not meets(width_m, by_m, "at least"):
+                    kept_m2 = 0.0
+            lost_m2 = length_m * width_m - kept_m2
+            return [(kept_m2, frozenset()), (lost_m2, frozenset({0}))]
+
+        return length_m * width_m, split
 
     def _value(self, word: Word, value: object, path: _At) -> Any:  # noqa: ANN401 - any kind
         if word.name in {"inside", "over"}:

@@ -6,7 +6,7 @@ from copy import copy
 from typing import TYPE_CHECKING
 
 from checker.algebra import nodes as n
-from checker.algebra.counting import Spot
+from checker.algebra.tables import Spot
 from checker.algebra.values import Missing, Quantity
 from checker.core.units import Amount
 from checker.measure.catalogue import LOT_MEASURES

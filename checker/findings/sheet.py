@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Protocol
 
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
-from checker.algebra.counting import Counted, Spot, count
+from checker.algebra.counting import Counted, count
+from checker.algebra.tables import Spot
 from checker.algebra.values import Missing, Quantity, Truth, certain, unknown
 from checker.core.records import replace
 from checker.core.units import Amount
@@ -140,12 +141,18 @@ class RuleSheet:
         if named not in self._counted:
             state = named.state or "proposed"
             spots = self.lot.spots(state, named.region)
+            whole = (lambda: self._whole(state)) if named.region else None
             self._counted[named] = (
                 spots
                 if isinstance(spots, Missing)
-                else count(self.ruleset.counts[named.name], spots, self)
+                else count(self.ruleset.counts[named.name], spots, self, whole)
             )
         return self._counted[named]
+
+    def _whole(self, state: str) -> Sequence[Spot]:
+        """All spots of a state, however a region cuts what is summed."""
+        found = self.lot.spots(state, "")
+        return () if isinstance(found, Missing) else found
 
     def fact(self, name: str) -> str | bool | date | frozenset[str] | None:
         """A text, yes-or-no or date."""

@@ -13,7 +13,9 @@ import shapely
 from shapely import affinity
 
 from checker.core.problems import CheckerError
+from checker.measure.arrangement import common, joined, without
 from checker.measure.regions import dwelling_shape
+from checker.measure.widths import narrow_part
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -49,7 +51,7 @@ def edges(site: Site, surface: Surface, along: str) -> list[Shape]:
     Raises:
         NoEdge: There is nothing to follow.
     """
-    runs = list(_runs(surface.shape.intersection(site.lot.boundary)))
+    runs = list(_runs(common(surface.shape, site.lot.boundary)))
     if along in {"", "lawn"}:
         beside = [(run, _share(run, surface.shape, _open_land(site))) for run in runs]
         lawn = [run for run, share in beside if share > 0.5]
@@ -133,7 +135,7 @@ def _open_land(site: Site) -> Shape:
         for item in site.surfaces
         if item.stage != "removed" and item.material.nature != "open"
     ]
-    return site.lot.boundary.difference(shapely.union_all(hard)) if hard else site.lot.boundary
+    return without(site.lot.boundary, joined(hard)) if hard else site.lot.boundary
 
 
 def _share(run: Shape, shape: Shape, land: Shape) -> float:
@@ -149,7 +151,7 @@ def _mean_distance_m(run: Shape, target: Shape) -> float:
 def band(land: Shape, edge: Shape, width_m: float) -> Shape:
     """The part of some land that lies within a width of an edge, cut straight at its ends."""
     near = edge.buffer(width_m, cap_style="square", join_style="mitre", mitre_limit=2.0)
-    return _polygons(near.intersection(land))
+    return _polygons(common(near, land))
 
 
 def band_width_m(land: Shape, edge: Shape, area_m2: float) -> float:
@@ -187,10 +189,8 @@ def with_slivers(land: Shape, taken: Shape, least_width_m: float) -> Shape:
         taken: The piece.
         least_width_m: Nothing narrower may be left where the land itself is not so narrow.
     """
-    left = land.difference(taken)
-    narrow = left.difference(_opened(left, least_width_m)).difference(
-        land.difference(_opened(land, least_width_m))
-    )
+    left = without(land, taken)
+    narrow = without(narrow_part(left, least_width_m), narrow_part(land, least_width_m))
     tip_m2 = _TIP_FRACTION * least_width_m**2
     slivers = [
         part
@@ -198,18 +198,13 @@ def with_slivers(land: Shape, taken: Shape, least_width_m: float) -> Shape:
         if (part.area > tip_m2 or (part.area > 0 and _is_alone(part, left)))
         and part.buffer(1e-6).intersects(taken)
     ]
-    return _polygons(shapely.union_all([taken, *slivers])) if slivers else taken
+    return _polygons(joined([taken, *slivers])) if slivers else taken
 
 
 def _is_alone(part: Shape, left: Shape) -> bool:
     """Whether a narrow part is all that is left there."""
     around = [item for item in shapely.get_parts(left) if item.intersects(part)]
     return all(item.area <= part.area * (1 + 1e-6) for item in around)
-
-
-def _opened(shape: Shape, width_m: float) -> Shape:
-    half_m = width_m / 2 * (1 - 1e-6)
-    return shape.buffer(-half_m, join_style="mitre").buffer(half_m, join_style="mitre")
 
 
 def tidy(shape: Shape) -> Shape:
@@ -220,7 +215,7 @@ def tidy(shape: Shape) -> Shape:
 def _polygons(shape: Shape) -> Shape:
     parts = [part for part in shapely.get_parts(shape) if isinstance(part, shapely.Polygon)]
     kept = [part for part in parts if part.area > 1e-9]
-    return shapely.union_all(kept) if kept else shapely.Polygon()
+    return joined(kept)
 
 
 def bays(shape: Shape, edge: Shape, size_m: tuple[float, float]) -> list[Shape]:
@@ -249,7 +244,7 @@ def bays(shape: Shape, edge: Shape, size_m: tuple[float, float]) -> list[Shape]:
             x = low_x + column * size_m[0]
             y = high_y - (row + 1) * size_m[1] if from_top else low_y + row * size_m[1]
             box = shapely.box(x, y, x + size_m[0], y + size_m[1])
-            part = affinity.rotate(box, degrees, origin=first).intersection(shape)
+            part = common(affinity.rotate(box, degrees, origin=first), shape)
             if part.area > 1e-6:
                 found.append(_polygons(part))
     return found

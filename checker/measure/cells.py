@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import shapely
+import numpy as np
 
 from checker.core.records import Record
-from checker.measure.partition import LEVELS, REST, SLIVER_M2, LotPiece, PlacedSurface, rank
+from checker.measure.arrangement import SLIVER_M2, common
+from checker.measure.partition import LEVELS, LOT, REST, LotPiece, PlacedSurface, arranged, rank
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterator, Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
 
     from checker.site.model import Material, Shape, Site, Surface
 
@@ -38,7 +39,7 @@ class Cell(Record, kw_only=True):
         """Its part inside a shape, if any; all of it for None."""
         if shape is None:
             return (self,)
-        part = self.shape.intersection(shape)
+        part = common(self.shape, shape)
         if part.area <= SLIVER_M2:
             return ()
         return (Cell(shape=part, area_m2=float(part.area), over=self.over, inside=self.inside),)
@@ -55,67 +56,33 @@ def cells(
         regions: Regions to cut by, geometry by id.
 
     Returns:
-        Cells that do not overlap and fill the land of the surfaces within the lot.
+        Cells that do not overlap and fill the land of the surfaces within the lot, in the order
+        of the first of the surfaces over each.
     """
     drawn = [surface for surface in site.surfaces if surface.stage != "removed"]
-    if not drawn:
+    chosen = [number for number, surface in enumerate(drawn) if surface.id in surfaces]
+    if not chosen:
         return ()
-    shapes = list(shapely.intersection([s.shape for s in drawn], site.lot.boundary))
-    tree = shapely.STRtree(shapes)
+    land = arranged(site, regions)
+    names = [name for name in regions or {} if ("region", name) in land.within]
+    over = np.stack([land.mask(("surface", surface.id)) for surface in drawn], axis=1)
+    inside = [land.mask(("region", name)) for name in names]
+    faces = np.flatnonzero(land.mask(LOT) & over[:, chosen].any(axis=1))
+    table = np.stack([*over[faces].T, *(mask[faces] for mask in inside)], axis=1)
+    kinds, which = np.unique(table, axis=0, return_inverse=True)
+    first = np.argmax(kinds[:, chosen], axis=1)
     found: list[Cell] = []
-    for index, surface in enumerate(drawn):
-        if surface.id not in surfaces:
-            continue
-        near = sorted(int(i) for i in tree.query(shapes[index], predicate="intersects"))
-        parts: list[tuple[Shape, tuple[int, ...]]] = [(shapes[index], (index,))]
-        for other in near:
-            if other == index:
-                continue
-            # Land shared with an earlier surface of the list was cut when that one was.
-            is_done = other < index and drawn[other].id in surfaces
-            parts = [
-                part
-                for shape, over in parts
-                for part in _split(shape, over, shapes[other], other)
-                if not (is_done and other in part[1])
-            ]
-        for shape, over in parts:
-            ids = tuple(drawn[i].id for i in sorted(over))
-            found += [
-                Cell(shape=part, area_m2=float(part.area), over=ids, inside=inside)
-                for part, inside in _within(shape, regions or {})
-            ]
+    for number in np.lexsort((*(~kinds.T[::-1]), first)):
+        own = faces[which.reshape(-1) == number]
+        area_m2 = land.area_m2(own)
+        if area_m2 > SLIVER_M2:
+            marks = kinds[number]
+            ids = tuple(s.id for s, is_over in zip(drawn, marks, strict=False) if is_over)
+            at = frozenset(
+                name for name, is_in in zip(names, marks[len(drawn) :], strict=True) if is_in
+            )
+            found.append(Cell(shape=land.shape(own), area_m2=area_m2, over=ids, inside=at))
     return tuple(found)
-
-
-def _split(
-    shape: Shape, over: tuple[int, ...], other: Shape, number: int
-) -> Iterator[tuple[Shape, tuple[int, ...]]]:
-    below = shape.intersection(other)
-    if below.area <= SLIVER_M2:
-        yield shape, over
-        return
-    beside = shape.difference(other)
-    if beside.area > SLIVER_M2:
-        yield beside, over
-    yield below, (*over, number)
-
-
-def _within(shape: Shape, regions: Mapping[str, Shape]) -> list[tuple[Shape, frozenset[str]]]:
-    parts = [(shape, frozenset[str]())]
-    for name, region in regions.items():
-        divided: list[tuple[Shape, frozenset[str]]] = []
-        for part, inside in parts:
-            within = part.intersection(region)
-            if within.area <= SLIVER_M2:
-                divided.append((part, inside))
-                continue
-            without = part.difference(region)
-            if without.area > SLIVER_M2:
-                divided.append((without, inside))
-            divided.append((within, inside | {name}))
-        parts = divided
-    return [(part, inside) for part, inside in parts if part.area > SLIVER_M2]
 
 
 def stacked(
@@ -144,4 +111,9 @@ def stacked(
             layers.append(min(here, key=lambda item: rank(item[1], order, item[0]))[1])
         elif level == "ground":
             layers.append(PlacedSurface(None, rest, REST))
-    return LotPiece(cell.shape, cell.area_m2, tuple(layers), cell.inside)
+    return LotPiece(
+        area_m2=cell.area_m2,
+        layers=tuple(layers),
+        make=lambda: cell.shape,
+        inside=cell.inside,
+    )

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 @lot_measure("lot_area", "lot area", AREA, has_regions=True)
 def lot_area(survey: Survey, region: Shape | None) -> float:
     """Area of the lot, or of a region within or beside it, m2."""
-    return float(region.area) if region is not None else float(survey.site.lot.boundary.area)
+    return float(region.area if region is not None else survey.site.lot.boundary.area)
 
 
 @lot_measure("recorded_lot_area", "lot area by deed or plat", AREA)

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Final
 import shapely
 
 from checker.core.units import LENGTH
+from checker.measure.arrangement import SLIVER_M2, common
 from checker.measure.catalogue import NONE_NEAR_M, NotMeasured, surface_measure
-from checker.measure.partition import REST, SLIVER_M2
+from checker.measure.partition import REST
 from checker.measure.regions import dwelling_shape
+from checker.measure.widths import strip_width_m
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -99,7 +101,10 @@ def distance_to_pool(survey: Survey, surface: Surface) -> float:
 
 @surface_measure("width", "its narrowest width", LENGTH)
 def width(survey: Survey, surface: Surface) -> float:  # noqa: ARG001
-    """Shorter side of the smallest rectangle around the surface, m: exact for a straight strip."""
+    """Its own for a strip, bent or closed; else that of the smallest rectangle round it, m."""
+    own_m = strip_width_m(surface.shape)
+    if own_m is not None:
+        return own_m
     box = surface.shape.minimum_rotated_rectangle
     corners = list(box.exterior.coords) if isinstance(box, shapely.Polygon) else []
     if len(corners) < 4:
@@ -132,4 +137,4 @@ def in_easement(survey: Survey, surface: Surface) -> bool:
     shapes = [region.shape for region in survey.site.regions if region.kind in kinds]
     if not shapes and not kinds & survey.site.none_found:
         raise NotMeasured("draw each easement under 'regions', or list it under 'none_found'")
-    return any(surface.shape.intersection(shape).area > SLIVER_M2 for shape in shapes)
+    return any(common(surface.shape, shape).area > SLIVER_M2 for shape in shapes)

@@ -7,24 +7,33 @@ other.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Callable, Mapping
+from functools import cached_property, partial
+from typing import TYPE_CHECKING, Final
 
-import shapely
+import numpy as np
 
+from checker.core.problems import BadInput, Problem
 from checker.core.records import Record, field
+from checker.measure.arrangement import (
+    CONSERVED,
+    SLIVER_M2,
+    Arrangement,
+    NotConserved,
+    TooManyCrossings,
+    arrange,
+)
 from checker.site.overlaps import rank as precedence_at
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Iterator, Sequence
 
     from numpy.typing import NDArray
 
+    from checker.core.problems import Place
     from checker.site.model import Level, Material, Shape, Site, State, Surface
 
 LEVELS: Final[tuple[Level, ...]] = ("ground", "raised", "roof")
-SLIVER_M2: Final = 1e-7
-"""Areas below this are traces of rounding, not land: a tenth of a square millimetre."""
-
 REST: Final = "rest-of-lot"
 """The id under which land that no surface covers is listed."""
 
@@ -37,20 +46,25 @@ class PlacedSurface(Record):
     id: str
 
 
-class LotPiece(Record):
-    """A part of the lot that the same surfaces lie over.
+class LotPiece(Record, kw_only=True, eq=False, dict=True):
+    """Land that the same surfaces lie over.
 
     Attributes:
-        shape: Its geometry.
         area_m2: Its area.
         layers: The surfaces over it, the ground first.
-        inside: The regions it lies in, of those the partition was cut by.
+        inside: The regions it lies in.
+        make: Gives its geometry, which is made when somebody looks at it.
     """
 
-    shape: Shape
     area_m2: float
     layers: tuple[PlacedSurface, ...]
+    make: Callable[[], Shape]
     inside: frozenset[str] = frozenset()
+
+    @cached_property
+    def shape(self) -> Shape:
+        """Its geometry, metres."""
+        return self.make()
 
 
 class LedgerLine(Record):
@@ -76,11 +90,31 @@ class LedgerLine(Record):
     displaced_by: Mapping[str, float] = field(default_factory=dict)
 
 
-class Partition(Record):
+class VisibleShapes(Mapping[str, "Shape"]):
+    """Geometry by id, each made when somebody looks at it."""
+
+    def __init__(self, make: Mapping[str, Callable[[], Shape]]) -> None:
+        self._make = make
+        self._made: dict[str, Shape] = {}
+
+    def __getitem__(self, key: str, /) -> Shape:
+        if key not in self._made:
+            self._made[key] = self._make[key]()
+        return self._made[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._make)
+
+    def __len__(self) -> int:
+        return len(self._make)
+
+
+class Partition(Record, eq=False, dict=True):
     """A state of the lot, every spot once.
 
     Attributes:
         pieces: Do not overlap and fill the lot.
+        beyond: Land outside the lot in the regions that reach there; not part of `pieces`.
         ledger: What became of each surface.
         lot_area_m2: Area of the lot.
         rest_m2: Land that no ground surface covers.
@@ -88,62 +122,213 @@ class Partition(Record):
     """
 
     pieces: tuple[LotPiece, ...]
+    beyond: tuple[LotPiece, ...]
     ledger: tuple[LedgerLine, ...]
     lot_area_m2: float
     rest_m2: float
     visible: Mapping[str, Shape]
 
+    @cached_property
+    def visible_m2(self) -> Mapping[str, float]:
+        """The visible area of each surface."""
+        return {line.id: line.visible_m2 for line in self.ledger}
+
+
+LOT: Final = ("lot", "")
+
+
+def arranged(site: Site, regions: Mapping[str, Shape] | None = None) -> Arrangement:
+    """The arrangement of the lot, all its surfaces of either state, and regions.
+
+    Args:
+        site: The lot as drawn.
+        regions: Areas by id; they may reach beyond the lot.
+
+    Raises:
+        BadInput: Parts do not sum to what is drawn, or too many outlines cross: no verdict.
+    """
+    outlines: dict[tuple[str, str], Shape] = {LOT: site.lot.boundary}
+    outlines |= {("surface", surface.id): surface.shape for surface in site.surfaces}
+    outlines |= {("region", name): shape for name, shape in (regions or {}).items()}
+    try:
+        return arrange({key: shape for key, shape in outlines.items() if not shape.is_empty}, LOT)
+    except NotConserved as wrong:
+        says = f"{_called(wrong.key)} cannot be measured reliably: {wrong}"
+        do = (
+            "let corners and edges that nearly touch be the same, or move the drawing to its origin"
+        )
+        problem = Problem(_place(site, wrong.key), says, do)
+    except TooManyCrossings as wrong:
+        do = "leave out what lies wholly hidden, or join surfaces of one material"
+        problem = Problem(site.document.place("surfaces"), f"the drawing is too dense: {wrong}", do)
+    raise BadInput(f"{site.document.file} cannot be judged", [problem])
+
+
+def _called(key: object) -> str:
+    kind, name = key if isinstance(key, tuple) else ("", "")
+    return f"the {kind} '{name}'" if name else "the lot"
+
+
+def _place(site: Site, key: object) -> Place:
+    kind, name = key if isinstance(key, tuple) else ("", "")
+    drawn = site.surfaces if kind == "surface" else site.regions if kind == "region" else ()
+    return next((item.place for item in drawn if item.id == name), site.lot.place)
+
 
 def partition(
     site: Site,
     state: State,
-    regions: Mapping[str, Shape] | None = None,
-    land: Shape | None = None,
+    land: Arrangement | None = None,
+    beyond: Collection[str] = (),
 ) -> Partition:
-    """Cut the lot into pieces.
+    """Sort the faces of a drawing by what is seen over them.
 
     Args:
         site: The lot and its surfaces.
         state: As it is today, or as it will be.
-        regions: Regions to cut by, geometry by id.
-        land: What is cut in place of the lot: with a strip beside it that a rule counts too.
+        land: Its arrangement, with the regions to tell apart by; made here when not given.
+        beyond: Regions that are the land outside the lot alone.
 
     Returns:
         The pieces, whose areas add up to the lot, and the ledger of the surfaces.
+
+    Raises:
+        BadInput: See `arranged`.
     """
-    lot = site.lot.boundary if land is None else land
-    by_level: dict[Level, list[PlacedSurface]] = {level: [] for level in LEVELS}
-    for surface in site.surfaces:
-        material = surface.material_in(state)
-        if material is not None:
-            by_level[material.level].append(PlacedSurface(surface, material, surface.id))
-    ledger: dict[str, LedgerLine] = {}
-    visible: dict[str, Shape] = {}
-    rest = PlacedSurface(None, site.rest_of_lot, REST)
-    pieces: list[tuple[Shape, tuple[PlacedSurface, ...]]] = []
-    uncovered: Shape = lot
-    for layer, shape, line in _displaced(by_level["ground"], site.order, lot):
-        ledger[layer.id], visible[layer.id] = line, shape
-        if not shape.is_empty:
-            pieces.append((shape, (layer,)))
-    if pieces:
-        uncovered = lot.difference(shapely.union_all([shape for shape, _ in pieces]))
-    if uncovered.area > SLIVER_M2:
-        pieces.insert(0, (uncovered, (rest,)))
-    for level in LEVELS[1:]:
-        for layer, shape, line in _displaced(by_level[level], site.order, lot):
-            ledger[layer.id], visible[layer.id] = line, shape
-            if not shape.is_empty:
-                pieces = _laid_over(pieces, shape, layer)
-    cut = _cut(pieces, regions or {})
-    order = [s.id for s in site.surfaces if s.id in ledger]
+    land = arranged(site) if land is None else land
+    sight = _Sight(site, state, land)
+    lines = {line.id: line for line in sight.lines()}
+    in_lot = land.mask(LOT)
+    pieces = tuple(sight.pieces(in_lot, [name for name in _regions(land) if name not in beyond]))
+    outside = [name for name in _regions(land) if name in beyond]
+    reached = np.zeros(len(in_lot), dtype=bool)
+    for name in outside:
+        reached |= land.mask(("region", name))
+    lot_m2 = float(site.lot.boundary.area)
+    if abs(sum(piece.area_m2 for piece in pieces) - lot_m2) > CONSERVED * lot_m2 + SLIVER_M2:
+        says = "the lot cannot be measured reliably: its parts do not add up to it"
+        raise BadInput(f"{site.document.file} cannot be judged", [Problem(site.lot.place, says)])
     return Partition(
-        pieces=cut,
-        ledger=tuple(ledger[surface_id] for surface_id in order),
-        lot_area_m2=lot.area,
-        rest_m2=uncovered.area if uncovered.area > SLIVER_M2 else 0.0,
-        visible=visible,
+        pieces=pieces,
+        beyond=tuple(sight.pieces(reached & ~in_lot, outside)),
+        ledger=tuple(lines[surface.id] for surface in site.surfaces if surface.id in lines),
+        lot_area_m2=lot_m2,
+        rest_m2=_trace(land.area_m2(in_lot & (sight.seen[0] < 0))),
+        visible=VisibleShapes(sight.shapes()),
     )
+
+
+def _regions(land: Arrangement) -> list[str]:
+    return [key[1] for key in land.within if isinstance(key, tuple) and key[0] == "region"]
+
+
+class _Sight:
+    """What is seen over each face in one state.
+
+    Attributes:
+        seen: For each level, the number of the surface seen over each face, -1 for none;
+            shape (levels, faces). Numbers follow the rank of the surfaces of that level.
+    """
+
+    def __init__(self, site: Site, state: State, land: Arrangement) -> None:
+        self.site = site
+        self.land = land
+        self.rest = PlacedSurface(None, site.rest_of_lot, REST)
+        self.in_lot = land.mask(LOT)
+        self.ranked: list[list[PlacedSurface]] = []
+        self.seen: NDArray[np.intp] = np.full((len(LEVELS), len(land.faces)), -1)
+        drawn = [(i, s, s.material_in(state)) for i, s in enumerate(site.surfaces)]
+        for row, level in enumerate(LEVELS):
+            here = [
+                (position, PlacedSurface(surface, material, surface.id))
+                for position, surface, material in drawn
+                if material is not None and material.level == level
+            ]
+            here.sort(key=lambda item: rank(item[1], site.order, item[0]))
+            self.ranked.append([layer for _, layer in here])
+            for number in range(len(here) - 1, -1, -1):
+                self.seen[row, self._faces(here[number][1])] = number
+
+    def _faces(self, layer: PlacedSurface) -> NDArray[np.intp]:
+        return self.land.within[("surface", layer.id)]
+
+    def lines(self) -> Iterator[LedgerLine]:
+        """What became of each surface."""
+        for row, ranked in enumerate(self.ranked):
+            for number, layer in enumerate(ranked):
+                assert layer.surface is not None
+                assert layer.material is not None
+                faces = self._faces(layer)
+                inside = faces[self.in_lot[faces]]
+                seen = self.seen[row, inside]
+                areas_m2 = self.land.areas_m2[inside]
+                sums_m2 = np.bincount(seen, weights=areas_m2, minlength=number + 1)
+                taken = {
+                    ranked[other].id: float(sums_m2[other])
+                    for other in range(number)
+                    if sums_m2[other] > SLIVER_M2
+                }
+                visible_m2 = _trace(float(sums_m2[number]))
+                drawn_m2 = float(layer.surface.shape.area)
+                outside_m2 = _trace(self.land.area_m2(faces[~self.in_lot[faces]]))
+                displaced_m2 = _trace(float(sums_m2[:number].sum()))
+                if not outside_m2 and not displaced_m2:
+                    visible_m2 = drawn_m2
+                yield LedgerLine(
+                    id=layer.id,
+                    material=layer.material.title,
+                    level=layer.material.level,
+                    drawn_m2=drawn_m2,
+                    outside_m2=outside_m2,
+                    displaced_m2=displaced_m2,
+                    visible_m2=visible_m2,
+                    displaced_by=taken,
+                )
+
+    def pieces(self, among: NDArray[np.bool_], regions: Sequence[str]) -> Iterator[LotPiece]:
+        """Faces over which the same surfaces are seen, in the same regions; the rest first."""
+        faces = np.flatnonzero(among)
+        if not len(faces):
+            return
+        marks = [self.land.mask(("region", name))[faces] for name in regions]
+        table = np.stack([*self.seen[:, faces], *marks], axis=1)
+        kinds, which = np.unique(table, axis=0, return_inverse=True)
+        order = np.argsort(which.reshape(-1), kind="stable")
+        ends = np.searchsorted(which.reshape(-1)[order], np.arange(1, len(kinds)))
+        for kind, own in zip(kinds, np.split(faces[order], ends), strict=True):
+            area_m2 = self.land.area_m2(own)
+            if area_m2 > SLIVER_M2:
+                yield LotPiece(
+                    area_m2=area_m2,
+                    layers=self._layers(kind[: len(LEVELS)]),
+                    make=partial(self.land.shape, own),
+                    inside=frozenset(
+                        name
+                        for name, is_in in zip(regions, kind[len(LEVELS) :], strict=True)
+                        if is_in
+                    ),
+                )
+
+    def _layers(self, numbers: NDArray[np.intp]) -> tuple[PlacedSurface, ...]:
+        ground, *above = (
+            self.ranked[row][number] if number >= 0 else None for row, number in enumerate(numbers)
+        )
+        return (ground or self.rest, *(layer for layer in above if layer is not None))
+
+    def shapes(self) -> dict[str, Callable[[], Shape]]:
+        """For each surface, what makes its visible shape."""
+        found: dict[str, Callable[[], Shape]] = {}
+        for row, ranked in enumerate(self.ranked):
+            for number, layer in enumerate(ranked):
+                own = self.in_lot & (self.seen[row] == number)
+                found[layer.id] = partial(self._shape, own, layer)
+        return found
+
+    def _shape(self, own: NDArray[np.bool_], layer: PlacedSurface) -> Shape:
+        faces = np.flatnonzero(own)
+        if layer.surface is not None and np.array_equal(faces, self._faces(layer)):
+            return layer.surface.shape  # as drawn
+        return self.land.shape(faces)
 
 
 def rank(layer: PlacedSurface, order: Sequence[str], position: int) -> tuple[int, int, int]:
@@ -155,102 +340,5 @@ def rank(layer: PlacedSurface, order: Sequence[str], position: int) -> tuple[int
     return precedence_at(layer.id, precedence, order, position)
 
 
-def _displaced(
-    layers: Sequence[PlacedSurface],
-    order: Sequence[str],
-    lot: Shape,
-) -> list[tuple[PlacedSurface, Shape, LedgerLine]]:
-    ranked = sorted(enumerate(layers), key=lambda pair: rank(pair[1], order, pair[0]))
-    shapes = [layer.surface.shape if layer.surface else lot for _, layer in ranked]
-    inside: Shape = shapely.intersection(shapes, lot) if shapes else []
-    tree = shapely.STRtree(inside) if shapes else None
-    found: list[tuple[PlacedSurface, Shape, LedgerLine]] = []
-    for index, (_, layer) in enumerate(ranked):
-        whole = inside[index]
-        over = sorted(
-            int(other)
-            for other in (tree.query(whole, predicate="intersects") if tree else ())
-            if other < index
-        )
-        left = whole
-        taken: dict[str, float] = {}
-        for other in over:
-            before = left.area
-            left = left.difference(inside[other])
-            if before - left.area > SLIVER_M2:
-                taken[ranked[other][1].id] = before - left.area
-        if left.area <= SLIVER_M2:
-            left = shapely.Polygon()
-        drawn_m2 = shapes[index].area
-        visible_m2 = left.area
-        found.append(
-            (
-                layer,
-                left,
-                LedgerLine(
-                    id=layer.id,
-                    material=layer.material.title if layer.material else "",
-                    level=layer.material.level if layer.material else "ground",
-                    drawn_m2=drawn_m2,
-                    outside_m2=_trace(drawn_m2 - whole.area),
-                    displaced_m2=_trace(whole.area - visible_m2),
-                    visible_m2=visible_m2,
-                    displaced_by=taken,
-                ),
-            )
-        )
-    return found
-
-
 def _trace(area_m2: float) -> float:
     return area_m2 if area_m2 > SLIVER_M2 else 0.0
-
-
-def _laid_over(
-    pieces: list[tuple[Shape, tuple[PlacedSurface, ...]]],
-    shape: Shape,
-    layer: PlacedSurface,
-) -> list[tuple[Shape, tuple[PlacedSurface, ...]]]:
-    """Lay a deck or roof over the pieces: each is split into its part below and its rest."""
-    result: list[tuple[Shape, tuple[PlacedSurface, ...]]] = []
-    shapely.prepare(shape)
-    for piece, layers in pieces:
-        if not shape.intersects(piece):
-            result.append((piece, layers))
-            continue
-        below = piece.intersection(shape)
-        if below.area <= SLIVER_M2:
-            result.append((piece, layers))
-            continue
-        beside = piece.difference(shape)
-        if beside.area > SLIVER_M2:
-            result.append((beside, layers))
-        result.append((below, (*layers, layer)))
-    return result
-
-
-def _cut(
-    pieces: list[tuple[Shape, tuple[PlacedSurface, ...]]], regions: Mapping[str, Shape]
-) -> tuple[LotPiece, ...]:
-    cut: list[tuple[Shape, tuple[PlacedSurface, ...], frozenset[str]]] = [
-        (shape, layers, frozenset()) for shape, layers in pieces
-    ]
-    for name, region in regions.items():
-        divided: list[tuple[Shape, tuple[PlacedSurface, ...], frozenset[str]]] = []
-        shapely.prepare(region)
-        for shape, layers, inside in cut:
-            within = shape.intersection(region) if region.intersects(shape) else None
-            if within is None or within.area <= SLIVER_M2:
-                divided.append((shape, layers, inside))
-                continue
-            without = shape.difference(region)
-            if without.area > SLIVER_M2:
-                divided.append((without, layers, inside))
-            divided.append((within, layers, inside | {name}))
-        cut = divided
-    return tuple(LotPiece(shape, shape.area, layers, inside) for shape, layers, inside in cut)
-
-
-def areas_within(pieces: Sequence[LotPiece], region: Shape) -> NDArray[Any]:
-    """The area of each piece inside a region, shape (n,), m2."""
-    return shapely.area(shapely.intersection([piece.shape for piece in pieces], region))

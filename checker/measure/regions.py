@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Final
 import shapely
 
 from checker.core.problems import CheckerError
+from checker.measure.arrangement import SLIVER_M2, common, without
+from checker.measure.widths import wide_part
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -36,19 +38,39 @@ def make_region(
         length_m: Evaluates a length, e.g. the depth of a required yard; None when unknown.
 
     Returns:
-        A polygon or multi-polygon in metres, cut to the lot unless the rule says otherwise.
+        A polygon or multi-polygon in metres: within the lot, or outside it where the rule is of
+        the land there.
 
     Raises:
         NoRegion: The drawing lacks what it is made from.
     """
     whole = _uncut(rule, site, length_m)
+    lot = site.lot.boundary
     if rule.is_touching:
-        touches = whole.intersection(site.lot.boundary).area > 0
-        return site.lot.boundary if touches else shapely.Polygon()
-    return whole if rule.is_beyond_lot else whole.intersection(site.lot.boundary)
+        touches = common(whole, lot).area > SLIVER_M2
+        return lot if touches else shapely.Polygon()
+    if rule.is_beyond_lot:
+        if whole.is_empty:
+            _check_nothing_beyond(rule, site)
+        return without(whole, lot)
+    if rule.making != "lot":
+        whole = common(whole, lot)
+    return wide_part(whole, rule.least_width_m) if rule.least_width_m else whole
+
+
+def _check_nothing_beyond(rule: RegionRule, site: Site) -> None:
+    """Land beyond the lot that nobody found has nothing drawn on it."""
+    for surface in site.surfaces:
+        if without(surface.shape, site.lot.boundary).area > SLIVER_M2:
+            raise NoRegion(
+                f"draw the region '{rule.of}' under 'regions': {surface.id} reaches beyond the lot "
+                "line, though 'none_found' lists it"
+            )
 
 
 def _uncut(rule: RegionRule, site: Site, length_m: Callable[[n.Number], float | None]) -> Shape:
+    if rule.making == "lot":
+        return site.lot.boundary
     if rule.making == "overlay":
         for region in site.regions:
             if region.id == rule.of:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from functools import cached_property
+import contextlib
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from checker.algebra.counting import Spot
+import shapely
+
 from checker.algebra.scopes import SurfaceScope
+from checker.algebra.tables import Spot
 from checker.algebra.values import Missing, Quantity, certain, unknown
 from checker.core.formula import OutOfRange
 from checker.core.units import AREA, Amount
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, value_of
-from checker.measure.partition import REST, SLIVER_M2, Partition, areas_within, partition
+from checker.measure.land import CutLand
+from checker.measure.partition import REST
 from checker.measure.regions import NoRegion, make_region
 
 if TYPE_CHECKING:
@@ -24,7 +27,7 @@ if TYPE_CHECKING:
     from checker.algebra.values import Context
     from checker.algebra.vocabulary import Vocabulary
     from checker.files.source import Document
-    from checker.measure.partition import LotPiece, PlacedSurface
+    from checker.measure.partition import LotPiece, Partition, PlacedSurface
     from checker.site.model import Shape, Site, State, Surface
 
 T = TypeVar("T")
@@ -53,8 +56,10 @@ class Survey:
         self._cut_by = tuple(cut_by)
         self._lot: Context | None = None
         self._regions: dict[str, Shape | NoRegion] = {}
-        self._partitions: dict[State, Partition] = {}
-        self._spots: dict[State, tuple[Spot, ...]] = {}
+        self._making: list[str] = []
+        self._land: CutLand | None = None
+        self._lands: dict[tuple[tuple[str, Shape], ...], CutLand] = {}
+        self._spots: dict[tuple[int, State], tuple[tuple[Spot, ...], tuple[Spot, ...]]] = {}
         self._measured: dict[tuple[str, str], object] = {}
         self._parts: dict[str, Any] = {}
 
@@ -65,7 +70,7 @@ class Survey:
     def again(self) -> Survey:
         """The same drawing for another scope: what was cut is kept, what was looked up is not."""
         other = Survey(self.site, self.words, self._region_rules, self._cut_by)
-        other._partitions = self._partitions
+        other._lands = self._lands
         other._parts = self._parts
         return other
 
@@ -90,12 +95,17 @@ class Survey:
             NoRegion: The drawing lacks what it is made from.
         """
         if region_id not in self._regions:
+            if region_id in self._making:
+                raise NoRegion(f"the region '{region_id}' hangs on itself: correct the rule set")
+            self._making.append(region_id)
             try:
                 self._regions[region_id] = make_region(
                     self._region_rules[region_id], self.site, self._length_m
                 )
             except NoRegion as lacks:
                 self._regions[region_id] = lacks
+            finally:
+                self._making.pop()
         found = self._regions[region_id]
         if isinstance(found, NoRegion):
             raise found
@@ -107,53 +117,66 @@ class Survey:
         found = evaluate.number(node, self.lot)
         return found.low_si if found.is_certain else None
 
-    @cached_property
-    def _cutting(self) -> tuple[dict[str, Shape], dict[str, NoRegion]]:
-        shapes: dict[str, Shape] = {}
-        lacking: dict[str, NoRegion] = {}
-        for region_id in self._cut_by:
-            try:
-                shapes[region_id] = self.region(region_id)
-            except NoRegion as lacks:
-                lacking[region_id] = lacks
-        return shapes, lacking
+    @property
+    def land(self) -> CutLand:
+        """The land cut by every region of the rules that the drawing gives.
+
+        While a region is made whose depth hangs on what is measured, by those made before it.
+        """
+        if self._land is not None:
+            return self._land
+        regions: dict[str, Shape] = {}
+        names = () if self._lot is None else self._regions if self._making else self._region_rules
+        for region_id in tuple(names):
+            with contextlib.suppress(NoRegion):
+                regions[region_id] = self.region(region_id)
+        key = tuple(regions.items())
+        if key not in self._lands:
+            beyond = {name for name in regions if self._region_rules[name].is_beyond_lot}
+            self._lands[key] = CutLand(self.site, regions, beyond)
+        found = self._lands[key]
+        if not self._making and self._lot is not None:
+            self._land = found
+        return found
+
+    @property
+    def _knows_inside(self) -> bool:
+        """Whether every region that surfaces are told apart by could be made."""
+        return all(isinstance(self._regions.get(name), shapely.Geometry) for name in self._cut_by)
 
     def partition(self, state: State) -> Partition:
         """The planar partition of a state."""
-        if state not in self._partitions:
-            self._partitions[state] = partition(self.site, state, self._cutting[0])
-        return self._partitions[state]
+        return self.land.partition(state)
 
     def spots(self, state: State) -> tuple[Spot, ...]:
         """The spots of a state, with the scope of each surface over them."""
-        if state not in self._spots:
-            self._spots[state] = tuple(
-                self.spot(piece, state) for piece in self.partition(state).pieces
+        return self._spots_of(state)[0]
+
+    def _spots_of(self, state: State) -> tuple[tuple[Spot, ...], tuple[Spot, ...]]:
+        """The spots within the lot, and those beyond it in regions that reach there."""
+        partition = self.partition(state)
+        key = id(partition), state
+        if key not in self._spots:
+            self._spots[key] = (
+                tuple(self.spot(piece, state) for piece in partition.pieces),
+                tuple(self.spot(piece, state) for piece in partition.beyond),
             )
-        return self._spots[state]
+        return self._spots[key]
 
     def spot(self, piece: LotPiece, state: State) -> Spot:
         """The spot of a piece, which may be one that is only thought of."""
-        return Spot(piece.area_m2, self._scopes(piece, state), _trimmer(piece))
+        split = self.land.splitter(piece, state)
+        return Spot(piece.area_m2, self._scopes(piece, state), split, piece)
 
     def spots_within(self, state: State, region_id: str) -> tuple[Spot, ...]:
-        """The parts of the spots inside a region.
+        """The spots inside a region.
 
         Raises:
             NoRegion: The drawing lacks what the region is made from.
         """
-        region = self.region(region_id)
-        pieces, spots = self.partition(state).pieces, self.spots(state)
-        if self._region_rules[region_id].is_beyond_lot:
-            land = self.site.lot.boundary.union(region)
-            pieces = partition(self.site, state, self._cutting[0], land).pieces
-            spots = tuple(self.spot(piece, state) for piece in pieces)
-        areas_m2 = areas_within(pieces, region)
-        return tuple(
-            Spot(float(area_m2), spot.layers, _trimmer(piece, region))
-            for piece, spot, area_m2 in zip(pieces, spots, areas_m2, strict=True)
-            if area_m2 > SLIVER_M2
-        )
+        self.region(region_id)
+        found = (spot for own in self._spots_of(state) for spot in own)
+        return tuple(spot for spot in found if region_id in spot.land.inside)  # type: ignore[attr-defined]
 
     def _scopes(self, piece: LotPiece, state: State) -> tuple[Context, ...]:
         scopes: list[Context] = []
@@ -171,7 +194,7 @@ class Survey:
                     and item.material.nature == "sealed"
                     for item in above
                 )
-            if not self._cutting[1]:
+            if self._knows_inside:
                 facts["inside"] = piece.inside
             scopes.append(
                 SurfaceScope(layer.id, _Measured(self, layer.surface, facts), self.lot, self.words)
@@ -197,8 +220,7 @@ class Survey:
                 facts["purpose"] = layer.material.purpose
         if layer.surface.section:
             facts["section"] = layer.surface.section
-        visible = self.partition(state).visible.get(layer.id)
-        facts["area"] = Amount(visible.area if visible is not None else 0.0, AREA)
+        facts["area"] = Amount(self.partition(state).visible_m2.get(layer.id, 0.0), AREA)
         return facts
 
     def surfaces(self) -> Iterator[Context]:
@@ -267,17 +289,3 @@ class _Measured:
         self._facts[name] = found
         answer: AttributeValue | None = found
         return answer
-
-
-def _trimmer(piece: LotPiece, region: Shape | None = None) -> Any:  # noqa: ANN401 - a function
-    def trimmed_m2(trim: str, width_m: float) -> float:
-        shape = piece.shape if region is None else piece.shape.intersection(region)
-        if trim == "outer":
-            outline = piece.layers[-1].surface
-            inner = outline.shape.buffer(-width_m, join_style="mitre") if outline else shape
-            return float(shape.intersection(inner).area)
-        half_m = width_m / 2 * (1 - 1e-9)
-        opened = shape.buffer(-half_m, join_style="mitre").buffer(half_m, join_style="mitre")
-        return float(opened.intersection(shape).area)
-
-    return trimmed_m2

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-import shapely
-
 from checker.core.units import AREA
+from checker.measure.arrangement import common, joined
 from checker.measure.catalogue import NotMeasured, lot_measure
 
 if TYPE_CHECKING:
@@ -23,8 +22,8 @@ def work_area(survey: Survey, region: Shape | None) -> float:
     changed = [item.shape for item in survey.site.surfaces if item.stage != "existing"]
     if not changed:
         return 0.0
-    footprint = shapely.union_all(changed).intersection(survey.site.lot.boundary)
-    return float((footprint.intersection(region) if region is not None else footprint).area)
+    within = survey.site.lot.boundary if region is None else region
+    return float(common(joined(changed), within).area)
 
 
 @lot_measure("disturbed_area", "disturbed area", AREA)
@@ -33,4 +32,4 @@ def disturbed_area(survey: Survey, region: Shape | None) -> float:  # noqa: ARG0
     drawn = [item.shape for item in survey.site.regions if item.id == DISTURBANCE]
     if not drawn:
         raise NotMeasured(f"draw the limit of disturbance under 'regions' with id '{DISTURBANCE}'")
-    return float(shapely.union_all(drawn).area)
+    return float(joined(drawn).area)

@@ -11,7 +11,7 @@ from checker.core.showing import show
 from checker.core.units import AREA, Amount, same
 from checker.findings.coverage import MOVES
 from checker.findings.coverage_lines import is_of_whole_lot
-from checker.measure.partition import SLIVER_M2
+from checker.measure.arrangement import SLIVER_M2
 from checker.papers.checks import Check
 from checker.words.amounts import clean, place_text
 

@@ -10,7 +10,7 @@ from checker.algebra.walk import nodes
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from checker.algebra.counting import CountTable
+    from checker.algebra.tables import CountTable
     from checker.rulesets.rules import Rule
 
 NodePart = tuple[str, bool]

@@ -18,8 +18,8 @@ from checker.rulesets.handing_in import submission_sentences
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from checker.algebra.counting import CountRow, CountTable
     from checker.algebra.regions import RegionRule
+    from checker.algebra.tables import CountRow, CountTable
     from checker.core.units import Dimension
     from checker.core.words import Word
     from checker.rulesets.rules import Result, Rule, RuleSet
@@ -35,6 +35,12 @@ _LEVELS: Final = {
     "top": "Where surfaces lie over each other the upper one is counted.",
     "ground": "Where surfaces lie over each other the one on the ground is counted.",
     "sum": "Where surfaces lie over each other each of them is counted.",
+}
+
+_WIDTH_OF: Final = {
+    "piece": "adjoining land that counts alike taken as one",
+    "surface": "each surface taken by itself",
+    "part": "the part in the region that is measured taken by itself",
 }
 
 
@@ -130,10 +136,16 @@ class English:
             "kind": f"every {region.of} that the site file draws",
             "yard": self._yard(region),
             "band": self._band(region),
+            "lot": "the lot",
         }[region.making]
         if region.is_touching:
             said = f"the whole lot as soon as any part of it lies in {said}"
-        return f"{said}, and the land outside the lot with it" if region.is_beyond_lot else said
+        if region.is_beyond_lot:
+            said = f"{said}, the land outside the lot alone"
+        if region.least_width_m:
+            width = self._size(region.least_width_m, LENGTH)
+            said = f"{said}, without what is narrower than {width}"
+        return said
 
     def _yard(self, region: RegionRule) -> str:
         if region.depth is None:
@@ -206,10 +218,15 @@ class English:
             cap = self.speaker.number(row.exempt_up_to)
             beyond = "only the excess counts" if row.beyond == "excess" else "all of it counts"
             yield f"free while its sum is at most {cap}, beyond that {beyond}"
-        if row.drop_outer_m:
-            yield f"an outer strip of {self._size(row.drop_outer_m, LENGTH)} does not count"
-        if row.least_width_m:
-            yield f"parts narrower than {self._size(row.least_width_m, LENGTH)} do not count"
+        if row.drop_outer is not None:
+            strip = self.speaker.number(row.drop_outer)
+            yield f"a strip of {strip} along the outline of the whole building does not count"
+        if row.drop_inner is not None:
+            strip = self.speaker.number(row.drop_inner)
+            yield f"a strip of {strip} along the walls does not count"
+        if row.least_width is not None:
+            width = self.speaker.number(row.least_width)
+            yield f"parts narrower than {width} do not count, {_WIDTH_OF[row.width_of]}"
 
     def weight(self, weight: n.Number) -> str:
         """How much counts, as a verb phrase."""

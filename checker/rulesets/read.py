@@ -15,6 +15,7 @@ from checker.core.sources import Citation, Source
 from checker.core.units import CURRENCIES, MONEY
 from checker.files.shape import check_shape
 from checker.rulesets.circles import Circles
+from checker.rulesets.levels import Wants
 from checker.rulesets.names import Names
 from checker.rulesets.rule_file import RuleFile, read_sources
 from checker.rulesets.rules import VERIFY, Band, Example, Result, Rule, RuleSet
@@ -23,6 +24,7 @@ from checker.rulesets.tables import Tables, read_region
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
+    from checker.algebra.tables import CountTable
     from checker.algebra.vocabulary import Vocabulary
     from checker.core.words import DataPath
     from checker.files.source import Document
@@ -103,6 +105,7 @@ class _Reading:
             says = f"the rule '{rule.id}' hangs on itself"
             says += f", by way of {', '.join(way[1:])}" if way[1:] else ""
             self.problems.add(rule.place, says, "take out one 'limit_of' or 'passes'")
+        counts = self._seen_from(counts, tables, Wants(read, amounts, counts))
         found = self._results(read)
         rules, results, count_examples = self._with_more_examples(read, found, tables.examples())
         force, at = data["in_force"], ("in_force",)
@@ -137,6 +140,24 @@ class _Reading:
             submission=submission,
             documents={file.id: file.document for file in self.files},
         )
+
+    def _seen_from(
+        self, counts: Mapping[str, CountTable], tables: Tables, wants: Wants
+    ) -> dict[str, CountTable]:
+        """The tables, each with the surface that counts over a spot where its file is silent."""
+        found: dict[str, CountTable] = {}
+        for name, table in counts.items():
+            levels = table.levels if tables.says_levels(name) else wants.levels(name)
+            if levels is None:
+                place = tables.place(name)
+                says = f"rules want both more and less of '{name}', so it must say from where"
+                do = (
+                    "give 'levels: top' for what lies open to the sky, 'ground' for what lies below"
+                )
+                self.problems.add(place, says, do)
+                levels = table.levels
+            found[name] = replace(table, levels=levels)
+        return found
 
     def _rules(self) -> dict[str, Rule]:
         found: dict[str, Rule] = {}

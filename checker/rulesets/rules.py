@@ -11,8 +11,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from checker.algebra import nodes as n
-    from checker.algebra.counting import CountTable
     from checker.algebra.regions import RegionRule
+    from checker.algebra.tables import CountTable
     from checker.algebra.vocabulary import Vocabulary
     from checker.core.problems import Place
     from checker.core.sources import Citation, Source

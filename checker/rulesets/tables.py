@@ -5,14 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from checker.algebra import nodes as n
-from checker.algebra.counting import CountRow, CountTable
 from checker.algebra.regions import RegionRule
+from checker.algebra.tables import CountRow, CountTable
 from checker.core.problems import did_you_mean
 from checker.core.units import AREA, LENGTH, RATIO
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from checker.core.problems import Place
     from checker.core.words import DataPath
     from checker.rulesets.rule_file import RuleFile
     from checker.rulesets.rules import Example
@@ -22,28 +23,31 @@ def read_region(name: str, file: RuleFile) -> RegionRule:
     """How a region of a file is made."""
     item = file.data["regions"][name]
     at = ("regions", name)
-    makings = [key for key in ("overlay", "kind", "yard", "band") if key in item]
+    makings = [key for key in ("overlay", "kind", "yard", "band", "lot") if key in item]
     if len(makings) != 1:
         file.wrong(
             at,
             f"the region '{name}' is made in {len(makings)} ways",
-            "give exactly one of overlay, kind, yard, band",
+            "give exactly one of overlay, kind, yard, band, lot",
         )
         makings = makings[:1] or ["overlay"]
     making = makings[0]
     depth = None
     if "depth" in item:
         depth = file.kind(file.number(item["depth"], (*at, "depth")), LENGTH, (*at, "depth"))
+    if making == "lot" and not file.yes(item, "lot", at):
+        file.wrong((*at, "lot"), "'lot: no' makes no region", "write 'lot: yes'")
     return RegionRule(
         id=name,
         title=item["title"],
         making=making,  # type: ignore[arg-type]
-        of=item.get(making, ""),
+        of="" if making == "lot" else item.get(making, ""),
         depth=depth,
         over_m=file.size_si(item, "over", LENGTH, at) or 0.0,
         up_to_m=file.size_si(item, "up_to", LENGTH, at),
         is_beyond_lot=file.yes(item, "beyond_lot", at),
         is_touching=file.yes(item, "touching", at),
+        least_width_m=file.size_si(item, "least_width", LENGTH, at) or 0.0,
     )
 
 
@@ -70,6 +74,14 @@ class Tables:
             name: file.examples(file.group("counts")[name], ("counts", name))
             for name, file in self._owner.items()
         }
+
+    def says_levels(self, name: str) -> bool:
+        """Whether the file of a table says which of several surfaces over one spot counts."""
+        return "levels" in self._owner[name].group("counts")[name]
+
+    def place(self, name: str) -> Place:
+        """Where a table stands."""
+        return self._owner[name].place(("counts", name))
 
     def _table(self, name: str, file: RuleFile) -> CountTable:
         item = file.group("counts")[name]
@@ -125,6 +137,8 @@ def _row(file: RuleFile, row: Mapping[str, Any], at: DataPath) -> CountRow:
         cap = file.kind(parser.number(row["exempt_up_to"], place), AREA, place)
     if "otherwise" in row and "needs" not in row:
         file.wrong((*at, "otherwise"), "'otherwise' is for a need that fails", "add 'needs'")
+    if "width_of" in row and "least_width" not in row:
+        file.wrong((*at, "width_of"), "'width_of' says what is so wide", "add 'least_width'")
     return CountRow(
         where=where,
         weight=_weight(file, row["weight"], (*at, "weight")),
@@ -138,10 +152,23 @@ def _row(file: RuleFile, row: Mapping[str, Any], at: DataPath) -> CountRow:
         exempt_first_m2=file.size_si(row, "exempt_first", AREA, at) or 0.0,
         exempt_up_to=cap,
         beyond=row.get("beyond", "excess"),
-        drop_outer_m=file.size_si(row, "drop_outer", LENGTH, at) or 0.0,
-        least_width_m=file.size_si(row, "least_width", LENGTH, at) or 0.0,
+        drop_outer=_width(file, row, "drop_outer", at),
+        drop_inner=_width(file, row, "drop_inner", at),
+        least_width=_width(file, row, "least_width", at),
+        width_of=row.get("width_of", "piece"),
         clause=file.clause(row, at),
     )
+
+
+def _width(file: RuleFile, row: Mapping[str, Any], key: str, at: DataPath) -> n.Number | None:
+    """The width of a strip that does not count: a length, or an expression of one."""
+    if key not in row:
+        return None
+    place = (*at, key)
+    node = file.kind(file.reader.number(row[key], place, "surface"), LENGTH, place)
+    if isinstance(node, n.Fixed) and node.amount.value_si < 0:
+        file.wrong(place, f"'{row[key]}' is below zero")
+    return node
 
 
 def _weight(file: RuleFile, data: object, at: DataPath) -> n.Number:

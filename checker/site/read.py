@@ -151,6 +151,7 @@ class _Reading:
         )
         on_file = self.on_file()
         self.check_order()
+        self.check_none_found()
         self.check_whole(lot, surfaces)
         self.problems.stop_if_any(f"{self.document.file} cannot be used")
         if lot is None:
@@ -233,6 +234,17 @@ class _Reading:
                 place = self.document.place("order", index)
                 says = f"'order' names '{name}', which is not a surface"
                 self.problems.add(place, says, did_you_mean(name, ids))
+
+    def check_none_found(self) -> None:
+        """What is drawn was found."""
+        for index, name in enumerate(self.data.get("none_found", [])):
+            for group in ("features", "regions"):
+                for number, item in enumerate(self.data.get(group, [])):
+                    if name in (item["id"], item.get("kind")):
+                        place = self.document.place("none_found", index)
+                        says = f"'none_found' lists '{name}', but '{group}' draws '{item['id']}'"
+                        line = self.document.place(group, number).line
+                        self.problems.add(place, says, f"take it out here, or in line {line}")
 
     def material(self, name: str, *at: str | int) -> Material | None:
         found = materials().get(name)

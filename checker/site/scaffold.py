@@ -150,7 +150,7 @@ surfaces:
 _TAIL = """\
 
 # Kinds of feature or region that were looked for and are not there.
-# none_found: [well, septic-field]
+# none_found: [septic-field, septic-tank]
 # Parts of the land: overlays, easements, slope classes.
 # regions:
 #   - {id: drainage-easement, kind: easement, shape: {rectangle: {corner: [0, 0], size: [80, 10]}}}

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from functools import reduce
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.records import Record, replace
+from checker.measure.arrangement import joined, without
 from checker.measure.bands import NoEdge, band, band_width_m, edges, tidy, with_slivers
 from checker.solve.parts import no_edge
 
@@ -110,7 +110,7 @@ def lay_out(
 
 def _land(parts: Iterable[Part]) -> Shape:
     shapes: list[Any] = [cell.shape for part in parts for cell in part.cells]
-    return tidy(reduce(lambda one, other: one.union(other), shapes))
+    return tidy(joined(shapes))
 
 
 def _whole(program: Program, group: Sequence[Change]) -> Piece:
@@ -145,7 +145,7 @@ def _bands(
             wanted = [(other, more) for other, more in wanted if other not in kin]
         land = _land(kin)
         for shape in used:
-            land = land.difference(shape)
+            land = without(land, shape)
         yield _band(program, change, land, area_m2, whole_m2, wider_count)
 
 

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Final
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
 from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Presence, Sense
-from checker.algebra.counting import weights
 from checker.algebra.linear import Linear, total
+from checker.algebra.shares import weights
 from checker.algebra.walk import nodes
 from checker.core.units import meets
 from checker.measure.regions import NoRegion
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from checker.algebra.constrain_numbers import NumberRows
-    from checker.algebra.counting import CountRow, CountTable, Spot
+    from checker.algebra.tables import CountRow, CountTable, Spot
     from checker.findings.sheet import RuleSheet
     from checker.measure.survey import Survey
     from checker.rulesets.rules import Rule

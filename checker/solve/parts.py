@@ -6,7 +6,7 @@ from collections import defaultdict
 from itertools import product
 from typing import TYPE_CHECKING, Final
 
-from checker.algebra.counting import weights
+from checker.algebra.shares import weights
 from checker.core.problems import BadInput, Problem
 from checker.core.records import Record
 from checker.measure.bands import NoEdge, bays, edge_for
@@ -16,7 +16,7 @@ from checker.solve.changes import Becomes, ways_of
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from checker.algebra.counting import CountTable, Spot
+    from checker.algebra.tables import CountTable, Spot
     from checker.measure.partition import LotPiece
     from checker.measure.survey import Survey
     from checker.site.model import Shape, Site, Surface

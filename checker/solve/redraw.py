@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
 from checker.core.records import replace
+from checker.measure.arrangement import without
 from checker.measure.bands import tidy
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ def redrawn(site: Site, pieces: Sequence[Piece]) -> Site:
             else:
                 surfaces[surface.id] = replace(new, id=surface.id, title=surface.title)
             continue
-        surfaces[surface.id] = replace(surface, shape=tidy(surface.shape.difference(piece.shape)))
+        surfaces[surface.id] = replace(surface, shape=tidy(without(surface.shape, piece.shape)))
         if new is not None:
             new = replace(new, id=_free_id(new.id, surfaces), shape=piece.shape)
             surfaces[new.id] = new

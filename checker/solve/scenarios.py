@@ -6,8 +6,9 @@ from itertools import product
 from typing import TYPE_CHECKING, Final
 
 from checker.algebra import nodes as n
-from checker.algebra.counting import CountRow, CountTable, Spot, weights
 from checker.algebra.scopes import SurfaceScope
+from checker.algebra.shares import weights
+from checker.algebra.tables import CountRow, CountTable, Spot
 from checker.algebra.walk import nodes
 from checker.core.records import Record, field, replace
 from checker.core.units import RATIO, Amount

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.algebra.counting import weights
+from checker.algebra.shares import weights
 from checker.core.records import replace
 from checker.core.units import AREA, MONEY, Amount
 from checker.findings.checked import judged

@@ -21,7 +21,8 @@ from checker.algebra.walk import nodes
 from checker.files.source import read_text
 from checker.findings.lots import DrawnLot
 from checker.findings.sheet import RuleSheet
-from checker.measure.partition import SLIVER_M2, partition
+from checker.measure.arrangement import SLIVER_M2
+from checker.measure.partition import partition
 from checker.rulesets.english import WIDTH, describe
 from checker.site.read import site_of
 

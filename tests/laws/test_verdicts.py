@@ -30,7 +30,7 @@ from tests.laws.sizes import tried
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-    from checker.algebra.counting import Spot
+    from checker.algebra.tables import Spot
     from checker.algebra.values import Context, Missing, Quantity
     from checker.findings.model import Finding
 

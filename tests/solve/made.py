@@ -28,6 +28,7 @@ COUNTS = """\
 counts:
   cover:
     title: counted cover
+    levels: heaviest
     otherwise: 1
     rows:
       - {where: {material: permeable-paving}, weight: %s}

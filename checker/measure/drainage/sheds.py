@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING, Final
 import shapely
 
 from checker.core.records import Record
+from checker.measure.arrangement import SLIVER_M2
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
 from checker.measure.drainage.planes import planes, taker_of
-from checker.measure.partition import REST, SLIVER_M2
+from checker.measure.partition import REST
 
 if TYPE_CHECKING:
     from checker.measure.partition import LotPiece, PlacedSurface
