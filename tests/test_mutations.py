@@ -38,7 +38,8 @@ facts: {zone: R-2, plat_recorded: 1998-04-02}
 rest_of_lot: lawn
 none_found: [well]
 lot:
-  boundary: {points: [[0, 0], [80, 0], [80, 100, 0.41421356], [55, 125], [0, 125]]}
+  boundary: {points: [[0, 0], [80, 0],
+    {at: [80, 100], turn: left, radius: 27}, [55, 125], [0, 125]]}
   sides: {front: [1], rear: [4]}
   recorded_area: 9,866 sq ft
 surfaces:
@@ -58,7 +59,8 @@ surfaces:
 order: [coping, deck]
 features:
   - {id: well, kind: well, shape: {at: [10, 120]}}
-  - {id: shore, kind: shoreline, shape: {line: [[0, 130], [80, 130, 0.2], [90, 140]]}}
+  - {id: shore, kind: shoreline,
+     shape: {line: [[0, 130], {at: [80, 130], turn: left, middle_ordinate: 1}, [90, 140]]}}
 regions:
   - {id: easement, kind: easement, shape: {parts: [{rectangle: {corner: [0, 0], size: [9, 9]}}]}}
 on_file:

@@ -18,9 +18,10 @@ from checker.files.goal_shape import CostsShape, GoalShape
 from checker.files.project_shape import ProjectShape
 from checker.files.rules_shape import RuleSetShape
 from checker.files.section_shape import GroundShape, SectionShape
-from checker.files.site_shape import Id, LayerWordsShape, MaterialsShape, SiteShape
+from checker.files.site_shape import Id, SiteShape
 from checker.files.sources_shape import SourcesShape, TableShape
 from checker.files.submission_shape import SubmissionShape
+from checker.files.words_shape import LayerWordsShape, MaterialsShape
 
 SHAPES: Final[dict[str, Any]] = {
     "site": SiteShape,

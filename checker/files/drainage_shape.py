@@ -11,12 +11,12 @@ from pydantic import Field
 from typing_extensions import TypedDict
 
 from checker.files.section_shape import YesOrNo
-from checker.files.site_shape import AmountText, Id, PointShape
+from checker.files.site_shape import AmountText, Id, PlacePoint
 
 LevelText = Annotated[
     str | int | float, Field(description="a level; a bare number is in the unit of the file")
 ]
-LineShape = Annotated[list[PointShape], Field(min_length=2)]
+LineShape = Annotated[list[PlacePoint], Field(min_length=2)]
 
 
 class PanelShape(TypedDict):
@@ -26,7 +26,7 @@ class PanelShape(TypedDict):
     id: NotRequired[Annotated[Id, Field(description="the surface's id when not said")]]
     points: NotRequired[
         Annotated[
-            list[PointShape],
+            list[PlacePoint],
             Field(min_length=3, description="its outline; the whole surface without"),
         ]
     ]
@@ -37,7 +37,7 @@ class PanelShape(TypedDict):
         ]
     ]
     level: NotRequired[LevelText]
-    at: NotRequired[Annotated[PointShape, Field(description="where 'level' holds")]]
+    at: NotRequired[Annotated[PlacePoint, Field(description="where 'level' holds")]]
     pitch: NotRequired[Annotated[AmountText, Field(description="1/4 in/ft, 2 %, 1:48")]]
     toward: NotRequired[
         Annotated[
@@ -69,7 +69,7 @@ class InletShape(TypedDict):
 
     id: Id
     kind: Literal["area-drain", "channel-drain", "roof-leader"]
-    at: NotRequired[PointShape]
+    at: NotRequired[PlacePoint]
     along: NotRequired[LineShape]
     rim: NotRequired[LevelText]
     to: NotRequired[Annotated[Id, Field(description="the pipe or store below")]]
@@ -156,7 +156,7 @@ class StoreShape(TypedDict):
 
     id: Id
     kind: Literal["dry-well", "reservoir", "any-shape"]
-    at: NotRequired[PointShape]
+    at: NotRequired[PlacePoint]
     under: NotRequired[Annotated[Id, Field(description="the surface that a reservoir lies below")]]
     bottom: NotRequired[LevelText]
     depth: NotRequired[AmountText]
@@ -194,7 +194,7 @@ class OutletShape(TypedDict):
 
     id: Id
     kind: Literal["pop-up", "daylight", "sewer", "curb"]
-    at: NotRequired[PointShape]
+    at: NotRequired[PlacePoint]
     level: NotRequired[
         Annotated[LevelText, Field(description="of the water there, or of the lid of a pop-up")]
     ]

@@ -113,7 +113,12 @@ def _report(
             _report_one(kind, detail, path, data, document, at, missing, problems)
     for path, group in unions.items():
         # Where the branch that takes a group has said what is wrong inside it, that is all.
-        if path not in inside or not isinstance(_at(data, path), dict | list):
+        is_group = isinstance(_at(data, path), dict | list)
+        is_told = path in inside or any(p[: len(path)] == path != p for p, _ in paths)
+        length = next((d for d in group if d["type"] in {"too_long", "too_short"}), None)
+        if length is not None:
+            _report_one(kind, length, path, data, document, at, missing, problems)
+        elif not is_group or not is_told:
             _report_union(kind, path, group, document, at, problems)
 
 

@@ -15,21 +15,63 @@ Id = Annotated[
 ]
 AmountText = Annotated[str | int | float, Field(description="a number with its unit, e.g. 12 in")]
 Fact = Annotated[str | bool | int | float, Field(description="a text, yes or no, date or amount")]
-PointShape = Annotated[
-    list[float | int],
-    Field(
-        min_length=2,
-        max_length=3,
-        description="x, y and, for an arc to the next point, its bulge: tan of a quarter of the "
-        "included angle, positive when the arc runs counter-clockwise",
-    ),
-]
+
+
+class ArcPointShape(TypedDict):
+    """A corner from which an arc runs to the next corner."""
+
+    at: Annotated[list[float | int], Field(min_length=2, max_length=2, description="x, y")]
+    turn: Annotated[
+        Literal["left", "right"], Field(description="to which side it bends, looking along it")
+    ]
+    radius: NotRequired[AmountText]
+    middle_ordinate: NotRequired[
+        Annotated[
+            str | int | float,
+            Field(description="how far the middle of the arc lies from the middle of its chord"),
+        ]
+    ]
+    more_than_half: NotRequired[
+        Annotated[bool | str, Field(description="yes: the longer of the two arcs of that radius")]
+    ]
+
+
+PlacePoint = Annotated[list[float | int], Field(min_length=2, max_length=2, description="x and y")]
+PointShape = PlacePoint | ArcPointShape
+
+
+class MeasuredFromShape(TypedDict):
+    """From what a tape was held: a lot line, two lot lines, or a wall of a surface."""
+
+    lot_line: NotRequired[
+        Annotated[
+            int,
+            Field(ge=1, description="x runs along this line of the boundary, y into the lot"),
+        ]
+    ]
+    and_line: NotRequired[
+        Annotated[
+            int,
+            Field(ge=1, description="x is the distance from this line, y that from lot_line"),
+        ]
+    ]
+    wall_of: NotRequired[
+        Annotated[Id, Field(description="x runs along a wall of this surface, y away from it")]
+    ]
+    wall: NotRequired[
+        Annotated[int, Field(ge=1, description="which line of its outline, counted from 1")]
+    ]
+    end: NotRequired[
+        Annotated[
+            Literal["first", "last"], Field(description="at which end of the line the tape starts")
+        ]
+    ]
 
 
 class RectangleShape(TypedDict):
     """An upright or turned rectangle."""
 
-    corner: Annotated[PointShape, Field(description="its lower left corner before turning")]
+    corner: Annotated[PlacePoint, Field(description="its lower left corner before turning")]
     size: Annotated[list[float | int | str], Field(min_length=2, max_length=2)]
     turned: NotRequired[Annotated[float | int, Field(description="degrees counter-clockwise")]]
 
@@ -37,7 +79,7 @@ class RectangleShape(TypedDict):
 class CircleShape(TypedDict):
     """A circle, by radius or diameter."""
 
-    centre: PointShape
+    centre: PlacePoint
     radius: NotRequired[AmountText]
     diameter: NotRequired[AmountText]
 
@@ -74,7 +116,7 @@ class ShapeShape(TypedDict):
     courses: NotRequired[
         Annotated[list[str], Field(min_length=2, description="metes and bounds, one course a line")]
     ]
-    start: NotRequired[Annotated[PointShape, Field(description="where the first course begins")]]
+    start: NotRequired[Annotated[PlacePoint, Field(description="where the first course begins")]]
     balance: NotRequired[
         Annotated[
             Literal["none", "compass rule"],
@@ -105,8 +147,11 @@ class ShapeShape(TypedDict):
             Field(description="what an outline inside another one of the layer is"),
         ]
     ]
+    measured_from: NotRequired[
+        Annotated[MeasuredFromShape, Field(description="its points are measured from a line")]
+    ]
     at: NotRequired[
-        Annotated[PointShape, Field(description="a single point, for a well or a tree")]
+        Annotated[PlacePoint, Field(description="a single point, for a well or a tree")]
     ]
     line: NotRequired[Annotated[list[PointShape], Field(min_length=2)]]
     parts: NotRequired[
@@ -308,52 +353,3 @@ class SiteShape(TypedDict):
     storms: NotRequired[Annotated[dict[str, Any], Field(description="design rain")]]
     costs: NotRequired[Annotated[str, Field(description="the path of a cost table")]]
     goal: NotRequired[Annotated[dict[str, Any], Field(description="what a change must reach")]]
-
-
-class MaterialShape(TypedDict):
-    """A class of surface."""
-
-    id: Id
-    title: str
-    level: Literal["ground", "raised", "roof"]
-    precedence: Annotated[
-        int, Field(description="which wins where two of one level overlap: the larger number")
-    ]
-    nature: Annotated[
-        Literal["sealed", "porous", "open", "water"], Field(description="what rain meets")
-    ]
-    group: Annotated[str, Field(description="the heading in worksheets")]
-    hatch: NotRequired[str]
-    purpose: NotRequired[
-        Annotated[str, Field(description="what it is for where the site file does not say")]
-    ]
-
-
-class MaterialsShape(TypedDict):
-    """The list of materials."""
-
-    format: Literal["materials/1"]
-    materials: Annotated[list[MaterialShape], Field(min_length=1)]
-
-
-class LayerMeaningShape(TypedDict):
-    """What words in the name of a layer suggest."""
-
-    words: Annotated[list[str], Field(min_length=1, description="words or phrases, in any order")]
-    means: Annotated[str, Field(description="a material, lot, a kind of feature, or none")]
-    because: NotRequired[Annotated[str, Field(description="what a person should know of it")]]
-
-
-class LayerStageShape(TypedDict):
-    """What words in the name of a layer say of its stage."""
-
-    words: Annotated[list[str], Field(min_length=1)]
-    stage: Literal["existing", "removed", "proposed"]
-
-
-class LayerWordsShape(TypedDict):
-    """What words in the names of layers suggest; the first entry that fits decides."""
-
-    format: Literal["layer-words/1"]
-    meanings: list[LayerMeaningShape]
-    stages: NotRequired[list[LayerStageShape]]

@@ -65,6 +65,10 @@ class Notes:
         small = area_m2 < 1
         return show(Amount(area_m2, AREA), self.system, decimals=3 if small else None)
 
+    def length(self, length_m: float) -> str:
+        """A length as text, in the unit of the file."""
+        return f"{show_number(length_m / UNIT[self.unit].size_si, 3)} {self.unit}"
+
     def small(self, length_m: float) -> str:
         """A small length as text, in inches or millimetres."""
         unit = "mm" if self.system == "metric" else "in"
@@ -102,7 +106,7 @@ def tidy(
     for x_m, y_m, bulge in path:
         if abs(bulge) > FULLEST_BULGE:
             at = notes.point(x_m, y_m)
-            notes.problem(place, f"{owner}: the bulge {bulge:g} at {at} is all but a full circle",
+            notes.problem(place, f"{owner}: the arc that leaves {at} is all but a full circle",
                           "draw a circle, or split the arc")  # fmt: skip
             return None
     kept = list(path)

@@ -136,6 +136,7 @@ class _Reading:
         data = self.data
         self.unique_ids()
         lot = read_lot(data["lot"], self.shapes) if "lot" in data else None
+        self.shapes.lot = lot
         if lot is not None and self.lot_where() is not None:
             self.shapes.near = lot.boundary
         read = [self.surface(item, i) for i, item in enumerate(data["surfaces"])]

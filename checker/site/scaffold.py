@@ -108,7 +108,8 @@ invented: yes
 
 lot:
   boundary:
-    # The corners in order; the last one joins the first. A third number makes an arc (its bulge).
+    # The corners in order; the last one joins the first. An arc to the next corner is a corner
+    # like {{at: [0, 0], turn: left, radius: 20 ft}}.
     # A deed may be typed instead of points, one course an entry:
     #   courses: ["N 26°10'00\\" E 285.10'", "curve left R 25' L 39.27' tangent", ...]
     points: [{at(0, 0)}, {at(24, 0)}, {at(24, 38)}, {at(0, 38)}]

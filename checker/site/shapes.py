@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place, did_you_mean
 from checker.core.records import Record
-from checker.core.units import UNIT
 from checker.site.arcs import VertexPath, circle, line_points, snapped
 from checker.site.clean import Notes, areas_of, joined, note_slivers, polygon, tidy
 from checker.site.offsets import grown, strip
-from checker.site.values import FARTHEST_M, read_length_m
+from checker.site.tape import PLAN, measured, path_of
+from checker.site.values import read_length_m
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -24,9 +24,12 @@ if TYPE_CHECKING:
 
     from checker.core.words import DataPath
     from checker.files.source import Document
+    from checker.site.arcs import XY
     from checker.site.deed import Deed
     from checker.site.drawn_layers import Drawing, Layer
+    from checker.site.frames import TapeFrame
     from checker.site.layers import LayerUse
+    from checker.site.model import Lot
 
 
 KINDS: Final = (
@@ -64,6 +67,8 @@ class Shapes:
         rings: What a ring may lie round: shape data and its path, by surface id.
         north_degrees: Where north is, clockwise from the top, for courses.
         near: The lot, when it was picked out of many: layers are cut off at its edge.
+        lot: Its lines may be measured from; None while it is read itself.
+        frame: What points are measured from at the moment; None for the plan.
     """
 
     def __init__(
@@ -85,6 +90,8 @@ class Shapes:
         self.under_way: list[str] = []
         self.done: dict[str, Drawn | None] = {}
         self.near: Polygon | MultiPolygon | None = None
+        self.lot: Lot | None = None
+        self.frame: TapeFrame | None = None
 
     def kind(self, data: dict[str, Any], at: DataPath, owner: str, allowed: tuple[str, ...]) -> str:
         """The one kind that a shape uses; empty after a problem."""
@@ -110,13 +117,16 @@ class Shapes:
 
         from checker.site.layers import layer_geometry
 
+        if "measured_from" in data:
+            found: Geometry | None = measured(self.geometry, data, at, owner, self)
+            return found
         kind = self.kind(data, at, owner, KINDS)
         if kind in {"at", "line"} and "holes" in data:
             place = self.document.key_place(*at, "holes")
             self.notes.problem(place, f"{owner}: only an area has holes", "remove them")
         if kind == "at":
-            path = self.path([data["at"]], (*at, "at"), owner, bulges=False)
-            return Point(snapped(path[0][0], path[0][1])) if path else None
+            spot = self.spot(data["at"], (*at, "at"), owner)
+            return Point(snapped(*spot)) if spot else None
         if kind == "line":
             path = self.path(data["line"], (*at, "line"), owner)
             place = self.document.place(*at, "line")
@@ -130,6 +140,9 @@ class Shapes:
 
     def area(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """An area; None after a problem."""
+        if "measured_from" in data:
+            inside: Drawn | None = measured(self.area, data, at, owner, self)
+            return inside
         kind = self.kind(data, at, owner, AREAS)
         if not kind:
             return None
@@ -141,26 +154,15 @@ class Shapes:
         return drawn
 
     def path(
-        self, points: list[Any], at: DataPath, owner: str, *, bulges: bool = True
+        self, points: list[Any], at: DataPath, owner: str, *, is_closed: bool = False
     ) -> VertexPath | None:
         """Points of the file as a path in metres; None after a problem."""
-        size_m = UNIT[self.notes.unit].size_si
-        found: VertexPath = []
-        is_good = True
-        for index, point in enumerate(points):
-            place = self.document.place(*at) if len(points) == 1 else None
-            place = place or self.document.place(*at, index)
-            numbers = [float(number) for number in point]
-            if len(numbers) == 3 and not bulges:
-                self.notes.problem(place, f"{owner}: a single point has no bulge", "give x and y")
-                is_good = False
-            if any(abs(number * size_m) > FARTHEST_M for number in numbers[:2]):
-                at_text = f"[{', '.join(f'{n:g}' for n in numbers)}]"
-                self.notes.problem(place, f"{owner}: {at_text} lies too far away", "check it")
-                is_good = False
-            bulge = numbers[2] if len(numbers) == 3 else 0.0
-            found.append((numbers[0] * size_m, numbers[1] * size_m, bulge))
-        return found if is_good else None
+        return path_of(points, at, owner, self, is_closed=is_closed)
+
+    def spot(self, point: list[float | int], at: DataPath, owner: str) -> XY | None:
+        """A single point of the file in metres; None after a problem."""
+        path = self.path([point], at, owner)
+        return (path[0][0], path[0][1]) if path else None
 
     def enclosed(
         self, path: VertexPath | None, data: dict[str, Any], place: Place, owner: str
@@ -176,7 +178,7 @@ class Shapes:
 
     def from_points(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """A ring of points; the last one joins the first."""
-        path = self.path(data["points"], (*at, "points"), owner)
+        path = self.path(data["points"], (*at, "points"), owner, is_closed=True)
         return self.enclosed(path, data, self.document.place(*at, "points"), owner)
 
     def length_m(self, given: object, at: DataPath, what: str) -> float | None:
@@ -187,7 +189,7 @@ class Shapes:
     def from_rectangle(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """A rectangle from its lower left corner, turned about it."""
         given, at = data["rectangle"], (*at, "rectangle")
-        corner = self.path([given["corner"]], (*at, "corner"), owner, bulges=False)
+        corner = self.spot(given["corner"], (*at, "corner"), owner)
         size = [
             self.length_m(side, (*at, "size", index), f"the {noun} of {owner}")
             for index, (side, noun) in enumerate(
@@ -199,9 +201,9 @@ class Shapes:
             return None
         angle_rad = math.radians(given.get("turned", 0.0))
         cos, sin = math.cos(angle_rad), math.sin(angle_rad)
-        x_m, y_m, _ = corner[0]
+        frame = self.frame or PLAN
         path = [
-            (x_m + u * cos - v * sin, y_m + u * sin + v * cos, 0.0)
+            (*frame.moved(corner, u * cos - v * sin, u * sin + v * cos), 0.0)
             for u, v in ((0.0, 0.0), (width_m, 0.0), (width_m, depth_m), (0.0, depth_m))
         ]
         return self.enclosed(path, data, self.document.place(*at), owner)
@@ -214,12 +216,12 @@ class Shapes:
             place = self.document.place(*at)
             self.notes.problem(place, f"{owner}: a circle needs a radius or a diameter", "give one")
             return None
-        centre = self.path([given["centre"]], (*at, "centre"), owner, bulges=False)
+        centre = self.spot(given["centre"], (*at, "centre"), owner)
         size_m = self.length_m(given[sizes[0]], (*at, sizes[0]), f"the {sizes[0]} of {owner}")
         if centre is None or size_m is None:
             return None
         radius_m = size_m if sizes[0] == "radius" else size_m / 2
-        path = circle((centre[0][0], centre[0][1]), radius_m)
+        path = circle(centre, radius_m)
         return self.enclosed(path, data, self.document.place(*at), owner)
 
     def from_strip(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
@@ -262,12 +264,12 @@ class Shapes:
             return self.done[surface_id]
         place = self.document.place(*at)
         if surface_id not in self.rings:
-            says = f"{owner} lies round '{surface_id}', which is not a surface"
+            says = f"{owner} hangs on '{surface_id}', which is not a surface"
             self.notes.problem(place, says, did_you_mean(surface_id, self.rings))
             return None
         if surface_id in self.under_way:
-            chain = " round ".join([*self.under_way, surface_id])
-            self.notes.problem(place, f"rings lie round each other: {chain}", "draw one of them")
+            chain = ", ".join([*self.under_way, surface_id])
+            self.notes.problem(place, f"shapes hang on each other: {chain}", "draw one of them")
             return None
         self.under_way.append(surface_id)
         data, shape_at = self.rings[surface_id]
@@ -320,7 +322,7 @@ class Shapes:
         """The courses of a deed."""
         from checker.site.deed import read_deed
 
-        start = self.path([data.get("start", [0, 0])], (*at, "start"), owner, bulges=False)
+        start = self.spot(data.get("start", [0, 0]), (*at, "start"), owner)
         if start is None:
             return None
         deed = read_deed(
@@ -330,7 +332,7 @@ class Shapes:
             ],
             self.notes,
             owner=owner,
-            start=start[0][:2],
+            start=start,
             north_degrees=self.north_degrees,
             balance=data.get("balance", "none"),
             bare=data.get("angles", "ask"),

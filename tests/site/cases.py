@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -45,6 +46,23 @@ def complaints(text: str, head: str = HEAD) -> list[str]:
     except BadInput as error:
         return [str(problem) for problem in error.problems]
     return []
+
+
+def corners(path: list[tuple[float, float, float]]) -> list[Any]:
+    """Points of a site file from (x, y, tangent of a quarter of the angle to the next point).
+
+    The middle ordinate is that tangent times half the chord.
+    """
+    found: list[Any] = []
+    for index, (x, y, tangent) in enumerate(path):
+        if not tangent:
+            found.append([x, y])
+            continue
+        end = path[(index + 1) % len(path)]
+        half = math.dist((x, y), end[:2]) / 2
+        turn = "left" if tangent > 0 else "right"
+        found.append({"at": [x, y], "turn": turn, "middle_ordinate": abs(tangent) * half})
+    return found
 
 
 def area_ft2(shape: Any) -> float:

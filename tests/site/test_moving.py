@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 from checker.core.units import UNIT
 from checker.site.model import Site
 from checker.site.write import plain_text
-from tests.site.cases import site
+from tests.site.cases import corners, site
 
 POOL = [(20.0, 20.0, 0.0), (40.0, 20.0, 1.0), (40.0, 30.0, 0.0), (20.0, 30.0, 1.0)]
 LOT = [(0.0, 0.0, 0.0), (80.0, 0.0, 0.0), (80.0, 100.0, math.tan(math.pi / 8)),
@@ -23,8 +24,10 @@ def drawn(x: float, y: float, degrees: float, unit: str = "ft") -> Site:
     """The same lot moved and turned about its corner."""
     cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
 
-    def moved(points: list[tuple[float, float, float]]) -> list[list[float]]:
-        return [[x + u * cos - v * sin, y + u * sin + v * cos, bulge] for u, v, bulge in points]
+    def moved(points: list[tuple[float, float, float]]) -> list[Any]:
+        return corners([
+            (x + u * cos - v * sin, y + u * sin + v * cos, tangent) for u, v, tangent in points
+        ])  # fmt: skip
 
     ring = {"around": "pool", "width": 1}
     data = {

@@ -27,10 +27,18 @@ def shape_area(shape: str, more: str = "") -> float:
     [
         ("points: [[0, 0], [10, 0], [10, 20], [0, 20]]", 200),
         ("points: [[0, 0], [10, 0], [10, 20], [0, 20], [0, 0]]", 200),
-        # A half circle of radius 5 (bulge 1) on the right side: 200 + 25 pi / 2
-        ("points: [[0, 0], [10, 0], [10, 5, 1], [10, 15], [10, 20], [0, 20]]", 200 + 12.5 * PI),
+        # A half circle of radius 5 on the right side: 200 + 25 pi / 2
+        (
+            ("points: [[0, 0], [10, 0], {at: [10, 5], turn: left, radius: 5}, [10, 15], [10, 20], "
+            "[0, 20]]"),
+            200 + 12.5 * PI,
+        ),
         # The same, cut into the rectangle
-        ("points: [[0, 0], [10, 0], [10, 5, -1], [10, 15], [10, 20], [0, 20]]", 200 - 12.5 * PI),
+        (
+            ("points: [[0, 0], [10, 0], {at: [10, 5], turn: right, radius: 5}, [10, 15], [10, 20], "
+            "[0, 20]]"),
+            200 - 12.5 * PI,
+        ),
         ("rectangle: {corner: [5, 5], size: [10, 20]}", 200),
         ("rectangle: {corner: [50, 5], size: [10, 20], turned: 33}", 200),
         ("rectangle: {corner: [5, 5], size: [3.048 m, 20 ft]}", 200),
@@ -44,9 +52,13 @@ def shape_area(shape: str, more: str = "") -> float:
         ("strip: {along: [[10, 10], [30, 10], [30, 30]], width: 3, side: left}", 111),
         ("strip: {along: [[10, 10], [30, 10], [30, 30]], width: 3, side: right}", 129),
         # Along a quarter of radius 20: 3 x 20 pi / 2
-        ("strip: {along: [[50, 30, 0.41421356237309503], [30, 50]], width: 3}", 30 * PI),
+        ("strip: {along: [{at: [50, 30], turn: left, radius: 20}, [30, 50]], width: 3}", 30 * PI),
         # Half a circle to the left, of radius 10, 4 wide inside: pi (100 - 36) / 2
-        ("strip: {along: [[60, 50, 1], [40, 50]], width: 4, side: left}", 32 * PI),
+        (
+            ("strip: {along: [{at: [60, 50], turn: left, radius: 10}, [40, 50]],"
+            " width: 4, side: left}"),
+            32 * PI,
+        ),
         (f"{SQUARE}, holes: [{{circle: {{centre: [5, 5], radius: 2}}}}]", 100 - 4 * PI),
         (f"parts: [{{{SQUARE}}}, {{rectangle: {{corner: [20, 0], size: [5, 5]}}}}]", 125),
     ],
@@ -66,7 +78,14 @@ def test_areas(shape: str, area: float) -> None:
         ("circle: {centre: [40, 40], radius: 10}", "width: 1", 21 * PI),
         # A stadium of two 20 ft lines and two half circles of radius 5, 2 ft round it:
         # 2 x 20 x 2 + pi (49 - 25)
-        ("points: [[20, 20], [40, 20, 1], [40, 30], [20, 30, 1]]", "width: 2", 80 + 24 * PI),
+        (
+            (
+                "points: [[20, 20], {at: [40, 20], turn: left, radius: 5}, [40, 30],"
+                " {at: [20, 30], turn: left, middle_ordinate: 5}]"
+            ),
+            "width: 2",
+            80 + 24 * PI,
+        ),
         # L-shaped: perimeter 80, five outer corners, one inner: 80 + (5 - 1) x 1
         ("points: [[20, 20], [40, 20], [40, 30], [30, 30], [30, 40], [20, 40]]", "width: 1", 84),
     ],
@@ -104,7 +123,8 @@ def test_ring_where_arcs_meet_lines_at_an_outer_corner(radius: float, width: flo
 surfaces:
   - id: pool
     material: pool-water
-    shape: {{points: [[{50 - radius}, 50], [{50 + radius}, 50, 1], [{50 - radius}, 50]]}}
+    shape: {{points: [[{50 - radius}, 50],
+      {{at: [{50 + radius}, 50], turn: left, radius: {radius}}}, [{50 - radius}, 50]]}}
   - {{id: coping, material: pool-coping, shape: {{ring: {{around: pool, width: {width}}}}}}}
 """
     exact = PI / 2 * ((radius + width) ** 2 - radius**2) + 2 * radius * width + 2 * width**2
@@ -120,7 +140,8 @@ def test_ring_round_a_pool_with_a_round_bite() -> None:
 surfaces:
   - id: pool
     material: pool-water
-    shape: {points: [[20, 20], [40, 20], [40, 30], [35, 30, -1], [25, 30], [20, 30]]}
+    shape: {points: [[20, 20], [40, 20], [40, 30],
+      {at: [35, 30], turn: right, radius: 5}, [25, 30], [20, 30]]}
   - {id: coping, material: pool-coping, shape: {ring: {around: pool, width: 1}}}
 """
     expected = 50 + 6 + PI / 2 * (25 - 16)
@@ -137,7 +158,8 @@ def test_ring_where_an_arc_meets_a_line_at_an_inner_corner_is_nearly_exact() -> 
 surfaces:
   - id: pool
     material: pool-water
-    shape: {points: [[20, 20], [40, 20], [40, 30], [35, 30, 1], [25, 30], [20, 30]]}
+    shape: {points: [[20, 20], [40, 20], [40, 30],
+      {at: [35, 30], turn: left, radius: 5}, [25, 30], [20, 30]]}
   - {id: coping, material: pool-coping, shape: {ring: {around: pool, width: 1}}}
 """
     outside = 22 * 12 + 36 * math.acos(1 / 6) - math.sqrt(35)
@@ -190,7 +212,8 @@ title: t
 place: nowhere
 units: ft
 lot:
-  boundary: {points: [[0, 0], [80, 0], [80, 100, 0.41421356237309503], [55, 125], [0, 125]]}
+  boundary: {points: [[0, 0], [80, 0],
+    {at: [80, 100], turn: left, radius: 25}, [55, 125], [0, 125]]}
   sides: {front: [1], street: [2, 3], rear: [4]}
 """
     lot = site("surfaces: []\n", head).lot
@@ -233,7 +256,7 @@ surfaces:
             "write it like '3 in' or '3 ft'"
         ),
         "lot.yaml:8:85: 'hight' is not an attribute of a surface; did you mean 'height'?",
-        "lot.yaml:9:52: b lies round 'c', which is not a surface; use one of: a, b",
+        "lot.yaml:9:52: b hangs on 'c', which is not a surface; use one of: a, b",
         "lot.yaml:9:62: the width of b is '0'; give a length larger than 0",
         "lot.yaml:9:74: 'fixed' of b is 'perhaps'; say yes or no",
     ]
