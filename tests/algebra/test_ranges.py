@@ -42,6 +42,7 @@ LESS = exactly(-2.0, 100.0)
         # An error of 100 e in the lower number moves 8 / 2 by 8 x 100 e / 4.
         (ranges.ratio(exactly(8.0), REST), 4.0, 200.0),
         (ranges.ratio(exactly(8.0), LESS), -4.0, 200.0),
+        (ranges.ratio(exactly(0.0, 100.0), Quantity(2.0, 4.0)), 0.0, 25.0),
         (ranges.pick([REST, exactly(5.0)], min), 2.0, 100.0),
         (ranges.pick([REST, exactly(5.0)], max), 5.0, 100.0),
         (ranges.through_brackets(REST, (n.Bracket(0.5),)), 1.0, 50.0),
@@ -199,3 +200,13 @@ def test_the_margin_is_at_the_unfavourable_ends() -> None:
     assert near.worst[0] == near.worst[1]
     # Nothing is no measure: room is a share of what the numbers were made of.
     assert _judged(exactly(2.0, 100.0), "at most", exactly(0.0)).room == -0.02
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "least"),
+    [(-5, 1, 1), (-1, 5, 1), (-INF, 3, 3), (-4, INF, 4), (-INF, INF, 0), (2, 9, 2), (-9, -2, 2)],
+)
+def test_a_range_is_as_large_as_its_lesser_end(low: float, high: float, least: float) -> None:
+    assert Quantity(low, high).least_si == least
+    assert Quantity(low, high).size_si == least
+    assert Quantity(low, high, made_of_si=7.0).size_si == max(7.0, least)

@@ -774,3 +774,25 @@ def test_at_the_end_of_a_stretch_its_owner_decides(
             wanted = (False, False) if value is None else (holds, not holds)
             found = _compare_rows(plain, tried, {}), _compare_rows(turned, tried, {})
             assert found == ([wanted[0]], [wanted[1]]), (order, off)
+
+
+@pytest.mark.parametrize(
+    ("node", "deck", "holds"),
+    [
+        # 1 to 2 times a deck is 5 to 10 of 5: at most 10, and no more can be said than that.
+        (n.Compare(n.Product((n.Named("doubt"), DECK)), "at most", fixed(10.0)), 5.0, True),
+        (n.Compare(n.Product((n.Named("doubt"), DECK)), "at most", fixed(9.75)), 5.0, False),
+        (n.Compare(n.Product((n.Named("doubt"), DECK)), "at least", fixed(5.0)), 5.0, True),
+        (n.Compare(n.Product((n.Named("doubt"), DECK)), "at least", fixed(5.25)), 5.0, False),
+        # 12 by 1 to 2 is 6 to 12.
+        (n.Compare(n.Ratio(DECK, n.Named("doubt")), "at most", fixed(12.0)), 12.0, True),
+        (n.Compare(n.Ratio(DECK, n.Named("doubt")), "at most", fixed(11.75)), 12.0, False),
+        (n.Compare(n.Ratio(DECK, n.Named("doubt")), "at least", fixed(6.0)), 12.0, True),
+        (n.Compare(n.Ratio(DECK, n.Named("doubt")), "at least", fixed(6.25)), 12.0, False),
+    ],
+)
+def test_a_number_in_doubt_is_taken_at_its_unfavourable_end(
+    node: n.Condition, deck: float, holds: bool
+) -> None:
+    tried = [{"deck": deck, "walk": 0.0, "drive": 0.0}]
+    assert _compare_rows(node, tried, {"doubt": (1.0, 2.0)}) == [holds]
