@@ -42,7 +42,7 @@ def verdict_table(checked: Checked) -> str:
         *_wrapped(clean(checked.site.title)),
         *_wrapped(f"{clean(checked.ruleset.title)}. {clean(checked.ruleset.verify)}"),
         "",
-        *_table(views),
+        *(_table(views) if views else ()),
         *_results(checked),
         *_doubts(checked.site.repairs),
     ]

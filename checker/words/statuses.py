@@ -47,6 +47,10 @@ def status_word(status: Status) -> Chip:
 
 def headline(verdict: Verdict) -> str:
     """The overall verdict as a sentence, of any status."""
+    if not verdict.findings:
+        return "This set sets no limit." + (
+            " What follows stands below." if verdict.results else ""
+        )
     total = plural(len(verdict.findings), "rule")
     said = [verdict.status]
     if verdict.status in {"fails", "cannot tell"}:
