@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from checker.files.tables import table
-from checker.pages.blocks import Block, Bullets, Column, Section, Table, para, part
+from checker.pages.blocks import Block, Bullets, Column, Section, Table, para, part, texts_of
 from checker.pages.paper import Paper
 from checker.words.amounts import capital, clean
 from checker.words.view import readings_of, source_row
@@ -44,7 +44,7 @@ def cautions(job: Job, number: str) -> Paper:
     sources = tuple(source_row(source)[:4] for source in ruleset.sources.values())
     documents = Table(
         "Documents behind the rules, and how far they were read",
-        (Column("Document", width=2.4), Column("Edition"), Column("Read"), Column("Compared")),
+        (Column("Document", width=2.4), *texts_of("Edition", "Read"), Column("Compared")),
         sources,
     )
     blocks += [

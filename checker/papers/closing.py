@@ -6,7 +6,17 @@ from typing import TYPE_CHECKING
 
 from checker.core.showing import unit_for
 from checker.core.units import AREA, VOLUME, Amount, same
-from checker.pages.blocks import Block, Bullets, Column, Table, TableRow, caution, para, part
+from checker.pages.blocks import (
+    Block,
+    Bullets,
+    Column,
+    Table,
+    TableRow,
+    caution,
+    numbers,
+    para,
+    part,
+)
 from checker.pages.paper import Paper
 from checker.papers.difference import LotChange, changes
 from checker.papers.lines import worded
@@ -58,8 +68,7 @@ def _blank(job: Job) -> list[Block]:
     columns = (
         Column("Key", width=0.4),
         Column("Surface", width=1.6),
-        Column(f"Approved, {unit}", is_number=True),
-        Column(f"As built, {unit}", is_number=True),
+        *numbers(f"Approved, {unit}", f"As built, {unit}"),
         Column("Difference and reason", width=2),
     )
     said = "No site file as built was given: fill the last columns in by hand."
@@ -97,7 +106,7 @@ def difference_table(caption: str, found: tuple[LotChange, ...], heads: tuple[st
         Column("What", width=2),
         Column(heads[0], is_number=True, width=1.2),
         Column(heads[1], is_number=True, width=1.2),
-        Column("Change", is_number=True),
+        *numbers("Change"),
     )
     return Table(caption, columns, rows or (("", "No difference", "–", "–", "–"),))
 
@@ -133,7 +142,6 @@ def _storage(job: Job) -> Block:
         rows.append(TableRow((f"All together ({verdict})", *texts), "total"))
     columns = (
         Column("Facility", width=2),
-        Column("Approved", is_number=True),
-        Column("As built", is_number=True),
+        *numbers("Approved", "As built"),
     )
     return Table("Storage and levels approved and as built", columns, tuple(rows))

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from checker.pages.blocks import (
     Block,
     Bullets,
-    Chip,
     Column,
     Section,
     Table,
@@ -15,19 +14,20 @@ from checker.pages.blocks import (
     Text,
     caution,
     named_values,
+    numbers,
     para,
     part,
+    texts_of,
 )
 from checker.pages.paper import Paper
+from checker.papers.findings import verdicts_with_clauses
 from checker.papers.job import NOT_GIVEN
 from checker.papers.triggers import holds, triggered
 from checker.words.amounts import capital, clean
-from checker.words.statuses import status_word
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.pages.blocks import TableCell
     from checker.papers.checks import Preflight
     from checker.papers.job import Job
     from checker.site.project import Person
@@ -45,7 +45,10 @@ ROLES = {
 def cover(job: Job, papers: Sequence[Paper], preflight: Preflight, number: str) -> Paper:
     """The cover, which also lists every other document."""
     blocks: list[Block] = [_state(job, preflight), _project(job), _people(job)]
-    blocks += [part("Verdict", verdicts(job)), part("Permits triggered, and why", *_permits(job))]
+    blocks += [
+        part("Verdict", verdicts_with_clauses(job)),
+        part("Permits triggered, and why", *_permits(job)),
+    ]
     blocks += [part("What is in this packet", _index(papers)), *_seals(job), _approvals(job)]
     if job.checked.site.is_invented:
         blocks.append(
@@ -110,31 +113,6 @@ def _people(job: Job) -> Table:
     return named_values("People and survey", rows, ("Role", "Name and contact"))
 
 
-def verdicts(job: Job) -> Table:
-    """One row per rule: measured, limit, room left, verdict, clause."""
-    figures = job.figures
-    rows: list[tuple[TableCell, ...]] = []
-    for finding in job.checked.verdict.findings:
-        at = f"rule.{finding.rule}"
-        numbers = [
-            figures.text(f"{at}.{what}") if f"{at}.{what}" in figures else "–"
-            for what in ("measured", "limit", "margin")
-        ]
-        verdict = status_word(finding.status)
-        if finding.status == "cannot tell":
-            verdict = Chip(verdict.sign, "cannot tell (not verified)", verdict.key)
-        rows.append((clean(finding.title), *numbers, verdict, clean(str(finding.citation))))
-    columns = (
-        Column("Rule", width=1.6),
-        Column("Measured", is_number=True),
-        Column("Limit", is_number=True),
-        Column("Room left", is_number=True),
-        Column("Verdict", width=1.2),
-        Column("Clause and edition", width=2.0),
-    )
-    return Table("Verdict by rule", columns, tuple(rows))
-
-
 def _permits(job: Job) -> list[Block]:
     found = triggered(job)
     if not found:
@@ -153,8 +131,8 @@ def _permits(job: Job) -> list[Block]:
     columns = (
         Column("Permit, plan or person", width=1.5),
         Column("Needed when", width=1.8),
-        Column("This project", is_number=True),
-        Column("Result"),
+        *numbers("This project"),
+        *texts_of("Result"),
         Column("Clause", width=1.5),
     )
     caption = "Thresholds of the place and this project's figures"
@@ -185,8 +163,8 @@ def _earlier(job: Job) -> list[Block]:
     columns = (
         Column("Date"),
         Column("What", width=2.5),
-        Column("Permit"),
-        Column("Added", is_number=True),
+        *texts_of("Permit"),
+        *numbers("Added"),
     )
     return [Table(title, columns, (*rows, total))]
 

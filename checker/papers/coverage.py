@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.pages.blocks import Column, Section, Table, TableRow, Text
+from checker.pages.blocks import Column, Section, Table, TableRow, Text, numbers, texts_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -35,9 +35,8 @@ def _worksheet(item: CoverageView) -> Iterator[Block]:
     for limit in item.limits:
         caption = f"Maximum, existing and proposed: {limit.rule} ({limit.test})"
         columns = (
-            Column("What"),
-            Column("Area", is_number=True),
-            Column("Share of the land", is_number=True),
+            *texts_of("What"),
+            *numbers("Area", "Share of the land"),
         )
         yield Table(caption, columns, limit.rows)
 
@@ -45,17 +44,11 @@ def _worksheet(item: CoverageView) -> Iterator[Block]:
 def _state_table(item: CoverageView, state: CountState) -> Table:
     unit = item.unit
     columns = (
-        Column("Key"),
-        Column("Surface"),
-        Column("Group"),
-        Column("Material"),
-        Column(f"Measured, {unit}", is_number=True),
-        Column(f"Taken out, {unit}", is_number=True),
-        Column(f"Used, {unit}", is_number=True),
-        Column("Factor", is_number=True),
-        Column(f"Counted, {unit}", is_number=True),
-        Column("Counted as"),
-        Column("Clause"),
+        *texts_of("Key", "Surface", "Group", "Material"),
+        *numbers(
+            f"Measured, {unit}", f"Taken out, {unit}", f"Used, {unit}", "Factor", f"Counted, {unit}"
+        ),
+        *texts_of("Counted as", "Clause"),
     )
     rows: list[tuple[TableCell, ...]] = []
     for group, used, counted in state.subtotals:
@@ -91,9 +84,7 @@ def _change_table(item: CoverageView) -> Table:
         "Net change",
     )
     columns = (
-        Column("Key"),
-        Column("Surface"),
-        Column("Group"),
+        *texts_of("Key", "Surface", "Group"),
         *(Column(name, is_number=True) for name in names),
     )
     rows = (
@@ -124,14 +115,10 @@ def ledger_section(ledgers: Sequence[Ledger]) -> Section:
 def _ledger_tables(ledger: Ledger) -> Iterator[Table]:
     unit = ledger.unit
     columns = (
-        Column("Key"),
-        Column("Surface"),
-        Column("Material"),
-        Column(f"Drawn, {unit}", is_number=True),
-        Column(f"Outside the lot, {unit}", is_number=True),
-        Column(f"Overlap, {unit}", is_number=True),
-        Column("Overlap given to"),
-        Column(f"Left, {unit}", is_number=True),
+        *texts_of("Key", "Surface", "Material"),
+        *numbers(f"Drawn, {unit}", f"Outside the lot, {unit}", f"Overlap, {unit}"),
+        *texts_of("Overlap given to"),
+        *numbers(f"Left, {unit}"),
     )
     rows = (
         *ledger.ground,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.pages.blocks import Block, Bullets, Column, Sign, Table, caution, para, part
+from checker.pages.blocks import Block, Bullets, Column, Sign, Table, caution, para, part, texts_of
 from checker.pages.paper import Paper
 from checker.papers.job import NOT_GIVEN
 from checker.words.amounts import clean
@@ -71,7 +71,7 @@ def deviation_request(job: Job, number: str) -> Paper:
         cells = tuple(
             tuple(clean(row[key]) for key in ("what", "standard", "proposed")) for row in rows
         )
-        columns = (Column("What"), Column("Standard section"), Column("Section asked for"))
+        columns = (*texts_of("What", "Standard section"), Column("Section asked for"))
         compared: Block = Table("Performance of both sections", columns, cells)
     else:
         compared = caution(

@@ -1,16 +1,60 @@
-"""One finding as blocks."""
+"""Findings as blocks: one line for each rule, and all that is said of one."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.pages.blocks import Bullets, Column, Pairs, Section, Strong, Table, Text
+from checker.pages.blocks import (
+    Bullets,
+    Chip,
+    Column,
+    Pairs,
+    Section,
+    SectionLink,
+    Strong,
+    Table,
+    Text,
+    numbers,
+    texts_of,
+)
+from checker.words.findings import finding_views
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from checker.pages.blocks import Block
+    from checker.words.brief import Brief
     from checker.words.findings import FindingView
+
+
+def verdict_table(views: Sequence[FindingView], caption: str) -> Table:
+    """One line for each rule, with a link to what is said of it."""
+    rows = tuple(
+        (SectionLink(view.title, f"rule-{view.id}"), view.status, *view.numbers) for view in views
+    )
+    columns = (*texts_of("Rule", "Verdict"), *numbers("Measured", "Limit", "Room left"))
+    return Table(caption, columns, rows)
+
+
+def verdicts_with_clauses(brief: Brief) -> Table:
+    """The same lines for an office: with the clause, and what cannot be told as not verified."""
+    rows = tuple(
+        (view.title, _for_office(view.status), *view.numbers, view.citation)
+        for view in finding_views(brief.checked, brief.keys)
+    )
+    columns = (
+        Column("Rule", width=1.6),
+        Column("Verdict", width=1.2),
+        *numbers("Measured", "Limit", "Room left"),
+        Column("Clause and edition", width=2.0),
+    )
+    return Table("Verdict by rule", columns, rows)
+
+
+def _for_office(status: Chip) -> Chip:
+    if status.key != "cannot-tell":
+        return status
+    return Chip(status.sign, "cannot tell (not verified)", status.key)
 
 
 def finding_section(finding: FindingView) -> Section:
@@ -20,8 +64,8 @@ def finding_section(finding: FindingView) -> Section:
 
 def _blocks(finding: FindingView) -> Iterator[Block]:
     yield Text((finding.says,), "lead")
-    if numbers := tuple(_numbers(finding)):
-        yield Pairs(numbers)
+    if pairs := tuple(_numbers(finding)):
+        yield Pairs(pairs)
     if finding.because:
         yield Bullets(finding.because, "Why:")
     if finding.asks:
@@ -59,8 +103,7 @@ def _tables(finding: FindingView) -> Iterator[Block]:
     if finding.parts:
         names = ("Measured", "Asked", "Limit", "Room left")
         columns = (
-            Column("Of"),
-            Column("What"),
+            *texts_of("Of", "What"),
             *(Column(name, is_number=True) for name in names),
             Column("Holds"),
         )
@@ -71,20 +114,16 @@ def _tables(finding: FindingView) -> Iterator[Block]:
     if finding.shares:
         unit = finding.share_unit
         columns = (
-            Column("Key"),
-            Column("Surface"),
-            Column(f"Area, {unit}", is_number=True),
-            Column("Factor", is_number=True),
-            Column(f"Counted, {unit}", is_number=True),
-            Column("Counted as"),
+            *texts_of("Key", "Surface"),
+            *numbers(f"Area, {unit}", "Factor", f"Counted, {unit}"),
+            *texts_of("Counted as"),
         )
         yield Table(f"What each surface adds: {title}", columns, finding.shares, header=1)
     if finding.readings:
         columns = (
-            Column("Reading"),
-            Column("Verdict"),
-            Column("Room left", is_number=True),
-            Column("Used"),
+            *texts_of("Reading", "Verdict"),
+            *numbers("Room left"),
+            *texts_of("Used"),
         )
         rows = tuple(
             (reading.title, reading.status, reading.margin, reading.used)

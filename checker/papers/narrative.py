@@ -8,7 +8,7 @@ from checker.findings.coverage_lines import counted_in, is_of_whole_lot
 from checker.findings.model import OPEN
 from checker.pages.blocks import Block, Bullets, Column, Table, Text, caution, para, part, plain
 from checker.pages.paper import Paper
-from checker.papers.cover import verdicts
+from checker.papers.findings import verdicts_with_clauses
 from checker.papers.job import NOT_GIVEN
 from checker.papers.lines import worded
 from checker.papers.ties import ties
@@ -185,7 +185,7 @@ def _coverage(job: Job) -> list[Block]:
         for finding in job.checked.verdict.findings
         if counted_in(finding, job.checked)
     ]
-    blocks.append(verdicts(job))
+    blocks.append(verdicts_with_clauses(job))
     for coverage in job.coverages:
         lines = worded(job, coverage)
         treated = dict.fromkeys(

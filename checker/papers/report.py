@@ -11,13 +11,14 @@ from checker.pages.blocks import (
     Pairs,
     Picture,
     Section,
-    SectionLink,
     Strong,
     Table,
     Text,
+    numbers,
+    texts_of,
 )
 from checker.papers.coverage import coverage_section, ledger_section
-from checker.papers.findings import finding_section
+from checker.papers.findings import finding_section, verdict_table
 from checker.words.view import VERIFY_ROUNDING
 
 if TYPE_CHECKING:
@@ -80,32 +81,15 @@ def _above(view: View) -> Iterator[Block]:
 
 def _verdicts(view: View) -> Section:
     counted = ", ".join(f"{count} {status.word}" for status, count in view.tally)
-    rows = tuple(
-        (
-            SectionLink(finding.title, f"rule-{finding.id}"),
-            finding.status,
-            finding.measured,
-            f"{finding.order} {finding.limit}".strip() if finding.order else finding.limit,
-            finding.margin,
-        )
-        for finding in view.findings
-    )
-    columns = (
-        Column("Rule"),
-        Column("Verdict"),
-        Column("Measured", is_number=True),
-        Column("Limit", is_number=True),
-        Column("Room left", is_number=True),
-    )
     caption = f"Every rule, worst first: {counted or 'no rule is in force'}"
-    return Section("verdict", "Verdict by rule", (Table(caption, columns, rows),))
+    return Section("verdict", "Verdict by rule", (verdict_table(view.findings, caption),))
 
 
 def _results(view: View) -> Iterator[Section]:
     """What is owed and what is shown without a limit; nothing where the rule set has no such."""
     if not view.results:
         return
-    columns = (Column("What"), Column("Answer"), Column("How it follows"), Column("Source"))
+    columns = (*texts_of("What", "Answer", "How it follows"), Column("Source"))
     rows = tuple(
         (
             item.title,
@@ -123,9 +107,8 @@ def _plan(view: View, svg: str, plan_file: str) -> Section:
     has_method = any(item.measured_by for item in view.plan)
     columns = [Column(name) for name in ("Key", "Surface", "Material", "Stage")]
     columns += [
-        Column("Area as drawn", is_number=True),
-        Column("Extent", is_number=True),
-        Column("Where"),
+        *numbers("Area as drawn", "Extent"),
+        *texts_of("Where"),
     ]
     if has_method:
         columns.append(Column("How measured"))
@@ -156,10 +139,8 @@ def _plan(view: View, svg: str, plan_file: str) -> Section:
 def _drawing(view: View) -> Section:
     blocks: list[Block] = [Pairs(view.lot)]
     columns = (
-        Column("Line"),
-        Column("Side"),
-        Column("Bearing and distance, or curve"),
-        Column("Length", is_number=True),
+        *texts_of("Line", "Side", "Bearing and distance, or curve"),
+        *numbers("Length"),
     )
     blocks.append(Table("The lot line by line", columns, view.lot_lines))
     if view.repairs:

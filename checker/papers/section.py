@@ -15,7 +15,7 @@ from checker.measure.section.filters import Contact, contacts
 from checker.measure.section.orders import orders
 from checker.measure.section.standard import STRENGTH, compare, departures
 from checker.measure.section.takeoff import take_off
-from checker.pages.blocks import Column, Page, Picture, Section, Table, Text
+from checker.pages.blocks import Column, Page, Picture, Section, Table, Text, numbers, texts_of
 from checker.papers.takeoff import TOTAL, takeoff_rows
 from checker.papers.upkeep_calendar import calendar
 from checker.words.amounts import clean
@@ -118,10 +118,9 @@ def _one(bed: Bed, svg: str, system: System) -> Iterator[Block]:
         for layer in bed.layers
     )
     columns = (
-        Column("Course"),
-        Column("Kind"),
-        Column("Thickness", is_number=True),
-        Column("Made of"),
+        *texts_of("Course", "Kind"),
+        *numbers("Thickness"),
+        *texts_of("Made of"),
     )
     yield Table(f"Courses of {bed.section.title}, from the top down", columns, rows)
     yield from _filters(bed)
@@ -133,10 +132,8 @@ def _filters(bed: Bed) -> Iterator[Block]:
     if not touching:
         return
     columns = (
-        Column("Layers that touch"),
-        Column("Worst D15/D85", is_number=True),
-        Column("Worst D15/D50", is_number=True),
-        Column("D50/D50, half way", is_number=True),
+        *texts_of("Layers that touch"),
+        *numbers("Worst D15/D85", "Worst D15/D50", "D50/D50, half way"),
     )
     rows = tuple((item.name, *_ratios(item)) for item in touching)
     yield Table("Do neighbouring courses hold each other", columns, rows)
@@ -160,14 +157,14 @@ def _shown(ratio: float | None) -> str:
 
 def _standard(bed: Bed, system: System) -> Iterator[Block]:
     try:
-        found, numbers = departures(bed), compare(bed)
+        found, performed = departures(bed), compare(bed)
     except (NotMeasured, OutOfRange) as lacks:
         yield Text((f"It is not compared with an adopted section: {lacks}.",))
         return
     if not found:
         yield Text((f"It is the adopted section '{bed.section.standard}', clause by clause.",))
         return
-    columns = (Column("Clause"), Column("Difference"), Column("Adopted"), Column("Drawn"))
+    columns = (*texts_of("Clause", "Difference", "Adopted"), Column("Drawn"))
     rows = tuple(
         (
             item.clause or "none",
@@ -179,11 +176,12 @@ def _standard(bed: Bed, system: System) -> Iterator[Block]:
     )
     yield Table(f"Departures from the adopted section '{bed.section.standard}'", columns, rows)
     names = (
-        Column("What it does"),
-        Column("Adopted", is_number=True),
-        Column("Drawn", is_number=True),
+        *texts_of("What it does"),
+        *numbers("Adopted", "Drawn"),
     )
-    yield Table("Both sections by numbers", names, tuple(_performance(n, system) for n in numbers))
+    yield Table(
+        "Both sections by numbers", names, tuple(_performance(n, system) for n in performed)
+    )
     yield Text((STRENGTH, " ", NEVER_GRANTS), "caution")
 
 
@@ -204,18 +202,15 @@ def _take_off(checked: Checked) -> Iterator[Block]:
     ordered = orders(taken.items, table("order-sizes"))
     rows = takeoff_rows(taken, ordered, checked.system)
     columns = (
-        Column("Item"),
-        Column("Surface"),
-        Column("In place", is_number=True),
-        Column("Bring", is_number=True),
-        Column("Least to most"),
-        Column("How"),
+        *texts_of("Item", "Surface"),
+        *numbers("In place", "Bring"),
+        *texts_of("Least to most", "How"),
     )
     lines = tuple(_brought(row) for row in rows if row.surface != TOTAL)
     yield Table("What to bring, surface by surface", columns, lines)
     has_cost = any(row.cost for row in rows)
-    heads = (Column("Item"), Column("In all", is_number=True), Column("Order"))
-    costs = (Column("Cost", is_number=True),) if has_cost else ()
+    heads = (*texts_of("Item"), *numbers("In all"), Column("Order"))
+    costs = (*numbers("Cost"),) if has_cost else ()
     yield Table(
         "What to order in all, rounded up to what is sold",
         (*heads, *costs),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.pages.blocks import Column, Table, caution, para, part
+from checker.pages.blocks import Column, Table, caution, para, part, texts_of
 from checker.pages.paper import Paper
 
 if TYPE_CHECKING:
@@ -145,8 +145,7 @@ def sequence(job: Job, number: str) -> Paper:
     heads = (
         Column("No.", is_number=True, width=0.5),
         Column("What it shows", width=3),
-        Column("File"),
-        Column("Date"),
+        *texts_of("File", "Date"),
     )
     photos = tuple((str(i), what, "", "") for i, what in enumerate(PHOTOS, 1))
     start, end = (

@@ -12,7 +12,7 @@ from checker.drawing.layout import MM_PER_IN
 from checker.drawing.plan import ROW_MM, LegendItem, legend_defs, legend_of
 from checker.drawing.svg import number, tag
 from checker.pages import colours
-from checker.pages.blocks import Column, Table
+from checker.pages.blocks import Column, Table, numbers
 from checker.pages.sheet import SIZE_NAMES, Image, Placed, Sheet, SheetLine, SheetText
 from checker.papers.job import NOT_GIVEN
 from checker.papers.lines import worded
@@ -130,7 +130,7 @@ class Beside:
         columns = (
             Column("Key", width=0.5),
             Column("Surface", width=2.0),
-            Column(f"Used, {unit}", is_number=True),
+            *numbers(f"Used, {unit}"),
             Column(f"{head}, {unit}", is_number=True, width=1.15),
         )
         return Table("Areas", columns, tuple(rows))
@@ -147,7 +147,7 @@ class Beside:
         columns = (
             Column("Key", width=0.5),
             Column("Surface", width=2.0),
-            Column(f"As seen, {unit}", is_number=True),
+            *numbers(f"As seen, {unit}"),
         )
         return Table("Areas", columns, tuple(rows))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.measure.drainage.drawn import ways_of
-from checker.pages.blocks import Bullets, Column, Sign, Table, para, part
+from checker.pages.blocks import Bullets, Column, Sign, Table, para, part, texts_of
 from checker.pages.paper import Paper
 from checker.papers.job import NOT_GIVEN
 from checker.papers.upkeep_calendar import calendar
@@ -58,7 +58,7 @@ def upkeep_plan(job: Job, number: str) -> Paper:
             "What is kept up",
             Table(
                 "Facilities",
-                (Column("Facility"), Column("What it is"), Column("Size", is_number=True)),
+                (*texts_of("Facility", "What it is"), Column("Size", is_number=True)),
                 found or (("none drawn", "–", "–"),),
             ),
             para(
@@ -83,8 +83,7 @@ def upkeep_plan(job: Job, number: str) -> Paper:
                     Column("Date"),
                     Column("Facility", width=1.4),
                     Column("Done and seen", width=2.4),
-                    Column("By"),
-                    Column("Next due"),
+                    *texts_of("By", "Next due"),
                 ),
                 tuple(("", "", "", "", "") for _ in range(_LOG_ROWS)),
             ),

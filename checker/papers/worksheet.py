@@ -8,7 +8,7 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA
 from checker.findings.coverage import MOVES
 from checker.findings.coverage_lines import counted_in
-from checker.pages.blocks import Block, Column, Sign, Table, TableRow, caution, para, part
+from checker.pages.blocks import Block, Column, Sign, Table, TableRow, caution, numbers, para, part
 from checker.pages.paper import Paper
 from checker.papers.gathering import (
     CONVERSION_FACTORS,
@@ -122,9 +122,7 @@ def areas_table(job: Job, coverage: Coverage) -> Table:
         Column("Surface", width=1.5),
         Column("Material", width=1.6),
         Column("Stage", width=0.9),
-        Column(f"Drawn, {unit}", is_number=True),
-        Column(f"Overlap and outside, {unit}", is_number=True),
-        Column(f"Used, {unit}", is_number=True),
+        *numbers(f"Drawn, {unit}", f"Overlap and outside, {unit}", f"Used, {unit}"),
         Column("Factor today", is_number=True, width=0.8),
         Column("Factor after", is_number=True, width=1.0),
         Column("How measured", width=1.2),
@@ -192,10 +190,7 @@ def _limit_blocks(job: Job, coverage: Coverage) -> list[Block]:
             blocks.append(
                 Table(
                     f"{clean(finding.title)}: over by {over}; fully counted area to rebuild",
-                    (
-                        Column("When the new surface counts", is_number=True),
-                        Column("Area to rebuild, rounded up", is_number=True),
-                    ),
+                    (*numbers("When the new surface counts", "Area to rebuild, rounded up"),),
                     tuple(
                         (f"{factor:.2f}", job.figures.text(key))
                         for factor, key in zip(CONVERSION_FACTORS, keys, strict=True)
@@ -241,11 +236,7 @@ def _limit_table(job: Job, coverage: Coverage, findings: list[Finding]) -> Table
         )
     columns = (
         Column("Rule", width=1.4),
-        Column("Maximum", is_number=True),
-        Column("Existing", is_number=True),
-        Column("Proposed", is_number=True),
-        Column("Increase", is_number=True),
-        Column("Remaining", is_number=True),
+        *numbers("Maximum", "Existing", "Proposed", "Increase", "Remaining"),
         Column("Share of the land", is_number=True, width=1.1),
         Column("Test", width=0.8),
         Column("Verdict", width=1.1),

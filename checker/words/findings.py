@@ -98,6 +98,11 @@ class FindingView(Record):
     caution: str
     note: str
 
+    @property
+    def numbers(self) -> tuple[str, str, str]:
+        """Measured, what is asked, and room left, as every line about the finding says them."""
+        return self.measured, f"{self.order} {self.limit}".strip(), self.margin
+
 
 def finding_views(checked: Checked, keys: Keys) -> tuple[FindingView, ...]:
     """All findings, those that need attention first, otherwise in the order of the rules."""
