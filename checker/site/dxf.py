@@ -110,7 +110,8 @@ def _log_kept() -> Iterator[list[str]]:
 
 
 def _open(path: Path, shown: str, notes: Notes) -> Any:  # noqa: ANN401 - ezdxf's own document
-    read_bytes(path, shown, MAX_DXF_BYTES)
+    if not read_bytes(path, shown, MAX_DXF_BYTES).strip():
+        raise _bad(shown, "is empty", "save it again as DXF")
     try:
         from ezdxf import recover
         from ezdxf.filemanagement import readfile
