@@ -96,12 +96,7 @@ def _tiers(by: Quantity, rows: tuple[n.Tier, ...], context: Context) -> Quantity
             return number(found[0].value, context)
         ask = "two tiers fit" if found else "no tier fits"
         return unknown([Missing("", context.surface_id, f"{ask}: ask the office which one holds")])
-    possible = [
-        row
-        for row in rows
-        if not (row.low is not None and by.high_si < row.low.value_si)
-        and not (row.high is not None and by.low_si > row.high.value_si)
-    ]
+    possible = [row for row in rows if ranges.may_fall_in(by, row)]
     if not possible or not ranges.covers(by, possible):
         return unknown(by.missing)
     return ranges.hull([number(row.value, context) for row in possible], by.missing)

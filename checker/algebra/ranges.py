@@ -159,6 +159,17 @@ def falls_in(value: float, row: n.Tier, size: float = 0.0) -> bool:
     )
 
 
+def may_fall_in(by: Quantity, row: n.Tier) -> bool:
+    """Whether any of the numbers that a range may be lies in a tier."""
+    if row.low is not None and not meets(
+        by.high_si, row.low.value_si, "at least" if row.low_included else "more than", by.made_of_si
+    ):
+        return False
+    return row.high is None or meets(
+        by.low_si, row.high.value_si, "at most" if row.high_included else "less than", by.made_of_si
+    )
+
+
 def covers(by: Quantity, rows: Sequence[n.Tier]) -> bool:
     """Whether exactly one tier fits wherever in its range a number may lie.
 

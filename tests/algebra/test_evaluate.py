@@ -344,3 +344,29 @@ def test_documents_and_other_rules() -> None:
     passes = condition({"passes": "first"})
     for value in TRUTHS:
         assert evaluate.condition(passes, Scope(truths={"first": value})).holds is value
+
+
+@pytest.mark.parametrize(
+    ("area", "end", "value"),
+    [
+        # Nine thousand itself lies in the upper tier, or in the lower one, as its words say.
+        (("5000 sq ft", "9000 sq ft"), ("less_than", "at_least"), (3.0, 8.0)),
+        (("5000 sq ft", "9000 sq ft"), ("at_most", "more_than"), (3.0, 3.0)),
+        (("9000 sq ft", "12000 sq ft"), ("at_most", "more_than"), (3.0, 8.0)),
+        (("9000 sq ft", "12000 sq ft"), ("less_than", "at_least"), (8.0, 8.0)),
+    ],
+)
+def test_tiers_by_an_area_in_doubt_span_what_it_may_fall_in(
+    area: tuple[str, str], end: tuple[str, str], value: tuple[float, float]
+) -> None:
+    data = {
+        "tiers": [
+            {end[0]: "9000 sq ft", "value": "3 sq ft"},
+            {end[1]: "9000 sq ft", "value": "8 sq ft"},
+        ],
+        "by": "lot_area",
+    }
+    found = evaluate.number(number(data), Scope({"lot_area": area}))
+    low, high = found.end(high=False), found.end(high=True)
+    assert low is not None and high is not None
+    assert (round(low.to("sq ft"), 6), round(high.to("sq ft"), 6)) == value
