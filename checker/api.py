@@ -30,6 +30,13 @@ if TYPE_CHECKING:
     from checker.solve.sensitivity import Sensitivity
 
 
+def materials_listing() -> str:
+    """Every material that a site file may name, with what each means."""
+    from checker.site.materials import materials_listing as listed
+
+    return listed()
+
+
 def load_site(path: Path, shown: str | None = None) -> Site:
     """Read a site file.
 
@@ -53,7 +60,7 @@ def new_site(
     units: str = "ft",
     drawing: Path | None = None,
 ) -> tuple[Path, tuple[str, ...]]:
-    """Write a commented site file that checks at once; a file that is there is kept.
+    """Write a commented site file, and give what a person should read at once.
 
     Args:
         path: The file to write.
@@ -62,23 +69,14 @@ def new_site(
         units: The unit of coordinates, e.g. ft or m.
         drawing: A DXF, GeoJSON, GeoPackage or Shapefile to refer to.
 
-    Returns: the file, and lines that a person should read at once.
-
     Raises:
         BadInput: The file exists, the rule set or unit is unknown, or the drawing is unreadable.
     """
     from checker.files.saving import save
     from checker.site import scaffold
 
-    asked = load_ruleset(place, path).facts.values()
-    started = scaffold.new_site(
-        title,
-        place,
-        units,
-        drawing,
-        folder=path.parent,
-        facts={fact.name: fact.ask for fact in asked},
-    )
+    facts = {fact.name: fact.ask for fact in load_ruleset(place, path).facts.values()}
+    started = scaffold.new_site(title, place, units, drawing, folder=path.parent, facts=facts)
     return save(path, started.text), started.told
 
 

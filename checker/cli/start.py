@@ -32,3 +32,10 @@ def new(
     )
     name = path.as_posix()
     say("\n".join((f"Written: {name}", *told, f"Next: soakline check {name}")))
+
+
+def materials() -> None:
+    """List the materials that a site file may name, and what each means."""
+    from checker import api
+
+    say(api.materials_listing())

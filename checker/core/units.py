@@ -186,7 +186,7 @@ UNITS: Final = (
     *(unit for code in CURRENCIES for unit in _money(code)),
     Unit("%", RATIO, 0.01, ("percent", "per cent", "pct")),
     Unit("", RATIO, 1.0),
-    Unit("in/ft", RATIO, 1 / 12, ("in per ft", "inch per foot", "inches per foot")),
+    Unit("in/ft", RATIO, 1 / 12, ("in per ft", "inch per foot", "inches per foot", "in/foot")),
     Unit("ft/ft", RATIO, 1.0),
     Unit("mm/m", RATIO, 0.001),
 )
@@ -316,7 +316,7 @@ def _read(text: object) -> Amount:
     match = _AMOUNT.match(text)
     if match is None:
         raise UnreadableAmount(f"'{text}' is not an amount")
-    written = " ".join((match["unit"] or "").lower().split())
+    written = " ".join((match["unit"] or "").lower().replace('"', "in").split())
     name = f"${written}" if match["dollar"] else written
     unit = UNIT.get(name) or UNIT.get(match["unit"] or "") or UNIT.get(name.replace(" per ", "/"))
     if unit is None:

@@ -194,7 +194,7 @@ class SurfaceShape(TypedDict):
     id: Id
     shape: ShapeShape
     material: NotRequired[
-        Annotated[Id, Field(description="needed unless the layer table of the drawing names it")]
+        Annotated[str, Field(description="needed unless the layer table of the drawing names it")]
     ]
     stage: NotRequired[Annotated[Stage, Field(description="existing when not said")]]
     title: NotRequired[str]

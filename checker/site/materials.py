@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import Problems
 from checker.files.library import library_document, rules_folder
@@ -33,3 +33,25 @@ def materials() -> Mapping[str, Material]:
         found[row["id"]] = Material(**row)
     problems.stop_if_any(f"{document.file} cannot be used")
     return MappingProxyType(found)
+
+
+_LEVELS: Final = {"ground": "on the ground", "raised": "above the ground", "roof": "overhead"}
+_NATURES: Final = {
+    "sealed": "rain runs off",
+    "porous": "built to let rain through",
+    "open": "open ground",
+    "water": "open water",
+}
+
+
+def materials_listing() -> str:
+    """Every material that a site file may name, under its heading, with what each means."""
+    lines: list[str] = []
+    for group in dict.fromkeys(material.group for material in materials().values()):
+        lines += ["", group]
+        lines += [
+            f"  {found.id:<18} {found.title}; {_LEVELS[found.level]}, {_NATURES[found.nature]}"
+            for found in materials().values()
+            if found.group == group
+        ]
+    return "\n".join(lines[1:])

@@ -27,6 +27,7 @@ from checker.site.model import (
 from checker.site.overlaps import check_hidden, coping_as_rings
 from checker.site.shapes import Shapes
 from checker.site.sides import named_sides
+from checker.site.takers import check_takers
 from checker.site.values import read_attributes, read_day, read_yes_or_no
 
 if TYPE_CHECKING:
@@ -153,6 +154,7 @@ class _Reading:
         on_file = self.on_file()
         self.check_order()
         self.check_none_found()
+        check_takers(data, self.document, self.problems)
         self.check_whole(lot, surfaces)
         self.problems.stop_if_any(f"{self.document.file} cannot be used")
         if lot is None:
@@ -250,8 +252,11 @@ class _Reading:
     def material(self, name: str, *at: str | int) -> Material | None:
         found = materials().get(name)
         if found is None:
-            says = f"there is no material '{name}'"
-            self.problems.add(self.document.place(*at), says, did_you_mean(name, materials()))
+            says = f"there is no material '{name[:60]}'"
+            do = did_you_mean(name, materials())
+            if not do.startswith("did"):
+                do += "; 'soakline materials' lists all"
+            self.problems.add(self.document.place(*at), says, do)
         return found
 
     def material_of(self, item: dict[str, Any], index: int) -> Material | None:
