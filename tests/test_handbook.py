@@ -204,7 +204,7 @@ def test_attributes_in_the_text_can_be_declared(tmp_path: Path) -> None:
     (body,) = blocks("attributes")
     text = FORMS.split("rules:")[0] + "rules: []\nattributes:\n"
     text += "".join(f"  {row}\n" for row in body.splitlines())
-    assert set(load(tmp_path, "forms.yaml", text).attributes) == {"to_sewer", "soil_depth"}
+    assert set(load(tmp_path, "forms.yaml", text).attributes) == {"to_sewer", "walled_sides"}
 
 
 def test_units_in_the_text_are_known() -> None:

@@ -170,7 +170,7 @@ def definitions(names: tuple[str, ...] = (), attributes: tuple[str, ...] = ()) -
 
     Args:
         names: Measures that every rule set may use, which editors offer.
-        attributes: Attributes of surfaces; selections take these and no others, when given.
+        attributes: Attributes of surfaces, which editors offer in selections.
     """
     tested = _ref("tested")
     groups = {"any_of": _ref("wheres"), "none_of": _ref("wheres")}
@@ -210,7 +210,8 @@ def definitions(names: tuple[str, ...] = (), attributes: tuple[str, ...] = ()) -
         "where": {
             "type": "object",
             "properties": {**dict.fromkeys(attributes, tested), **groups},
-            "patternProperties": {} if attributes else {_ATTRIBUTE: tested},
+            # A place may declare attributes of its own, which no list here can know.
+            "patternProperties": {_ATTRIBUTE: tested},
             "additionalProperties": False,
         },
         "wheres": {"anyOf": [_ref("where"), _list(_ref("where"))]},

@@ -117,7 +117,7 @@ BROKEN: Final[dict[str, tuple[tuple[str | int, ...], Any]]] = {
     ),
     "a name with a hyphen": (("rules", 0, "require", "measure"), "lot-area"),
     "an id with an underscore": (("id",), "bad_town"),
-    "an unknown attribute": (("counts", "cover", "rows", 0, "where"), {"covred": "yes"}),
+    "an attribute with a hyphen": (("counts", "cover", "rows", 0, "where"), {"cov-ered": "yes"}),
     "a misspelt order of an attribute": (
         ("counts", "cover", "rows", 0, "where"),
         {"gap": {"atleast": "1/4 in"}},
