@@ -38,7 +38,7 @@ _TIMES: Final = {"site text": 5, "rain": 3, "costs": 2}
 """The quick ones come more often."""
 
 SLOWEST_S: Final = 30.0
-"""More time of the processor than this is a hang; the clock on the wall says little on a busy one."""
+"""More time of the processor than this is a hang; the clock says little on a busy machine."""
 
 
 class Hangs(Exception):
