@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from checker.core.units import System
     from checker.solve.tradeoff import ChartPoint, TradeOff
 
-_SIZE_MM: Final = (190.0, 84.0)
+_SIZE_MM: Final = (190.0, 86.0)
 _PANELS_MM: Final = ((20.0, 92.0), (108.0, 180.0))
 _TOP_MM: Final = 8.0
 _BOTTOM_MM: Final = 66.0

@@ -17,7 +17,7 @@ from checker.papers.narrative import narrative
 from checker.papers.overflow import overflow_statement
 from checker.papers.preflight import preflight_paper
 from checker.papers.resubmittal import resubmittal_kit
-from checker.papers.section_sheet import section_paper
+from checker.papers.section import section_sheet
 from checker.papers.sequence import sequence
 from checker.papers.sheets import site_sheets
 from checker.papers.upkeep import upkeep_plan
@@ -95,7 +95,7 @@ def make_papers(job: Job, step: Callable[[str], None]) -> Papers:
     step("tables and letters")
     for name, make in (
         ("coverage-worksheet", worksheet),
-        ("pavement-section", section_paper),
+        ("pavement-section", section_sheet),
         ("drainage-calculations", drainage_calculations),
         ("deviation-request", deviation_request),
         ("upkeep-plan", upkeep_plan),

@@ -204,7 +204,7 @@ def change_page(options: Options, svg: str = "") -> Page:
         parts.append(_listed("Not possible", said))
     rows = tuple(_conversion(options, *row) for row in conversion_rows(options))
     if rows:
-        columns = numbers("Share that counts", "Area to convert")
+        columns = (*texts_of("Share that counts"), *numbers("Area to convert"))
         title = "If permeable paving counts differently"
         parts.append(Section("shares", title, (Table("What to convert", columns, rows),)))
     return Page(

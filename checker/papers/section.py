@@ -1,4 +1,4 @@
-"""The part of a report on pavement sections: drawing, courses, filters, departures, upkeep."""
+"""Pavement sections as blocks: drawing, courses, filters, departures, take-off, upkeep."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from checker.core.formula import OutOfRange
 from checker.core.showing import show, show_number
 from checker.core.units import Amount, System
-from checker.drawing.section import section_svg
+from checker.drawing.section import WIDTH_MM, section_svg
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.section.bed import beds
@@ -15,11 +15,25 @@ from checker.measure.section.filters import Contact, contacts
 from checker.measure.section.orders import orders
 from checker.measure.section.standard import STRENGTH, compare, departures
 from checker.measure.section.takeoff import take_off
-from checker.pages.blocks import Column, Page, Picture, Section, Table, Text, numbers, texts_of
+from checker.pages.blocks import (
+    Bullets,
+    Column,
+    Page,
+    Picture,
+    Section,
+    Table,
+    Text,
+    caution,
+    numbers,
+    part,
+    texts_of,
+)
+from checker.pages.paper import Paper
 from checker.papers.takeoff import TOTAL, takeoff_rows
 from checker.papers.upkeep_calendar import calendar
 from checker.words.amounts import clean
-from checker.words.sections import course_lines, small
+from checker.words.letters import Keys
+from checker.words.sections import course_lines, section_notes, small
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -29,6 +43,7 @@ if TYPE_CHECKING:
     from checker.measure.section.standard import Performance
     from checker.pages.blocks import Block
     from checker.papers.takeoff import TakeOffRow
+    from checker.words.brief import Brief
 
 NEVER_GRANTS = (
     "This compares and never grants: a section that departs from the adopted one is not valid "
@@ -37,6 +52,11 @@ NEVER_GRANTS = (
 HOW_READ = (
     "Grain sizes are read on the logarithm of the opening. Worst is at the edges of the bands, "
     "unless a sieve test is given."
+)
+WHAT_TO_GIVE = (
+    "No section is drawn in the site file. Give one under 'sections' (courses from the top down, "
+    "each with its thickness and stone size), and name it with 'section' at the surfaces that lie "
+    "on it. For permeable paving add the pipe, the observation well and the edge."
 )
 ORDER_SIZES = "Order sizes are those of the table 'order-sizes'; put in what your suppliers sell."
 
@@ -52,14 +72,72 @@ def drawings(checked: Checked) -> dict[str, str]:
     Raises:
         BadInput: The sections of the site have problems.
     """
-    return {
-        drawing_file(name): section_svg(bed, checked.system, _under(checked, name))
-        for name, bed in beds(checked.survey).items()
-    }
+    keys, known = Keys(checked.site), beds(checked.survey).values()
+    pictures = [_picture(bed, checked, _under(bed, checked, keys)) for bed in known]
+    return {picture.file: picture.svg for picture in pictures}
 
 
-def _under(checked: Checked, section_id: str) -> list[str]:
-    return [item.title for item in checked.site.surfaces if item.section == section_id]
+def _under(bed: Bed, checked: Checked, keys: Keys) -> list[str]:
+    """The surfaces that lie on a section, by letter and name."""
+    own = (item for item in checked.site.surfaces if item.section == bed.section.id)
+    return [keys.named(item.id) for item in own]
+
+
+def _picture(bed: Bed, checked: Checked, under: list[str]) -> Picture:
+    title = clean(bed.section.title)
+    rows = (", ".join(filter(None, row)) for row in _courses(bed, checked.system))
+    return Picture(
+        svg=section_svg(bed, checked.system, under),
+        file=drawing_file(bed.section.id),
+        says=f"{title} from the top down: {'; '.join(rows)}",
+        caption=f"{title}, to the scale written on it: check it against the bar.",
+        name=f"Section {title}",
+        width_in=WIDTH_MM / 25.4,
+    )
+
+
+def _courses(bed: Bed, system: System) -> tuple[tuple[str, ...], ...]:
+    return tuple(
+        (
+            clean(layer.course.title),
+            layer.course.kind.replace("-", " "),
+            "" if layer.course.thickness_m is None else small(layer.course.thickness_m, system),
+            clean(", ".join(course_lines(layer, system)[1:])),
+        )
+        for layer in bed.layers
+    )
+
+
+def shown(bed: Bed, checked: Checked, keys: Keys) -> tuple[Block, ...]:
+    """A section as report and packet show it: where it lies, its drawing, courses and notes."""
+    under = _under(bed, checked, keys)
+    columns = (
+        *texts_of("Course", "Kind"),
+        Column("Thickness", is_number=True, width=0.8),
+        Column("Made of", width=2.4),
+    )
+    title = f"Courses of {clean(bed.section.title)}, from the top down"
+    return (
+        Text((f"Under: {', '.join(under) or 'no surface'}.",)),
+        _picture(bed, checked, under),
+        Table(title, columns, _courses(bed, checked.system)),
+        Bullets(tuple(map(clean, section_notes(bed, checked.system)))),
+    )
+
+
+def section_sheet(brief: Brief, number: str) -> Paper:
+    """The document of a packet; it says what to give where no section is drawn."""
+    found = beds(brief.survey).values()
+    blocks: tuple[Block, ...] = tuple(
+        part(clean(bed.section.title), *shown(bed, brief.checked, brief.keys)) for bed in found
+    )
+    return Paper(
+        id="pavement-section",
+        number=number,
+        title="Pavement section",
+        blocks=blocks or (caution(WHAT_TO_GIVE),),
+        is_empty=not found,
+    )
 
 
 def sections_page(checked: Checked) -> Page:
@@ -87,44 +165,20 @@ def sections_part(checked: Checked) -> tuple[Section, ...]:
     known = beds(checked.survey)
     if not known:
         return ()
-    drawn = drawings(checked)
-    inner: list[Block] = [
+    keys = Keys(checked.site)
+    inner = tuple(
         Section(
             f"section-{name}",
-            bed.section.title,
-            tuple(_one(bed, drawn[drawing_file(name)], checked.system)),
+            clean(bed.section.title),
+            (*shown(bed, checked, keys), *_filters(bed), *_standard(bed, checked.system)),
         )
         for name, bed in known.items()
-    ]
+    )
     return (
-        Section("sections", "Pavement sections", tuple(inner)),
+        Section("sections", "Pavement sections", inner),
         Section("take-off", "Take-off", tuple(_take_off(checked))),
         Section("upkeep", "Upkeep of the permeable paving", (calendar(),)),
     )
-
-
-def _one(bed: Bed, svg: str, system: System) -> Iterator[Block]:
-    name = bed.section.id
-    says = f"Section {bed.section.title} to scale; the table below lists its courses."
-    caption = f"{bed.section.title}. To scale when printed at 100 %: check it against the bar."
-    yield Picture(svg, drawing_file(name), says, caption, f"Section {bed.section.title}")
-    rows = tuple(
-        (
-            layer.course.title,
-            layer.course.kind.replace("-", " "),
-            "" if layer.course.thickness_m is None else small(layer.course.thickness_m, system),
-            ", ".join(course_lines(layer, system)[1:]),
-        )
-        for layer in bed.layers
-    )
-    columns = (
-        *texts_of("Course", "Kind"),
-        *numbers("Thickness"),
-        *texts_of("Made of"),
-    )
-    yield Table(f"Courses of {bed.section.title}, from the top down", columns, rows)
-    yield from _filters(bed)
-    yield from _standard(bed, system)
 
 
 def _filters(bed: Bed) -> Iterator[Block]:
