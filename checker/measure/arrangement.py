@@ -17,6 +17,7 @@ import shapely
 
 from checker.core.problems import CheckerError
 from checker.core.records import Record
+from checker.site.crossings import check_crossings
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -43,7 +44,6 @@ SLIVER_M2: Final = 1e-7
 MOST_CROSSINGS: Final = 60_000
 """Outlines that cross each other more often than this are refused: about two seconds of work."""
 
-_FEW_SEGMENTS: Final = 2_000
 _COARSER: Final = (1.0, 2.0**6, 2.0**12)
 
 
@@ -59,10 +59,6 @@ class NotConserved(CheckerError):
 
 class OverlayFailed(CheckerError):
     """The geometry library fails on two areas, on every grid."""
-
-
-class TooManyCrossings(CheckerError):
-    """The outlines cross each other too often."""
 
 
 class Arrangement(Record, eq=False):
@@ -114,7 +110,7 @@ def arrange(outlines: Mapping[OutlineKey, Shape], lot: OutlineKey) -> Arrangemen
     keys = list(outlines)
     origin_m = _origin_m(outlines[lot])
     shapes = _moved(np.array(list(outlines.values()), dtype=object), (-origin_m[0], -origin_m[1]))
-    _count_crossings(shapes)
+    check_crossings(shapes, MOST_CROSSINGS, "the outlines cross each other")
     failed: Exception | None = None
     for coarser in _COARSER:
         try:
@@ -247,36 +243,3 @@ def _without_slivers(
         kept = inside[areas_m2[inside] > SLIVER_M2]
         found[key] = np.sort(np.concatenate([kept, gained])) if len(gained) else kept
     return found
-
-
-def _count_crossings(shapes: NDArray[Any]) -> None:
-    coords, ring = shapely.get_coordinates(shapely.get_rings(shapes), return_index=True)
-    if len(coords) < _FEW_SEGMENTS:
-        return
-    same = ring[1:] == ring[:-1]
-    ends = np.stack([coords[:-1][same], coords[1:][same]], axis=1)
-    segments: NDArray[Any] = np.asarray(shapely.linestrings(ends))
-    tree = shapely.STRtree(segments)
-    count = 0
-    for part in np.array_split(np.arange(len(segments)), len(segments) // _FEW_SEGMENTS + 1):
-        first, second = tree.query(segments[part])
-        first = part[first]
-        later = second > first
-        count += _crossings_count(ends[first[later]], ends[second[later]])
-        if count > MOST_CROSSINGS:
-            raise TooManyCrossings(
-                f"the outlines cross each other more than {MOST_CROSSINGS:,} times, and no more "
-                "are read"
-            )
-
-
-def _crossings_count(first: NDArray[np.float64], second: NDArray[np.float64]) -> int:
-    """How many of some pairs of segments, each of shape (n, 2, 2), cross within both."""
-
-    def side(of: NDArray[np.float64], at: NDArray[np.float64]) -> NDArray[np.float64]:
-        along, aside = of[:, 1] - of[:, 0], at - of[:, 0]
-        return np.asarray(along[:, 0] * aside[:, 1] - along[:, 1] * aside[:, 0])
-
-    apart = side(first, second[:, 0]) * side(first, second[:, 1]) < 0
-    across = side(second, first[:, 0]) * side(second, first[:, 1]) < 0
-    return int(np.count_nonzero(apart & across))

@@ -20,9 +20,9 @@ from checker.measure.arrangement import (
     SLIVER_M2,
     Arrangement,
     NotConserved,
-    TooManyCrossings,
     arrange,
 )
+from checker.site.crossings import TooManyCrossings
 from checker.site.overlaps import rank as precedence_at
 
 if TYPE_CHECKING:

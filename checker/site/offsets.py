@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 
 Corners = Literal["square", "round"]
 SAME_M: Final = 1e-6
+MOST_CROSSINGS: Final = 1_000
+"""A strip along a line that crosses itself more often is refused: about a second of work."""
+
 _SMOOTH_RAD: Final = 1e-7
 _SHARPEST_RAD: Final = math.radians(157)
 """A square corner may reach five times the width, as far as the geometry library goes."""
@@ -129,8 +132,15 @@ def _is_line(bulge: float) -> bool:
 def strip(
     path: VertexPath, width_m: float, side: Literal["middle", "left", "right"]
 ) -> tuple[Polygon | MultiPolygon, VertexPath | None]:
-    """The strip of one width along an open path, with its outline when that is exact."""
+    """The strip of one width along an open path, with its outline when that is exact.
+
+    Raises:
+        TooManyCrossings: The path crosses itself more than `MOST_CROSSINGS` times.
+    """
+    import numpy as np
     from shapely import LineString, Polygon
+
+    from checker.site.crossings import check_crossings
 
     left_m = {"middle": width_m / 2, "left": width_m, "right": 0.0}[side]
     right_m = left_m - width_m
@@ -144,6 +154,7 @@ def strip(
         if shape.is_valid:
             return shape, outline
     line = LineString(line_points(path))
+    check_crossings(np.array([line]), MOST_CROSSINGS, "its line crosses itself")
     if side == "middle":
         return line.buffer(width_m / 2, cap_style="flat", join_style="mitre"), None
     signed_m = left_m or right_m

@@ -13,6 +13,7 @@ from checker.core.problems import Place, did_you_mean
 from checker.core.records import Record
 from checker.site.arcs import VertexPath, circle, line_points, snapped
 from checker.site.clean import Notes, areas_of, joined, note_slivers, polygon, tidy
+from checker.site.crossings import TooManyCrossings
 from checker.site.offsets import grown, strip
 from checker.site.tape import PLAN, measured, path_of
 from checker.site.values import read_length_m
@@ -233,7 +234,11 @@ class Shapes:
         path = tidy(path, self.notes, place, owner, is_closed=False) if path else None
         if path is None or width_m is None:
             return None
-        shape, outline = strip(path, width_m, given.get("side", "middle"))
+        try:
+            shape, outline = strip(path, width_m, given.get("side", "middle"))
+        except TooManyCrossings as wrong:
+            self.notes.problem(place, f"{owner}: {wrong}", "draw it in parts, or with points")
+            return None
         found = areas_of(shape)
         if found is None or not found.is_valid:
             self.notes.problem(place, f"{owner}: no strip of that width fits this line",

@@ -148,7 +148,6 @@ def test_too_many_crossings_are_refused_by_name(monkeypatch: pytest.MonkeyPatch)
         for i in range(10)
     ))  # fmt: skip
     drawn = site_of(read_text(site, "site.yaml"), Path("site.yaml"))
-    monkeypatch.setattr(arrangement, "_FEW_SEGMENTS", 10)
     monkeypatch.setattr(arrangement, "MOST_CROSSINGS", 361)
     assert partition(drawn, "proposed").pieces
     monkeypatch.setattr(arrangement, "MOST_CROSSINGS", 360)
