@@ -80,6 +80,8 @@ def _above(view: View) -> Iterator[Block]:
 
 
 def _verdicts(view: View) -> Section:
+    if not view.findings:
+        return Section("verdict", "Verdict by rule", (Text(("This set sets no limit.",)),))
     counted = ", ".join(f"{count} {status.word}" for status, count in view.tally)
     caption = f"Every rule, worst first: {counted or 'no rule is in force'}"
     return Section("verdict", "Verdict by rule", (verdict_table(view.findings, caption),))

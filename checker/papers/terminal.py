@@ -41,8 +41,7 @@ def verdict_table(checked: Checked) -> str:
         *_wrapped(f"{status_word(checked.verdict.status).word.upper()}: {said}"),
         *_wrapped(clean(checked.site.title)),
         *_wrapped(f"{clean(checked.ruleset.title)}. {clean(checked.ruleset.verify)}"),
-        "",
-        *(_table(views) if views else ()),
+        *(("", *_table(views)) if views else ()),
         *_results(checked),
         *_doubts(checked.site.repairs),
     ]
