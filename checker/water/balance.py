@@ -35,7 +35,7 @@ _FARTHEST_M: Final = 0.5
 _SWING: Final = 0.4
 """Share of its move that a level takes when it swings back: a root overshoots at rest."""
 
-_CLOSE_SHARE: Final = 1e-9
+_CLOSE_SHARE: Final = 1e-8
 """Of all water: what the balance of a node may be off before its volume is set by its flows."""
 
 

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     Floats = npt.NDArray[np.float64]
 
-_MISSED_SHARE: Final = 2e-4
+_MISSED_SHARE: Final = 5e-4
 """Volume that a step may miss, of all water that comes."""
 
 _SHORTEST_S: Final = 1e-4

@@ -25,16 +25,14 @@ MOST_ROOM: Final = 1000.0
 """Something that carries nothing has this many times the room it needs."""
 
 
-def _pipes(survey: Survey) -> tuple[DrainPipe, ...]:
-    pipes = ways_of(survey).pipes
-    if not pipes:
-        raise NotMeasured("there are no 'pipes' under 'ways_out'")
-    return pipes
+NO_PIPE_FALL: Final = 1.0
+"""Where there is no pipe, none falls less than this; upright is as steep as a pipe can be."""
 
 
 def least_pipe_fall_fraction(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
     """Least slope of any pipe."""
-    return min(inverts(pipe).slope_fraction for pipe in _pipes(survey))
+    slopes = (inverts(pipe).slope_fraction for pipe in ways_of(survey).pipes)
+    return min(slopes, default=NO_PIPE_FALL)
 
 
 def fall_asked_fraction(diameter_m: float) -> float:
@@ -48,16 +46,18 @@ def fall_asked_fraction(diameter_m: float) -> float:
 
 def pipe_fall_share_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
     """Slope over what the pipe's size asks, of the pipe that is worst off."""
-    return min(
+    shares = (
         inverts(pipe).slope_fraction
         / fall_asked_fraction(need(pipe.diameter_m, "diameter", pipe.id))
-        for pipe in _pipes(survey)
+        for pipe in ways_of(survey).pipes
     )
+    return min(shares, default=MOST_ROOM)
 
 
 def cover_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
     """Least ground over any pipe: as given, or below the drain at its upper end."""
-    return min(_cover_m(pipe, survey) for pipe in _pipes(survey))
+    covers = (_cover_m(pipe, survey) for pipe in ways_of(survey).pipes)
+    return min(covers, default=NONE_NEAR_M)
 
 
 def _cover_m(pipe: DrainPipe, survey: Survey) -> float:
@@ -140,19 +140,19 @@ def _drops_m(survey: Survey) -> list[float]:
         ]
         if levels:
             found.append(min(levels) - rim_m)
-    if not found:
+    if not found and any(drain.kind != "roof-leader" for drain in ways_of(survey).drains):
         raise NotMeasured("give drains with a place and a 'rim' beside panels with 'levels'")
     return found
 
 
 def least_drain_drop_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
     """Least that a drain lies below the paving beside it; below 0 where it stands out."""
-    return min(_drops_m(survey))
+    return min(_drops_m(survey), default=NONE_NEAR_M)
 
 
 def most_drain_drop_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
     """Most that a drain lies below the paving beside it."""
-    return max(_drops_m(survey))
+    return max(_drops_m(survey), default=0.0)
 
 
 def undrained_m2(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001

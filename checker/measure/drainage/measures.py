@@ -80,6 +80,17 @@ def pipe_room(survey: Survey, region: Shape | None) -> object:
     return grades.pipe_room_ratio(survey, region)
 
 
+@lot_measure(
+    "grade_line_room",
+    "least that the water in a pipe stays below the rim over it in the design storm",
+    LENGTH,
+    "in",
+)
+def grade_line_room(survey: Survey, region: Shape | None) -> object:
+    """Least that the water in a pipe stays below the rim over it in the design storm."""
+    return grades.grade_line_room_m(survey, region)
+
+
 @lot_measure("drain_room", "what a drain takes over its peak flow", RATIO, "%")
 def drain_room(survey: Survey, region: Shape | None) -> object:
     return grades.drain_room_ratio(survey, region)

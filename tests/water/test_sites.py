@@ -1,0 +1,187 @@
+"""Whole sites: levels beside a general solver, and what must come of each, reckoned by hand.
+
+The sites are invented. Each showed once how a calculation of drainage can say what is not so.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from checker.core.problems import BadInput
+from checker.core.units import Amount
+from checker.files.source import read_text
+from checker.measure.drainage.cases import design_flows
+from checker.measure.drainage.network import network_of
+from checker.measure.drainage.rain import storm
+from checker.measure.drainage.sizing import sizes
+from checker.measure.survey import Survey
+from checker.measure.words import built_in
+from checker.site.read import site_of
+from checker.water.conveyance import carry
+from tests.water.plain import Plain
+
+SITES = Path(__file__).parent / "sites"
+GALLON_M3 = 231 * 0.0254**3
+FOOT_M = 0.3048
+
+
+def site(name: str, *changes: tuple[str, str]) -> Survey:
+    """A site with some texts replaced."""
+    path = SITES / f"{name}.yaml"
+    text = path.read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new)
+    return Survey(site_of(read_text(text, path.name), path), built_in(), {})
+
+
+def lot(found: Survey, name: str, unit: str) -> float:
+    value = found.measured(name)
+    assert isinstance(value, Amount), value
+    return value.to(unit)
+
+
+@pytest.mark.parametrize(
+    ("name", "changes"),
+    [
+        ("two-drains", ()),
+        ("two-drains", (("diameter: 4 in", "diameter: 2.5 in"),)),
+        ("french-drain", ()),
+        ("pool-channel", ()),
+        ("bed-with-drain", ()),
+        ("slow-joints", ()),
+        ("one-low-place", ()),
+        ("one-low-place", (("diameter: 4 in", "diameter: 3 in"),)),
+        ("shared-pipe", ()),
+        ("two-ponds", ()),
+        ("low-pop-up", ()),
+        ("clogged", ()),
+    ],
+)
+def test_levels_agree_with_a_solver_of_differential_equations(
+    name: str, changes: tuple[tuple[str, str], ...]
+) -> None:
+    survey = site(name, *changes)
+    network, rain = network_of(survey), storm(survey, "design")
+    theirs = Plain(network, rain).run(600.0)
+    ours = carry(network, rain, after_s=600.0, to_rest=False)
+    for node, level_m in theirs.highest_m.items():
+        mine_m = ours.levels_m[node.replace(" top", "/pond")]
+        assert mine_m == pytest.approx(level_m, abs=0.003), node
+    soaked = math.fsum(link.volume_m3 for link in ours.links if link.how == "soaks away")
+    for end, volume_m3 in theirs.gone_m3.items():
+        mine_m3 = soaked if end == "soil" else ours.volume_m3(end)
+        assert mine_m3 == pytest.approx(volume_m3, abs=0.004 * ours.rain_m3), end
+
+
+def test_only_the_holes_above_the_stone_store() -> None:
+    """5 in on 800 sq ft are 2,493.5 gal; the stone holds 800 x 10 / 12 x 0.4 = 1,994.8 gal.
+
+    The 5.6 in of pavers and bedding over it hold nothing unless their holes are given: 498.7 gal
+    go over the edge; with 5 % 0.28 in, 139.6 gal, less.
+    """
+    dry = design_flows(site("full-bed"))
+    assert dry.volume_m3("edge") / GALLON_M3 == pytest.approx(498.7, abs=1)
+    holes = site("full-bed", ("porosity: 40 %", "porosity: 40 %, cover_porosity: 5 %"))
+    assert design_flows(holes).volume_m3("edge") / GALLON_M3 == pytest.approx(359.1, abs=1)
+    assert not next(item for item in sizes(site("full-bed")) if item.id == "bed").is_enough
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("buried-well", "'plane' sheds into 'well', a buried store without an opening above"),
+        ("onto-a-pipe", "'east' sheds into 'p2', a pipe without an opening above"),
+    ],
+)
+def test_water_needs_an_opening(name: str, says: str) -> None:
+    with pytest.raises(BadInput) as error:
+        network_of(site(name))
+    assert says in str(error.value)
+
+
+def test_a_smaller_pipe_betters_no_emptying_time() -> None:
+    """Below its low drain the bed of 800 sq ft holds 0.6 ft x 0.4, and soaks 0.01 in an hour.
+
+    Base and walls: 800 + 120 x 0.6 / 2 sq ft on average over 192 cu ft: 192 / (836 x 0.01 / 12) =
+    276 h, with either pipe; a calculation that lets backed-up water overwrite the level says 0.
+    """
+    for name in ("small-outlet", "wide-outlet"):
+        assert lot(site(name), "stores_emptying_time", "h") == pytest.approx(278, rel=0.02)
+
+
+def test_backed_up_water_fills_the_store_before_it_leaves() -> None:
+    """The bed beside the door's drain is nearly empty: nothing goes over the edge to the house."""
+    found = site("shared-pipe")
+    assert lot(found, "water_astray", "gal") == 0
+    flows = design_flows(found)
+    assert any(link.how == "backs up" and link.end == "bed" for link in flows.links)
+
+
+def test_two_drains_share_one_low_place() -> None:
+    """71 gal/min come; the first takes what it can, the second the rest, the house nothing."""
+    for name in ("one-low-place", "two-ponds"):
+        found = site(name)
+        assert lot(found, "water_astray", "gal") == 0
+        flows = design_flows(found)
+        assert flows.passed_m3_per_s("pa") + flows.passed_m3_per_s("pb") == pytest.approx(
+            flows.asked_m3_per_s("first"), rel=0.01
+        )
+
+
+def test_a_channel_beside_the_pool_has_no_room_when_its_pipe_is_blocked() -> None:
+    """Its edge onto the pool, 99.60, lies below the coping, 99.65: what is over it is lost."""
+    found = site("pool-channel")
+    assert lot(found, "water_astray_one_blocked", "gal") > 1300
+    assert lot(found, "coping_room_one_blocked", "in") < 0
+
+
+def test_a_leader_takes_no_more_than_its_mouth_lets_in() -> None:
+    """4 in under 1 in of water: the weir 3.0 x 1.047 ft x 0.0833^1.5 = 0.0756 cu ft/s, 33.9."""
+    leader = "- {id: l, kind: roof-leader, of: house, at: [20, 30], diameter: 4 in, to: p1}"
+    found = site("two-drains", ("  inlets:\n", f"  inlets:\n    {leader}\n"))
+    inlet = next(item for item in network_of(found).inlets if item.id == "l")
+    assert inlet.capacity_m3_per_s / GALLON_M3 * 60 == pytest.approx(33.9, abs=0.2)
+
+
+def test_a_pop_up_at_grade_works_against_its_riser() -> None:
+    """The lid at 99.40 leaves 0.2 ft to the grates at 99.60: far less than the full 111 gal/min."""
+    found = site("pop-up-at-grade")
+    assert lot(found, "grade_line_room", "in") < 0
+    assert lot(found, "pipe_room", "%") < 100
+    assert lot(site("low-pop-up"), "pipe_room", "%") == pytest.approx(100 * 111.0 / 56.85, rel=0.01)
+
+
+def test_a_rate_of_the_surface_needs_a_surface() -> None:
+    trench = ("length: 40 ft, width: 18 in, ", "length: 40 ft, ")
+    lacks = site("french-drain", trench).measured("stores_emptying_time")
+    assert "give 'under' of french" in str(getattr(lacks, "ask", ""))
+    # 60 sq ft x 20 in/h x 0.01039 = 12.5 gal/min.
+    store = network_of(site("french-drain")).stores[0]
+    assert store.surface_m3_per_s / GALLON_M3 * 60 == pytest.approx(12.47, abs=0.02)
+
+
+def test_a_design_that_keeps_all_its_water_is_judged() -> None:
+    """No pipe, no drain in the paving, nothing over an edge: nothing of it is unknown."""
+    found = site("full-bed", ("measured_rate: 0 in/h", "measured_rate: 2 in/h"),
+                 ("depth: 5 in", "depth: 1 in"))  # fmt: skip
+    for name, unit in (
+        ("pipe_fall_share", "%"), ("pipe_cover_least", "in"), ("drain_drop_least", "in"),
+        ("floor_room", "in"), ("grade_line_room", "in"), ("independent_ways_out", ""),
+    ):  # fmt: skip
+        assert lot(found, name, unit) > 0, name
+    assert lot(found, "design_overflow", "gal") == 0
+
+
+@pytest.mark.parametrize("name", ["two-drains", "pool-channel", "dry-well", "one-low-place"])
+def test_feet_and_metres_say_the_same(name: str) -> None:
+    feet, metres = site(name), site(f"{name}-metric")
+    for measure in ("water_astray", "design_overflow", "stores_emptying_time", "pipe_room",
+                    "drain_room", "grade_line_room"):  # fmt: skip
+        one, other = feet.measured(measure), metres.measured(measure)
+        assert isinstance(one, Amount)
+        assert isinstance(other, Amount)
+        assert other.value_si == pytest.approx(one.value_si, rel=1e-4, abs=1e-4), measure
