@@ -69,10 +69,11 @@ def main() -> None:
         abs(level_m - ours.levels_m[name.replace(" top", "/pond")])
         for name, level_m in theirs.highest_m.items()
     )
+    direct = {catchment.to for catchment in network.catchments}
     apart_m3 = max(
         abs(volume_m3 - ours.volume_m3(name))
         for name, volume_m3 in theirs.gone_m3.items()
-        if name != "soil"
+        if name != "soil" and name not in direct
     )
     print(f"  farthest apart: {apart_m * 1000:.2f} mm, {apart_m3:.4f} m3 of {ours.rain_m3:.2f} m3")
 

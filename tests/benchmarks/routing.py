@@ -34,13 +34,13 @@ OURS = (
     + """
 import sys
 import numpy as np
-from checker.water.outlets import Soil, Weir, storage_table
+from checker.water.outlets import Infiltration, Weir, storage_table
 from checker.water.routing import route
 from checker.water.stores import stone_bed
 bed = stone_bed(0.0, DEPTH_M, 5.0, 3.0, VOID).then(0.1, BED_M2)
 table = storage_table(
     bed,
-    (Soil(rate_m_per_s=RATE, counts_walls=False), Weir(crest_m=DEPTH_M, length_m=EDGE_M)),
+    (Infiltration(rate_m_per_s=RATE, counts_walls=False), Weir(crest_m=DEPTH_M, length_m=EDGE_M)),
 )
 rain_m = np.fromfile(sys.argv[1])
 got = route(table, rain_m * (DRAINED_M2 / 300.0), 300.0, every_step=False)
