@@ -126,7 +126,7 @@ def check(site: Site, ruleset: RuleSet) -> Checked:
     if "goal" in site.parts:
         from checker.solve.goal import goal_of
 
-        goal_of(site, ruleset)
+        goal_of(site, ruleset, must_be_open=False)
     return result
 
 
@@ -321,16 +321,14 @@ def apply_option(options: Options, key: str = "") -> Site:
 def option_text(options: Options, key: str = "") -> str:
     """The site file with an option written into it: only the changed surfaces are rewritten.
 
+    The text is the one that was read back and judged.
+
     Raises:
         NoOption: There is no such option, or none that meets the rules.
-        BadInput: The site file cannot be read any more.
     """
-    from checker.files.opening import decoded, read_bytes
-    from checker.site.write import changed_text
+    from checker.solve.redraw import chosen
 
-    before = options.checked.site
-    text = decoded(read_bytes(before.file, before.document.file), before.document.file)
-    return changed_text(text, before, apply_option(options, key))
+    return chosen(options, key).text
 
 
 def with_remedies(options: Options) -> Checked:

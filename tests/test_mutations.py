@@ -16,10 +16,10 @@ from typing import Any, Final
 import pytest
 
 from checker.core.problems import BadInput
+from checker.files.plain import plain_text
 from checker.files.source import read_text
 from checker.site.model import Site
 from checker.site.read import read_site, site_of
-from checker.site.write import plain_text
 
 ROOT: Final = Path(__file__).resolve().parents[1]
 TEXTS_COUNT: Final = 5_000

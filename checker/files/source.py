@@ -60,12 +60,14 @@ class Document(Record):
         data: dicts, lists, texts, numbers, booleans and None.
         values: Where each value stands, by its path.
         keys: Where each mapping key stands, by the path of its value.
+        text: What was read.
     """
 
     file: str
     data: Any
     values: dict[Path_, Mark]
     keys: dict[Path_, Mark]
+    text: str = ""
 
     def place(self, *path: str | int) -> Place:
         """The place of the value at a path, or of the nearest thing around it that exists."""
@@ -133,7 +135,7 @@ def read_text(text: str, shown: str) -> Document:
     reading = _Reading(shown, text)
     data = reading.value(root, (), 0)
     reading.problems.stop_if_any(f"{shown} cannot be read")
-    return Document(shown, data, reading.values, reading.keys)
+    return Document(shown, data, reading.values, reading.keys, text)
 
 
 def whole_pairs(text: str) -> str:
@@ -191,31 +193,46 @@ def _refuse_many(text: str, shown: str) -> None:
         return  # told in full by the reading itself
 
 
-def spans(text: str) -> dict[Path_, tuple[int, int]]:
-    """Where each value of a text that can be read begins and ends, as offsets, by its path.
+class TextSpan(Record):
+    """Where a value of a text stands, as offsets.
 
-    A value in block style ends where the next one begins, remarks between them included.
+    Attributes:
+        key: Where its key begins; its own begin for what has no key.
+        start: Where it begins.
+        end: Where it ends; in block style where the next one begins, remarks between included.
+        is_flow: It is a list or mapping in brackets.
     """
+
+    key: int
+    start: int
+    end: int
+    is_flow: bool
+
+
+def spans(text: str) -> dict[Path_, TextSpan]:
+    """Where each value of a text that can be read stands, by its path."""
     starts = [0]
-    for line in text.splitlines(keepends=True):
+    broken = text.replace("\r\n", " \n").replace("\r", "\n")
+    for line in re.split("(?<=[\n\x85\u2028\u2029])", broken):
         starts.append(starts[-1] + len(line))
-    found: dict[Path_, tuple[int, int]] = {}
+    found: dict[Path_, TextSpan] = {}
 
     def offset(mark: Any) -> int:  # noqa: ANN401 - PyYAML's own
         return starts[min(int(mark.line), len(starts) - 1)] + int(mark.column)
 
-    def walk(node: yaml.Node, path: Path_) -> None:
-        found[path] = (offset(node.start_mark), offset(node.end_mark))
+    def walk(node: yaml.Node, path: Path_, key: int) -> None:
+        is_flow = bool(getattr(node, "flow_style", False))
+        found[path] = TextSpan(key, offset(node.start_mark), offset(node.end_mark), is_flow)
         if isinstance(node, yaml.MappingNode):
             for key_node, value_node in node.value:
-                walk(value_node, (*path, key_node.value))
+                walk(value_node, (*path, key_node.value), offset(key_node.start_mark))
         elif isinstance(node, yaml.SequenceNode):
             for index, item in enumerate(node.value):
-                walk(item, (*path, index))
+                walk(item, (*path, index), offset(item.start_mark))
 
     root = yaml.compose(text, Loader=_Loader)
     if root is not None:
-        walk(root, ())
+        walk(root, (), offset(root.start_mark))
     return found
 
 

@@ -9,6 +9,7 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
 import shapely
 from shapely import affinity
 
@@ -18,7 +19,7 @@ from checker.measure.regions import dwelling_shape
 from checker.measure.widths import narrow_part
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from checker.site.model import Shape, Site, Surface
 
@@ -34,6 +35,47 @@ _SIDES: Final = ("front", "rear", "left", "right", "side", "street")
 
 class NoEdge(CheckerError):
     """A surface has no such edge; the message says what to draw or to name instead."""
+
+
+def lawn_edges(
+    site: Site, surfaces: Sequence[Surface]
+) -> dict[str, tuple[list[Shape], list[Shape]]]:
+    """The edges of surfaces that lie beside open ground and all of their edges, by id.
+
+    The longest come first.
+    """
+    within = shapely.intersection([s.shape for s in surfaces], site.lot.boundary)
+    owned = [(index, run) for index, shape in enumerate(within) for run in _runs(shape)]
+    if not owned:
+        return {surface.id: ([], []) for surface in surfaces}
+    runs = np.array([run for _, run in owned], dtype=object)
+    shapes = np.array([surfaces[index].shape for index, _ in owned], dtype=object)
+    strips = shapely.difference(shapely.buffer(runs, _BESIDE_M, cap_style="flat"), shapes)
+    land = shapely.intersection(strips, site.lot.boundary)
+    hard = np.array(
+        [
+            item.shape
+            for item in site.surfaces
+            if item.stage != "removed" and item.material.nature != "open"
+        ],
+        dtype=object,
+    )
+    which, near = shapely.STRtree(hard).query(land, predicate="intersects")
+    if len(which):
+        order = np.argsort(which, kind="stable")
+        hit, starts = np.unique(which[order], return_index=True)
+        over = [shapely.union_all(hard[own]) for own in np.split(near[order], starts[1:])]
+        land[hit] = shapely.difference(land[hit], over)
+    areas_m2 = shapely.area(strips)
+    is_lawn = shapely.area(land) > areas_m2 / 2
+    lengths_m = shapely.length(runs)
+    found: dict[str, tuple[list[Shape], list[Shape]]] = {s.id: ([], []) for s in surfaces}
+    for number in np.argsort(-lengths_m, kind="stable"):
+        lawn, every = found[surfaces[owned[number][0]].id]
+        every.append(runs[number])
+        if is_lawn[number]:
+            lawn.append(runs[number])
+    return found
 
 
 def edges(site: Site, surface: Surface, along: str) -> list[Shape]:
@@ -53,11 +95,10 @@ def edges(site: Site, surface: Surface, along: str) -> list[Shape]:
     """
     runs = list(_runs(common(surface.shape, site.lot.boundary)))
     if along in {"", "lawn"}:
-        beside = [(run, _share(run, surface.shape, _open_land(site))) for run in runs]
-        lawn = [run for run, share in beside if share > 0.5]
+        lawn, every = lawn_edges(site, [surface])[surface.id]
         if not lawn and along:
             raise NoEdge(f"no edge of {surface.id} lies along open ground")
-        return sorted(lawn or runs, key=lambda run: -run.length)
+        return lawn or every
     if along == "pool":
         return [_pool(site, surface).boundary]
     target = _target(site, surface, along)
@@ -127,20 +168,6 @@ def _turn_degrees(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ..
     first = math.atan2(b[1] - a[1], b[0] - a[0])
     second = math.atan2(c[1] - b[1], c[0] - b[0])
     return math.degrees((second - first + math.pi) % (2 * math.pi) - math.pi)
-
-
-def _open_land(site: Site) -> Shape:
-    hard = [
-        item.shape
-        for item in site.surfaces
-        if item.stage != "removed" and item.material.nature != "open"
-    ]
-    return without(site.lot.boundary, joined(hard)) if hard else site.lot.boundary
-
-
-def _share(run: Shape, shape: Shape, land: Shape) -> float:
-    strip = run.buffer(_BESIDE_M, cap_style="flat").difference(shape)
-    return float(strip.intersection(land).area / strip.area) if strip.area else 0.0
 
 
 def _mean_distance_m(run: Shape, target: Shape) -> float:
@@ -218,8 +245,8 @@ def _polygons(shape: Shape) -> Shape:
     return joined(kept)
 
 
-def bays(shape: Shape, edge: Shape, size_m: tuple[float, float]) -> list[Shape]:
-    """A surface cut into bays that follow an edge, row by row away from it.
+def bays(shape: Shape, edge: Shape, size_m: tuple[float, float]) -> list[list[Shape]]:
+    """A surface cut into bays that follow an edge, in rows away from it.
 
     Args:
         shape: The surface.
@@ -238,13 +265,22 @@ def bays(shape: Shape, edge: Shape, size_m: tuple[float, float]) -> list[Shape]:
     if columns * rows > _MOST_BAYS:
         raise NoEdge(f"bays of this size are {columns * rows:,} in number: make them larger")
     from_top = abs(high_y - first[1]) < abs(low_y - first[1])
-    found: list[Shape] = []
+    # Neighbours share the very same corners, so that bays join without hairlines.
+    xs = low_x + size_m[0] * np.arange(columns + 1)
+    ys = (
+        high_y - size_m[1] * np.arange(rows + 1)
+        if from_top
+        else (low_y + size_m[1] * np.arange(rows + 1))
+    )
+    turn = math.radians(degrees)
+    away = np.stack(np.meshgrid(xs, ys), axis=-1) - np.array(first)
+    across = np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]])
+    grid = away @ across + np.array(first)
+    found: list[list[Shape]] = []
     for row in range(rows):
-        for column in range(columns):
-            x = low_x + column * size_m[0]
-            y = high_y - (row + 1) * size_m[1] if from_top else low_y + row * size_m[1]
-            box = shapely.box(x, y, x + size_m[0], y + size_m[1])
-            part = common(affinity.rotate(box, degrees, origin=first), shape)
-            if part.area > 1e-6:
-                found.append(_polygons(part))
-    return found
+        corners = np.stack(
+            [grid[row, :-1], grid[row, 1:], grid[row + 1, 1:], grid[row + 1, :-1]], axis=1
+        )
+        parts = shapely.intersection(shapely.polygons(corners), shape)
+        found.append([_polygons(part) for part in parts if part.area > 1e-6])
+    return [row for row in found if row]

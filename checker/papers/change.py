@@ -54,15 +54,9 @@ def _lines(options: Options) -> Iterator[tuple[str, int]]:
     yield from ((line, 0) for line in _stuck(options))
     for number, option in enumerate(_told(options), 1):
         yield "", 0
-        yield f"{number}. {option.title}: {_sum(option, options)}", 0
-        if option.same_as:
-            yield f"the same change as '{options.option(option.same_as).title}'", 3
-        else:
-            for piece in option.pieces:
-                yield (
-                    f"{wording.instruction(piece, checked.system)}: {wording.cost(piece.cents)}",
-                    3,
-                )
+        yield f"{number}. {_title(option, options)}: {_sum(option, options)}", 0
+        for piece in option.pieces:
+            yield f"{wording.instruction(piece, checked.system)}: {wording.cost(piece.cents)}", 3
         yield from ((line, 3) for line in _remarks(option, options))
     for conflict in options.conflicts:
         yield "", 0
@@ -74,20 +68,40 @@ def _lines(options: Options) -> Iterator[tuple[str, int]]:
 
 
 def _told(options: Options) -> tuple[Option, ...]:
-    """The options worth telling: where nothing needs to change, only those that assume more."""
+    """The options worth telling, each change once.
+
+    Where nothing needs to change, those that assume more.
+    """
     best = options.best
-    if best is None or best.pieces:
-        return options.options
-    return tuple(option for option in options.options if option.pieces)
+    return tuple(
+        option
+        for option in options.options
+        if not option.same_as and (best is None or best.pieces or option.pieces)
+    )
+
+
+def _alike(option: Option, options: Options) -> list[Option]:
+    """An option and those that change the same."""
+    return [other for other in options.options if option.key in {other.key, other.same_as}]
+
+
+def _title(option: Option, options: Options) -> str:
+    titles = [other.title for other in _alike(option, options)]
+    return "; ".join([titles[0], *(title[0].lower() + title[1:] for title in titles[1:])])
 
 
 def _headline(options: Options) -> str:
     best = options.best
     if best is None:
         return "NO CHANGE THAT IS ALLOWED MEETS THE RULES"
-    if not best.pieces:
-        return "NOTHING NEEDS TO CHANGE"
-    return f"LEAST CHANGE: {wording.instructions(best, options.checked.system)}"
+    if best.pieces:
+        return f"LEAST CHANGE: {wording.instructions(best, options.checked.system)}"
+    stuck = {rule for rule, _ in options.stuck}
+    if any(f.rule in stuck and f.status == "fails" for f in options.checked.verdict.findings):
+        return "NO CHANGE THAT IS ALLOWED MEETS THE RULES"
+    if stuck:
+        return "NO SURFACE NEEDS TO CHANGE: WHAT IS OPEN LACKS FACTS OR ROOM, NOT A CHANGE"
+    return "NOTHING NEEDS TO CHANGE"
 
 
 def _asked(options: Options) -> str:
@@ -111,7 +125,7 @@ def _stuck(options: Options) -> list[str]:
         what = "no surface that may change can move this"
         if untold.status == "cannot tell":
             what = "left out of the search, because it cannot be told"
-        found.append(f"{untold.title}: {what}: {why}")
+        found.append(f"Apart from this, {untold.title}: {what}: {why}")
     return found
 
 
@@ -138,9 +152,13 @@ def _sum(option: Option, options: Options) -> str:
 
 def _remarks(option: Option, options: Options) -> Iterator[str]:
     system = options.checked.system
-    if option.assumes:
-        yield f"Assumes: {option.assumes}."
-    yield wording.proof(option, options, AIMS[find_of(option.key, options.goal)][0])
+    alike = _alike(option, options)
+    assumed = dict.fromkeys(other.assumes for other in alike)
+    if "" not in assumed:
+        yield from (f"Assumes: {text}." for text in assumed)
+    yield from dict.fromkeys(
+        wording.proof(other, options, AIMS[find_of(other.key, options.goal)][0]) for other in alike
+    )
     for finding in option.after.verdict.findings:
         before = next(f for f in options.checked.verdict.findings if f.rule == finding.rule)
         if finding.rule in option.unmet or before.status != finding.status:
@@ -149,6 +167,8 @@ def _remarks(option: Option, options: Options) -> Iterator[str]:
             yield f"Then owed: {', '.join(finding.documents)} ({finding.title})."
     for title in option.fails_if:
         yield f"Once drawn it does not pass if {title}."
+    for fault in option.faults:
+        yield f"It is not offered, for a mistake of this program: {fault}."
 
 
 def _notes(options: Options) -> list[str]:
@@ -193,7 +213,7 @@ def change_page(options: Options, svg: str = "") -> Page:
     told = _told(options)
     parts = [_listed("Today", [*today, *_stuck(options)])]
     if told:
-        ways = tuple(_option(option, options) for option in told if not option.same_as)
+        ways = tuple(_option(option, options) for option in told)
         parts.append(Section("options", "Options", (_table(options), *ways)))
     if svg:
         says = "Counted cover of each option against new permeable paving and against cost."
@@ -230,7 +250,7 @@ def _option(option: Option, options: Options) -> Section:
         for piece in option.pieces
     ]
     lines = Bullets(tuple(map(clean, (*pieces, *_remarks(option, options)))))
-    return Section(f"option-{option.key}", clean(option.title), (lines,))
+    return Section(f"option-{option.key}", clean(_title(option, options)), (lines,))
 
 
 def _conversion(options: Options, share: float, wanted_m2: float | None) -> tuple[str, str]:
@@ -240,18 +260,21 @@ def _conversion(options: Options, share: float, wanted_m2: float | None) -> tupl
     return f"{share * 100:g} %", text
 
 
+def _open(option: Option) -> tuple[str, ...]:
+    return (*option.unmet, *option.fails_if, *option.faults)
+
+
 def _table(options: Options) -> Table:
     system = options.checked.system
     rows = []
-    for option in options.options:
-        same = f" (as {options.option(option.same_as).title})" if option.same_as else ""
+    for option in _told(options):
         areas = (option.changed_m2, option.lost_deck_m2, option.permeable_m2)
         cells = (
-            f"{option.title}{same}",
+            _title(option, options),
             wording.cost(option.cents),
             *(wording.area(area_m2, system) for area_m2 in areas),
             "proven least" if option.proof.is_proven else "not proven",
-            "met" if option.is_met else f"not met: {', '.join(option.unmet + option.fails_if)}",
+            "met" if option.is_met else f"not met: {', '.join(_open(option))}",
         )
         rows.append(tuple(map(clean, cells)))
     heads = numbers("Beyond the design", "Changed", "Deck given up", "Permeable")
@@ -303,13 +326,13 @@ def _option_record(option: Option) -> dict[str, Any]:
             "bound": _amount(option.proof.bound),
             "is_proven": option.proof.is_proven,
             "because": option.proof.because,
+            "left_open": list(option.proof.left_open),
         },
         "pieces": [
             {
                 "surface": piece.surface_id,
                 "becomes": piece.way.material.id if piece.way.material else None,
                 "area_m2": _rounded(piece.area_m2),
-                "needed_m2": _rounded(piece.needed_m2),
                 "width_m": _rounded(piece.width_m) if piece.width_m is not None else None,
                 "along": piece.along,
                 "bays": list(piece.bays),
@@ -321,6 +344,7 @@ def _option_record(option: Option) -> dict[str, Any]:
         "findings": {f.rule: f.status for f in option.after.verdict.findings},
         "unmet": list(option.unmet),
         "fails_if": list(option.fails_if),
+        "faults": list(option.faults),
     }
 
 

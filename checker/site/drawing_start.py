@@ -9,6 +9,7 @@ import re
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput
+from checker.files.plain import quoted
 from checker.site.clean import Notes
 from checker.site.drawing import SUFFIXES, load
 from checker.site.drawn_layers import FEATURE_KINDS, Drawing
@@ -17,7 +18,6 @@ from checker.site.layer_table import (
     area_text,
     is_one_piece,
     lot_offers,
-    quoted,
     remark,
     rows_of,
 )

@@ -6,14 +6,13 @@ where its outlines are free of doubt; the others are left as remarks, with the d
 
 from __future__ import annotations
 
-import json
-import re
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place
 from checker.core.records import Struct
 from checker.core.showing import show
 from checker.core.units import AREA, Amount
+from checker.files.plain import quoted
 from checker.site.arcs import signed_area_m2
 from checker.site.clean import Notes
 from checker.site.drawn_layers import FEATURE_KINDS
@@ -58,16 +57,6 @@ class LayerRow(Struct, kw_only=True):
     outline: VertexPath | None = None
     doubt: str = ""
     told: tuple[str, ...] = ()
-
-
-def quoted(text: str) -> str:
-    """A text as YAML takes it, in a list too; JSON's quotes are YAML's as well."""
-    is_plain = re.fullmatch(r"[A-Za-z0-9]([A-Za-z0-9 _./%-]*[A-Za-z0-9_./%-])?", text) is not None
-    is_number = re.fullmatch(r"[0-9]+(\.[0-9]*)?([eE][-+]?[0-9]+)?", text) is not None
-    if is_plain and not is_number and text.lower() not in {"true", "false", "null"}:
-        return text
-    escaped = json.dumps(text, ensure_ascii=False)
-    return "".join(c if c.isprintable() else f"\\U{ord(c):08x}" for c in escaped)
 
 
 def remark(text: str) -> str:

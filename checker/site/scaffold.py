@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.core.records import Record
 from checker.core.units import LENGTH, UNIT
+from checker.files.plain import quoted
 from checker.site.drawing_start import FEATURES, drawing_body
-from checker.site.layer_table import quoted, remark
+from checker.site.layer_table import remark
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -6,24 +6,19 @@ changed site.
 
 from __future__ import annotations
 
-import re
 from copy import deepcopy
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.problems import BadInput
 from checker.core.units import UNIT, Amount
-from checker.files.source import read_text, spans
-from checker.site.layer_table import quoted
+from checker.files.plain import plain_text
+from checker.files.splice import spliced
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from shapely import MultiPolygon, Polygon
     from shapely.geometry.polygon import LinearRing
 
     from checker.site.model import Site, Surface, Value
 
-WIDTH: Final = 100
 DECIMALS: Final = 10
 """Of coordinates in the file's unit; finer than the grid on which corners are put when read."""
 
@@ -42,16 +37,10 @@ def changed_text(text: str, before: Site, after: Site) -> str:
         after: The same site with surfaces changed, added or left out.
 
     Returns:
-        The text with only the changed surfaces rewritten; a clean text where that cannot be done.
+        The text with only what changed rewritten; a clean text where that cannot be done.
     """
     data = changed_data(before, after)
-    edited = _edited(text, before.document.data, data)
-    try:
-        if read_text(edited, "edited").data == data:
-            return edited
-    except BadInput:
-        pass
-    return plain_text(data)
+    return spliced(text, before.document.data, data) or plain_text(data)
 
 
 def changed_data(before: Site, after: Site) -> dict[str, Any]:
@@ -79,7 +68,26 @@ def changed_data(before: Site, after: Site) -> dict[str, Any]:
     data["surfaces"] = entries
     if after.order != before.order or "order" in data:
         data["order"] = [name for name in after.order if name in new]
+    if "goal" in data:
+        data["goal"] = _without(data["goal"], {name for name in old if name not in new})
+        if not data["goal"]:
+            del data["goal"]
     return data
+
+
+def _without(goal: dict[str, Any], gone: set[str]) -> dict[str, Any]:
+    """A goal that names none of the surfaces that are no more."""
+    found = dict(goal)
+    for key in ("may_be_removed", "surfaces"):
+        if not gone & set(goal.get(key, ())):
+            continue
+        if key == "surfaces":
+            found[key] = {name: way for name, way in goal[key].items() if name not in gone}
+        else:
+            found[key] = [name for name in goal[key] if name not in gone]
+        if not found[key]:
+            del found[key]
+    return found
 
 
 def _follow_layer(
@@ -121,7 +129,6 @@ def entry_of(
     fields: dict[str, tuple[Any, Any]] = {
         "title": (surface.title, old and old.title),
         "material": (surface.material.id, old and old.material.id),
-        "was": (surface.was.id, old and old.was.id),
         "stage": (surface.stage, old and old.stage),
         "section": (surface.section, old.section if old else ""),
         "may_become": (
@@ -134,8 +141,9 @@ def entry_of(
     for key, (now, before) in fields.items():
         if now != before:
             found[key] = now
-    if surface.stage != "replaced":
-        found.pop("was", None)
+    found.pop("was", None)
+    if surface.stage == "replaced" and surface.was != surface.material:
+        found["was"] = surface.was.id
     if old is None or not surface.shape.equals_exact(old.shape, 1e-9):
         found["shape"] = shape_data(surface.shape, unit)
     _attributes(surface, old, found)
@@ -186,142 +194,3 @@ def _points(ring: LinearRing, unit: str) -> list[list[float | int]]:
 def _number(number: float) -> float | int:
     near = round(number, DECIMALS)
     return int(near) if near == int(near) and abs(near) < 1e15 else near
-
-
-def plain_text(data: dict[str, Any]) -> str:
-    """Plain data as YAML: short values on one line, long ones indented below their key.
-
-    Reading the text gives the same data.
-    """
-    return "".join(_block(data, 0)) or "{}\n"
-
-
-def flow(value: Any) -> str:  # noqa: ANN401 - plain data
-    """A value on one line."""
-    if isinstance(value, dict):
-        return "{" + ", ".join(f"{quoted(str(k))}: {flow(v)}" for k, v in value.items()) + "}"
-    if isinstance(value, list):
-        return "[" + ", ".join(flow(item) for item in value) + "]"
-    if value is None:
-        return "null"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int | float):
-        return repr(value)
-    return quoted(value)
-
-
-def _block(value: Any, indent: int) -> Iterable[str]:  # noqa: ANN401 - plain data
-    pad = " " * indent
-    if isinstance(value, dict):
-        for key, item in value.items():
-            yield from _entry(f"{pad}{quoted(str(key))}:", item, indent + 2)
-    else:
-        for item in value:
-            if isinstance(item, dict | list) and item and len(pad) + len(flow(item)) + 2 > WIDTH:
-                lines = list(_block(item, indent + 2))
-                yield f"{pad}- {lines[0].lstrip()}"
-                yield from lines[1:]
-            else:
-                yield f"{pad}- {flow(item)}\n"
-
-
-def _entry(head: str, item: Any, indent: int) -> Iterable[str]:  # noqa: ANN401 - plain data
-    one_line = f"{head} {flow(item)}"
-    if isinstance(item, dict | list) and item and len(one_line) > WIDTH:
-        yield f"{head}\n"
-        yield from _block(item, indent)
-    else:
-        yield f"{one_line}\n"
-
-
-def _edited(text: str, old: dict[str, Any], new: dict[str, Any]) -> str:
-    """The text with the entries of changed surfaces replaced, from the last one to the first."""
-    where = spans(text)
-    kept = {entry["id"]: entry for entry in new["surfaces"]}
-    known = {entry["id"] for entry in old["surfaces"]}
-    added = [entry for entry in new["surfaces"] if entry["id"] not in known]
-    edits: list[tuple[int, int, str]] = []
-    for index, entry in enumerate(old["surfaces"]):
-        now = kept.get(entry["id"])
-        if now == entry:
-            continue
-        start, end = where[("surfaces", index)]
-        if now is None:
-            edits.append(_without(text, start, end))
-        else:
-            edits += _changes(text, where, index, entry, now)
-    if added:
-        edits.append(_appended(text, where, len(old["surfaces"]), added))
-    if old.get("order") != new.get("order"):
-        if "order" in old:
-            edits.append(_replaced(text, *where[("order",)], new["order"]))
-        else:
-            gap = "" if text.endswith("\n") else "\n"
-            edits.append((len(text), len(text), f"{gap}order: {flow(new['order'])}\n"))
-    for layer, meaning in new.get("drawing", {}).get("layers", {}).items():
-        if old["drawing"]["layers"].get(layer) != meaning:
-            edits.append(_replaced(text, *where[("drawing", "layers", layer)], meaning))
-    for start, end, replacement in sorted(edits, reverse=True):
-        text = text[:start] + replacement + text[end:]
-    return text
-
-
-def _trimmed(text: str, start: int, end: int) -> int:
-    """The end of a value without the blank lines and remarks that follow it."""
-    lines = text[start:end].splitlines(keepends=True)
-    while len(lines) > 1 and (not lines[-1].strip() or lines[-1].lstrip().startswith("#")):
-        lines.pop()
-    return start + len("".join(lines).rstrip())
-
-
-def _without(text: str, start: int, end: int) -> tuple[int, int, str]:
-    """Take out the lines of an entry, its dash included."""
-    line = text.rfind("\n", 0, start) + 1
-    last = _trimmed(text, start, end)
-    following = text.find("\n", last)
-    return line, (following + 1 if following >= 0 else len(text)), ""
-
-
-def _changes(
-    text: str,
-    where: dict[tuple[str | int, ...], tuple[int, int]],
-    index: int,
-    entry: dict[str, Any],
-    now: dict[str, Any],
-) -> list[tuple[int, int, str]]:
-    """Replace the values that changed; an entry that gains or loses keys is written anew."""
-    at = ("surfaces", index)
-    if list(entry) == list(now):
-        found = []
-        for key, value in entry.items():
-            if value != now[key]:
-                found.append(_replaced(text, *where[(*at, key)], now[key]))
-        return found
-    start, end = where[at]
-    return [(start, _trimmed(text, start, end), flow(now))]
-
-
-def _replaced(text: str, start: int, end: int, value: Any) -> tuple[int, int, str]:  # noqa: ANN401 - plain data
-    """Put a value on the line of its key, also where the old one began on the next line."""
-    last = _trimmed(text, start, end)
-    before = text[:start].rstrip()
-    if before.endswith(":"):
-        return len(before), last, f" {flow(value)}"
-    return start, last, flow(value)
-
-
-def _appended(
-    text: str,
-    where: dict[tuple[str | int, ...], tuple[int, int]],
-    count: int,
-    added: list[dict[str, Any]],
-) -> tuple[int, int, str]:
-    if not count:
-        start, end = where[("surfaces",)]
-        return start, _trimmed(text, start, end), flow(added)
-    start, end = where[("surfaces", count - 1)]
-    last = _trimmed(text, start, end)
-    dash = re.search(r"(?:^|\n)( *)-\s+$", text[:start])
-    pad = dash[1] if dash else "  "
-    return last, last, "".join(f"\n{pad}- {flow(entry)}" for entry in added)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput
 from checker.core.records import Record, replace
@@ -57,17 +57,16 @@ class Becomes(Record, kw_only=True):
         """Whether people can still use it as a deck, walk or drive."""
         return self.material is not None and self.material.nature in {"sealed", "porous"}
 
-    @property
-    def cents_per_m2(self) -> float:
-        """The cost of a square metre beyond the design; below zero when it saves."""
-        spent = sum(price.cents_per_m2 for price in self.spent)
-        return spent - sum(price.cents_per_m2 for price in self.spared)
-
     def cents(self, area_m2: float) -> int:
         """What an area of it costs beyond the design, in whole cents; below zero when it saves."""
         return sum(price.of(area_m2) for price in self.spent) - sum(
             price.of(area_m2) for price in self.spared
         )
+
+    def cents_each(self, areas_m2: Any) -> Any:  # noqa: ANN401 - arrays
+        """The costs of many areas; see `cents`."""
+        spent = sum(price.of_each(areas_m2) for price in self.spent)
+        return spent - sum(price.of_each(areas_m2) for price in self.spared)
 
 
 def ways_of(surface: Surface, site: Site, goal: Goal, costs: Costs) -> tuple[Becomes, ...]:

@@ -21,8 +21,11 @@ if TYPE_CHECKING:
 
     from checker.algebra.linear import Linear, Row, Rows
 
-MOST_STATES: Final = 3_000_000
-"""More sets than this are not held at once; the general solver takes over."""
+MOST_STATES: Final = 40_000
+"""More sets than this are not held at once: the best so far is given with its bound."""
+
+FEW_GROUPS: Final = 12
+"""So few surfaces are left to the general solver when there are too many sets."""
 
 _MANY_STATES: Final = 5_000
 _MOST_LIMITS: Final = 6
@@ -65,13 +68,16 @@ class Chosen(Record):
     bound: float
 
 
-def least_choice(rows: Rows, objective: Linear, step: float = 0.0) -> Chosen | None:
+def least_choice(
+    rows: Rows, objective: Linear, step: float = 0.0, enough: float = 0.0
+) -> Chosen | None:
     """The best set of switches.
 
     Args:
         rows: Switches only, of which at most one of a group is on, and upper limits.
         objective: What is least.
         step: Every cost is a multiple of this, so that a bound may be rounded up; 0 for none.
+        enough: A set that costs at most so much more than the best is good enough.
 
     Returns:
         The set; None when the program is of another shape, cannot be met, or is too large.
@@ -84,7 +90,7 @@ def least_choice(rows: Rows, objective: Linear, step: float = 0.0) -> Chosen | N
     # that is the best set of all. The limit that is passed most comes first.
     tried: list[Row | None] = [*sorted(limits, key=lambda row: row.high)[:_MOST_LIMITS]]
     for limit in tried or [None]:
-        found = _under(limit, sets, objective, step)
+        found = _under(limit, sets, objective, step, enough)
         if found is None:
             return None
         keys, cost, bound = found
@@ -95,7 +101,7 @@ def least_choice(rows: Rows, objective: Linear, step: float = 0.0) -> Chosen | N
 
 
 def _under(
-    limit: Row | None, sets: list[list[int]], objective: Linear, step: float
+    limit: Row | None, sets: list[list[int]], objective: Linear, step: float, enough: float
 ) -> tuple[list[int], float, float] | None:
     """The best set under one limit, or under none."""
     need, gains = 0.0, dict[int, float]()
@@ -107,7 +113,7 @@ def _under(
         choices = [Choice(-1, 0.0, 0.0)]
         choices += [Choice(k, objective.terms.get(k, 0.0), gains.get(k, 0.0)) for k in keys]
         groups.append(_Group(_undominated(choices)))
-    return _search(groups, max(need, 0.0), step)
+    return _search(groups, max(need, 0.0), step, enough)
 
 
 def _shaped(rows: Rows) -> tuple[list[list[int]], list[Row]] | None:
@@ -173,7 +179,7 @@ def _slope(low: Choice, high: Choice) -> float:
 
 
 def _search(
-    groups: list[_Group], need: float, step: float
+    groups: list[_Group], need: float, step: float, enough: float
 ) -> tuple[list[int], float, float] | None:
     price = _shadow_price(groups, need)
     if price is None:
@@ -186,19 +192,21 @@ def _search(
         reached += group.choices[group.best].gain
         group.penalties = tuple(value - worth[group.best] for value in worth)
     bound = math.ceil(relaxed / step - 1e-6) * step if step else relaxed
-    found = _build_up(groups, reached, price, max(bound - relaxed, 0.0))
+    found = _build_up(groups, reached, price, max(bound - relaxed, 0.0) + enough)
     if found is None:
         return None
+    departures, is_best = found
     picked = [group.choices[group.best] for group in groups]
-    for number, choice in found:
+    for number, choice in departures:
         picked[number] = groups[number].choices[choice]
     cost = math.fsum(choice.cost for choice in picked)
-    return [choice.key for choice in picked if choice.key >= 0], cost, cost
+    proven = cost if is_best and not enough else max(bound, cost - enough if is_best else bound)
+    return [choice.key for choice in picked if choice.key >= 0], cost, min(proven, cost)
 
 
 def _build_up(
     groups: list[_Group], reached: float, price: float, least: float
-) -> list[tuple[int, int]] | None:
+) -> tuple[list[tuple[int, int]], bool] | None:
     """The set of departures from the best choices with the least penalty and surplus.
 
     Args:
@@ -208,7 +216,8 @@ def _build_up(
         least: No set can have less penalty and surplus than this.
 
     Returns:
-        The departures as pairs of group and choice; None when there are too many sets.
+        The departures as pairs of group and choice, and whether nothing better is left; None when
+        there are too many sets.
     """
     import numpy as np
 
@@ -235,14 +244,16 @@ def _build_up(
             kept = kept[_undefeated(surplus[kept], penalty[kept] + price * surplus[kept])]
             many = max(_MANY_STATES, 2 * len(kept))
         if len(kept) > MOST_STATES:
-            return None
+            if math.isinf(best) or len(groups) <= FEW_GROUPS:
+                return None
+            return list(_departures(trail, *at)), False
         # What was best stays findable: its place is kept by its own trail.
         if step == at[0]:
             kept = np.union1d(kept, [at[1]])
             at = step, int(np.searchsorted(kept, at[1]))
         surplus, penalty = surplus[kept], penalty[kept]
         trail[-1] = (group.number, origin[kept], picked[kept])
-    return None if math.isinf(best) else list(_departures(trail, *at))
+    return None if math.isinf(best) else (list(_departures(trail, *at)), True)
 
 
 class _Departing(NamedTuple):

@@ -15,9 +15,9 @@ from checker.algebra.walk import nodes
 from checker.core.showing import show
 from checker.core.units import AREA, Amount
 from checker.measure.partition import REST
-from checker.solve.optimum import solve
+from checker.solve.optimum import solve, solve_rows
 from checker.solve.options import Conflict
-from checker.solve.solver import as_mapping, least
+from checker.solve.solver import as_mapping
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -140,7 +140,8 @@ def _missed(program: Program, measures: Measures, node: n.Compare) -> _Missed | 
         return None
     measured, _ = reader.cleared(node.measured)
     left = sides[0] if is_upper else sides[0].scaled(-1.0)
-    found = least(rows, left.plus(program.reserve(measured, node.order, sides[1])))
+    aim = left.plus(program.reserve(measured, node.order, sides[1]))
+    found = solve_rows(program, rows, aim)
     if found.status != "optimal":
         return None
     limit_si = sides[1].value(as_mapping(found.values))

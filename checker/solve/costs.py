@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place, Problem, Problems, did_you_mean
@@ -25,8 +25,10 @@ EXAMPLE: Final = "invented-costs"
 MOST_PER_M2: Final = 10_000_000.0
 """Dollars; beyond it sums of cents are no longer exact, and no surface costs a hundredth of it."""
 
-_FINEST: Final = {"$/sq ft": ("sq ft", Decimal("0.1")), "$/m2": ("m2", Decimal("0.01"))}
-"""The unit and the step in which an area is counted for a price."""
+_FINEST: Final = {"$/sq ft": ("sq ft", 10), "$/m2": ("m2", 100)}
+"""The unit in which an area is counted for a price, and in how many steps each."""
+
+_MICRO: Final = 1_000_000
 
 
 class Price(Record, kw_only=True):
@@ -46,10 +48,18 @@ class Price(Record, kw_only=True):
         Areas go in steps of 0.1 sq ft or 0.01 m2, halves away from zero, so that anybody who
         multiplies the printed area by the printed price arrives at the printed cost.
         """
-        area, step = _FINEST[self.unit]
-        count = Decimal(repr(area_m2 / UNIT[area].size_si)) / step
-        whole = count.quantize(Decimal(1), ROUND_HALF_UP) * step
-        return int((whole * self.cents).quantize(Decimal(1), ROUND_HALF_UP))
+        return int(self.of_each([area_m2])[0])
+
+    def of_each(self, areas_m2: Any) -> Any:  # noqa: ANN401 - arrays
+        """The costs of many areas, in whole cents; see `of`."""
+        import numpy as np
+
+        area, parts = _FINEST[self.unit]
+        # A half step that arithmetic put a hair below itself is a half step.
+        counts = np.round(np.asarray(areas_m2) / UNIT[area].size_si * parts, 6)
+        steps = np.floor(counts + 0.5).astype(np.int64)
+        whole = parts * _MICRO
+        return (steps * int(self.cents * _MICRO) + whole // 2) // whole
 
     @property
     def cents_per_m2(self) -> float:

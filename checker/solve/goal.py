@@ -93,8 +93,14 @@ class Goal(Record, kw_only=True):
         return bool(others) or surface.id in self.removable
 
 
-def goal_of(site: Site, ruleset: RuleSet) -> Goal:
+def goal_of(site: Site, ruleset: RuleSet, *, must_be_open: bool = True) -> Goal:
     """The goal that a site file gives, or the plain one: least cost, every rule, no reserve.
+
+    Args:
+        site: The site.
+        ruleset: Its rules.
+        must_be_open: Some surface must be one that may change; a design on which all work is done
+            can be judged but not searched.
 
     Raises:
         BadInput: It names something unknown, gives something unusable, or nothing is open.
@@ -104,7 +110,8 @@ def goal_of(site: Site, ruleset: RuleSet) -> Goal:
         data = check_shape("goal", site.parts["goal"], site.document, ("goal",))
     reading = _Reading(site, ruleset, data)
     goal = reading.goal()
-    reading.refuse_if_closed(goal)
+    if must_be_open:
+        reading.refuse_if_closed(goal)
     reading.problems.stop_if_any(f"{site.document.file} cannot be searched for a change")
     return goal
 

@@ -12,15 +12,16 @@ from checker.algebra import nodes as n
 from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Presence, Sense
 from checker.algebra.linear import Linear, total
 from checker.algebra.shares import weights
+from checker.algebra.tables import CountRow
 from checker.algebra.walk import nodes
-from checker.core.units import meets
+from checker.core.units import UNIT, meets
 from checker.measure.regions import NoRegion
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from checker.algebra.constrain_numbers import NumberRows
-    from checker.algebra.tables import CountRow, CountTable, Spot
+    from checker.algebra.tables import CountTable, Spot
     from checker.findings.sheet import RuleSheet
     from checker.measure.survey import Survey
     from checker.rulesets.rules import Rule
@@ -31,6 +32,9 @@ DRAWN: Final = frozenset({"undrawn_area", "outside_area", "work_area"})
 
 OF_SHAPE: Final = re.compile(r"(area|width|distance_\w+)\Z")
 """Names of attributes that differ between a surface and a piece of it."""
+
+STEP_M2: Final = 0.1 * UNIT["sq ft"].size_si
+"""A tenth of a square foot: how far a change keeps from where a count jumps."""
 
 Rowed = dict[int, tuple[float, float]]
 """The least and most of a sum, by row of a counting table."""
@@ -248,7 +252,7 @@ def _freed(row: CountRow, end: Linear, sense: Sense, reader: NumberRows) -> Line
     rows = reader.rows
     free, counts = rows.switch("row is free"), rows.switch("row counts")
     rows.between(1.0, free.plus(counts), 1.0)
-    rows.not_above(over, free)
+    rows.not_above(over.plus(_step_m2(over)), free)
     rows.not_below(over.plus(-rows.strict(over)), counts)
     result = rows.variable("counted of row", 0.0, max(rows.span(end)[1], 0.0))
     if sense != "under":
@@ -257,6 +261,14 @@ def _freed(row: CountRow, end: Linear, sense: Sense, reader: NumberRows) -> Line
         rows.not_above(result.plus(end, -1.0), counts)
         rows.not_above(result, free)
     return result
+
+
+def _step_m2(over: Linear) -> float:
+    """How far from a jump a changed design keeps: nobody builds to the square inch.
+
+    A design that stands on the edge as it is drawn today may stay there.
+    """
+    return STEP_M2 if abs(over.constant) > STEP_M2 else 0.0
 
 
 def passed(rule: Rule) -> n.Condition:
@@ -328,7 +340,20 @@ def tables_used(conditions: Iterable[n.Condition], sheet: RuleSheet) -> set[n.Na
 def looks_at_shape(tree: object) -> bool:
     """Whether conditions ask for what differs between a surface and a piece of it."""
     return any(
-        isinstance(node, n.Named) and OF_SHAPE.match(node.name) is not None for node in nodes(tree)
+        (isinstance(node, n.Named) and OF_SHAPE.match(node.name) is not None)
+        or (
+            isinstance(node, CountRow)
+            and any(
+                size is not None
+                for size in (
+                    node.drop_outer,
+                    node.drop_inner,
+                    node.least_width,
+                    node.each_over_m2,
+                )  # fmt: skip
+            )
+        )
+        for node in nodes(tree)
     )
 
 

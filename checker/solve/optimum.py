@@ -1,123 +1,48 @@
-"""The best of a program: what is least, what chooses among equals, and what changes then."""
+"""The best of a program: what is least, what chooses among equals, and how it is cut then."""
 
 from __future__ import annotations
 
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
-from checker.algebra.linear import Linear, Rows, total
-from checker.core.records import Record
+from checker.algebra.linear import Linear, Rows
+from checker.core.records import replace
 from checker.core.units import UNIT
-from checker.solve.solver import Solution, as_mapping, least
+from checker.solve.solver import Solution, SolverStopped, as_mapping, least
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
-    from checker.solve.changes import Becomes
-    from checker.solve.parts import ChangeUnit, Part
+    from checker.solve.model import ChangeModel
     from checker.solve.program import Program
 
 Aim = Literal["cost", "area", "lost deck"]
 
-FEW: Final = 300
-"""Up to so many switches a second objective is worked out among equals of the first."""
+ENOUGH_M2: Final = 0.05 * UNIT["sq ft"].size_si
+"""Among very many surfaces an area is proven to within this: half of the last digit shown."""
+
+FEW: Final = 30
+"""Up to so many surfaces an area is proven to the last digit there is."""
+
+_MOST_AMONG_EQUALS: Final = 1_500
+"""With more cuttings than this nothing more is tried to choose among equals."""
+
+_NODES_AMONG_EQUALS: Final = 2_000
 
 _SLACK_FRACTION: Final = 1e-9
+_HALF_A_CENT: Final = 0.5
 
 
-class Change(Record, kw_only=True):
-    """A unit, or some of it, that becomes something else.
-
-    Attributes:
-        unit: The surface or bay.
-        way: What it becomes.
-        area_m2: How much of it, where it is seen.
-        parts: The parts of the land and how much of each, m2.
-    """
-
-    unit: ChangeUnit
-    way: Becomes
-    area_m2: float
-    parts: tuple[tuple[Part, float], ...]
-
-    @property
-    def is_all(self) -> bool:
-        """Whether all of each part it touches changes."""
-        return all(area_m2 >= part.area_m2 * (1 - 1e-9) for part, area_m2 in self.parts)
-
-
-def objective(program: Program, aim: Aim) -> Linear:
-    """What is minimised: cents beyond the design, square metres changed or deck lost."""
-    found: list[tuple[Linear, float]] = []
-    for number, unit in enumerate(program.land.units):
-        for index, way in enumerate(unit.ways):
-            if way.is_kept:
-                continue
-            if (number, index) in program.switches:
-                area_m2 = counted_m2(program, _area_m2(program, number, index))
-                times = _price(program, aim, unit, way, area_m2, way.cents(area_m2))
-                found.append((program.switches[number, index], times))
-            else:
-                area = changed(program, number, index)
-                found.append((area, _price(program, aim, unit, way, 1.0, way.cents_per_m2)))
-    return total(found)
-
-
-def _price(
-    program: Program, aim: Aim, unit: ChangeUnit, way: Becomes, area_m2: float, cents: float
-) -> float:
-    if aim == "area":
-        return area_m2
-    if aim == "lost deck":
-        return area_m2 if unit.ways[0].is_paved and not way.is_paved else 0.0
-    return cents if program.goal.counts_savings else max(cents, 0.0)
-
-
-def counted_m2(program: Program, area_m2: float) -> float:
-    """An area in whole steps: a tenth of a square foot, or a hundredth of a square metre."""
-    return round(area_m2 / unit_of(program, "area")) * unit_of(program, "area")
-
-
-def unit_of(program: Program, aim: Aim) -> float:
-    """What an objective is counted in: cents, or steps of area in m2."""
+def enough(program: Program, aim: Aim) -> float:
+    """How near to the bound an aim must come to be called proven, in its own unit."""
     if aim == "cost":
-        return 1.0
-    return 0.1 * UNIT["sq ft"].size_si if program.checked.system == "us" else 0.01
+        return 0.0
+    return 0.0 if len(program.land.units) <= FEW else ENOUGH_M2
 
 
-def _area_m2(program: Program, number: int, way: int) -> float:
-    """The land of a unit that is seen as it is or once it has changed."""
-    return _changed_parts(program, number, way, {})[0]
-
-
-def changed(program: Program, number: int, way: int) -> Linear:
-    """How much of a unit goes one way, where it is seen as it is or once it has changed."""
-    found: list[tuple[Linear, float]] = []
-    for part, amounts, place in program.over(number):
-        found += [
-            (amount, 1.0)
-            for combo, amount in amounts.items()
-            if part.combos[combo][place] == way and part.is_touched(combo, place)
-        ]
-    return total(found)
-
-
-def _changed_parts(
-    program: Program, number: int, way: int, values: Mapping[int, float]
-) -> tuple[float, tuple[tuple[Part, float], ...]]:
-    """How much of a unit changes one way, and where; all of it when no values are given."""
-    found: list[tuple[Part, float]] = []
-    for part, amounts, place in program.over(number):
-        area_m2 = 0.0
-        for combo, ways in enumerate(part.combos):
-            if ways[place] != way or not part.is_touched(combo, place):
-                continue
-            area_m2 += amounts[combo].value(values) if values else part.area_m2
-            if not values:
-                break
-        if area_m2 > 1e-9:
-            found.append((part, min(area_m2, part.area_m2)))
-    return sum(area_m2 for _, area_m2 in found), tuple(found)
+def unit_of(aim: Aim) -> float:
+    """What an aim is counted in: whole cents; 0 for areas, which are counted in nothing."""
+    return 1.0 if aim == "cost" else 0.0
 
 
 def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = frozenset()) -> Solution:
@@ -136,36 +61,59 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         SolverStopped: It gave up.
     """
     rows = Rows(program.rows.variables, [r for r in program.rows.rows if r.rule not in without])
-    if aims:
-        first = least(rows, objective(program, aims[0]), unit_of(program, aims[0]))
-    else:
-        first = least(rows, Linear())
-    found = first
-    if len(program.switches) > FEW:
-        aims = aims[:1]
-    for earlier, aim in pairwise(aims):
+    model = program.maker.model(rows, aims)
+    if not aims:
+        return _with_cuttings(model, least(model.rows, Linear()))
+    first = least(model.rows, model.aims[0], unit_of(aims[0]), enough(program, aims[0]))
+    found, left_open = first, []
+    for index, (earlier, aim) in enumerate(pairwise(aims), 1):
         if found.status != "optimal":
             break
-        held = objective(program, earlier)
-        reached = held.value(as_mapping(found.values))
-        slack = _SLACK_FRACTION * max(1.0, abs(reached))
-        rows.between(-float("inf"), held, reached + slack)
-        following = least(rows, objective(program, aim), unit_of(program, aim))
-        if following.status != "optimal":
+        if len(model.cuttings) > _MOST_AMONG_EQUALS or len(program.land.units) > 2 * FEW:
+            left_open += list(aims[index:])
             break
+        held = model.aims[index - 1]
+        reached = held.value(as_mapping(found.values))
+        slack = max(_SLACK_FRACTION * max(1.0, abs(reached)), enough(program, earlier))
+        slack = _HALF_A_CENT if earlier == "cost" else slack
+        model.rows.between(-float("inf"), held, reached + slack)
+        try:
+            following = least(
+                model.rows, model.aims[index], unit_of(aim), enough(program, aim),
+                _NODES_AMONG_EQUALS,
+            )  # fmt: skip
+        except SolverStopped:
+            left_open.append(aim)
+            continue
+        if following.status != "optimal":
+            left_open.append(aim)
+            continue
+        if not following.is_closed:
+            left_open.append(aim)
         found = following
-    return Solution(found.status, found.values, first.objective, first.bound)
+    found = replace(found, objective=first.objective, bound=first.bound, left_open=tuple(left_open))
+    return _with_cuttings(model, found)
 
 
-def changes(program: Program, solution: Solution) -> tuple[Change, ...]:
-    """What changes in a solution."""
-    values = as_mapping(solution.values)
-    found: list[Change] = []
-    for number, unit in enumerate(program.land.units):
-        for index, way in enumerate(unit.ways):
-            if way.is_kept:
-                continue
-            area_m2, parts = _changed_parts(program, number, index, values)
-            if area_m2 > 1e-6:
-                found.append(Change(unit=unit, way=way, area_m2=area_m2, parts=parts))
-    return tuple(found)
+def solve_rows(program: Program, rows: Rows, objective: Linear) -> Solution:
+    """The least of an expression of the program's areas, whatever it costs.
+
+    The values of the solution are those of the program's variables.
+    """
+    maker = program.maker
+    model = maker.model(rows, [objective])
+    found = least(model.rows, model.aims[0])
+    if found.status != "optimal":
+        return found
+    return maker.in_areas(model, found, len(rows.variables))
+
+
+def _with_cuttings(model: ChangeModel, found: Solution) -> Solution:
+    if found.status != "optimal":
+        return found
+    chosen = tuple(
+        int(cutting)
+        for cutting, value in zip(model.cuttings, found.values, strict=False)
+        if value > 0.5
+    )
+    return replace(found, cuttings=chosen)

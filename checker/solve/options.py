@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from checker.solve.costs import Costs
     from checker.solve.goal import Goal
     from checker.solve.layout import Piece
+    from checker.solve.program import Program
 
 Key = Literal["least-cost", "least-area", "most-deck", "no-credit", "every-reading"]
 
@@ -20,16 +21,18 @@ class Proof(Record, kw_only=True):
     """What the solver showed of one option.
 
     Attributes:
-        found: The least that was found: money, or an area; before widths were rounded up.
+        found: The least that was found among all that can be built: money, or an area.
         bound: Nothing less can do.
         is_proven: Found and bound are the same, and every rule was said exactly.
         because: Why it is not proven; empty when it is.
+        left_open: The further aims that may not be least among equals.
     """
 
     found: Amount
     bound: Amount
     is_proven: bool
     because: str = ""
+    left_open: tuple[str, ...] = ()
 
 
 class Option(Record, kw_only=True):
@@ -45,9 +48,11 @@ class Option(Record, kw_only=True):
         changed_m2: Area that changes.
         lost_deck_m2: Deck, walk or drive that is given up.
         permeable_m2: Area of the pieces in paving that lets water through.
-        after: The changed site, judged again.
-        unmet: Ids of rules that are still not met then.
+        after: The changed site, written, read back and judged.
+        text: The site file with the change written into it.
+        unmet: Ids of rules that the search answers for and that are still not met then.
         fails_if: The scenarios it was searched for and does not meet once drawn.
+        faults: What was read back otherwise than it was asked; always a mistake of ours.
         same_as: Key of an earlier option that changes the same; empty when none does.
     """
 
@@ -61,14 +66,16 @@ class Option(Record, kw_only=True):
     lost_deck_m2: float
     permeable_m2: float
     after: Checked
+    text: str
     unmet: tuple[str, ...] = ()
     fails_if: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
     same_as: str = ""
 
     @property
     def is_met(self) -> bool:
-        """Whether every rule that the goal asks for is met once it is drawn."""
-        return not self.unmet and not self.fails_if
+        """Whether the rules that the search answers for are met once it is written and read."""
+        return not (self.unmet or self.fails_if or self.faults)
 
 
 class Conflict(Record, kw_only=True):
@@ -101,12 +108,14 @@ class Options(Record, kw_only=True):
         stuck: Rules that are not met and that no open surface can move: id and why.
         unsaid: Rules that the solver could not read, so that they were judged afterwards.
         hints: What would open more ways, e.g. facts that a credit hangs on.
+        program: What was searched.
     """
 
     checked: Checked
     goal: Goal
     costs: Costs
     options: tuple[Option, ...]
+    program: Program
     conflicts: tuple[Conflict, ...] = ()
     stuck: tuple[tuple[str, str], ...] = ()
     unsaid: tuple[tuple[str, str], ...] = ()

@@ -6,22 +6,25 @@ from collections import defaultdict
 from itertools import product
 from typing import TYPE_CHECKING, Final
 
+from checker.algebra import nodes as n
 from checker.algebra.shares import weights
+from checker.algebra.walk import nodes
 from checker.core.problems import BadInput, Problem
 from checker.core.records import Record
-from checker.measure.bands import NoEdge, bays, edge_for
+from checker.measure.catalogue import SURFACE_MEASURES
 from checker.measure.cells import Cell, cells, stacked
 from checker.solve.changes import Becomes, ways_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from checker.algebra.tables import CountTable, Spot
+    from checker.measure.bands import NoEdge
     from checker.measure.partition import LotPiece
     from checker.measure.survey import Survey
-    from checker.site.model import Shape, Site, Surface
+    from checker.site.model import Shape, Site
     from checker.solve.costs import Costs
-    from checker.solve.goal import Goal, Way
+    from checker.solve.goal import Goal
 
 MOST_WAYS: Final = 256
 """More combinations of what lies over one spot are not looked through."""
@@ -34,17 +37,13 @@ Counts = dict[tuple[int, str], tuple[tuple[PartShare, ...], ...]]
 
 
 class ChangeUnit(Record, kw_only=True):
-    """What changes as one: a surface, or one bay of it.
+    """A surface that may change.
 
     Attributes:
         ways: What it may become; staying as it is comes first.
-        is_whole: All of it changes or nothing.
-        bay: The number of the bay from 1; 0 for a whole surface.
     """
 
     ways: tuple[Becomes, ...]
-    is_whole: bool
-    bay: int = 0
 
     @property
     def id(self) -> str:
@@ -111,62 +110,19 @@ class Land:
     def __init__(self, site: Site, goal: Goal, costs: Costs, regions: Mapping[str, Shape]) -> None:
         self.site = site
         self.goal = goal
-        self.units: list[ChangeUnit] = []
-        self._numbers: dict[str, list[tuple[int, Shape | None]]] = {}
+        self.units: list[ChangeUnit] = [
+            ChangeUnit(ways=ways_of(surface, site, goal, costs))
+            for surface in site.surfaces
+            if goal.is_open(surface)
+        ]
+        self.numbers = {unit.id: number for number, unit in enumerate(self.units)}
         self._position = {surface.id: i for i, surface in enumerate(site.surfaces)}
-        for surface in site.surfaces:
-            if goal.is_open(surface):
-                self._open(ways_of(surface, site, goal, costs))
         self._stacks = [
-            self._stack(cell, units)
-            for found in cells(site, self._numbers, regions)
-            for cell, units in self._by_units(found)
+            self._stack(cell, tuple(self.numbers[name] for name in cell.over if name in open_ids))
+            for open_ids in [self.numbers.keys()]
+            for cell in cells(site, open_ids, regions)
         ]
         self._stacks = [stack for stack in self._stacks if any(map(any, self._seen(stack)))]
-
-    def _open(self, ways: tuple[Becomes, ...]) -> None:
-        surface = ways[0].surface
-        way = self.goal.way(surface.id)
-        if way.along:
-            self._edge(surface, way)
-        own: list[tuple[int, Shape | None]] = []
-        if way.bay_m is None:
-            own.append((len(self.units), None))
-            self.units.append(ChangeUnit(ways=ways, is_whole=way.change == "whole"))
-        else:
-            for number, shape in enumerate(self._bays(surface, way), 1):
-                own.append((len(self.units), shape))
-                self.units.append(ChangeUnit(ways=ways, is_whole=True, bay=number))
-        self._numbers[surface.id] = own
-
-    def _edge(self, surface: Surface, way: Way) -> Shape:
-        try:
-            return edge_for(self.site, surface, way.along)
-        except NoEdge as lacks:
-            raise no_edge(self.site, surface.id, lacks) from lacks
-
-    def _bays(self, surface: Surface, way: Way) -> list[Shape]:
-        assert way.bay_m is not None
-        edge = self._edge(surface, way)
-        try:
-            return bays(surface.shape, edge, way.bay_m)
-        except NoEdge as lacks:
-            raise no_edge(self.site, surface.id, lacks) from lacks
-
-    def _by_units(self, cell: Cell) -> Iterable[tuple[Cell, tuple[int, ...]]]:
-        """The cell cut by the bays of its surfaces."""
-        parts: list[tuple[Cell, tuple[int, ...]]] = [(cell, ())]
-        for surface_id in cell.over:
-            own = self._numbers.get(surface_id)
-            if own is None:
-                continue
-            parts = [
-                (piece, (*units, number))
-                for part, units in parts
-                for number, shape in own
-                for piece in part.within(shape)
-            ]
-        return parts
 
     def _stack(self, cell: Cell, units: tuple[int, ...]) -> _Stack:
         count = 1
@@ -212,16 +168,18 @@ class Land:
             surveys: The drawing under each scenario.
             tables: The counting tables of each scenario that rules use, by name.
         """
-        groups: dict[
-            object, list[tuple[_Stack, dict[tuple[int, str], tuple[tuple[PartShare, ...], ...]]]]
+        groups: dict[object, list[tuple[_Stack, Counts]]] = defaultdict(list)
+        weigh = [
+            {name: _Weighing(survey, table) for name, table in named.items()}
+            for survey, named in zip(surveys, tables, strict=True)
         ]
-        groups = defaultdict(list)
         for stack in self._stacks:
-            counts: Counts = {}
-            for number, (survey, named) in enumerate(zip(surveys, tables, strict=True)):
-                spots = [survey.spot(piece, "proposed") for piece in stack.pieces]
-                for name, table in named.items():
-                    counts[number, name] = tuple(_shares(table, spot) for spot in spots)
+            looks = [_look(piece) for piece in stack.pieces]
+            counts = {
+                (number, name): tuple(map(weighing.shares, stack.pieces, looks))
+                for number, named in enumerate(weigh)
+                for name, weighing in named.items()
+            }
             key = (stack.units, self._seen(stack), stack.cell.inside, tuple(counts.items()))
             groups[key].append((stack, counts))
         return tuple(
@@ -264,9 +222,55 @@ def no_edge(site: Site, surface_id: str, lacks: NoEdge) -> BadInput:
     )
 
 
-def _shares(table: CountTable, spot: Spot) -> tuple[PartShare, ...]:
-    """What counts per square metre of a spot, by row."""
-    return tuple(
-        (row, area_m2 / spot.area_m2 * weight.low_si, area_m2 / spot.area_m2 * weight.high_si)
-        for _, row, area_m2, weight in weights(table, spot)
+class _Weighing:
+    """How a table weighs spots; spots that look alike are weighed once.
+
+    A table that looks at the shape or the place of a surface weighs each spot by itself.
+    """
+
+    def __init__(self, survey: Survey, table: CountTable) -> None:
+        self._survey = survey
+        self._table = table
+        self._known: dict[object, tuple[PartShare, ...]] = {}
+        self._is_blind = not sees_shape(table)
+
+    def shares(self, piece: LotPiece, look: object) -> tuple[PartShare, ...]:
+        """What counts per square metre of a spot, by row."""
+        if self._is_blind and look in self._known:
+            return self._known[look]
+        spot = self._survey.spot(piece, "proposed")
+        found = tuple(
+            (row, area_m2 / spot.area_m2 * weight.low_si, area_m2 / spot.area_m2 * weight.high_si)
+            for _, row, area_m2, weight in weights(self._table, spot)
+        )
+        self._known[look] = found
+        return found
+
+
+def sees_shape(table: CountTable) -> bool:
+    """Whether what a table counts of a surface depends on more than what the file says of it."""
+    strips = [
+        size for row in table.rows for size in (row.drop_outer, row.drop_inner, row.least_width)
+    ]
+    if any(size is not None for size in strips):
+        return True
+    return any(
+        isinstance(node, n.Named | n.Is) and (node.name in SURFACE_MEASURES or node.name == "area")
+        for node in nodes((table.rows, table.otherwise))
+    )
+
+
+def _look(piece: LotPiece) -> object:
+    """What a table that is blind to shapes can see of a spot."""
+    return piece.inside, tuple(
+        (
+            layer.material and layer.material.id,
+            layer.surface
+            and (
+                layer.surface.stage,
+                layer.surface.section,
+                tuple(sorted(layer.surface.attributes.items(), key=lambda item: item[0])),
+            ),
+        )
+        for layer in piece.layers
     )

@@ -6,15 +6,14 @@ from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
 from checker.core.records import replace
-from checker.measure.arrangement import without
-from checker.measure.bands import tidy
+from checker.measure.cuts import cut_off
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from checker.site.model import Site, Surface
     from checker.solve.layout import Piece
-    from checker.solve.options import Options
+    from checker.solve.options import Option, Options
 
 
 def redrawn(site: Site, pieces: Sequence[Piece]) -> Site:
@@ -32,9 +31,21 @@ def redrawn(site: Site, pieces: Sequence[Piece]) -> Site:
             if new is None:
                 del surfaces[surface.id]
             else:
-                surfaces[surface.id] = replace(new, id=surface.id, title=surface.title)
+                surfaces[surface.id] = replace(
+                    new, id=surface.id, title=surface.title, may_become=surface.may_become
+                )
             continue
-        surfaces[surface.id] = replace(surface, shape=tidy(without(surface.shape, piece.shape)))
+        rest = cut_off(surface.shape, piece.shape)
+        if rest.is_empty and new is not None:
+            # Two pieces take all of it between them: the last one keeps its name.
+            surfaces[surface.id] = replace(
+                new, id=surface.id, title=surface.title, shape=piece.shape
+            )
+            continue
+        if rest.is_empty:
+            del surfaces[surface.id]
+            continue
+        surfaces[surface.id] = replace(surface, shape=rest)
         if new is not None:
             new = replace(new, id=_free_id(new.id, surfaces), shape=piece.shape)
             surfaces[new.id] = new
@@ -48,8 +59,8 @@ class NoOption(CheckerError):
     """There is no such option."""
 
 
-def applied(options: Options, key: str = "") -> Site:
-    """The site with an option drawn into it; the best one for an empty key.
+def chosen(options: Options, key: str = "") -> Option:
+    """An option by its key; the best one for an empty key.
 
     Raises:
         NoOption: There is no such option, or none that meets the rules.
@@ -62,7 +73,17 @@ def applied(options: Options, key: str = "") -> Site:
             if key and known
             else "no change that is allowed meets the rules"
         )
-    return replace(found.after.site, on_file=options.checked.site.on_file)
+    if found.faults:
+        raise NoOption(
+            f"'{found.title}' is not written, for a mistake of this program: "
+            f"{'; '.join(found.faults)}"
+        )
+    return found
+
+
+def applied(options: Options, key: str = "") -> Site:
+    """The site with an option drawn into it; see `chosen`."""
+    return replace(chosen(options, key).after.site, on_file=options.checked.site.on_file)
 
 
 def _becomes(surface: Surface, piece: Piece) -> Surface | None:

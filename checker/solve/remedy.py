@@ -54,7 +54,7 @@ def _remedies(finding: Finding, options: Options, say: Callable[[Option], str]) 
                 says,
                 Remedy(
                     says=says,
-                    by=Amount(sum(piece.needed_m2 for piece in option.pieces), AREA),
+                    by=Amount(sum(piece.area_m2 for piece in option.pieces), AREA),
                     is_proven_least=least,
                     meets=meets,
                 ),

@@ -8,16 +8,15 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from checker.algebra.shares import weights
 from checker.core.records import replace
 from checker.core.units import AREA, MONEY, Amount
-from checker.findings.checked import judged
 from checker.findings.model import MET
 from checker.solve.conflict import conflict_of
 from checker.solve.costs import costs_of
 from checker.solve.goal import goal_of
-from checker.solve.layout import lay_out
-from checker.solve.optimum import changes, solve
+from checker.solve.ground import Ground
+from checker.solve.optimum import enough, solve
 from checker.solve.options import Conflict, Option, Options, Proof
-from checker.solve.program import Program, with_documents
-from checker.solve.redraw import redrawn
+from checker.solve.program import Program
+from checker.solve.readback import DrawnChanges, short_of_reserve
 from checker.solve.scenarios import (
     PERMEABLE,
     as_read,
@@ -32,9 +31,9 @@ if TYPE_CHECKING:
     from checker.findings.checked import Checked
     from checker.findings.model import Finding
     from checker.solve.goal import Find, Goal
-    from checker.solve.layout import Piece
-    from checker.solve.optimum import Aim, Change
+    from checker.solve.optimum import Aim
     from checker.solve.options import Key
+    from checker.solve.readback import DrawnChange
     from checker.solve.solver import Solution
 
 AIMS: Final[dict[Find, tuple[Aim, ...]]] = {
@@ -44,8 +43,8 @@ AIMS: Final[dict[Find, tuple[Aim, ...]]] = {
 }
 """What is least, and what chooses among equals."""
 
-_WIDER_COUNT: Final = 3
-_WORTH: Final = 0.8
+_TRIES: Final = 12
+"""So many drawings that do not pass are forbidden before the search gives up."""
 
 
 class Asked(NamedTuple):
@@ -81,26 +80,29 @@ def least_change(checked: Checked, goal: Goal | None = None) -> Options:
     goal = goal or goal_of(checked.site, checked.ruleset)
     costs = costs_of(checked.site)
     base = as_read(checked)
-    program = Program(checked, goal, costs, [base])
+    careful = without_credit(base, checked.sheet)
+    readings = every_reading(checked) if readings_used(checked.ruleset) else ()
+    ground = Ground(checked, goal, costs, [base, careful, *readings])
+    program = Program(ground, [0])
     searched = [(program, asked) for asked in _PLAIN]
-    ways = [way for unit in program.land.units for way in unit.ways]
+    ways = [way for unit in ground.land.units for way in unit.ways]
     if any(way.material is not None and way.material.id in PERMEABLE for way in ways):
-        careful = without_credit(base, checked.sheet)
         asked = Asked("no-credit", "No credit for permeable paving", goal.find)
-        searched.append((Program(checked, goal, costs, [base, careful]), asked))
-    if readings_used(checked.ruleset):
+        searched.append((Program(ground, [0, 1]), asked))
+    if readings:
         asked = Asked("every-reading", "Passes however unclear clauses are read", goal.find)
-        searched.append((Program(checked, goal, costs, [base, *every_reading(checked)]), asked))
+        searched.append((Program(ground, [0, *range(2, 2 + len(readings))]), asked))
+    drawing = DrawnChanges(ground)
     options: list[Option] = []
     conflicts: list[Conflict] = []
     for own, asked in searched:
-        found = _solved(own, asked)
+        found = _solved(own, asked, drawing)
         if isinstance(found, Conflict):
             conflicts.append(found)
             if own is program:
                 break
         else:
-            options.append(option_of(own, asked, found))
+            options.append(found)
     return Options(
         checked=checked,
         goal=goal,
@@ -110,83 +112,84 @@ def least_change(checked: Checked, goal: Goal | None = None) -> Options:
         stuck=_stuck(program),
         unsaid=tuple(program.unsaid.items()),
         hints=_hints(program),
+        program=program,
     )
 
 
-def _solved(program: Program, asked: Asked) -> Solution | Conflict:
-    """The best change, or the rules in conflict.
+def _solved(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | Conflict:
+    """The best change as it is drawn and read back, or the rules in conflict.
 
     A rule that cannot be told today for want of facts does not stop the search: it is left out,
-    and the facts that it lacks are asked for.
+    and the facts that it lacks are asked for. A drawing that does not pass although its rows say
+    so (some rules look at pieces, not at areas) is forbidden, and the next best is drawn.
     """
     untold = {f.rule for f in program.checked.verdict.findings if f.missing}
+    first: Option | None = None
+    tries = _TRIES
+    program.forbidden.clear()
     while True:
         solution = solve(program, AIMS[asked.find])
-        if solution.status != "infeasible":
-            return solution
-        conflict = conflict_of(program, asked.key, asked.title)
-        if not untold & set(conflict.rules):
-            return conflict
-        for rule in untold & set(conflict.rules):
-            program.leave_out(rule)
+        if solution.status == "infeasible":
+            if first is not None:
+                return first
+            conflict = conflict_of(program, asked.key, asked.title)
+            if not untold & set(conflict.rules):
+                return conflict
+            for rule in untold & set(conflict.rules):
+                program.leave_out(rule)
+            continue
+        option = option_of(program, asked, solution, drawing)
+        tries -= 1
+        if _fits(program, option) or not option.pieces:
+            return option
+        first = first or option
+        if not tries:
+            return first
+        program.forbid(solution.cuttings)
 
 
-def option_of(program: Program, asked: Asked, solution: Solution) -> Option:
-    """The option as it can be built, the best of the ways to draw it.
-
-    One band through all that counts alike comes first, then bands that are kept apart by the
-    regions they lie in; widths are rounded up, and more where that is not enough. Where a rule
-    bounds the change from above as well, the widths are left as they come.
-    """
-    found = changes(program, solution)
-    widths = range(_WIDER_COUNT)
-    together = _fitted(program, asked, solution, found, widths, apart=False)
-    if not any(piece.width_m for piece in together.pieces):
-        return together
-    apart = _fitted(program, asked, solution, found, widths, apart=True)
-    fitting = [option for option in (together, apart) if _fits(program, option)]
-    if len(fitting) == 2:
-        # A band that stops at a line nobody sees must be worth it.
-        return apart if apart.changed_m2 < _WORTH * together.changed_m2 else together
-    if fitting:
-        return fitting[0]
-    for is_apart in (False, True):
-        exact = _fitted(program, asked, solution, found, [None], apart=is_apart)
-        if _fits(program, exact):
-            return exact
-    return together
-
-
-def _fitted(
-    program: Program,
-    asked: Asked,
-    solution: Solution,
-    found: Sequence[Change],
-    widths: Sequence[int | None],
-    *,
-    apart: bool,
+def option_of(
+    program: Program, asked: Asked, solution: Solution, drawing: DrawnChanges | None = None
 ) -> Option:
-    """The option with the first of some widths at which every rule is met, else with the last."""
-    checked, goal = program.checked, program.goal
-    option: Option | None = None
-    for wider_count in widths:
-        pieces = lay_out(program, found, wider_count, apart=apart)
-        site = with_documents(redrawn(checked.site, pieces), goal.to_be_on_file)
-        after = judged(site, checked.ruleset, program.scenarios[0].readings)
-        option = _drawn(program, asked, solution, pieces, after)
-        if _fits(program, option) or all(piece.width_m is None for piece in pieces):
-            break
-    assert option is not None
-    return option
+    """The option of a solution: its pieces are drawn, written, read back and judged."""
+    cuttings = program.ground.cuttings
+    pieces = tuple(piece for cutting in solution.cuttings for piece in cuttings.pieces(cutting))
+    drawn = (drawing or DrawnChanges(program.ground)).of(solution.cuttings, pieces)
+    readings = program.scenarios[0].readings
+    after = drawn.judged(program.scenarios[0].ruleset, readings)
+    faults = drawn.faults or short_of_reserve(after, program)
+    unmet, fails_if = _unmet(after, program), _failing(drawn, program)
+    assumed = "; ".join(dict.fromkeys(s.title for s in program.scenarios if s.title))
+    return Option(
+        key=asked.key,
+        title=asked.title,
+        assumes=assumed if asked.key != "every-reading" else "",
+        pieces=pieces,
+        proof=_proof(program, AIMS[asked.find][0], solution, unmet, (*fails_if, *faults)),
+        cents=sum(piece.cents for piece in pieces),
+        changed_m2=math.fsum(piece.area_m2 for piece in pieces),
+        lost_deck_m2=math.fsum(p.area_m2 for p in pieces if p.was_paved and not p.way.is_paved),
+        permeable_m2=math.fsum(
+            piece.area_m2
+            for piece in pieces
+            if piece.way.material is not None and piece.way.material.id in PERMEABLE
+        ),
+        after=after,
+        text=drawn.text,
+        unmet=unmet,
+        fails_if=fails_if,
+        faults=faults,
+    )
 
 
 def _fits(program: Program, option: Option) -> bool:
     """Whether every rule that was said to the solver is met once a change is drawn."""
-    return not set(option.unmet) & set(program.said) and not option.fails_if
+    return not (set(option.unmet) & set(program.said) or option.fails_if or option.faults)
 
 
 def _unmet(after: Checked, program: Program) -> tuple[str, ...]:
-    asked = {rule.id for rule in program.rules}
+    """The rules that the search answers for and that are not met."""
+    asked = {rule.id for rule in program.rules} - {item.rule for item in program.stuck}
     return tuple(
         finding.rule
         for finding in after.verdict.findings
@@ -194,10 +197,10 @@ def _unmet(after: Checked, program: Program) -> tuple[str, ...]:
     )
 
 
-def _failing(after: Checked, program: Program) -> tuple[str, ...]:
+def _failing(drawn: DrawnChange, program: Program) -> tuple[str, ...]:
     found: list[str] = []
     for scenario in program.scenarios[1:]:
-        again = judged(after.site, scenario.ruleset, scenario.readings)
+        again = drawn.judged(scenario.ruleset, scenario.readings)
         if set(_unmet(again, program)) & set(program.said):
             found.append(scenario.title)
     return tuple(found)
@@ -211,64 +214,31 @@ def is_met(finding: Finding, *, conditions: bool = True) -> bool:
     return status in (MET if conditions else MET - {"passes with conditions"})
 
 
-def _drawn(
-    program: Program,
-    asked: Asked,
-    solution: Solution,
-    pieces: Sequence[Piece],
-    after: Checked,
-) -> Option:
-    unmet, fails_if = _unmet(after, program), _failing(after, program)
-    assumed = "; ".join(dict.fromkeys(s.title for s in program.scenarios if s.title))
-    return Option(
-        key=asked.key,
-        title=asked.title,
-        assumes=assumed if asked.key != "every-reading" else "",
-        pieces=tuple(pieces),
-        proof=_proof(program, AIMS[asked.find][0], solution, unmet, fails_if),
-        cents=sum(piece.cents for piece in pieces),
-        changed_m2=sum(piece.area_m2 for piece in pieces),
-        lost_deck_m2=sum(p.area_m2 for p in pieces if p.was_paved and not p.way.is_paved),
-        permeable_m2=sum(
-            piece.area_m2
-            for piece in pieces
-            if piece.way.material is not None and piece.way.material.id in PERMEABLE
-        ),
-        after=after,
-        unmet=unmet,
-        fails_if=fails_if,
-    )
-
-
 def _proof(
     program: Program,
     aim: Aim,
     solution: Solution,
     unmet: tuple[str, ...],
-    fails_if: tuple[str, ...],
+    failing: tuple[str, ...],
 ) -> Proof:
-    gap = abs(solution.objective - solution.bound)
-    is_closed = gap <= 1e-6 * max(1.0, abs(solution.objective))
+    is_closed = solution.is_closed or (
+        abs(solution.objective - solution.bound) <= enough(program, aim)
+    )
     reasons = list(program.inexact)
     if not is_closed:
         reasons.append("the search stopped before nothing better was ruled out")
-    if set(unmet) & (set(program.said) | set(program.unsaid)) or fails_if:
+    if set(unmet) & (set(program.said) | set(program.unsaid)) or failing:
         reasons.append("the drawn change does not meet every rule")
     dimension, scale = (MONEY, 0.01) if aim == "cost" else (AREA, 1.0)
-    found_si = max(solution.objective, solution.bound) * scale
-    bound_si = min(solution.objective, solution.bound) * scale
-    if (
-        aim == "cost"
-        and is_closed
-        and len(program.switches) == sum(len(unit.ways) - 1 for unit in program.land.units)
-    ):
-        # Every price is a whole number of cents, so the sum is one.
-        found_si = bound_si = round(solution.objective) / 100
+    bound_si = min(solution.objective, solution.bound) if math.isfinite(solution.bound) else 0.0
+    if is_closed:
+        bound_si = solution.objective
     return Proof(
-        found=Amount(found_si, dimension),
-        bound=Amount(bound_si if math.isfinite(bound_si) else 0.0, dimension),
+        found=Amount(solution.objective * scale, dimension),
+        bound=Amount(bound_si * scale, dimension),
         is_proven=not reasons,
         because="; ".join(reasons),
+        left_open=solution.left_open,
     )
 
 
@@ -306,7 +276,7 @@ def _what(option: Option) -> tuple[object, ...]:
 def _stuck(program: Program) -> tuple[tuple[str, str], ...]:
     findings = {finding.rule: finding for finding in program.checked.verdict.findings}
     return tuple(
-        (item.rule, findings[item.rule].because or findings[item.rule].says)
+        (item.rule, item.says or findings[item.rule].because or findings[item.rule].says)
         for item in program.stuck
         if not item.scenario or item.scenario == program.scenarios[0].title
     )
@@ -323,7 +293,7 @@ def _hints(program: Program) -> tuple[str, ...]:
             found[
                 f"'{finding.title}' is taken at its worst as long as it cannot be told: {asks}"
             ] = None
-    survey = program.surveys[0]
+    survey = program.ground.surveys[0]
     for (number, index), spot in program.land.scopes(survey).items():
         way = program.land.units[number].ways[index]
         if way.is_kept or way.material is None:

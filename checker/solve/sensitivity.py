@@ -11,7 +11,7 @@ from checker.findings.checked import judged
 from checker.solve.costs import costs_of
 from checker.solve.goal import goal_of
 from checker.solve.optimum import solve
-from checker.solve.program import Program
+from checker.solve.program import program_of
 from checker.solve.scenarios import DECKS, PERMEABLE, POOLS, as_read, counted_as
 from checker.solve.search import AIMS, Asked, is_met, option_of
 
@@ -94,7 +94,7 @@ def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
             scenario = counted_as(scenario, checked.sheet, materials, weight, title)
         names = [name for name, _ in axes]
         scenarios.append((dict(zip(names, weights, strict=True)), scenario))
-    every = Program(checked, goal, costs, [scenario for _, scenario in scenarios])
+    every = program_of(checked, goal, costs, [scenario for _, scenario in scenarios])
     rules = tuple(every.said)
     cells = tuple(_cell(checked, goal, weights, scenario, rules) for weights, scenario in scenarios)
     solution = solve(every, AIMS["least area"])
@@ -136,7 +136,7 @@ def _cell(
     findings = [finding for finding in again.verdict.findings if finding.rule in rules]
     least_m2: float | None = 0.0
     if not all(is_met(finding, conditions=goal.accepts_conditions) for finding in findings):
-        own = Program(checked, goal, costs_of(checked.site), [scenario])
+        own = program_of(checked, goal, costs_of(checked.site), [scenario])
         solution = solve(own, ("area",))
         least_m2 = solution.objective if solution.status == "optimal" else None
     return Counting(

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 from checker.algebra.linear import Rows, Variable
 from checker.core.problems import CheckerError
-from checker.core.records import Record
+from checker.core.records import Record, replace
 from checker.solve.choices import least_choice
 
 if TYPE_CHECKING:
@@ -26,7 +26,9 @@ _WHOLE_TOLERANCE: Final = 1e-6
 """How far a switch may be off a whole number while the solver works; it is rounded afterwards."""
 
 _ROW_FRACTION: Final = 1e-8
-_LIMIT_S: Final = 20.0
+_LIMIT_S: Final = 10.0
+MOST_NODES: Final = 40_000
+"""A search that is stopped stops at the same node on every machine, long before its time is up."""
 
 
 class NoSolver(CheckerError):
@@ -45,22 +47,38 @@ class Solution(Record):
         values: The value of each variable, by number; empty when there is none.
         objective: What was minimised.
         bound: Nothing less is possible; equal to the objective when it is proven least.
+        left_open: The further aims that may not be least among equals of the first.
+        cuttings: The cuttings that are chosen, where there are any to choose from.
     """
 
     status: Literal["optimal", "infeasible", "unbounded"]
     values: tuple[float, ...] = ()
     objective: float = math.nan
     bound: float = math.nan
+    left_open: tuple[str, ...] = ()
+    cuttings: tuple[int, ...] = ()
+
+    @property
+    def is_closed(self) -> bool:
+        """Whether nothing better is left to be found."""
+        return abs(self.objective - self.bound) <= 1e-6 * max(1.0, abs(self.objective))
 
 
-def least(rows: Rows, objective: Linear, unit: float = 1.0) -> Solution:
+def least(
+    rows: Rows,
+    objective: Linear,
+    unit: float = 1.0,
+    enough: float = 0.0,
+    most_nodes: int = MOST_NODES,
+) -> Solution:
     """The least value of an expression that the rows allow, with gap zero.
 
     Args:
         rows: Variables and rows.
         objective: What is minimised.
-        unit: What the objective is counted in where switches alone decide: a cent, a tenth of a
-            square foot.
+        unit: What the objective is counted in where switches alone decide: a cent; 0 for nothing.
+        enough: The search may stop when nothing better by more than this is left.
+        most_nodes: The search stops at so many branches.
 
     Returns:
         The least value and the bound; they differ only where the search stopped in time.
@@ -71,19 +89,28 @@ def least(rows: Rows, objective: Linear, unit: float = 1.0) -> Solution:
     """
     if any(not row.terms and (row.low > 0 or row.high < 0) for row in rows.rows):
         return Solution("infeasible")
-    step = _step(rows, objective, unit)
-    chosen = least_choice(rows, objective, step)
+    step = _step(rows, objective, unit) if unit else 0.0
+    chosen = least_choice(rows, objective, step, enough)
     if chosen is not None:
         values = tuple(float(key in chosen.keys) for key in range(len(rows.variables)))
         return Solution("optimal", values, chosen.cost, chosen.bound)
-    found = _run(rows, objective, _WHOLE_TOLERANCE)
+    how = _How(_WHOLE_TOLERANCE, enough, most_nodes)
+    found = _run(rows, objective, how)
     if found.status == "optimal" and not _holds(rows, found.values):
         # A switch that was a hair off one let a row pass that does not hold with the switch on.
-        found = _run(rows, objective, TOLERANCE)
+        found = _run(rows, objective, replace(how, whole_tolerance=TOLERANCE))
     if found.status == "optimal" and step:
         whole = math.ceil((found.bound - objective.constant) / step - 1e-6) * step
         return Solution("optimal", found.values, found.objective, whole + objective.constant)
     return found
+
+
+class _How(Record):
+    """How a run goes: see `least`."""
+
+    whole_tolerance: float
+    enough: float
+    most_nodes: int
 
 
 def _step(rows: Rows, objective: Linear, unit: float) -> float:
@@ -96,9 +123,9 @@ def _step(rows: Rows, objective: Linear, unit: float) -> float:
     return unit * math.gcd(*(round(count) for count in counts))
 
 
-def _run(rows: Rows, objective: Linear, whole_tolerance: float) -> Solution:
+def _run(rows: Rows, objective: Linear, how: _How) -> Solution:
     """One run; whole numbers are rounded, and what is not whole is worked out anew beside them."""
-    found = _solve(rows, objective, whole_tolerance)
+    found = _solve(rows, objective, how)
     mixed = {item.is_whole for item in rows.variables} == {True, False}
     if found.status != "optimal" or not mixed:
         return found
@@ -106,7 +133,7 @@ def _run(rows: Rows, objective: Linear, whole_tolerance: float) -> Solution:
         Variable(item.name, value, value) if item.is_whole else item
         for item, value in zip(rows.variables, found.values, strict=True)
     ]
-    beside = _solve(Rows(fixed, rows.rows), objective, whole_tolerance)
+    beside = _solve(Rows(fixed, rows.rows), objective, how)
     if beside.status != "optimal":
         return found
     return Solution("optimal", beside.values, beside.objective, found.bound)
@@ -123,7 +150,7 @@ def _holds(rows: Rows, values: tuple[float, ...]) -> bool:
     return True
 
 
-def _solve(rows: Rows, objective: Linear, whole_tolerance: float) -> Solution:
+def _solve(rows: Rows, objective: Linear, how: _How) -> Solution:
     highspy = _highspy()
     # The class itself prints a banner when it is made; the engine below it does not.
     solver = highspy.Highs.__bases__[0]()
@@ -132,9 +159,10 @@ def _solve(rows: Rows, objective: Linear, whole_tolerance: float) -> Solution:
         ("log_to_console", False),
         ("threads", 1),
         ("mip_rel_gap", 0.0),
-        ("mip_abs_gap", 0.0),
+        ("mip_abs_gap", how.enough),
+        ("mip_max_nodes", how.most_nodes),
         ("primal_feasibility_tolerance", TOLERANCE),
-        ("mip_feasibility_tolerance", whole_tolerance),
+        ("mip_feasibility_tolerance", how.whole_tolerance),
         ("random_seed", 0),
         ("time_limit", _LIMIT_S),
     ):

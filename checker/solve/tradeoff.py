@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
+
+import numpy as np
 
 from checker.algebra import nodes as n
 from checker.algebra.constrain import Reader
@@ -13,15 +16,14 @@ from checker.algebra.linear import Linear, Rows
 from checker.algebra.walk import nodes
 from checker.core.problems import CheckerError
 from checker.core.records import Record
-from checker.solve.optimum import changed, objective
-from checker.solve.program import Program
-from checker.solve.scenarios import PERMEABLE, as_read
-from checker.solve.solver import as_mapping, least
+from checker.solve.scenarios import PERMEABLE
 
 if TYPE_CHECKING:
     from checker.rulesets.rules import Rule
+    from checker.solve.cuttings import Array
     from checker.solve.measures import Measures
     from checker.solve.options import Options
+    from checker.solve.program import Program
 
 STEPS: Final = 12
 
@@ -74,7 +76,7 @@ def trade_off(options: Options) -> TradeOff:
         NoSolver: HiGHS is not installed.
     """
     checked = options.checked
-    program = Program(checked, options.goal, options.costs, [as_read(checked)])
+    program = options.program
     measures = program.measures[0]
     node = _limited(program, measures)
     rows = Rows(list(program.rows.variables), [r for r in program.rows.rows if not r.rule])
@@ -131,39 +133,73 @@ def _limited(program: Program, measures: Measures) -> n.Compare:
 def _curve(
     program: Program, rows: Rows, cover: Linear, today_m2: float, *, only_permeable: bool
 ) -> tuple[ChartPoint, ...]:
-    permeable = _changed(program, permeable=True)
-    held = Rows(list(rows.variables), list(rows.rows))
-    if only_permeable:
-        held.between(0.0, _changed(program, permeable=False), 0.0)
-    lowest = least(held, cover)
-    if lowest.status != "optimal" or lowest.objective >= today_m2 - 1e-6:
+    """Designs that nothing with as little cover beats, from today's cover down to the least.
+
+    Along the lower hull of what the cuttings cost and take off the cover, each further step is the
+    cheapest that is left; so every design at a corner of it is the best one for its own cover.
+    Only where the cover is no plain sum of areas is there no such curve.
+    """
+    maker = program.maker
+    worth = maker.worth
+    ways = maker.cuttings.ways
+    permeable_m2 = maker.of_ways(
+        lambda way: way.material is not None and way.material.id in PERMEABLE
+    )
+    model = maker.model(Rows(list(rows.variables), []), [cover])
+    if model.others and any(key >= len(maker.cuttings) for key in model.aims[0].terms):
         return ()
-    aim = permeable if only_permeable else objective(program, "cost")
-    points: list[ChartPoint] = []
-    for step in range(STEPS + 1):
-        target_m2 = today_m2 + (lowest.objective - today_m2) * step / STEPS
-        asked = Rows(list(held.variables), list(held.rows))
-        asked.not_above(cover.plus(-target_m2 - 1e-9))
-        found = least(asked, aim)
-        if found.status != "optimal":
-            continue
-        values = as_mapping(found.values)
-        points.append(
+    gain = -maker.by_cutting(cover)
+    aim = permeable_m2 if only_permeable else worth["cost"]
+    allowed = (maker.cuttings.kind == 0) & (ways[:, 0] > 0)
+    if only_permeable:
+        allowed &= np.isclose(permeable_m2, worth["area"])
+    steps: list[tuple[float, float, float, float]] = []
+    for unit in range(len(program.land.units)):
+        own = np.flatnonzero(allowed & (maker.cuttings.unit == unit) & (gain > 1e-9))
+        path = [-1, *hull(gain[own], aim[own], own)]
+        for low, high in pairwise(path):
+            before = (0.0, 0.0, 0.0, 0.0)
+            if low >= 0:
+                before = (aim[low], gain[low], permeable_m2[low], worth["cost"][low])
+            now = (aim[high], gain[high], permeable_m2[high], worth["cost"][high])
+            rise, off_m2, more_m2, cents = (b - a for a, b in zip(before, now, strict=True))
+            steps.append((rise / off_m2, off_m2, more_m2, cents))
+    if not steps:
+        return ()
+    table = np.array(sorted(steps))
+    taken = np.cumsum(table[:, 1:], axis=0)
+    wanted = taken[-1, 0] * np.arange(1, STEPS + 1) / STEPS
+    corners = np.unique(np.searchsorted(taken[:, 0], wanted * (1 - 1e-12)))
+    return (
+        ChartPoint(cover_m2=today_m2, permeable_m2=0.0, cents=0.0),
+        *(
             ChartPoint(
-                cover_m2=cover.value(values),
-                permeable_m2=permeable.value(values),
-                cents=objective(program, "cost").value(values),
+                cover_m2=today_m2 - float(taken[at, 0]),
+                permeable_m2=float(taken[at, 1]),
+                cents=float(taken[at, 2]),
             )
-        )
-    return tuple(points)
+            for at in corners
+        ),
+    )
 
 
-def _changed(program: Program, *, permeable: bool) -> Linear:
-    """The area that becomes permeable paving, or the area that becomes anything else."""
-    found = Linear()
-    for index, unit in enumerate(program.land.units):
-        for way_number, way in enumerate(unit.ways):
-            is_permeable = way.material is not None and way.material.id in PERMEABLE
-            if not way.is_kept and is_permeable is permeable:
-                found = found.plus(changed(program, index, way_number))
-    return found
+def hull(gains: Array, costs: Array, numbers: Array) -> list[int]:
+    """The numbers at the corners of the lower hull of cost over gain, the smallest gain first.
+
+    The hull starts at no gain for no cost.
+    """
+    order = np.lexsort((costs, gains))
+    found: list[tuple[float, float, int]] = [(0.0, 0.0, -1)]
+    for at in order:
+        gain, cost = float(gains[at]), float(costs[at])
+        while len(found) > 1 and (
+            gain - found[-1][0] < 1e-9
+            or (cost - found[-2][1]) * (found[-1][0] - found[-2][0])
+            <= (found[-1][1] - found[-2][1]) * (gain - found[-2][0])
+        ):
+            if gain - found[-1][0] < 1e-9 and cost >= found[-1][1]:
+                break
+            found.pop()
+        else:
+            found.append((gain, cost, int(numbers[at])))
+    return [number for _, _, number in found[1:]]

@@ -18,8 +18,7 @@ if TYPE_CHECKING:
     from checker.solve.optimum import Aim
     from checker.solve.options import Option, Options
 
-_SAME_M2: Final = 0.0046
-"""Half of a tenth of a square foot: areas this near look alike on a page."""
+_AIMS: Final = {"cost": "cost", "area": "area changed", "lost deck": "deck given up"}
 
 CAUTION: Final = (
     "Have the changed layout checked before work starts: buried lines are located first, a pool "
@@ -70,8 +69,8 @@ def instruction(piece: Piece, system: System) -> str:
         text += f": a band {length(piece.width_m, system)} wide along {piece.along}"
         if piece.edge_m:
             text += f" ({length(piece.edge_m, system)})"
-        if piece.area_m2 - piece.needed_m2 > _SAME_M2:
-            text += f"; {area(up(piece.needed_m2, system), system)} would do"
+        if piece.is_beyond:
+            text += ", beyond the first"
     if piece.bays and not whole:
         noun = "bay" if len(piece.bays) == 1 else "bays"
         text += f": {noun} {Speaker.joined([str(bay) for bay in piece.bays])}"
@@ -85,23 +84,47 @@ def instructions(option: Option, system: System) -> str:
 
 
 def proof(option: Option, options: Options, aim: Aim) -> str:
-    """What was proven of an option, as a sentence."""
-    system = options.checked.system
-    shown = option.proof
-    if not shown.is_proven:
-        return f"Not proven least: {shown.because}."
-    room = f"widths are rounded up to {length(options.goal.module_m, system)}"
+    """What was proven of an option, as a sentence or two; it is said of what is drawn."""
+    system, shown = options.checked.system, option.proof
     if aim == "cost":
-        found = money(round(shown.found.value_si * 100))
-        if shown.found.value_si == 0:
-            return "Proven least: the rules can be met without spending more than the design does."
-        return f"Proven least: nothing that meets the rules costs less than {found}, before {room}."
-    found = area(shown.found.value_si, system)
-    if aim == "area":
-        return f"Proven least: nothing less than {found} will do, before {room}."
-    if shown.found.value_si <= 1e-6:
-        return "Proven: no deck, walk or drive has to be given up."
-    return f"Proven least: at least {found} of deck, walk or drive must be given up, before {room}."
+        found, bound = (money(round(a.value_si * 100)) for a in (shown.found, shown.bound))
+        gap = money(round((shown.found.value_si - shown.bound.value_si) * 100))
+        least = f"nothing that meets the rules costs less than {bound}"
+        if shown.is_proven and shown.found.value_si == 0:
+            least = "the rules can be met without spending more than the design does"
+    else:
+        found, bound = (area(a.value_si, system) for a in (shown.found, shown.bound))
+        gap = area(shown.found.value_si - shown.bound.value_si, system)
+        least = f"nothing that meets the rules changes less than {bound}"
+        if aim == "lost deck":
+            least = f"at least {bound} of deck, walk or drive must be given up"
+        if aim == "lost deck" and shown.is_proven and shown.found.value_si <= 1e-6:
+            least = "no deck, walk or drive has to be given up"
+    if shown.is_proven:
+        text = f"Proven least: {least}{_steps(options)}."
+    elif found == bound:
+        text = f"Not proven least: {shown.because}."
+    else:
+        text = (
+            f"Not proven least: {shown.because}. Found {found}; {least}; "
+            f"the gap is {gap}{_steps(options)}."
+        )
+    if shown.left_open:
+        names = Speaker.joined([_AIMS[aim] for aim in shown.left_open])
+        text += f" Among equals the least {names} may be another one."
+    return text
+
+
+def _steps(options: Options) -> str:
+    """What is counted as something that can be built."""
+    goal, system = options.goal, options.checked.system
+    open_ones = [s for s in options.checked.site.surfaces if goal.is_open(s)]
+    if not any(goal.way(surface.id).change == "band" for surface in open_ones):
+        return ""
+    return (
+        f", in bands at least {length(goal.least_width_m, system)} wide whose widths are multiples "
+        f"of {length(goal.module_m, system)}"
+    )
 
 
 def standing(finding: Finding, system: System) -> str:

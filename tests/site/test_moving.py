@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from checker.core.units import UNIT
+from checker.files.plain import plain_text
 from checker.site.model import Site
-from checker.site.write import plain_text
 from tests.site.cases import corners, site
 
 POOL = [(20.0, 20.0, 0.0), (40.0, 20.0, 1.0), (40.0, 30.0, 0.0), (20.0, 30.0, 1.0)]

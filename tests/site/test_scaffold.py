@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 
 from checker import api
 from checker.core.problems import BadInput
+from checker.files.plain import quoted
 from checker.files.site_shape import FeatureShape
 from checker.files.source import read_text
 from checker.site import scaffold
 from checker.site.drawn_layers import FEATURE_KINDS
-from checker.site.layer_table import quoted
 from checker.site.layer_words import layer_words
 from checker.site.model import Site
 from checker.site.read import site_of

@@ -13,11 +13,12 @@ from shapely import MultiPolygon, Polygon, box
 
 from checker.core.records import replace
 from checker.core.units import AREA, LENGTH, Amount
+from checker.files.plain import plain_text
 from checker.files.source import read_text
 from checker.site.materials import materials
 from checker.site.model import Site, Surface
 from checker.site.read import read_site, site_of
-from checker.site.write import changed_text, plain_text, site_text, value_text
+from checker.site.write import changed_text, site_text, value_text
 from tests.site.cases import HEAD, site
 from tests.site.drawings import SAMPLES
 
@@ -118,8 +119,8 @@ def test_a_new_shape_replaces_the_old_one_and_keeps_remarks() -> None:
     shape = box(30 * 0.3048, 10 * 0.3048, 60 * 0.3048, 50 * 0.3048)
     after = with_surfaces(before, but(before.surface("deck"), shape=shape))
     text = changed_text(TEXT, before, after)
-    old = TEXT[TEXT.index("    shape:\n") : TEXT.index("    may_become")]
-    new = "    shape: {points: [[60, 10], [60, 50], [30, 50], [30, 10]]}\n"
+    old = TEXT[TEXT.index("      points:\n") : TEXT.index("    may_become")]
+    new = "      points: [[60, 10], [60, 50], [30, 50], [30, 10]]\n"
     assert text == TEXT.replace(old, new)
     assert_same(read(text), after)
 

@@ -83,16 +83,18 @@ def test_a_neck_beside_a_pool_goes_along_and_the_rest_stays() -> None:
 
 def test_bays_follow_the_edge_and_fill_the_surface() -> None:
     # 40 x 30 ft in bays of 10 x 10: 4 columns, 3 rows, the first row at the edge.
-    found = bays(SQUARE, line((40, 30), (0, 30)), (10 * FT_M, 10 * FT_M))
-    assert len(found) == 12
+    rows = bays(SQUARE, line((40, 30), (0, 30)), (10 * FT_M, 10 * FT_M))
+    assert [len(row) for row in rows] == [4, 4, 4]
+    found = [part for row in rows for part in row]
     assert sum(part.area for part in found) == pytest.approx(SQUARE.area)
     assert all(part.bounds[3] == pytest.approx(30 * FT_M) for part in found[:4])
 
 
 def test_bays_turn_with_the_edge() -> None:
     turned = ring((0, 0), (30, 40), (6, 58), (-24, 18))  # 50 x 30 ft, turned
-    found = bays(turned, line((0, 0), (30, 40)), (10 * FT_M, 10 * FT_M))
-    assert len(found) == 15
+    rows = bays(turned, line((0, 0), (30, 40)), (10 * FT_M, 10 * FT_M))
+    assert [len(row) for row in rows] == [5, 5, 5]
+    found = [part for row in rows for part in row]
     assert all(part.area == pytest.approx(100 * SQ_FT_M2, rel=1e-6) for part in found)
 
 

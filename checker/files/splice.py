@@ -1,0 +1,185 @@
+"""A text of YAML with some of its values changed; every other character stays as it is.
+
+What the person wrote is kept: order, quotes, remarks, blank lines. Mappings are gone through key by
+key and lists entry by entry (entries with an `id` are the same where their ids are), and only what
+differs is rewritten. The law: reading the text gives the new data; where it does not, there is no
+splice and the caller writes the data anew.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any
+
+from checker.core.problems import BadInput
+from checker.files.plain import flow
+from checker.files.source import read_text, spans
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from checker.files.source import Path_, TextSpan
+
+
+def spliced(text: str, old: dict[str, Any], new: dict[str, Any]) -> str | None:
+    """The text with what differs between two pieces of data rewritten.
+
+    Args:
+        text: As the person wrote it; reading it gives `old`.
+        old: What it says.
+        new: What it is to say.
+
+    Returns:
+        The new text; None where it would not say that.
+    """
+    if old == new:
+        return text
+    splice = _Splice(text)
+    try:
+        splice.mapping((), old, new)
+    except KeyError:
+        # The text does not say what it was thought to say.
+        return None
+    found = splice.text()
+    try:
+        return found if read_text(found, "spliced").data == new else None
+    except BadInput:
+        return None
+
+
+class _Splice:
+    """Collects edits of one text."""
+
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._where: dict[Path_, TextSpan] = spans(text)
+        self._edits: list[tuple[int, int, str]] = []
+
+    def text(self) -> str:
+        """The text with all edits made, from the last one to the first."""
+        found = self._text
+        for start, end, put in sorted(self._edits, reverse=True):
+            found = found[:start] + put + found[end:]
+        return found
+
+    def value(self, path: Path_, old: Any, new: Any) -> None:  # noqa: ANN401 - plain data
+        """Change one value."""
+        if old == new and type(old) is type(new):
+            return
+        if isinstance(old, dict) and isinstance(new, dict) and old and new:
+            self.mapping(path, old, new)
+        elif _have_ids(old) and _have_ids(new):
+            self._entries(path, old, new)
+        else:
+            self._replace(path, new)
+
+    def mapping(self, path: Path_, old: dict[str, Any], new: dict[str, Any]) -> None:
+        """Change, take out and add keys of a mapping."""
+        kept = [key for key in old if key in new]
+        if not kept and path:
+            self._replace(path, new)
+            return
+        for key in kept:
+            self.value((*path, key), old[key], new[key])
+        self._remove(path, list(old), [key for key in old if key not in new])
+        added = [f"{flow(key)}: {flow(value)}" for key, value in new.items() if key not in old]
+        if added:
+            self._add(path, kept[-1] if kept else "", added, dash="")
+
+    def _entries(self, path: Path_, old: list[Any], new: list[Any]) -> None:
+        """Change, take out and add entries of a list that have ids."""
+        now = {entry["id"]: entry for entry in new}
+        known = {entry["id"] for entry in old}
+        kept = [index for index, entry in enumerate(old) if entry["id"] in now]
+        if not kept:
+            self._replace(path, new)
+            return
+        for index in kept:
+            self.value((*path, index), old[index], now[old[index]["id"]])
+        gone = [index for index in range(len(old)) if index not in set(kept)]
+        self._remove(path, list(range(len(old))), gone)
+        added = [flow(entry) for entry in new if entry["id"] not in known]
+        if added:
+            self._add(path, kept[-1], added, dash="- ")
+
+    def _replace(self, path: Path_, new: Any) -> None:  # noqa: ANN401 - plain data
+        """Put a value on the line of its key, also where the old one began on the next line."""
+        span = self._where[path]
+        end = self._trimmed(span)
+        before = self._text[: span.start].rstrip()
+        if span.key < span.start and before.endswith(":"):
+            self._edits.append((len(before), end, f" {flow(new)}"))
+        else:
+            self._edits.append((span.start, end, flow(new)))
+
+    def _remove(self, path: Path_, names: Sequence[str | int], gone: Sequence[str | int]) -> None:
+        if self._where[path].is_flow:
+            self._remove_in_flow(path, names, gone)
+            return
+        for name in gone:
+            span = self._where[(*path, name)]
+            end = self._line_end(self._trimmed(span))
+            start = self._text.rfind("\n", 0, span.key) + 1
+            lead = self._text[start : span.key]
+            if isinstance(name, str) and lead.strip():
+                # The first key of an entry shares its line with the dash, which stays.
+                after = re.match(r"\s*", self._text[end:])
+                self._edits.append((span.key, end + (len(after[0]) if after else 0), ""))
+            else:
+                self._edits.append((start, min(end + 1, len(self._text)), ""))
+
+    def _remove_in_flow(
+        self, path: Path_, names: Sequence[str | int], gone: Sequence[str | int]
+    ) -> None:
+        """Take out what is gone with the comma behind it, or before it at the end."""
+        left = [name for name in names if name not in set(gone)]
+        for name in gone:
+            at = names.index(name)
+            span = self._where[(*path, name)]
+            following = [n for n in names[at + 1 :] if n in left]
+            if following:
+                following_at = self._where[(*path, names[at + 1])].key
+                self._edits.append((span.key, following_at, ""))
+            elif left:
+                before = self._where[(*path, names[at - 1])]
+                self._edits.append((before.end, span.end, ""))
+
+    def _add(self, path: Path_, last: str | int, added: Sequence[str], *, dash: str) -> None:
+        """Add keys or entries behind the last one that stays."""
+        own = self._where[path]
+        if not path and not own.is_flow:
+            gap = "" if self._text.endswith("\n") or not self._text else "\n"
+            end = len(self._text)
+            self._edits.append((end, end, gap + "".join(f"{item}\n" for item in added)))
+            return
+        span = self._where[(*path, last)]
+        if own.is_flow:
+            end = span.end
+            self._edits.append((end, end, "".join(f", {item}" for item in added)))
+            return
+        end = self._line_end(self._trimmed(span))
+        line = self._text.rfind("\n", 0, span.key) + 1
+        pad = " " * (span.key - line - len(dash))
+        self._edits.append((end, end, "".join(f"\n{pad}{dash}{item}" for item in added)))
+
+    def _trimmed(self, span: TextSpan) -> int:
+        """The end of a value without the blank lines and remarks that follow it."""
+        if span.is_flow:
+            return span.end
+        lines = self._text[span.start : span.end].splitlines(keepends=True)
+        while len(lines) > 1 and (not lines[-1].strip() or lines[-1].lstrip().startswith("#")):
+            lines.pop()
+        return span.start + len("".join(lines).rstrip())
+
+    def _line_end(self, at: int) -> int:
+        found = self._text.find("\n", at)
+        return found if found >= 0 else len(self._text)
+
+
+def _have_ids(data: object) -> bool:
+    return (
+        isinstance(data, list)
+        and bool(data)
+        and all(isinstance(item, dict) and isinstance(item.get("id"), str) for item in data)
+        and len({item["id"] for item in data}) == len(data)
+    )

@@ -1,0 +1,317 @@
+"""Every way in which the open surfaces may be built, as arrays: which cut, where, and into what.
+
+The search picks at most one cutting of a surface (where its land counts in several ways, one of
+each kind of land), so that what is proven is said of what is drawn. A cutting is one piece between
+two positions of a cut, or two pieces of different materials side by side.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from checker.core.records import Record
+from checker.measure.bands import NoEdge, bays, edges, lawn_edges
+from checker.measure.cuts import SAME_M, BandCut, BayCut, WholeCut, box_of
+from checker.solve.layout import Piece, facing, union
+from checker.solve.parts import no_edge
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from checker.site.model import Shape, Surface
+    from checker.solve.parts import ChangeUnit, Land, Part
+
+Array = Any
+"""A numpy array."""
+
+MOST: Final = 60_000
+"""About so many cuttings are looked through at most; with more, widths go in larger steps."""
+
+_FEWEST_WIDTHS: Final = 12
+_MOST_PAIRS: Final = 4_000
+_MOST_KINDS: Final = 6
+_FEW_BAYS: Final = 400
+
+_NAMES: Final = {
+    "drain": "the side of the drain", "house": "the side of the house", "pool": "the pool",
+}  # fmt: skip
+
+
+class CutSource(Record, kw_only=True):
+    """A cut of the land of a unit.
+
+    Attributes:
+        unit: The number of the unit.
+        kind: 0 for all of its land; else the kind of land that is cut by itself.
+        parts: The numbers of the parts, one for each cell of the cut.
+        cut: The cut.
+        along: The edge of a band, as words.
+        edge_m: The length of that edge; None without one.
+    """
+
+    unit: int
+    kind: int
+    parts: tuple[int, ...]
+    cut: WholeCut | BandCut | BayCut
+    along: str = ""
+    edge_m: float | None = None
+
+
+class Cuttings:
+    """All cuttings of all units.
+
+    Args:
+        land: The open land.
+        parts: Its parts.
+
+    Attributes:
+        sources: The cuts.
+        source: By cutting: the number of its cut.
+        at: By cutting: the positions between which its pieces lie, shape (N, 3); the second piece
+            is empty where the last two are equal.
+        ways: By cutting: the ways of its two pieces, shape (N, 2); 0 for none.
+        unit: By cutting: its unit.
+        kind: By cutting: its kind of land; see `CutSource`.
+        areas_m2: By cutting: the areas of its pieces, shape (N, 2).
+        coarse_m: The largest step of widths that were tried; 0 where all of the module were.
+
+    Raises:
+        BadInput: A surface has no such edge as the goal names, or too many bays.
+    """
+
+    def __init__(self, land: Land, parts: Sequence[Part]) -> None:
+        self.land = land
+        self.coarse_m = 0.0
+        self.sources: list[CutSource] = []
+        own: list[list[int]] = [[] for _ in land.units]
+        for index, part in enumerate(parts):
+            for number in part.units:
+                own[number].append(index)
+        self._templates: dict[object, Array] = {}
+        self._lawn = lawn_edges(land.site, [unit.ways[0].surface for unit in land.units])
+        tables = [np.zeros((0, 5), dtype=np.int64)]
+        for number, unit in enumerate(land.units):
+            for source in self._sources(number, unit, [(i, parts[i]) for i in own[number]]):
+                self.sources.append(source)
+                tables.append(self._template(source, unit))
+        stacked = np.concatenate(tables)
+        self.source = np.repeat(np.arange(len(self.sources)), [len(t) for t in tables[1:]])
+        self.at, self.ways = stacked[:, :3], stacked[:, 3:]
+        self.unit = np.array([s.unit for s in self.sources], dtype=np.int64)[self.source]
+        self.kind = np.array([s.kind for s in self.sources], dtype=np.int64)[self.source]
+        self.entries = self._entries()
+        piece, _, areas_m2 = self.entries[0], self.entries[1], self.entries[3]
+        self.areas_m2 = np.bincount(piece, areas_m2, 2 * len(self.source)).reshape(-1, 2)
+
+    def __len__(self) -> int:
+        return len(self.source)
+
+    def _sources(
+        self, number: int, unit: ChangeUnit, own: list[tuple[int, Part]]
+    ) -> Iterator[CutSource]:
+        if not own:
+            return
+        yield from self._cuts(number, unit, 0, own)
+        kinds: dict[object, list[tuple[int, Part]]] = {}
+        for index, part in own:
+            key = part.units, part.inside, tuple(part.counts.items())
+            kinds.setdefault(key, []).append((index, part))
+        way = self.land.goal.way(unit.id)
+        if way.change == "band" and 1 < len(kinds) <= _MOST_KINDS:
+            for kind, group in enumerate(kinds.values(), 1):
+                yield from self._cuts(number, unit, kind, group)
+
+    def _cuts(
+        self, number: int, unit: ChangeUnit, kind: int, own: list[tuple[int, Part]]
+    ) -> Iterator[CutSource]:
+        cells = [union(cell.shape for cell in part.cells) for _, part in own]
+        ground = cells[0] if len(cells) == 1 else union(cells)
+        parts = tuple(index for index, _ in own)
+        goal, surface = self.land.goal, unit.ways[0].surface
+        way = goal.way(unit.id)
+        yield CutSource(unit=number, kind=kind, parts=parts, cut=WholeCut(ground, cells))
+        if way.change == "whole":
+            return
+        lines = self._lines(surface, way.along)
+        if way.bay_m is not None:
+            try:
+                rows = bays(ground, lines[0], way.bay_m)
+            except NoEdge as lacks:
+                raise no_edge(self.land.site, surface.id, lacks) from lacks
+            yield CutSource(unit=number, kind=kind, parts=parts, cut=BayCut(rows, cells))
+            return
+        most = MOST // max(1, len(self.land.units) * (len(unit.ways) - 1) * len(lines))
+        seen: set[tuple[float, float]] = set()
+        for line, edge_m in _beside(ground, surface, lines, goal.least_width_m):
+            box = box_of(ground, line)
+            if box is not None and len(cells) == 1:
+                # BandCut along two opposite sides of one kind of land count the same.
+                if box in seen:
+                    continue
+                seen.add(box)
+            cut = BandCut(
+                ground, cells, line, module_m=goal.module_m, least_width_m=goal.least_width_m,
+                most=max(most, _FEWEST_WIDTHS),
+            )  # fmt: skip
+            if cut.step_m > goal.module_m * (1 + 1e-9):
+                self.coarse_m = max(self.coarse_m, cut.step_m)
+            along = _NAMES.get(way.along) or facing(self.land.site, ground, line)
+            yield CutSource(
+                unit=number, kind=kind, parts=parts, cut=cut, along=along, edge_m=edge_m
+            )
+
+    def _lines(self, surface: Surface, along: str) -> list[Shape]:
+        if not along:
+            lawn, every = self._lawn[surface.id]
+            return lawn or every
+        try:
+            return edges(self.land.site, surface, along)
+        except NoEdge as lacks:
+            raise no_edge(self.land.site, surface.id, lacks) from lacks
+
+    def _template(self, source: CutSource, unit: ChangeUnit) -> Array:
+        """The cuttings of a cut: three positions and two ways; alike cuts share one table."""
+        cut, count = source.cut, len(unit.ways) - 1
+        if isinstance(cut, BayCut):
+            return _with_ways(_runs(cut), self._pairs(cut, count, source.kind), count)
+        last = 1 if isinstance(cut, WholeCut) else len(cut.widths_m)
+        step_m = first_m = 0.0
+        if isinstance(cut, BandCut) and last > 1:
+            step_m, first_m = cut.step_m, cut.widths_m[1]
+            is_even = abs(cut.widths_m[-1] - first_m - (last - 2) * step_m) < SAME_M
+            if not is_even:
+                spans = _from_edge(range(1, last))
+                return _with_ways(spans, self._pairs(cut, count, source.kind), count)
+        key = (
+            isinstance(cut, WholeCut),
+            last,
+            round(step_m, 9),
+            round(first_m, 9),
+            count,
+            source.kind > 0,
+        )
+        if key not in self._templates:
+            spans = _from_edge([1] if isinstance(cut, WholeCut) else range(1, last))
+            pairs = self._pairs(cut, count, source.kind)
+            self._templates[key] = _with_ways(spans, pairs, count)
+        return self._templates[key]
+
+    def _pairs(self, cut: WholeCut | BandCut | BayCut, count: int, kind: int) -> Array:
+        """Where two pieces side by side may end; the second may take all that the first leaves."""
+        if count < 2 or kind or isinstance(cut, WholeCut):
+            return _from_edge([])
+        last = len(cut.areas_m2) - 1
+        most = min(_MOST_PAIRS, MOST // max(1, len(self.land.units))) // (count * (count - 1))
+        if last * last // 2 > most:
+            return np.array([[0, k, last] for k in range(1, last)]).reshape(-1, 3)
+        least_m = self.land.goal.least_width_m - SAME_M
+        found = [
+            (0, k, end)
+            for k in range(1, last)
+            for end in range(k + 1, last + 1)
+            if isinstance(cut, BayCut)
+            or end == last
+            or cut.widths_m[end] - cut.widths_m[k] >= least_m
+        ]
+        return np.array(found, dtype=np.int64).reshape(-1, 3)
+
+    def _entries(self) -> tuple[Array, Array, Array, Array]:
+        """What each piece takes of each part: piece number, part, way and area, m2."""
+        pieces: list[Array] = []
+        parts: list[Array] = []
+        areas: list[Array] = []
+        starts = np.searchsorted(self.source, np.arange(len(self.sources) + 1))
+        for number, source in enumerate(self.sources):
+            own = np.arange(starts[number], starts[number + 1])
+            at, below = self.at[own], source.cut.areas_m2
+            for place in (0, 1):
+                taken = below[at[:, place + 1]] - below[at[:, place]]
+                row, column = np.nonzero(taken > 1e-9)
+                pieces.append(2 * own[row] + place)
+                parts.append(np.array(source.parts, dtype=np.int64)[column])
+                areas.append(taken[row, column])
+        if not pieces:
+            none = np.zeros(0, dtype=np.int64)
+            return none, none, none, np.zeros(0)
+        piece, part, area_m2 = (np.concatenate(found) for found in (pieces, parts, areas))
+        return piece, part, self.ways.reshape(-1)[piece], area_m2
+
+    def pieces(self, cutting: int) -> Iterator[Piece]:
+        """The pieces of a cutting, drawn."""
+        source = self.sources[int(self.source[cutting])]
+        unit, cut = self.land.units[source.unit], source.cut
+        whole_m2 = sum(
+            float(s.cut.areas_m2[-1].sum())
+            for s in self.sources
+            if s.unit == source.unit and s.kind == 0 and isinstance(s.cut, WholeCut)
+        )
+        for place in (0, 1):
+            first, last = (int(at) for at in self.at[cutting, place : place + 2])
+            if first == last:
+                continue
+            area_m2 = float(self.areas_m2[cutting, place])
+            is_all = area_m2 >= whole_m2 * (1 - 1e-9)
+            width_m, numbers = None, ()
+            if isinstance(cut, BandCut) and last < len(cut.widths_m):
+                width_m = cut.widths_m[last] - cut.widths_m[first]
+            if isinstance(cut, BayCut) and not is_all:
+                numbers = tuple(sorted(cut.numbers[first:last]))
+            yield Piece(
+                way=unit.ways[int(self.ways[cutting, place])],
+                shape=cut.shape(first, last),
+                area_m2=area_m2,
+                is_all=is_all,
+                width_m=width_m,
+                along=source.along if width_m is not None else "",
+                edge_m=source.edge_m if width_m is not None else None,
+                bays=numbers,
+                is_beyond=first > 0 and not isinstance(cut, BayCut),
+            )
+
+
+def _from_edge(ends: Iterable[int]) -> Array:
+    """Single pieces that begin at the edge."""
+    return np.array([[0, end, end] for end in ends], dtype=np.int64).reshape(-1, 3)
+
+
+def _with_ways(spans: Array, pairs: Array, count: int) -> Array:
+    """Every single piece with each way, and every pair with each two ways."""
+    found: list[Array] = []
+    for one in range(1, count + 1):
+        found += [np.insert(spans, [3, 3], [one, 0], axis=1)]
+        found += [
+            np.insert(pairs, [3, 3], [one, other], axis=1)
+            for other in range(1, count + 1)
+            if other != one and len(pairs)
+        ]
+    return np.concatenate(found)
+
+
+def _runs(cut: BayCut) -> Array:
+    """Every run of bays that adjoin one another; of very many, those that begin at the edge."""
+    count = len(cut.numbers)
+    ends = np.arange(1, count + 1)
+    breaks = np.append(np.flatnonzero(~cut.links), count)
+    starts = ends - 1 if count <= _FEW_BAYS else np.array([0])
+    found: list[Array] = []
+    for start in starts:
+        stop = int(breaks[np.searchsorted(breaks, start, side="right")])
+        own = np.arange(start + 1, stop + 1)
+        if start == 0:
+            own = own[own < count]
+        found.append(np.column_stack([np.full(len(own), start), own, own]))
+    return np.concatenate(found) if found else np.zeros((0, 3), dtype=np.int64)
+
+
+def _beside(
+    land: Shape, surface: Surface, lines: Iterable[Shape], least_width_m: float
+) -> Iterator[tuple[Shape, float]]:
+    """The edges that the land really reaches, and how much of each."""
+    is_all = land.area > surface.shape.area * (1 - 1e-9)
+    near = None if is_all else land.buffer(SAME_M)
+    for line in lines:
+        edge_m = float(line.length if near is None else line.intersection(near).length)
+        if edge_m >= least_width_m - SAME_M:
+            yield line, edge_m

@@ -1,0 +1,356 @@
+"""The cuttings in the place of areas: a program in which only what can be built is chosen from.
+
+Each area of a part is the sum of what the chosen cuttings take of it, so the area is put into the
+rows as that sum. Cuttings that count the same are kept once, and a cutting that another one of the
+same land beats in every aim and every row is left out: no best choice is lost by either.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from checker.algebra.linear import Linear, Row, Rows
+from checker.core.records import Struct, replace
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from checker.solve.changes import Becomes
+    from checker.solve.cuttings import Array, Cuttings
+    from checker.solve.program import Program
+    from checker.solve.solver import Solution
+
+_SAME: Final = 1e-9
+_CHUNK: Final = 256
+_FEW: Final = 20_000
+_SEED: Final = 7
+
+
+class ChangeModel(Struct):
+    """What is handed to the solver.
+
+    Attributes:
+        rows: The switches of the cuttings first, then every other variable.
+        aims: The expressions that are least, the first one first.
+        cuttings: The cutting of each switch.
+        others: The number in the program of each other variable.
+    """
+
+    rows: Rows
+    aims: list[Linear]
+    cuttings: Array
+    others: list[int]
+
+
+def values_of(cuttings: Cuttings, *, counts_savings: bool) -> dict[str, Array]:
+    """By aim, the worth of each cutting: cents, area changed and deck lost in square metres."""
+    units, count = cuttings.land.units, len(cuttings)
+    widest = max((len(unit.ways) for unit in units), default=1)
+    priced = np.zeros((len(units), widest), dtype=np.int64)
+    gives_up = np.zeros((len(units), widest), dtype=bool)
+    alike: dict[object, tuple[int, Becomes]] = {}
+    for number, unit in enumerate(units):
+        for index, way in enumerate(unit.ways[1:], 1):
+            alike.setdefault((way.spent, way.spared), (len(alike) + 1, way))
+            priced[number, index] = alike[way.spent, way.spared][0]
+            gives_up[number, index] = unit.ways[0].is_paved and not way.is_paved
+    prices = dict(alike.values())
+    cents = np.zeros((count, 2), dtype=np.int64)
+    lost_m2 = np.zeros((count, 2))
+    for place in (0, 1):
+        at = cuttings.unit, cuttings.ways[:, place]
+        lost_m2[:, place] = np.where(gives_up[at], cuttings.areas_m2[:, place], 0.0)
+        for key, own in grouped(priced[at]):
+            if key:
+                cents[own, place] = prices[key].cents_each(cuttings.areas_m2[own, place])
+    spent = cents if counts_savings else np.maximum(cents, 0)
+    return {
+        "cost": spent.sum(axis=1).astype(float),
+        "area": cuttings.areas_m2.sum(axis=1),
+        "lost deck": lost_m2.sum(axis=1),
+    }
+
+
+class ModelMaker:
+    """Makes models of a program; see `ChangeModel`."""
+
+    def __init__(self, program: Program) -> None:
+        self.program = program
+        self.cuttings = program.ground.cuttings
+        self.worth = values_of(self.cuttings, counts_savings=program.goal.counts_savings)
+        piece, part, way, area_m2 = self.cuttings.entries
+        cutting = piece // 2
+        self._areas = _by_key(_alone(program, part, way), cutting, area_m2)
+        self._shared = [
+            (index, place, number)
+            for index, item in enumerate(program.parts)
+            if len(item.units) > 1
+            for place, number in enumerate(item.units)
+        ]
+        self._of_part = (part, way, cutting, area_m2)
+        self._last: tuple[object, Array] = (None, None)
+
+    def model(self, rows: Rows, aims: Sequence[str | Linear]) -> ChangeModel:
+        """The model of some rows over the program's areas, and of what is least."""
+        count = len(self.cuttings)
+        given = [(row.terms, row.low, row.high, row.rule) for row in rows.rows if row.terms]
+        given += list(self._ties())
+        spread = [self._spread(terms) for terms, _, _, _ in given]
+        worths = [self._worth(aim) for aim in aims]
+        key = (tuple(map(id, rows.rows)), len(self.program.forbidden))
+        if all(isinstance(aim, str) for aim in aims):
+            # What is best by any aim is kept, so that one round serves every option.
+            if self._last[0] != key:
+                ends = [(low, high) for _, low, high, _ in given]
+                every = [self._worth(aim) for aim in self.worth]
+                self._last = key, self._kept(spread, ends, every)
+            kept = self._last[1]
+        else:
+            kept = self._kept(spread, [(low, high) for _, low, high, _ in given], worths)
+        place = np.full(count, -1, dtype=np.int64)
+        place[kept] = np.arange(len(kept))
+        found = Rows()
+        for _ in kept:
+            found.switch("cutting")
+        others = sorted(set(range(len(rows.variables))) - set(self._areas))
+        number = {key: len(kept) + index for index, key in enumerate(others)}
+        found.variables += [rows.variables[key] for key in others]
+        self._choose_one(found, kept, place)
+        for (cols, values, rest), (_, low, high, rule) in zip(spread, given, strict=True):
+            own = place[cols]
+            on = own >= 0
+            terms = dict(zip(own[on].tolist(), values[on].tolist(), strict=True))
+            terms |= {number[key]: c for key, c in rest.items()}
+            found.rows.append(Row(terms, low, high, rule))
+        found.rows += [Row({}, row.low, row.high, row.rule) for row in rows.rows if not row.terms]
+        objectives: list[Linear] = []
+        for by_cutting, rest, constant in worths:
+            terms = {key: value for key, value in enumerate(by_cutting[kept].tolist()) if value}
+            terms |= {number[key]: c for key, c in rest.items()}
+            objectives.append(Linear(constant, terms))
+        return ChangeModel(found, objectives, kept, others)
+
+    def by_cutting(self, part: Linear) -> Array:
+        """What each cutting adds to an expression of areas that belong to one unit each."""
+        found = np.zeros(len(self.cuttings))
+        cols, values, _ = self._spread(part.terms)
+        found[cols] = values
+        return found
+
+    def of_ways(self, fits: Callable[[Becomes], bool]) -> Array:
+        """The area that each cutting turns into something of a kind, m2."""
+        found = np.zeros(len(self.cuttings))
+        for number, unit in enumerate(self.cuttings.land.units):
+            own = np.flatnonzero(self.cuttings.unit == number)
+            is_such = np.array([not way.is_kept and fits(way) for way in unit.ways])
+            picked = is_such[self.cuttings.ways[own]]
+            found[own] = (self.cuttings.areas_m2[own] * picked).sum(axis=1)
+        return found
+
+    def in_areas(self, model: ChangeModel, found: Solution, count: int) -> Solution:
+        """A solution of a model in the variables of the program it was made from."""
+        values = np.zeros(count)
+        kept = len(model.cuttings)
+        on = np.zeros(len(self.cuttings))
+        on[model.cuttings] = found.values[:kept]
+        for key, (cols, areas_m2) in self._areas.items():
+            values[key] = float(on[cols] @ areas_m2)
+        values[model.others] = found.values[kept:]
+        return replace(found, values=tuple(values.tolist()))
+
+    def _ties(self) -> list[tuple[dict[int, float], float, float, str]]:
+        """Where units lie over each other: each takes its share of every combination.
+
+        The cuttings are named by numbers below zero, since they are no variables of the program.
+        """
+        program, found = self.program, []
+        part, way, cutting, area_m2 = self._of_part
+        for index, place, number in self._shared:
+            item, amounts = program.parts[index], program.amounts[index]
+            for which in range(1, len(program.land.units[number].ways)):
+                terms = {
+                    key: 1.0
+                    for combo, amount in amounts.items()
+                    if item.combos[combo][place] == which
+                    for key in amount.terms
+                }
+                own = (part == index) & (way == which) & (self.cuttings.unit[cutting] == number)
+                for key, taken in zip(cutting[own].tolist(), area_m2[own].tolist(), strict=True):
+                    terms[-1 - key] = terms.get(-1 - key, 0.0) - taken
+                found.append((terms, 0.0, 0.0, ""))
+            if place == 0:
+                whole = {key: 1.0 for amount in amounts.values() for key in amount.terms}
+                found.append((whole, -math.inf, item.area_m2, ""))
+        return found
+
+    def _spread(self, terms: Any) -> tuple[Array, Array, dict[int, float]]:  # noqa: ANN401 - a mapping
+        """The terms of a row by cutting, and those of variables that are no areas of one unit."""
+        cols: list[Array] = []
+        values: list[Array] = []
+        rest: dict[int, float] = {}
+        for key, times in terms.items():
+            if key < 0:
+                cols.append(np.array([-1 - key]))
+                values.append(np.array([times]))
+            elif key in self._areas:
+                own, areas_m2 = self._areas[key]
+                cols.append(own)
+                values.append(areas_m2 * times)
+            else:
+                rest[key] = times
+        if not cols:
+            return np.zeros(0, dtype=np.int64), np.zeros(0), rest
+        if len(cols) == 1:
+            return cols[0], values[0], rest
+        unique, inverse = np.unique(np.concatenate(cols), return_inverse=True)
+        return unique, np.bincount(inverse, np.concatenate(values)), rest
+
+    def _worth(self, aim: str | Linear) -> tuple[Array, dict[int, float], float]:
+        if isinstance(aim, str):
+            return self.worth[aim], {}, 0.0
+        cols, values, rest = self._spread(aim.terms)
+        found = np.zeros(len(self.cuttings))
+        found[cols] = values
+        return found, rest, aim.constant
+
+    def _choose_one(self, rows: Rows, kept: Array, place: Array) -> None:
+        """At most one cutting of a unit, or one of each kind of its land."""
+        unit, kind = self.cuttings.unit[kept], self.cuttings.kind[kept]
+        groups = dict(grouped(unit * 100 + kind))
+        kinds: dict[int, list[int]] = {}
+        for key in groups:
+            kinds.setdefault(key // 100, []).append(key % 100)
+        for number, own in kinds.items():
+            together = groups.get(number * 100, np.zeros(0, dtype=np.int64))
+            for which in [k for k in own if k] or [0]:
+                members = (
+                    np.concatenate([together, groups[number * 100 + which]]) if which else together
+                )
+                rows.rows.append(Row(dict.fromkeys(members.tolist(), 1.0), -math.inf, 1.0))
+        for chosen in self.program.forbidden:
+            # Another cutting must come, or one of these must go.
+            on = {int(key): 1.0 for key in place[chosen] if key >= 0}
+            if len(on) == len(chosen):
+                off = {int(key): -1.0 for key in range(len(kept)) if key not in on}
+                rows.rows.append(Row(on | off, -math.inf, len(chosen) - 1.0))
+
+    def _kept(
+        self,
+        spread: Sequence[tuple[Array, Array, dict[int, float]]],
+        ends: Sequence[tuple[float, float]],
+        worths: Sequence[tuple[Array, dict[int, float], float]],
+    ) -> Array:
+        """The cuttings that no other one equals or beats."""
+        count = len(self.cuttings)
+        forbidden = (
+            np.unique(np.concatenate(self.program.forbidden)) if self.program.forbidden else None
+        )
+        land = self.cuttings.unit * 100 + self.cuttings.kind
+        random = np.random.default_rng(_SEED)
+        marks = [land.astype(float)]
+        for _ in range(2):
+            mark = np.zeros(count)
+            for cols, values, _ in spread:
+                mark[cols] += np.round(values, 7) * random.uniform(1, 2)
+            for by_cutting, _, _ in worths:
+                mark += np.round(by_cutting, 7) * random.uniform(1, 2)
+            marks.append(np.round(mark, 6))
+        if forbidden is not None and count <= _FEW:
+            return np.arange(count)
+        _, first = np.unique(np.stack(marks, axis=1), axis=0, return_index=True)
+        kept = np.sort(first)
+        if forbidden is not None:
+            return np.union1d(kept, forbidden)
+        return self._unbeaten(kept, land, spread, ends, worths)
+
+    def _unbeaten(
+        self,
+        kept: Array,
+        land: Array,
+        spread: Sequence[tuple[Array, Array, dict[int, float]]],
+        ends: Sequence[tuple[float, float]],
+        worths: Sequence[tuple[Array, dict[int, float], float]],
+    ) -> Array:
+        place = np.full(len(land), -1, dtype=np.int64)
+        place[kept] = np.arange(len(kept))
+        touched: dict[int, list[tuple[Array, Array]]] = {}
+        for (cols, values, _), (low, high) in zip(spread, ends, strict=True):
+            is_kept = place[cols] >= 0
+            own, parts = place[cols][is_kept], values[is_kept]
+            keys = land[kept[own]]
+            for key, members in grouped(keys):
+                signs = [s for s, end in ((1.0, high), (-1.0, low)) if math.isfinite(end)]
+                touched.setdefault(key, []).extend(
+                    (own[members], s * parts[members]) for s in signs
+                )
+        alive = np.ones(len(kept), dtype=bool)
+        for key, members in grouped(land[kept]):
+            if len(members) < 2:
+                continue
+            at = {int(member): i for i, member in enumerate(members)}
+            columns = [by_cutting[kept[members]] for by_cutting, _, _ in worths]
+            for own, values in touched.get(key, []):
+                column = np.zeros(len(members))
+                column[[at[int(member)] for member in own]] = values
+                columns.append(column)
+            alive[members] = _undominated(np.stack(columns, axis=1))
+        return kept[alive]
+
+
+def _alone(program: Program, part: Array, way: Array) -> list[int]:
+    """The variable of each area that belongs to one unit alone; -1 for others."""
+    widest = max((len(unit.ways) for unit in program.land.units), default=1)
+    table = np.full((len(program.parts), widest), -1, dtype=np.int64)
+    for (index, which), key in program.alone.items():
+        table[index, which] = key
+    found: list[int] = table[part, way].tolist()
+    return found
+
+
+def _by_key(keys: list[int], cutting: Array, area_m2: Array) -> dict[int, tuple[Array, Array]]:
+    """For each variable that is an area of one unit: the cuttings that take of it, and how much."""
+    groups = grouped(np.array(keys, dtype=np.int64))
+    return {key: (cutting[own], area_m2[own]) for key, own in groups if key >= 0}
+
+
+def grouped(keys: Array) -> list[tuple[int, Array]]:
+    """The places of each key, in their order; the keys from the smallest up."""
+    if not len(keys):
+        return []
+    order = np.argsort(keys, kind="stable")
+    found, starts = np.unique(keys[order], return_index=True)
+    return list(zip(found.tolist(), np.split(order, starts[1:]), strict=True))
+
+
+def _undominated(columns: Array) -> Array:
+    """Which rows no other row is at most as large as in every column; of equals the first stays."""
+    scale = np.maximum(np.abs(columns).max(axis=0), 1.0) * _SAME
+    # What beats another row has a sum that is no larger, so it comes before it.
+    sums = (columns / scale).sum(axis=1)
+    order = np.lexsort((np.arange(len(columns)), np.round(sums)))
+    best = np.zeros((0, columns.shape[1]))
+    alive = np.zeros(len(columns), dtype=bool)
+    for start in range(0, len(order), _CHUNK):
+        own = order[start : start + _CHUNK]
+        here = columns[own]
+        if len(best):
+            beaten = _at_most(best, here + scale).any(axis=0)
+            own, here = own[~beaten], here[~beaten]
+        beats = _at_most(here, here + scale)
+        beats &= np.tri(len(own), k=-1, dtype=bool).T | ~beats.T
+        np.fill_diagonal(beats, val=False)
+        kept = ~beats.any(axis=0)
+        alive[own[kept]] = True
+        best = np.concatenate([best, here[kept]])
+    return alive
+
+
+def _at_most(ones: Array, others: Array) -> Array:
+    """Which of some rows are at most as large in every column as which of some others."""
+    found = ones[:, None, 0] <= others[None, :, 0]
+    for column in range(1, ones.shape[1]):
+        found &= ones[:, None, column] <= others[None, :, column]
+    return found

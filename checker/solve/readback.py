@@ -1,0 +1,175 @@
+"""A change is drawn, written, read back and compared with what was asked, before it is judged.
+
+What a reviewer gets is the file. So the text is read as any file is, and every surface in it is
+held against the one that was asked for; the verdict is that of what was read. A difference is a
+mistake of this program and never an answer.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.algebra.constrain import Reader
+from checker.algebra.linear import Rows
+from checker.core.problems import BadInput
+from checker.core.units import Amount, same
+from checker.files.source import read_text
+from checker.findings.checked import judged
+from checker.measure.cuts import SAME_M
+from checker.site.read import site_of
+from checker.site.write import changed_text
+from checker.solve.goal import goal_of
+from checker.solve.ground import with_documents
+from checker.solve.program import keeps_reserve
+from checker.solve.redraw import redrawn
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from checker.algebra import nodes as n
+    from checker.findings.checked import Checked
+    from checker.rulesets.rules import RuleSet
+    from checker.site.model import Site, Surface
+    from checker.solve.ground import Ground
+    from checker.solve.layout import Piece
+    from checker.solve.program import Program
+
+_SAME_FRACTION: Final = 1e-9
+_PLAIN: Final = (
+    "id", "title", "material", "was", "stage", "section", "may_become", "is_fixed", "measured_by",
+)  # fmt: skip
+
+
+class DrawnChange:
+    """A change as it stands in the written file.
+
+    Attributes:
+        text: The file.
+        site: What was read from it, with the documents that will be handed in.
+        faults: What differs from what was asked.
+    """
+
+    def __init__(self, text: str, site: Site, faults: tuple[str, ...]) -> None:
+        self.text = text
+        self.site = site
+        self.faults = faults
+        self._judged: dict[tuple[int, tuple[tuple[str, str], ...]], Checked] = {}
+
+    def judged(self, ruleset: RuleSet, readings: Mapping[str, str]) -> Checked:
+        """The file judged under a way to read the rules."""
+        key = id(ruleset), tuple(sorted(readings.items()))
+        if key not in self._judged:
+            self._judged[key] = judged(self.site, ruleset, readings)
+        return self._judged[key]
+
+
+class DrawnChanges:
+    """Draws changes of one design; each set of cuttings is drawn once.
+
+    Args:
+        ground: The design.
+    """
+
+    def __init__(self, ground: Ground) -> None:
+        self._ground = ground
+        self._known: dict[tuple[int, ...], DrawnChange] = {}
+
+    def of(self, cuttings: tuple[int, ...], pieces: Sequence[Piece]) -> DrawnChange:
+        """The file of a change, read back."""
+        if cuttings not in self._known:
+            self._known[cuttings] = self._draw(pieces)
+        return self._known[cuttings]
+
+    def _draw(self, pieces: Sequence[Piece]) -> DrawnChange:
+        checked, goal = self._ground.checked, self._ground.goal
+        before = checked.site
+        if not pieces:
+            return DrawnChange(before.document.text, with_documents(before, goal.to_be_on_file), ())
+        asked = redrawn(before, pieces)
+        text = changed_text(before.document.text, before, asked)
+        try:
+            read = site_of(read_text(text, before.document.file), before.file)
+            goal_of(read, checked.ruleset, must_be_open=False)
+        except BadInput as error:
+            faults = tuple(problem.says for problem in error.problems) or (str(error),)
+            return DrawnChange(text, with_documents(asked, goal.to_be_on_file), faults)
+        faults = (*differences(asked, read), *_unbuildable(pieces, self._ground))
+        return DrawnChange(text, with_documents(read, goal.to_be_on_file), faults)
+
+
+def differences(asked: Site, read: Site) -> tuple[str, ...]:
+    """Where a site that was read differs from the one that was asked for, in words."""
+    found: list[str] = []
+    names = [surface.id for surface in asked.surfaces]
+    if names != [surface.id for surface in read.surfaces]:
+        found.append("the surfaces of the file are not those that were asked for")
+    if asked.order != read.order:
+        found.append("the order of precedence is another one")
+    others = {surface.id: surface for surface in read.surfaces}
+    for surface in asked.surfaces:
+        if surface.id in others:
+            found += _differing(surface, others[surface.id])
+    if not same(asked.lot.boundary.area, read.lot.boundary.area):
+        found.append("the lot is of another size")
+    return tuple(found)
+
+
+def _differing(asked: Surface, read: Surface) -> Iterator[str]:
+    for name in _PLAIN:
+        if getattr(asked, name) != getattr(read, name):
+            yield f"'{name}' of {asked.id} reads otherwise than it was asked"
+    names = {*asked.attributes, *read.attributes}
+    for name in sorted(names):
+        one, other = asked.attributes.get(name), read.attributes.get(name)
+        is_same = one == other
+        if isinstance(one, Amount) and isinstance(other, Amount):
+            is_same = one.dimension == other.dimension and same(one.value_si, other.value_si)
+        if not is_same:
+            yield f"'{name}' of {asked.id} reads otherwise than it was asked"
+    if asked.shape.equals_exact(read.shape, SAME_M / 100, normalize=True):
+        return
+    apart_m2 = asked.shape.symmetric_difference(read.shape).area
+    if apart_m2 > _SAME_FRACTION * max(asked.shape.area, 1.0):
+        yield f"the outline of {asked.id} reads otherwise than it was asked"
+
+
+def _unbuildable(pieces: Sequence[Piece], ground: Ground) -> Iterator[str]:
+    """What breaks the goal's module or least width, measured on the drawing."""
+    module_m, least_m = ground.goal.module_m, ground.goal.least_width_m
+    for piece in pieces:
+        if abs(piece.shape.area - piece.area_m2) > 1e-6 * max(piece.area_m2, 1.0) and not (
+            piece.is_all
+        ):
+            yield f"a piece of {piece.surface_id} is not as large as it was reckoned"
+        if piece.width_m is None:
+            continue
+        off_m = piece.width_m - round(piece.width_m / module_m) * module_m
+        if abs(off_m) > SAME_M or piece.width_m < least_m - SAME_M:
+            yield f"a band of {piece.surface_id} is off the module or too narrow"
+
+
+class _Still:
+    """A drawing in which nothing moves; see `checker.algebra.constrain_terms.Terms`."""
+
+    def varies(self, named: n.Named) -> bool:  # noqa: ARG002 - the protocol's
+        return False
+
+    def definition(self, name: str) -> n.Number | None:  # noqa: ARG002 - the protocol's
+        return None
+
+    def limit(self, rule: str) -> n.Number | None:  # noqa: ARG002 - the protocol's
+        return None
+
+
+def short_of_reserve(after: Checked, program: Program) -> tuple[str, ...]:
+    """The rules at whose limit a drawn change does not keep the reserve."""
+    if program.goal.reserve is None:
+        return ()
+    found: list[str] = []
+    passes = {f.rule for f in after.verdict.findings if f.status == "passes"}
+    for rule in program.rules:
+        if rule.id in program.said and rule.id in passes:
+            reader = Reader(Rows(), _Still(), after.sheet, program.reserve)  # type: ignore[arg-type]
+            if not keeps_reserve(reader, rule.require):
+                found.append(f"'{rule.title}' does not keep the reserve")
+    return tuple(found)

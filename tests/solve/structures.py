@@ -1,0 +1,182 @@
+"""Rule structures for the proof: the text of each, and what it asks of plain sums of areas."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+import numpy as np
+
+Areas = dict[str, Any]
+"""Square feet of each material that may change, over many sets of designs at once."""
+
+Holds = Callable[[Areas], Any]
+
+HARD = ("concrete-slab", "stone-slab", "asphalt")
+LOT = 10_000
+
+TABLES = """
+counts:
+  cover:
+    title: counted cover
+    otherwise: 1
+    rows:
+      - {where: {material: permeable-paving}, weight: 25 %}
+      - {where: {material: gravel}, weight: 60 %}
+      - {where: {nature: [open, water]}, weight: 0}
+  porous: {title: porous, otherwise: 0, rows: [{where: {material: permeable-paving}, weight: 1}]}
+  green: {title: green, otherwise: 0, rows: [{where: {nature: open}, weight: 1}]}
+  hard:
+    title: hard
+    otherwise: 0
+    rows: [{where: {material: [concrete-slab, stone-slab, asphalt, roof]}, weight: 1}]
+  freed:
+    title: counted with a free amount
+    otherwise: 0
+    rows:
+      - {where: {material: [concrete-slab, stone-slab, asphalt]}, weight: 1, exempt_first: @F sq ft}
+      - {where: {material: roof}, weight: 1}
+  cliff:
+    title: counted beyond a cap
+    otherwise: 0
+    rows:
+      - where: {material: [concrete-slab, stone-slab, asphalt]}
+        weight: 1
+        exempt_up_to: @F sq ft
+        beyond: all
+      - {where: {material: roof}, weight: 1}
+rules:
+"""
+
+
+class Numbers(NamedTuple):
+    """Random figures in square feet, off any step, so that no design stands on one by chance."""
+
+    house: float
+    paved: float
+    limit: float
+    more: float
+    free: float
+
+    def cover(self, a: Areas) -> Any:
+        """What counts: the house, what is hard, and shares of the rest."""
+        return self.house + hard(a) + 0.25 * a["permeable-paving"] + 0.6 * a["gravel"]
+
+
+def hard(areas: Areas) -> Any:
+    """What of the surfaces is hard."""
+    return sum(areas[name] for name in HARD)
+
+
+def numbers(rng: random.Random, house: float, paved: float) -> Numbers:
+    """Figures for one lot."""
+    limit = round(house + paved * rng.uniform(0.15, 1.05), 3) + 0.00037
+    more = round(paved * rng.uniform(0.1, 0.8), 3) + 0.00041
+    free = round(paved * rng.uniform(0.2, 0.9), 3) + 0.00053
+    return Numbers(house, paved, limit, more, free)
+
+
+def rule(number: int, require: str, more: str = "") -> str:
+    return (
+        f"  - id: r{number}\n    title: Rule {number}\n"
+        f'    cite: {{source: code, section: "{number}"}}\n    require: {require}\n{more}'
+    )
+
+
+def at_most(limit: float, measure: str = "cover") -> str:
+    return f"{{measure: {measure}, at_most: {limit} sq ft}}"
+
+
+def area(n: Numbers) -> tuple[str, Holds]:
+    return rule(1, at_most(n.limit)), lambda a: n.cover(a) <= n.limit
+
+
+def share(n: Numbers) -> tuple[str, Holds]:
+    percent = round(n.limit / 100, 4)
+    text = rule(1, f"{{measure: cover, at_most: {{percent: {percent:.4f}, of: lot_area}}}}")
+    return text, lambda a: n.cover(a) <= percent * 100
+
+
+def ratio(n: Numbers) -> tuple[str, Holds]:
+    percent = round(n.limit / 100, 4)
+    text = rule(1, f"{{value: {{ratio: [cover, lot_area]}}, at_most: {percent:.4f} %}}")
+    return text, lambda a: n.cover(a) <= percent * 100
+
+
+def porous(n: Numbers) -> tuple[str, Holds]:
+    text = rule(1, at_most(n.limit)) + rule(2, at_most(n.more, "porous"))
+    return text, lambda a: (n.cover(a) <= n.limit) & (a["permeable-paving"] <= n.more)
+
+
+def green(n: Numbers) -> tuple[str, Holds]:
+    # Lawn under the roof of the house counts as well: a roof lies on a level of its own.
+    text = rule(1, f"{{measure: green, at_least: {LOT - n.paved + n.more} sq ft}}")
+    return text, lambda a: a["lawn"] >= n.more
+
+
+def upper(n: Numbers) -> tuple[str, Holds]:
+    text = rule(1, at_most(n.limit)) + rule(2, at_most(LOT - n.paved + n.more, "green"))
+    return text, lambda a: (n.cover(a) <= n.limit) & (a["lawn"] <= n.more)
+
+
+def first(n: Numbers) -> tuple[str, Holds]:
+    text = rule(1, at_most(n.limit, "freed"))
+    return text, lambda a: n.house + np.maximum(hard(a) - n.free, 0) <= n.limit
+
+
+def cliff(n: Numbers) -> tuple[str, Holds]:
+    # A change keeps a tenth of a square foot from the cap.
+    text = rule(1, at_most(n.limit, "cliff"))
+    return text, lambda a: (hard(a) <= n.free - 0.1) | (n.house + hard(a) <= n.limit)
+
+
+def ladder(n: Numbers) -> tuple[str, Holds]:
+    lenient = (
+        "    or_else:\n      - outcome: passes with conditions\n"
+        f"        require: {at_most(n.limit)}\n        documents: [plan]\n"
+    )
+    return rule(1, at_most(n.limit - n.more / 2), lenient), lambda a: n.cover(a) <= n.limit
+
+
+def either(n: Numbers) -> tuple[str, Holds]:
+    text = rule(1, f"{{any: [{at_most(n.limit)}, {{measure: porous, at_least: {n.more} sq ft}}]}}")
+    return text, lambda a: (n.cover(a) <= n.limit) | (a["permeable-paving"] >= n.more)
+
+
+def both(n: Numbers) -> tuple[str, Holds]:
+    low = n.limit - max(n.paved * 0.12, 10.0)
+    text = rule(1, at_most(n.limit)) + rule(2, f"{{measure: cover, at_least: {low} sq ft}}")
+    return text, lambda a: (n.cover(a) <= n.limit) & (n.cover(a) >= low)
+
+
+def tiers(n: Numbers) -> tuple[str, Holds]:
+    # More hard ground lowers the limit.
+    edge, lower = n.house + n.more, n.limit - n.more / 3
+    cases = (
+        f"{{when: {at_most(edge, 'hard')}, value: {n.limit} sq ft}}, "
+        f"{{when: {{measure: hard, more_than: {edge} sq ft}}, value: {lower} sq ft}}"
+    )
+    text = rule(1, f"{{measure: cover, at_most: {{choose: [{cases}]}}}}")
+    return text, lambda a: n.cover(a) <= np.where(n.house + hard(a) <= edge, n.limit, lower)
+
+
+def brackets(n: Numbers) -> tuple[str, Holds]:
+    # A graduated amount of what is hard: a fifth of the first part, half of the rest.
+    edge = n.house + n.more
+    most = round(0.2 * edge + 0.5 * max(n.limit - edge, 0), 3)
+    rows = f"[{{percent: 20, up_to: {edge} sq ft}}, {{percent: 50}}]"
+    text = rule(1, f"{{value: {{brackets: {rows}, of: hard}}, at_most: {most} sq ft}}")
+
+    def graduated(a: Areas) -> Any:
+        whole = n.house + hard(a)
+        return 0.2 * np.minimum(whole, edge) + 0.5 * np.maximum(whole - edge, 0)
+
+    return text, lambda a: graduated(a) <= most
+
+
+STRUCTURES: dict[str, Callable[[Numbers], tuple[str, Holds]]] = {
+    "area": area, "share": share, "ratio": ratio, "porous": porous, "green": green,
+    "upper": upper, "first": first, "cliff": cliff, "ladder": ladder, "either": either,
+    "both": both, "tiers": tiers, "brackets": brackets,
+}  # fmt: skip
