@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from checker.algebra.linear import Linear, Row, Rows
 
-MOST_STATES: Final = 40_000
+MOST_STATES: Final = 20_000
 """More sets than this are not held at once: the best so far is given with its bound."""
 
 FEW_GROUPS: Final = 12
@@ -228,7 +228,7 @@ def _build_up(
     downs = np.cumsum([0.0, *(max(0.0, *(-s for _, s, _ in g.shifts)) for g in order)])
     surplus, penalty = np.array([reached]), np.array([0.0])
     trail: list[tuple[int, Any, Any]] = []
-    many = _MANY_STATES
+    many, is_complete = _MANY_STATES, True
     best, at = _better(surplus, penalty, price, math.inf, (0, 0), 0)
     for step, group in enumerate(order, 1):
         if best - least < 1e-6 or group.lowest > best or not len(surplus):
@@ -244,16 +244,19 @@ def _build_up(
             kept = kept[_undefeated(surplus[kept], penalty[kept] + price * surplus[kept])]
             many = max(_MANY_STATES, 2 * len(kept))
         if len(kept) > MOST_STATES:
-            if math.isinf(best) or len(groups) <= FEW_GROUPS:
+            if len(groups) <= FEW_GROUPS:
                 return None
-            return list(_departures(trail, *at)), False
+            # The sets that come nearest to the limit for the least penalty go on.
+            is_complete = False
+            far = penalty[kept] + price * np.abs(surplus[kept])
+            kept = np.sort(kept[np.argpartition(far, MOST_STATES)[:MOST_STATES]])
         # What was best stays findable: its place is kept by its own trail.
         if step == at[0]:
             kept = np.union1d(kept, [at[1]])
             at = step, int(np.searchsorted(kept, at[1]))
         surplus, penalty = surplus[kept], penalty[kept]
         trail[-1] = (group.number, origin[kept], picked[kept])
-    return None if math.isinf(best) else (list(_departures(trail, *at)), True)
+    return None if math.isinf(best) else (list(_departures(trail, *at)), is_complete)
 
 
 class _Departing(NamedTuple):

@@ -253,7 +253,8 @@ class Cuttings:
                 continue
             area_m2 = float(self.areas_m2[cutting, place])
             is_all = area_m2 >= whole_m2 * (1 - 1e-9)
-            width_m, numbers = None, ()
+            width_m: float | None = None
+            numbers: tuple[int, ...] = ()
             if isinstance(cut, BandCut) and last < len(cut.widths_m):
                 width_m = cut.widths_m[last] - cut.widths_m[first]
             if isinstance(cut, BayCut) and not is_all:
