@@ -193,47 +193,9 @@ def _refuse_many(text: str, shown: str) -> None:
         return  # told in full by the reading itself
 
 
-class TextSpan(Record):
-    """Where a value of a text stands, as offsets.
-
-    Attributes:
-        key: Where its key begins; its own begin for what has no key.
-        start: Where it begins.
-        end: Where it ends; in block style where the next one begins, remarks between included.
-        is_flow: It is a list or mapping in brackets.
-    """
-
-    key: int
-    start: int
-    end: int
-    is_flow: bool
-
-
-def spans(text: str) -> dict[Path_, TextSpan]:
-    """Where each value of a text that can be read stands, by its path."""
-    starts = [0]
-    broken = text.replace("\r\n", " \n").replace("\r", "\n")
-    for line in re.split("(?<=[\n\x85\u2028\u2029])", broken):
-        starts.append(starts[-1] + len(line))
-    found: dict[Path_, TextSpan] = {}
-
-    def offset(mark: Any) -> int:  # noqa: ANN401 - PyYAML's own
-        return starts[min(int(mark.line), len(starts) - 1)] + int(mark.column)
-
-    def walk(node: yaml.Node, path: Path_, key: int) -> None:
-        is_flow = bool(getattr(node, "flow_style", False))
-        found[path] = TextSpan(key, offset(node.start_mark), offset(node.end_mark), is_flow)
-        if isinstance(node, yaml.MappingNode):
-            for key_node, value_node in node.value:
-                walk(value_node, (*path, key_node.value), offset(key_node.start_mark))
-        elif isinstance(node, yaml.SequenceNode):
-            for index, item in enumerate(node.value):
-                walk(item, (*path, index), offset(item.start_mark))
-
-    root = yaml.compose(text, Loader=_Loader)
-    if root is not None:
-        walk(root, (), offset(root.start_mark))
-    return found
+def composed(text: str) -> Any:  # noqa: ANN401 - PyYAML's own
+    """The tree of nodes of a text that can be read, each with its marks; None for nothing."""
+    return yaml.compose(text, Loader=_Loader)
 
 
 def head_of(path: Path, keys: frozenset[str]) -> dict[str, str]:

@@ -13,12 +13,14 @@ from typing import TYPE_CHECKING, Any
 
 from checker.core.problems import BadInput
 from checker.files.plain import flow
-from checker.files.source import read_text, spans
+from checker.files.source import read_text
+from checker.files.spans import spans
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.files.source import Path_, TextSpan
+    from checker.files.source import Path_
+    from checker.files.spans import TextSpan
 
 
 def spliced(text: str, old: dict[str, Any], new: dict[str, Any]) -> str | None:

@@ -350,7 +350,7 @@ def looks_at_shape(tree: object) -> bool:
                     node.drop_inner,
                     node.least_width,
                     node.each_over_m2,
-                )  # fmt: skip
+                )
             )
         )
         for node in nodes(tree)
