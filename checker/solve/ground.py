@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from checker.solve.scenarios import Scenario
 
 
-class Ground:
+class OpenGround:
     """The open land of a design under several scenarios.
 
     Args:

@@ -300,6 +300,14 @@ class ModelMaker:
         return kept[alive]
 
 
+def maker_of(program: Program) -> ModelMaker:
+    """What puts cuttings in the place of areas in a program; made once for each."""
+    if "maker" not in program.kept:
+        program.kept["maker"] = ModelMaker(program)
+    found: ModelMaker = program.kept["maker"]
+    return found
+
+
 def _alone(program: Program, part: Array, way: Array) -> list[int]:
     """The variable of each area that belongs to one unit alone; -1 for others."""
     widest = max((len(unit.ways) for unit in program.land.units), default=1)

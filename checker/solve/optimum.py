@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from checker.algebra.linear import Linear, Rows
 from checker.core.records import replace
 from checker.core.units import UNIT
+from checker.solve.model import maker_of
 from checker.solve.solver import Solution, SolverStopped, as_mapping, least
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         SolverStopped: It gave up.
     """
     rows = Rows(program.rows.variables, [r for r in program.rows.rows if r.rule not in without])
-    model = program.maker.model(rows, aims)
+    model = maker_of(program).model(rows, aims)
     if not aims:
         return _with_cuttings(model, least(model.rows, Linear()))
     first = least(model.rows, model.aims[0], unit_of(aims[0]), enough(program, aims[0]))
@@ -100,7 +101,7 @@ def solve_rows(program: Program, rows: Rows, objective: Linear) -> Solution:
 
     The values of the solution are those of the program's variables.
     """
-    maker = program.maker
+    maker = maker_of(program)
     model = maker.model(rows, [objective])
     found = least(model.rows, model.aims[0])
     if found.status != "optimal":

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from functools import cached_property, partial
-from typing import TYPE_CHECKING
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from checker.core.problems import BadInput, Problem
 from checker.core.records import Record
 from checker.core.showing import show
 from checker.core.units import AREA, LENGTH, RATIO, Amount
-from checker.solve.ground import Ground
+from checker.solve.ground import OpenGround
 from checker.solve.measures import Measures, is_true, looks_at_shape
 
 if TYPE_CHECKING:
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from checker.solve.costs import Costs
     from checker.solve.cuttings import Array
     from checker.solve.goal import Goal
-    from checker.solve.model import ModelMaker
     from checker.solve.parts import Part
     from checker.solve.scenarios import Scenario
 
@@ -66,9 +65,10 @@ class Program:
         stuck: The rules that are not met and that nothing moves.
         inexact: Why the rows may ask for more or less than a drawing needs.
         forbidden: Sets of cuttings that were drawn together and did not pass.
+        kept: What is worked out once for a program.
     """
 
-    def __init__(self, ground: Ground, numbers: Sequence[int] = (0,)) -> None:
+    def __init__(self, ground: OpenGround, numbers: Sequence[int] = (0,)) -> None:
         self.ground = ground
         self.checked = ground.checked
         self.goal = ground.goal
@@ -82,6 +82,7 @@ class Program:
         self.said: dict[str, None] = {}
         self.inexact: dict[str, None] = {}
         self.forbidden: list[Array] = []
+        self.kept: dict[str, Any] = {}
         self._parts_of: list[list[int]] = [[] for _ in self.land.units]
         for index, part in enumerate(self.parts):
             for number in part.units:
@@ -186,13 +187,6 @@ class Program:
         self.said.pop(rule, None)
         self.stuck[Stuck(rule=rule, scenario="")] = None
 
-    @cached_property
-    def maker(self) -> ModelMaker:
-        """What puts cuttings in the place of areas."""
-        from checker.solve.model import ModelMaker
-
-        return ModelMaker(self)
-
     def forbid(self, cuttings: Sequence[int]) -> None:
         """Never again choose these cuttings together and nothing else."""
         self.forbidden.append(np.array(cuttings, dtype=np.int64))
@@ -228,7 +222,7 @@ def program_of(
     checked: Checked, goal: Goal, costs: Costs, scenarios: Sequence[Scenario]
 ) -> Program:
     """The program of one or more scenarios by themselves."""
-    return Program(Ground(checked, goal, costs, scenarios), range(len(scenarios)))
+    return Program(OpenGround(checked, goal, costs, scenarios), range(len(scenarios)))
 
 
 def keeps_reserve(reader: Reader, node: n.Condition) -> bool:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from checker.findings.checked import Checked
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site, Surface
-    from checker.solve.ground import Ground
+    from checker.solve.ground import OpenGround
     from checker.solve.layout import Piece
     from checker.solve.program import Program
 
@@ -70,7 +70,7 @@ class DrawnChanges:
         ground: The design.
     """
 
-    def __init__(self, ground: Ground) -> None:
+    def __init__(self, ground: OpenGround) -> None:
         self._ground = ground
         self._known: dict[tuple[int, ...], DrawnChange] = {}
 
@@ -133,7 +133,7 @@ def _differing(asked: Surface, read: Surface) -> Iterator[str]:
         yield f"the outline of {asked.id} reads otherwise than it was asked"
 
 
-def _unbuildable(pieces: Sequence[Piece], ground: Ground) -> Iterator[str]:
+def _unbuildable(pieces: Sequence[Piece], ground: OpenGround) -> Iterator[str]:
     """What breaks the goal's module or least width, measured on the drawing."""
     module_m, least_m = ground.goal.module_m, ground.goal.least_width_m
     for piece in pieces:

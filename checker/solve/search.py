@@ -12,7 +12,7 @@ from checker.findings.model import MET
 from checker.solve.conflict import conflict_of
 from checker.solve.costs import costs_of
 from checker.solve.goal import goal_of
-from checker.solve.ground import Ground
+from checker.solve.ground import OpenGround
 from checker.solve.optimum import enough, solve
 from checker.solve.options import Conflict, Option, Options, Proof
 from checker.solve.program import Program
@@ -82,7 +82,7 @@ def least_change(checked: Checked, goal: Goal | None = None) -> Options:
     base = as_read(checked)
     careful = without_credit(base, checked.sheet)
     readings = every_reading(checked) if readings_used(checked.ruleset) else ()
-    ground = Ground(checked, goal, costs, [base, careful, *readings])
+    ground = OpenGround(checked, goal, costs, [base, careful, *readings])
     program = Program(ground, [0])
     searched = [(program, asked) for asked in _PLAIN]
     ways = [way for unit in ground.land.units for way in unit.ways]

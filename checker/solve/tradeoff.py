@@ -16,6 +16,7 @@ from checker.algebra.linear import Linear, Rows
 from checker.algebra.walk import nodes
 from checker.core.problems import CheckerError
 from checker.core.records import Record
+from checker.solve.model import maker_of
 from checker.solve.scenarios import PERMEABLE
 
 if TYPE_CHECKING:
@@ -139,7 +140,7 @@ def _curve(
     cheapest that is left; so every design at a corner of it is the best one for its own cover.
     Only where the cover is no plain sum of areas is there no such curve.
     """
-    maker = program.maker
+    maker = maker_of(program)
     worth = maker.worth
     ways = maker.cuttings.ways
     permeable_m2 = maker.of_ways(

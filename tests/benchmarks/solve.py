@@ -25,6 +25,7 @@ from checker.rulesets.read import read_ruleset
 from checker.site.read import site_of
 from checker.solve.costs import read_costs
 from checker.solve.goal import Way, goal_of
+from checker.solve.model import maker_of
 from checker.solve.program import Program, program_of
 from checker.solve.scenarios import as_read
 from checker.solve.solver import least
@@ -146,7 +147,7 @@ def main() -> None:
     for count in (200, 1000):
         for whole in (True, False):
             build_s, made = best_s(lambda c=count, w=whole: program(c, whole=w), 1)
-            model = made.maker.model(made.rows, ["cost"])
+            model = maker_of(made).model(made.rows, ["cost"])
             rows, aim = model.rows, model.aims[0]
             solve_s, found = best_s(lambda r=rows, a=aim: least(r, a), 3)
             scipy_s, (other, is_proven) = best_s(lambda r=rows, a=aim: by_scipy(r, a), 1)

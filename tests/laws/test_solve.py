@@ -23,6 +23,7 @@ from checker.site.read import site_of
 from checker.solve import choices
 from checker.solve.costs import costs_of
 from checker.solve.goal import Way, goal_of
+from checker.solve.model import maker_of
 from checker.solve.optimum import solve
 from checker.solve.program import Program
 from checker.solve.program import program_of as made
@@ -179,7 +180,7 @@ def test_nothing_cheaper_is_left_out(text: str) -> None:
     # The oracle tries every combination of whole surfaces, each drawn and judged.
     program = program_of(checked_of(text), whole=True)
     solution = solve(program, ("cost",))
-    cost = program.maker.worth["cost"]
+    cost = maker_of(program).worth["cost"]
     best = None
     for ways in itertools.product(*(range(len(unit.ways)) for unit in program.land.units)):
         picked = whole(program, ways)

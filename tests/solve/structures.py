@@ -21,25 +21,33 @@ counts:
   cover:
     title: counted cover
     otherwise: 1
+    levels: heaviest
     rows:
       - {where: {material: permeable-paving}, weight: 25 %}
       - {where: {material: gravel}, weight: 60 %}
       - {where: {nature: [open, water]}, weight: 0}
-  porous: {title: porous, otherwise: 0, rows: [{where: {material: permeable-paving}, weight: 1}]}
-  green: {title: green, otherwise: 0, rows: [{where: {nature: open}, weight: 1}]}
+  porous:
+    title: porous
+    otherwise: 0
+    levels: heaviest
+    rows: [{where: {material: permeable-paving}, weight: 1}]
+  green: {title: green, otherwise: 0, levels: top, rows: [{where: {nature: open}, weight: 1}]}
   hard:
     title: hard
     otherwise: 0
+    levels: heaviest
     rows: [{where: {material: [concrete-slab, stone-slab, asphalt, roof]}, weight: 1}]
   freed:
     title: counted with a free amount
     otherwise: 0
+    levels: heaviest
     rows:
       - {where: {material: [concrete-slab, stone-slab, asphalt]}, weight: 1, exempt_first: @F sq ft}
       - {where: {material: roof}, weight: 1}
   cliff:
     title: counted beyond a cap
     otherwise: 0
+    levels: heaviest
     rows:
       - where: {material: [concrete-slab, stone-slab, asphalt]}
         weight: 1
@@ -110,13 +118,12 @@ def porous(n: Numbers) -> tuple[str, Holds]:
 
 
 def green(n: Numbers) -> tuple[str, Holds]:
-    # Lawn under the roof of the house counts as well: a roof lies on a level of its own.
-    text = rule(1, f"{{measure: green, at_least: {LOT - n.paved + n.more} sq ft}}")
+    text = rule(1, f"{{measure: green, at_least: {LOT - n.house - n.paved + n.more} sq ft}}")
     return text, lambda a: a["lawn"] >= n.more
 
 
 def upper(n: Numbers) -> tuple[str, Holds]:
-    text = rule(1, at_most(n.limit)) + rule(2, at_most(LOT - n.paved + n.more, "green"))
+    text = rule(1, at_most(n.limit)) + rule(2, at_most(LOT - n.house - n.paved + n.more, "green"))
     return text, lambda a: (n.cover(a) <= n.limit) & (a["lawn"] <= n.more)
 
 
