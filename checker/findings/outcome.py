@@ -54,7 +54,8 @@ def outcome_of(rule: Rule, sheet: RuleSheet) -> Outcome:
     if found.status not in OPEN:
         return found
     sheets = [
-        sheet.supposing(answers) for answers in answers_to(found.truth.missing, rule, sheet.ruleset)
+        sheet.supposing(answers)
+        for answers in answers_to(_open_in(rule, found, sheet), rule, sheet.ruleset)
     ]
     tried = [_with_what_is_known(rule, other) for other in sheets]
     statuses = {outcome.status for outcome in tried}
@@ -72,6 +73,12 @@ def outcome_of(rule: Rule, sheet: RuleSheet) -> Outcome:
     else:
         possible = [_at_worst(rule, sheet)]
     return replace(found, if_unfavourable=worst_of(possible))
+
+
+def _open_in(rule: Rule, found: Outcome, sheet: RuleSheet) -> tuple[Missing, ...]:
+    """All that is open in a rule and on the rungs below it, which an answer may come down to."""
+    rungs = (evaluate.condition(band.require, sheet).missing for band in rule.or_else)
+    return tuple(dict.fromkeys((*found.truth.missing, *(m for rung in rungs for m in rung))))
 
 
 def _with_what_is_known(rule: Rule, sheet: RuleSheet) -> Outcome:

@@ -512,3 +512,19 @@ def test_of_several_limits_of_which_one_is_enough_the_easiest_is_shown(
     found = finding(rules_of(rule), slab(cover))
     assert found.status == status
     assert shows(found, f"{cover} sq ft", f"{limit} sq ft", f"{margin} sq ft")
+
+
+def test_what_an_answer_comes_down_to_is_asked_with_it() -> None:
+    """Without an inlet the rung counts, which no day can meet; the last one holds in any case."""
+    rungs = """\
+      - outcome: passes with conditions
+        require: {all: [{fact: recorded, before: 1990-01-01}, {fact: recorded, after: 1990-01-01}]}
+      - {outcome: passes with conditions}
+"""
+    rule = BOTH.replace("measure: cover, at_most: 3000 sq ft", "measure: cover, at_most: 1 sq ft")
+    found = finding(rules_of(f"{rule}    or_else:\n{rungs}"), slab(3000), "facts: {inlet: yes}\n")
+    assert found.status == "passes with conditions"
+    plain = BOTH.replace("{all: [{fact: inlet, is: yes}, ", "{any: [{fact: inlet, is: no}, ")
+    plain = plain.replace("    require", "    documents: [plan]\n    require")
+    found = finding(rules_of(f"{plain}    or_else:\n{rungs}"), slab(3100))
+    assert found.status == "passes with conditions"
