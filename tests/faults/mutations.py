@@ -23,12 +23,12 @@ from typing import Final
 
 from checker import api
 from checker.core.problems import CheckerError
+from checker.files.plain import plain_text
 from checker.files.source import read_text
 from checker.measure.drainage.rain import storm
 from checker.measure.survey import Survey
 from checker.measure.words import built_in
 from checker.papers.writing import reports_of
-from checker.site.write import plain_text
 from checker.solve.costs import read_costs
 from tests.test_mutations import LOT, spoilt_data, spoilt_text
 
