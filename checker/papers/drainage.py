@@ -18,7 +18,7 @@ from checker.pages.blocks import Bullets, Page, Picture, Section, Text, caution,
 from checker.pages.paper import Paper
 from checker.papers.drainage_tables import DrainageTables
 from checker.papers.filled import filled
-from checker.papers.grade_line import grade_line_table
+from checker.papers.grade_line import grade_line_table, pipe_profiles
 from checker.words.amounts import clean
 from checker.words.brief import brief_of
 
@@ -101,7 +101,10 @@ class _Drainage:
             "areas": ("Whose water goes where", (tables.areas,)),
             "falls": ("Falls of the paving", (tables.falls,)),
             "drains": ("Drains and pipes", (tables.drains, tables.pipes)),
-            "grade-line": ("Grade line of the pipes", (lambda: grade_line_table(tables),)),
+            "grade-line": (
+                "Grade line of the pipes",
+                (lambda: grade_line_table(tables), self.profiles),
+            ),
             "flows": ("Flows over time", (self.hydrograph,)),
             "stores": ("Dry wells and reservoirs", (tables.stores,)),
             "leaving": ("What leaves", (tables.leaving, tables.balance)),
@@ -160,6 +163,10 @@ class _Drainage:
         """Falls, levels, drains and ways on the lot."""
         svg = drainage_plan_svg(self.brief, _PLAN_SAYS)
         return Picture(svg, PLAN, _PLAN_SAYS, "Drainage plan, to scale.", "Drainage plan")
+
+    def profiles(self) -> Block:
+        """Each line of pipes in profile."""
+        return part("Profiles of the pipes", *pipe_profiles(self.brief))
 
     def hydrograph(self) -> Picture:
         """Flows over time in the design storm."""
@@ -226,6 +233,7 @@ def drainage_drawings(brief: Brief) -> dict[str, str]:
     found = {PLAN: drainage.plan().svg}
     try:
         found[HYDROGRAPH] = drainage.hydrograph().svg
+        found |= {picture.file: picture.svg for picture in pipe_profiles(brief)}
     except (NotMeasured, OutOfRange, BadInput):
         return found
     return found

@@ -5,16 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.units import FLOW
+from checker.drawing.pipe_profile import PipeProfile, profile_svg
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.grades import is_leader
 from checker.measure.drainage.network import network_of
-from checker.pages.blocks import Column, Table, numbers, texts_of
-from checker.water.gradeline import grade_lines
+from checker.pages.blocks import Column, Picture, Table, numbers, texts_of
+from checker.water.gradeline import grade_lines, pipe_lines
 from checker.words.amounts import NOTHING, clean
 
 if TYPE_CHECKING:
     from checker.papers.drainage_tables import DrainageTables
     from checker.water.gradeline import GradeLine
+    from checker.words.brief import Brief
 
 
 def grade_line_table(tables: DrainageTables) -> Table:
@@ -30,11 +32,11 @@ def grade_line_table(tables: DrainageTables) -> Table:
 
 def _row(tables: DrainageTables, line: GradeLine) -> tuple[str, ...]:
     at = f"grade.{line.pipe.id}"
-    rims_m = [top.rim_m for top in line.tops if not is_leader(tables.survey, top.id)]
+    rim_m = _lowest_rim_m(tables.brief, line)
     rim = room = NOTHING
-    if rims_m:
-        rim = tables.level(f"{at}.rim", min(rims_m))
-        room = tables.small(f"{at}.room", min(rims_m) - line.upper_m)
+    if rim_m is not None:
+        rim = tables.level(f"{at}.rim", rim_m)
+        room = tables.small(f"{at}.room", rim_m - line.upper_m)
     falls = line.tailwater_m is None
     return (
         clean(line.pipe.id),
@@ -49,3 +51,30 @@ def _row(tables: DrainageTables, line: GradeLine) -> tuple[str, ...]:
         room,
         "full" if line.is_full else "partly full",
     )
+
+
+def pipe_profiles(brief: Brief) -> tuple[Picture, ...]:
+    """A drawing for every line of pipes that water runs through, from its head to its end."""
+    network, flows = network_of(brief.survey), design_flows(brief.survey)
+    by_pipe = {line.pipe.id: line for line in grade_lines(network, flows)}
+    found: list[Picture] = []
+    for names in pipe_lines(network):
+        lines = [by_pipe[name] for name in names]
+        if not any(line.flow_m3_per_s > 0 for line in lines):
+            continue
+        rims_m = [_lowest_rim_m(brief, line) for line in lines]
+        title = f"Profile of the pipes {clean(' → '.join(names))}"
+        above = [line.pipe.id for line, rim in zip(lines, rims_m, strict=True)
+                 if rim is not None and line.upper_m > rim]  # fmt: skip
+        says = "The grade line stays below the rims over the pipes."
+        if above:
+            says = f"The grade line stands above the rim over {clean(', '.join(above))}."
+        svg = profile_svg(PipeProfile(title, says, lines, rims_m), brief.system)
+        file = f"pipe-profile-{len(found) + 1}.svg"
+        found.append(Picture(svg, file, says, f"{title}. {says}", title))
+    return tuple(found)
+
+
+def _lowest_rim_m(brief: Brief, line: GradeLine) -> float | None:
+    rims_m = [top.rim_m for top in line.tops if not is_leader(brief.survey, top.id)]
+    return min(rims_m, default=None)

@@ -75,7 +75,8 @@ def test_a_site_without_drainage_has_no_part() -> None:
 def test_drawings_are_well_formed_and_the_same_each_time() -> None:
     one, two = (drainage_drawings(brief_of(checked())) for _ in range(2))
     assert one == two
-    assert set(one) == {"hydrograph.svg", "drainage-plan.svg"}
+    profiles = {f"pipe-profile-{number}.svg" for number in (1, 2, 3)}
+    assert set(one) == {"hydrograph.svg", "drainage-plan.svg"} | profiles
     for svg in one.values():
         ET.fromstring(svg)
 
