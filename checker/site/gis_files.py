@@ -172,12 +172,17 @@ def _refuse_disguise(raw: bytes, suffix: str, shown: str) -> None:
         raise unreadable(shown, says, "export it again from the GIS program")
 
 
+def _readable(raw: bytes) -> str:
+    return raw.decode("utf-8", "replace")
+
+
 def _refuse_queries(path: Path, shown: str) -> None:
     """A database can hold tables that read other files, and views that never end."""
     import sqlite3
 
     try:
         base = sqlite3.connect(f"{path.as_uri()}?mode=ro&immutable=1", uri=True)
+        base.text_factory = _readable
         try:
             known = base.execute("SELECT type, name, sql FROM sqlite_master LIMIT 5000").fetchall()
             tables = {name for kind, name, _ in known if kind == "table"}

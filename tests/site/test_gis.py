@@ -218,6 +218,16 @@ def test_a_database_that_asks_elsewhere_is_refused(tmp_path: Path, sql: str, nam
     ]
 
 
+def test_a_database_with_broken_letters_is_no_mistake_of_ours(tmp_path: Path) -> None:
+    write_gis(tmp_path / "d.gpkg", GIS_PARTS, "EPSG:2277", "GPKG")
+    raw = (tmp_path / "d.gpkg").read_bytes()
+    assert b"RAISE(ABORT, 'insert" in raw
+    spoilt = raw.replace(b"RAISE(ABORT, 'insert", b"RAISE(ABORT, '\xa1nsert")
+    (tmp_path / "d.gpkg").write_bytes(spoilt)
+    site = read(tmp_path, f"file: d.gpkg, {LAYERS}")
+    assert areas(site) == pytest.approx([8000, 1200, 400, 600], rel=5e-6)
+
+
 def test_a_layer_that_is_a_query_without_end_is_refused(tmp_path: Path) -> None:
     write_gis(tmp_path / "d.gpkg", GIS_PARTS, "EPSG:2277", "GPKG")
     with sqlite3.connect(tmp_path / "d.gpkg") as base:
