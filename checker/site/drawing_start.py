@@ -120,7 +120,7 @@ def _told(rows: list[LayerRow], said: list[str]) -> list[str]:
         lines += [f"  may be the lot: {row.layer.name} ({says})" for row, says in offers[:3]]
     else:
         lines.append(f"Lot: {lot.layer.name} (guessed from its name)")
-    noun = "layer was" if len(guessed) == 1 else "layers were"
+    noun = "layer was" if len(rows) == 1 else "layers were"
     lines.append(f"{len(guessed)} of {len(rows)} {noun} guessed from their names; correct the table"
                  " in the file.")  # fmt: skip
     left = [row for row in rows if not row.meaning and row.geometry is not None

@@ -116,7 +116,7 @@ def _open(path: Path, shown: str, notes: Notes) -> Any:  # noqa: ANN401 - ezdxf'
         from ezdxf import recover
         from ezdxf.filemanagement import readfile
     except ImportError as error:
-        do = "install it with: pip install 'soakline[dxf]'"
+        do = "install it with: pip install '.[dxf]'"
         raise _bad(shown, "needs the library ezdxf to be read", do) from error
     try:
         return readfile(path)

@@ -235,7 +235,7 @@ def _frame(
     if options.get("coordinates") == "longitude-latitude":
         return FileFrame(unit="degrees", crs="OGC:CRS84")
     is_degrees = max(abs(low_x), abs(high_x)) <= 180 and max(abs(low_y), abs(high_y)) <= 90
-    likely = "longitude-latitude" if is_degrees and high_x - low_x < 1 else "plan"
+    likely = "longitude-latitude" if is_degrees else "plan"
     notes.problem(
         place,
         "it names no coordinate reference (a Shapefile keeps it in its .prj file)",

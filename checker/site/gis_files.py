@@ -55,7 +55,7 @@ def gis_library(shown: str) -> Any:  # noqa: ANN401 - the module
     try:
         import pyogrio
     except ImportError as error:
-        do = "install it with: pip install 'soakline[gis]'"
+        do = "install it with: pip install '.[gis]'"
         raise unreadable(shown, "needs the library pyogrio to be read", do) from error
     finally:
         if before is None:

@@ -51,6 +51,11 @@ def find_layer(drawing: Drawing, name: str, notes: Notes, asked: LayerUse) -> La
         says = f"the drawing {drawing.file} has no layer '{name}'"
         notes.problem(asked.place, says, did_you_mean(name, drawing.layers))
         return None
+    unknown = [field for field in asked.where or () if field not in drawing.fields]
+    if unknown and drawing.fields:
+        says = f"{asked.owner}: the drawing {drawing.file} has no field '{unknown[0]}'"
+        notes.problem(asked.place, says, did_you_mean(unknown[0], drawing.fields))
+        return None
     key = layer.name if asked.pattern is None else f"{layer.name}\n{asked.pattern}"
     if asked.where is not None:
         key = f"{key}\n{sorted(asked.where.items())}"

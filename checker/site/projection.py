@@ -52,7 +52,7 @@ def pyproj_or_stop(shown: str) -> Any:  # noqa: ANN401 - the module
     try:
         import pyproj
     except ImportError as error:
-        do = "install it with: pip install 'soakline[gis]', or give plan coordinates"
+        do = "install it with: pip install '.[gis]', or give plan coordinates"
         raise BadInput(
             f"{shown} cannot be read",
             [Problem(Place(shown), "needs the library pyproj for longitude and latitude", do)],
@@ -137,7 +137,8 @@ def to_plan(
     low_x, low_y, high_x, high_y = bounds(pieces)
     if max(high_x - low_x, high_y - low_y) > WIDEST_DEGREES or not math.isfinite(high_x + high_y):
         says = f"reaches over more than {WIDEST_DEGREES:g} degree, which is no lot"
-        notes.problem(place, says, "keep only the lot and what lies on it")
+        do = "keep only the lot and what lies on it; if the numbers are a plan, say so"
+        notes.problem(place, says, do)
         return False
     beside = (
         round((low_x + high_x) / 2, ORIGIN_DECIMALS),

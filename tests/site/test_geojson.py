@@ -228,7 +228,7 @@ def test_small_plans_that_nobody_announced_are_no_lot(tmp_path: Path) -> None:
         (
             "d.geojson: reaches over more than 1 degree, which is no lot; keep only the lot and "
             "what "
-            "lies on it"
+            "lies on it; if the numbers are a plan, say so"
         )
     ]
 
@@ -259,6 +259,6 @@ def test_missing_library_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     assert complaints(tmp_path, collection(feature("lot", lot), feature("it", lot))) == [
         (
             "d.geojson: needs the library pyproj for longitude and latitude; install it with: pip "
-            "install 'soakline[gis]', or give plan coordinates"
+            "install '.[gis]', or give plan coordinates"
         )
     ]

@@ -273,7 +273,7 @@ def test_missing_library_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     (tmp_path / "d.gpkg").write_bytes(b"x")
     monkeypatch.setitem(sys.modules, "pyogrio", None)
     assert complaints(tmp_path, "file: d.gpkg") == [
-        "d.gpkg: needs the library pyogrio to be read; install it with: pip install 'soakline[gis]'"
+        "d.gpkg: needs the library pyogrio to be read; install it with: pip install '.[gis]'"
     ]
 
 

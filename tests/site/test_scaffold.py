@@ -299,3 +299,20 @@ def test_any_names_of_layers_make_a_file_that_checks(
         "control char",
     )
     assert all(says.startswith(excuses) for says in said), said
+
+
+@pytest.mark.filterwarnings("ignore:'crs' was not provided")
+def test_degrees_without_a_reference_are_never_read_as_feet(tmp_path: Path) -> None:
+    """A layer of half a continent in longitude and latitude, whose file names no reference."""
+    import numpy as np
+    import pyogrio
+    from shapely import box, to_wkb
+
+    ring = np.array(to_wkb([box(-84.0, 34.0, -75.0, 36.0)]), dtype=object)
+    path = tmp_path / "states.gpkg"
+    pyogrio.raw.write(
+        path, ring, [np.array([1])], ["id"], geometry_type="Polygon", driver="GPKG",
+        layer="states", crs=None,
+    )  # fmt: skip
+    with pytest.raises(BadInput, match="reaches over more than 1 degree"):
+        new_site("t", "alder-ferry", "ft", path)
