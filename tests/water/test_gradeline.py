@@ -9,8 +9,10 @@ import pytest
 from fluids.core import K_from_f, dP_from_K
 from fluids.open_flow import V_Manning
 
+from checker.core.records import replace
 from checker.water.conveyance import carry
 from checker.water.gradeline import grade_lines, open_top_m, passes_m3_per_s, pipe_lines
+from checker.water.levels import system_of
 from checker.water.network import Pipe
 from checker.water.storms import uniform_storm
 from tests.water.networks import TERRACE
@@ -79,3 +81,12 @@ def test_lines_of_pipes_go_from_each_head_to_the_end() -> None:
     assert open_top_m(TERRACE, "east-pipe") == 9.95
     # The buried well has no top of its own: its water can rise to the drains that feed it.
     assert open_top_m(TERRACE, "pop-up-pipe") == 9.9
+
+
+def test_water_goes_on_no_lower_than_what_lies_beyond() -> None:
+    """East spills at 9.975 m; to the west drain, whose rim is 10 m, it must rise to 10 m first."""
+    east = replace(TERRACE.inlets[1], spills_to="west-drain")
+    network = replace(TERRACE, inlets=(TERRACE.inlets[0], east, TERRACE.inlets[2]))
+    ways = [way for way in system_of(network).ways if way.kind == "spill"]
+    (found,) = (way for way in ways if (way.start, way.end) == ("east-drain", "west-drain"))
+    assert found.laws[0][1] == 10.0
