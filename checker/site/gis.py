@@ -107,6 +107,9 @@ def _features(
         says = f"the layer '{layer}' holds more than {MAX_PIECES:,} things"
         raise unreadable(drawing.file, says, "keep only the lot and what lies on it")
     by = options.get("layer_by")
+    if by is None:
+        # It is there, too, when nothing of it lies near the lot.
+        drawing.layer(layer)
     drawing.fields |= dict.fromkeys(str(name) for name in info["fields"])
     if by is not None and by not in info["fields"]:
         says = f"the layer '{layer}' has no field '{by}'"
