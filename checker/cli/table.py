@@ -34,6 +34,7 @@ COMMANDS: Final = (
     Entry("ring-test", "pavement", "ring_test", "Reckon an infiltration test of a surface."),
     Entry("new", "start", "new", "Write a site file to start from."),
     Entry("materials", "start", "materials", "List the materials and what each means."),
+    Entry("draw", "board", "draw", "Draw and judge a site in the browser."),
     Entry("change", "designs", "change", "Find the least that must change, with proof."),
     Entry("compare", "designs", "compare", "Hold designs or revisions side by side."),
     Entry("sensitivity", "designs", "sensitivity", "See what hangs on unclear rules."),

@@ -254,3 +254,19 @@ def _told(path: Path, title: str) -> Iterator[None]:
         do = "choose another place, or check its permissions"
         problem = Problem(Place(path.as_posix()), f"cannot be written: {reason}", do)
         raise BadInput(title, [problem]) from error
+
+
+def replace_known(path: Path, content: str) -> None:
+    """Write a file anew that the caller has read and answers for; whole or not at all.
+
+    Raises:
+        BadInput: It cannot be written; it is then as it was.
+    """
+    with _told(path, f"{path.as_posix()} cannot be written"):
+        target = path.resolve()
+        with draft(target.parent) as folder:
+            new = folder / "new"
+            new.write_bytes(_raw(content))
+            if target.exists():
+                new.chmod(target.stat().st_mode & 0o777)
+            new.replace(target)

@@ -90,8 +90,13 @@ class _Splice:
 
     def _entries(self, path: Path_, old: list[Any], new: list[Any]) -> None:
         """Change, take out and add entries of a list that have ids."""
+        renamed = _renamed(old, new)
+        if renamed is not None:
+            for index, entry in enumerate(old):
+                self.value((*path, index), entry, new[index])
+            return
         now = {entry["id"]: entry for entry in new}
-        known = {entry["id"] for entry in old}
+        known = {entry["id"]: index for index, entry in enumerate(old)}
         kept = [index for index, entry in enumerate(old) if entry["id"] in now]
         if not kept:
             self._replace(path, new)
@@ -100,9 +105,15 @@ class _Splice:
             self.value((*path, index), old[index], now[old[index]["id"]])
         gone = [index for index in range(len(old)) if index not in set(kept)]
         self._remove(path, list(range(len(old))), gone)
-        added = [flow(entry) for entry in new if entry["id"] not in known]
-        if added:
-            self._add(path, kept[-1], added, dash="- ")
+        behind = kept[-1]
+        added: dict[int, list[str]] = {}
+        for entry in new:
+            if entry["id"] in known:
+                behind = known[entry["id"]]
+            else:
+                added.setdefault(behind, []).append(flow(entry))
+        for index, entries in added.items():
+            self._add(path, index, entries, dash="- ")
 
     def _replace(self, path: Path_, new: Any) -> None:  # noqa: ANN401 - plain data
         """Put a value on the line of its key, also where the old one began on the next line."""
@@ -185,3 +196,13 @@ def _have_ids(data: object) -> bool:
         and all(isinstance(item, dict) and isinstance(item.get("id"), str) for item in data)
         and len({item["id"] for item in data}) == len(data)
     )
+
+
+def _renamed(old: list[Any], new: list[Any]) -> int | None:
+    """The one entry of a list that has another id now, all else being as it was."""
+    if len(old) != len(new):
+        return None
+    differing = [i for i, (a, b) in enumerate(zip(old, new, strict=True)) if a["id"] != b["id"]]
+    if len(differing) != 1 or new[differing[0]]["id"] in {entry["id"] for entry in old}:
+        return None
+    return differing[0]

@@ -7,6 +7,7 @@ says what to give; the rule that needed it then answers "cannot tell".
 from __future__ import annotations
 
 import math
+from functools import wraps
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from checker.core.problems import CheckerError
@@ -109,6 +110,7 @@ def _shown_in(function: Work, dimension: Dimension, unit: str) -> Callable[..., 
     if not unit:
         return function
 
+    @wraps(function)
     def measured(survey: object, of: object) -> object:
         found = function(survey, of)
         return Amount(found, dimension, unit) if isinstance(found, float) else found

@@ -1,0 +1,276 @@
+"""The closed set of changes of a design, on the plain data of its site file.
+
+A change says what was there before, and is refused where that is not there any more: it never lays
+itself over something else. Things are addressed by list and id, never by index.
+"""
+
+from __future__ import annotations
+
+from copy import deepcopy
+from typing import Any, Final, assert_never
+
+from checker.core.records import Record
+
+LISTS: Final = ("surfaces", "features", "regions", "panels", "on_file")
+"""The lists of a site file whose entries have ids, or a name of their own."""
+
+ABSENT: Final = None
+"""Stands for a field that is not there."""
+
+Data = dict[str, Any]
+
+
+class Put(Record, tag="put", tag_field="kind"):
+    """Add an entry to a list, behind another one or at the end."""
+
+    list: str
+    entry: Data
+    after: str | None = None
+
+
+class Drop(Record, tag="drop", tag_field="kind"):
+    """Take an entry out of a list."""
+
+    list: str
+    id: str
+
+
+class Reshape(Record, tag="reshape", tag_field="kind"):
+    """Draw something anew: the declared shape, so that a rectangle stays a rectangle.
+
+    Attributes:
+        list: Its list; empty for the boundary of the lot.
+        id: The entry; empty for the boundary.
+        shape: As a site file declares it.
+        was: The shape it had.
+    """
+
+    list: str
+    id: str
+    shape: Data
+    was: Data
+
+
+class Set(Record, tag="set", tag_field="kind"):
+    """Give a field another value, or take it away.
+
+    Attributes:
+        list: The list of the entry; empty for the file itself.
+        id: The entry; empty for the file itself.
+        field: The keys that lead to it, e.g. ["attributes", "gap"].
+        value: The new value; None takes the field away.
+        was: The value it had; None where it was not there.
+    """
+
+    list: str
+    id: str
+    field: tuple[str, ...]
+    value: Any = ABSENT
+    was: Any = ABSENT
+
+
+class Rename(Record, tag="rename", tag_field="kind"):
+    """Give an entry another id, wherever it is mentioned."""
+
+    list: str
+    id: str
+    to: str
+
+
+class Reorder(Record, tag="reorder", tag_field="kind"):
+    """Say anew which surfaces win where two overlap."""
+
+    order: tuple[str, ...]
+    was: tuple[str, ...]
+
+
+class Group(Record, tag="group", tag_field="kind"):
+    """Several changes as one step, with one sentence."""
+
+    changes: tuple[Put | Drop | Reshape | Set | Rename | Reorder, ...]
+    says: str = ""
+
+
+Change = Put | Drop | Reshape | Set | Rename | Reorder | Group
+
+
+class Refused(Record):
+    """Why a change cannot be made, and what to do."""
+
+    says: str
+    do: str
+
+
+def applied(data: Data, change: Change) -> Data | Refused:
+    """The data of a site file after a change; what was given stays as it is."""
+    new = deepcopy(data)
+    refused = _apply(new, change)
+    return refused or new
+
+
+def _apply(data: Data, change: Change) -> Refused | None:
+    match change:
+        case Put():
+            return _put(data, change)
+        case Drop(list=name, id=key):
+            return _drop(data, name, key)
+        case Reshape():
+            return _reshape(data, change)
+        case Set():
+            return _set(data, change)
+        case Rename(list=name, id=key, to=to):
+            return _rename(data, name, key, to)
+        case Reorder():
+            return _reorder(data, change)
+        case Group(changes=changes):
+            refusals = (_apply(data, part) for part in changes)
+            return next((refused for refused in refusals if refused is not None), None)
+        case _:
+            assert_never(change)
+
+
+def _reshape(data: Data, change: Reshape) -> Refused | None:
+    holder = data["lot"] if not change.list else _entry(data, change.list, change.id)
+    if isinstance(holder, Refused):
+        return holder
+    field = "shape" if change.list else "boundary"
+    if holder.get(field) != change.was:
+        return _moved_on(change.id or "the lot")
+    holder[field] = change.shape
+    return None
+
+
+def _reorder(data: Data, change: Reorder) -> Refused | None:
+    if tuple(data.get("order", ())) != change.was:
+        return _moved_on("the order")
+    known = {entry["id"] for entry in data["surfaces"]}
+    unknown = [name for name in change.order if name not in known]
+    if unknown:
+        return Refused(f"there is no surface '{unknown[0]}'", "take the plan again")
+    data["order"] = list(change.order)
+    if not change.order:
+        del data["order"]
+    return None
+
+
+def _moved_on(what: str) -> Refused:
+    return Refused(f"{what} was changed meanwhile", "look at it as it is now, then try again")
+
+
+def key_of(entry: Data, name: str) -> str:
+    """By what an entry of a list is addressed."""
+    return str(entry.get("document" if name == "on_file" else "id", ""))
+
+
+def _entry(data: Data, name: str, key: str) -> Data | Refused:
+    if name not in LISTS:
+        return Refused(f"'{name}' is no list of a site file", "take the plan again")
+    for entry in data.get(name, []):
+        if key_of(entry, name) == key:
+            found: Data = entry
+            return found
+    return Refused(f"'{key}' is not there any more", "look at the plan as it is now")
+
+
+def _put(data: Data, change: Put) -> Refused | None:
+    if change.list not in LISTS:
+        return Refused(f"'{change.list}' is no list of a site file", "take the plan again")
+    entries: list[Data] = data.setdefault(change.list, [])
+    key = key_of(change.entry, change.list)
+    known = [key_of(entry, change.list) for entry in entries]
+    if not key or key in known:
+        return Refused(f"there is a '{key}' already", "give it another name")
+    at = known.index(change.after) + 1 if change.after in known else len(entries)
+    entries.insert(at, deepcopy(change.entry))
+    return None
+
+
+def _drop(data: Data, name: str, key: str) -> Refused | None:
+    entry = _entry(data, name, key)
+    if isinstance(entry, Refused):
+        return entry
+    if name == "surfaces":
+        around = [
+            other["id"]
+            for other in data["surfaces"]
+            if other is not entry and other["shape"].get("ring", {}).get("around") == key
+        ]
+        if around:
+            return Refused(
+                f"'{around[0]}' is drawn round '{key}'", f"take '{around[0]}' away first, or both"
+            )
+    data[name].remove(entry)
+    if not data[name] and name != "surfaces":
+        del data[name]
+    if name == "surfaces":
+        _forget(data, key)
+    return None
+
+
+def _forget(data: Data, key: str) -> None:
+    """Take a surface out of the lists that name it."""
+    if key in data.get("order", ()):
+        data["order"] = [name for name in data["order"] if name != key]
+        if not data["order"]:
+            del data["order"]
+    goal = data.get("goal", {})
+    if key in goal.get("may_be_removed", ()):
+        goal["may_be_removed"] = [name for name in goal["may_be_removed"] if name != key]
+    goal.get("surfaces", {}).pop(key, None)
+
+
+def _set(data: Data, change: Set) -> Refused | None:
+    holder: Any = data if not change.list else _entry(data, change.list, change.id)
+    if isinstance(holder, Refused):
+        return holder
+    if not change.field or change.field[0] in {"id", "shape", "format", *LISTS}:
+        return Refused("that field has a change of its own", "take the plan again")
+    parents: list[tuple[Data, str]] = []
+    for key in change.field[:-1]:
+        parents.append((holder, key))
+        holder = holder.setdefault(key, {}) if isinstance(holder, dict) else None
+    name = change.field[-1]
+    if not isinstance(holder, dict) or holder.get(name, ABSENT) != change.was:
+        return _moved_on(f"'{name}' of {change.id or 'the file'}")
+    if change.value is ABSENT:
+        holder.pop(name, None)
+    else:
+        holder[name] = deepcopy(change.value)
+    for parent, key in reversed(parents):
+        if parent[key] == {}:
+            del parent[key]
+    return None
+
+
+def _rename(data: Data, name: str, key: str, to: str) -> Refused | None:
+    entry = _entry(data, name, key)
+    if isinstance(entry, Refused):
+        return entry
+    if any(key_of(other, name) == to for other in data[name]):
+        return Refused(f"there is a '{to}' already", "give it another name")
+    entry["id"] = to
+    if name == "surfaces":
+        _follow(data, key, to)
+    return None
+
+
+def _follow(data: Data, key: str, to: str) -> None:
+    """Write the new id of a surface wherever the old one is mentioned."""
+
+    def new(names: list[str]) -> list[str]:
+        return [to if name == key else name for name in names]
+
+    for entry in data["surfaces"]:
+        ring = entry["shape"].get("ring", {})
+        if ring.get("around") == key:
+            ring["around"] = to
+    for document in data.get("on_file", []):
+        if document.get("of") == key:
+            document["of"] = to
+    if key in data.get("order", ()):
+        data["order"] = new(data["order"])
+    goal = data.get("goal", {})
+    if key in goal.get("may_be_removed", ()):
+        goal["may_be_removed"] = new(goal["may_be_removed"])
+    if key in goal.get("surfaces", {}):
+        goal["surfaces"] = {to if i == key else i: way for i, way in goal["surfaces"].items()}

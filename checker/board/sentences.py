@@ -1,0 +1,65 @@
+"""One sentence per change, for the undo button and for who listens instead of looking."""
+
+from __future__ import annotations
+
+import re
+from typing import assert_never
+
+from checker.board.changes import Change, Drop, Group, Put, Rename, Reorder, Reshape, Set
+
+
+def sentence(change: Change) -> str:
+    """What a change does, as one short sentence without a full stop."""
+    match change:
+        case Put(entry=entry, list=name):
+            material = entry.get("material")
+            what = f"{_name(entry.get('id', entry.get('document', '')))} drawn"
+            if name == "on_file":
+                return f"{_name(entry.get('document', ''))} put on file"
+            return f"{what} as {_name(material)}" if material else what
+        case Drop(id=key):
+            return f"{_name(key)} taken away"
+        case Reshape(id=key, shape=shape, was=was):
+            does = "moved" if _only_moved(shape, was) else "reshaped"
+            return f"{_name(key) if key else 'lot line'} {does}"
+        case Set(id=key, field=field, value=value):
+            what = f"{_name(field[-1])} of {_name(key)}" if key else _name(field[-1])
+            return f"{what} taken away" if value is None else f"{what}: {_shown(value)}"
+        case Rename(id=key, to=to):
+            return f"{_name(key)} is now {_name(to)}"
+        case Reorder():
+            return "order of overlapping surfaces changed"
+        case Group(changes=changes, says=says):
+            return says or "; ".join(sentence(part) for part in changes[:3])
+        case _:
+            assert_never(change)
+
+
+def _name(key: object) -> str:
+    return str(key).replace("-", " ").replace("_", " ")
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(map(str, value))
+    text = str(value)
+    return _name(text) if re.fullmatch(r"[a-z]+(-[a-z]+)*", text) else text
+
+
+def _only_moved(shape: dict[str, object], was: dict[str, object]) -> bool:
+    """Whether two declared shapes differ by a shift alone."""
+    for kind, place in (("rectangle", "corner"), ("circle", "centre")):
+        now, then = shape.get(kind), was.get(kind)
+        if isinstance(now, dict) and isinstance(then, dict):
+            return {k: v for k, v in now.items() if k != place} == {
+                k: v for k, v in then.items() if k != place
+            }
+    now, then = shape.get("points"), was.get("points")
+    if isinstance(now, list) and isinstance(then, list) and len(now) == len(then):
+        steps = {
+            (round(a[0] - b[0], 6), round(a[1] - b[1], 6)) for a, b in zip(now, then, strict=True)
+        }
+        return len(steps) == 1
+    return False

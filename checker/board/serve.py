@@ -1,0 +1,79 @@
+"""Serves a board from this machine, to the browser of the person who started it."""
+
+from __future__ import annotations
+
+import os
+import socket
+import tempfile
+import webbrowser
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from checker.core.problems import CheckerError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+LOOPBACK = "127.0.0.1"
+
+
+class NoServer(CheckerError):
+    """The libraries that serve the page are not installed."""
+
+
+def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool = True) -> None:
+    """Serve the board of a site file until it is stopped.
+
+    Args:
+        path: The site file.
+        say: Prints a line for the person.
+        port: The port; 0 takes a free one.
+        opens: Open the page in the person's browser.
+
+    Raises:
+        BadInput: The file is no site file.
+        NoServer: The extra `draw` is not installed.
+    """
+    try:
+        import uvicorn
+    except ImportError as wrong:
+        raise NoServer(
+            "the drawing board needs two more packages: pip install '.[draw]'"
+        ) from wrong
+    from checker.board.desk import Desk
+    from checker.board.guard import Guard, Tickets
+    from checker.board.routes import Board, application
+
+    desk = Desk(path)
+    keys = Tickets()
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as listener:
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind((LOOPBACK, port))
+        host = f"{LOOPBACK}:{listener.getsockname()[1]}"
+        app = Guard(application(Board(desk, keys)), keys, host)
+        settings = uvicorn.Config(app, log_level="error", access_log=False, lifespan="off")
+        with tempfile.TemporaryDirectory(prefix="soakline-") as folder:
+            door = _door(Path(folder), host, keys.ticket())
+            say(f"The drawing board of {path.name} is open at http://{host}")
+            say(f"It opens with this file, once: {door}")
+            say("Stop it with Ctrl+C; every change is kept as it is made.")
+            if opens:
+                webbrowser.open(door.as_uri())
+            try:
+                uvicorn.Server(settings).run(sockets=[listener])
+            finally:
+                desk.close()
+
+
+def _door(folder: Path, host: str, ticket: str) -> Path:
+    """A private file that leads the browser on, so that the ticket is on no command line."""
+    path = folder / "open-the-board.html"
+    text = (
+        '<!doctype html><meta charset="utf-8"><title>Drawing board</title>'
+        f'<meta http-equiv="refresh" content="0; url=http://{host}/#{ticket}">'
+        f'<p><a href="http://{host}/#{ticket}">Open the drawing board</a></p>\n'
+    )
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with os.fdopen(handle, "w", encoding="utf-8") as stream:
+        stream.write(text)
+    return path

@@ -1,0 +1,249 @@
+// @ts-check
+/** What a person can do: each act sends one change, and what comes back is what is shown. */
+
+import { answered } from "./view/panels.js";
+import { byId, el } from "./view/elements.js";
+import { call, file, forgetPreviews, Refused } from "./server.js";
+import { begun, freeId, shapeOf } from "./drafts.js";
+import { moved, ringOf } from "./geometry/shapes.js";
+
+/** @param {any} state @param {() => void} draw */
+export function actsOf(state, draw) {
+  const chosen = () => state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
+
+  /** @param {string} text @param {boolean} [isRefusal] */
+  function say(text, isRefusal = false) {
+    byId("said").textContent = text;
+    byId("said").className = isRefusal ? "refused" : "";
+  }
+
+  /** @param {any} plan @param {string} said */
+  function take(plan, said) {
+    const before = state.plan.verdict?.status.word;
+    state.plan = plan;
+    state.trial = null;
+    state.lost = false;
+    if (state.selected && !chosen()) state.selected = null;
+    byId("tried-room").hidden = true;
+    const after = plan.verdict?.status.word;
+    say(before && after && before !== after ? `${said}. Now: ${plan.verdict.headline}` : `${said}.`);
+    draw();
+    late();
+  }
+
+  /** @param {unknown} wrong */
+  async function refuse(wrong) {
+    state.trial = null;
+    if (wrong instanceof Refused) {
+      say(wrong.message, true);
+      if (wrong.status === 409) state.plan = await call("/plan");
+    } else {
+      state.lost = true;
+      setTimeout(acts.reload, 1000);
+    }
+    draw();
+  }
+
+  async function late() {
+    if (!state.plan.verdict?.findings.some((/** @type {any} */ f) => f.is_late)) return;
+    const { revision } = state.plan;
+    try {
+      const found = await call(`/late?revision=${revision}`);
+      if (found.revision !== state.plan.revision || !found.verdict) return;
+      state.plan.verdict = found.verdict;
+      draw();
+    } catch { /* a newer plan asks again */ }
+  }
+
+  /** @param {object} change @param {string} [by] */
+  async function change(change, by = "") {
+    forgetPreviews();
+    try {
+      const plan = await call("/changes", { revision: state.plan.revision, change, key: crypto.randomUUID() });
+      take(plan, by || plan.undo);
+      return true;
+    } catch (wrong) {
+      await refuse(wrong);
+      return false;
+    }
+  }
+
+  /** @param {string} path @param {string} said */
+  async function step(path, said) {
+    forgetPreviews();
+    try {
+      take(await call(path, { revision: state.plan.revision }), said);
+    } catch (wrong) { await refuse(wrong); }
+  }
+
+  /** @param {string[]} field @param {any} value @param {string} [id] */
+  function set(field, value, id) {
+    const entry = id ? state.plan.surfaces.find((/** @type {any} */ s) => s.id === id)?.declared : chosen()?.declared;
+    if (!entry) return undefined;
+    let was = entry;
+    for (const key of field) was = was?.[key];
+    return change({ kind: "set", list: "surfaces", id: entry.id, field, value, was: was ?? null });
+  }
+
+  /** @param {Blob} blob @param {string} name */
+  function handOver(blob, name) {
+    const link = el("a", { href: URL.createObjectURL(blob), download: name });
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+  }
+
+  const acts = {
+    say, change, set,
+    async reload() {
+      try { take(await call("/plan"), "The board answers again"); } catch (wrong) { await refuse(wrong); }
+    },
+    /** @param {string | null} id */
+    select(id) {
+      if (state.selected === id) return;
+      state.selected = id;
+      state.isMoving = false;
+      byId("tried-room").hidden = true;
+      draw();
+      if (id) /** @type {any} */ (document.querySelector(`[data-id="${CSS.escape(id)}"]`))?.focus({ preventScroll: true });
+    },
+    /** @param {string} tool */
+    use(tool) {
+      state.tool = tool;
+      state.draft = tool === "select" ? null : begun(tool);
+      state.isMoving = false;
+      draw();
+      byId("plan").focus({ preventScroll: true });
+    },
+    async end() {
+      const shape = shapeOf(state.draft, state.plan.unit);
+      const tool = state.tool;
+      state.draft = begun(tool);
+      if (!shape) { draw(); return; }
+      const material = state.lastMaterial;
+      const id = freeId(tool === "strip" ? "walk" : "new-paving", state.plan.surfaces);
+      const entry = { id, material, stage: "proposed", shape };
+      if (await change({ kind: "put", list: "surfaces", entry, after: state.plan.surfaces.at(-1)?.id ?? null })) {
+        state.tool = "select";
+        state.draft = null;
+        acts.select(id);
+      }
+    },
+    /** @param {any} shape */
+    reshape(shape) {
+      const entry = chosen()?.declared;
+      if (!entry || JSON.stringify(shape) === JSON.stringify(entry.shape)) return undefined;
+      return change({ kind: "reshape", list: "surfaces", id: entry.id, shape, was: entry.shape });
+    },
+    /** @param {number} dx @param {number} dy */
+    nudge(dx, dy) {
+      const next = chosen() && moved(chosen().declared.shape, dx, dy);
+      if (next) return acts.reshape(next);
+      say("It follows something else; move that.", true);
+      return undefined;
+    },
+    moveByTap() {
+      state.isMoving = true;
+      say("Tap the place where its middle goes.");
+      draw();
+    },
+    copy() {
+      const entry = structuredClone(chosen()?.declared);
+      const shape = entry && moved(entry.shape, 2, 2);
+      if (!shape) { say("It follows something else and cannot be copied.", true); return; }
+      entry.id = freeId(entry.id, state.plan.surfaces);
+      change({ kind: "put", list: "surfaces", entry: { ...entry, shape }, after: chosen().id })
+        .then((done) => { if (done) acts.select(entry.id); });
+    },
+    drop() {
+      const at = state.plan.surfaces.findIndex((/** @type {any} */ s) => s.id === state.selected);
+      const next = state.plan.surfaces[at + 1]?.id ?? state.plan.surfaces[at - 1]?.id ?? null;
+      change({ kind: "drop", list: "surfaces", id: state.selected }).then((done) => { if (done) acts.select(next); });
+    },
+    ring() {
+      const around = state.selected;
+      const id = freeId(`${around}-band`, state.plan.surfaces);
+      const entry = { id, material: "pool-coping", stage: "proposed", shape: ringOf(around, state.plan.unit === "m" ? "0.3 m" : "12 in") };
+      change({ kind: "put", list: "surfaces", entry, after: around }).then((done) => { if (done) acts.select(id); });
+    },
+    /** @param {string} name */
+    askFor(name) {
+      const word = state.choices.attributes.find((/** @type {any} */ a) => a.name === name);
+      const first = word.kind === "yes or no" ? false : word.choices[0];
+      if (first !== undefined) { set(["attributes", name], first); return; }
+      const field = el("input", { id: "field-new", autocomplete: "off", change: (/** @type {any} */ e) => set(["attributes", name], answered(e.target.value.trim())) });
+      byId("form").append(el("p", { class: "field" }, el("label", { for: "field-new" }, word.title), field));
+      field.focus();
+    },
+    /** @param {any} ask @param {string} value */
+    answer(ask, value) {
+      const told = answered(value.trim());
+      if (told === null) return;
+      if (ask.of) { set(["attributes", ask.name], told, ask.of); return; }
+      const was = state.plan.facts[ask.name] ?? null;
+      change({ kind: "set", list: "", id: "", field: ["facts", ask.name], value: told, was });
+    },
+    undo: () => step("/undo", `Undone: ${state.plan.undo}`),
+    redo: () => step("/redo", `Made again: ${state.plan.redo}`),
+    save: () => step("/save", "Saved"),
+    takeFile: () => step("/take-file", "The file is taken; undo brings your design back"),
+    keepDesign: () => step("/keep-design", "Your design is kept; save it to the file when you like"),
+    /** @param {number} by */
+    zoom(by) {
+      const box = state.box();
+      const [width, height] = [box.width * by, box.height * by];
+      state.view = { x: box.x + (box.width - width) / 2, y: box.y + (box.height - height) / 2, width, height };
+      draw();
+    },
+    whole() { state.view = null; draw(); },
+    async tryMaterials() {
+      byId("tried-room").hidden = false;
+      byId("tried").textContent = "Trying each material ...";
+      try {
+        const found = await call(`/surfaces/${encodeURIComponent(state.selected)}/materials`);
+        if (found.surface !== state.selected) return;
+        byId("tried").replaceChildren(el("table", {},
+          el("thead", {}, el("tr", {}, ...["As", found.rows[0]?.rule ?? "", "Room left", "Verdict", ""].map((t) => el("th", { scope: "col" }, t)))),
+          el("tbody", {}, ...found.rows.map((/** @type {any} */ r) => el("tr", { class: r.is_now ? "chosen" : "" },
+            el("th", { scope: "row" }, r.title), el("td", { class: "number" }, r.measured), el("td", { class: "number" }, r.margin),
+            el("td", {}, `${r.status.sign} ${r.status.word}`),
+            el("td", {}, r.is_now ? "now" : el("button", { type: "button", click: () => set(["material"], r.material) }, "Take it")))))));
+      } catch (wrong) { await refuse(wrong); }
+    },
+    async least() {
+      byId("found").hidden = false;
+      byId("found-body").textContent = "Searching ...";
+      try {
+        const { options } = await call("/least-change");
+        byId("found-body").replaceChildren(options.length
+          ? el("ol", {}, ...options.map((/** @type {any} */ o) => el("li", {}, el("p", {}, o.says),
+              el("button", { type: "button", click: () => acts.takeOption(o.key) }, "Take it"))))
+          : el("p", {}, "Nothing need change, or no change that is allowed meets the rules."));
+        byId("found-title").scrollIntoView({ block: "nearest" });
+      } catch (wrong) {
+        byId("found-body").textContent = wrong instanceof Error ? wrong.message : "";
+      }
+    },
+    /** @param {string} option */
+    async takeOption(option) {
+      try {
+        take(await call("/least-change/take", { revision: state.plan.revision, option }), "Least change taken");
+        byId("found").hidden = true;
+      } catch (wrong) { await refuse(wrong); }
+    },
+    async report() {
+      try { handOver(await file("/report"), "report.html"); say("The report is ready."); } catch (wrong) { await refuse(wrong); }
+    },
+    async text() {
+      try { handOver(await file("/text"), state.plan.file); } catch (wrong) { await refuse(wrong); }
+    },
+    async packet() {
+      say("Writing the permit packet ...");
+      try {
+        const found = await call("/packet", { revision: state.plan.revision });
+        say(`Written to the folder ${found.folder}: ${found.files.length} files. ${found.missing.length ? `Still missing: ${found.missing.join("; ")}` : ""}`);
+      } catch (wrong) { await refuse(wrong); }
+    },
+    late,
+  };
+  return acts;
+}

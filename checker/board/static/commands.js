@@ -1,0 +1,28 @@
+// @ts-check
+/** One table of commands: the toolbar, the keys and the help read it. */
+
+export const commands = Object.freeze([
+  { id: "select", label: "Select", keys: "v", tool: "select", run: (/** @type {any} */ a) => a.use("select") },
+  { id: "rectangle", label: "Rectangle", keys: "r", tool: "rectangle", run: (/** @type {any} */ a) => a.use("rectangle") },
+  { id: "polygon", label: "Polygon", keys: "p", tool: "polygon", run: (/** @type {any} */ a) => a.use("polygon") },
+  { id: "strip", label: "Walk along a line", keys: "w", tool: "strip", run: (/** @type {any} */ a) => a.use("strip") },
+  { id: "circle", label: "Circle", keys: "c", tool: "circle", run: (/** @type {any} */ a) => a.use("circle") },
+  { id: "ring", label: "Band around", keys: "b", tool: null, when: (/** @type {any} */ s) => s.selected !== null, run: (/** @type {any} */ a) => a.ring() },
+  { id: "undo", label: "Undo", keys: "Ctrl+Z", when: (/** @type {any} */ s) => s.plan.undo !== null, run: (/** @type {any} */ a) => a.undo() },
+  { id: "redo", label: "Redo", keys: "Ctrl+Y", when: (/** @type {any} */ s) => s.plan.redo !== null, run: (/** @type {any} */ a) => a.redo() },
+  { id: "closer", label: "Closer", keys: "+", run: (/** @type {any} */ a) => a.zoom(0.8) },
+  { id: "farther", label: "Farther", keys: "-", run: (/** @type {any} */ a) => a.zoom(1.25) },
+  { id: "whole", label: "Whole lot", keys: "0", run: (/** @type {any} */ a) => a.whole() },
+  { id: "least", label: "Find the least change", keys: "l", run: (/** @type {any} */ a) => a.least() },
+]);
+
+/** The command of a key press on the plan. @param {KeyboardEvent} event */
+export function commandOf(event) {
+  if (event.ctrlKey || event.metaKey) {
+    if (event.key.toLowerCase() === "z") return event.shiftKey ? "redo" : "undo";
+    if (event.key.toLowerCase() === "y") return "redo";
+    return null;
+  }
+  if (event.altKey) return null;
+  return commands.find((command) => command.keys === event.key)?.id ?? null;
+}

@@ -1,0 +1,88 @@
+// @ts-check
+/** What is being drawn: points so far, where the next one would lie, and the shape they make. */
+
+import { boxBetween, circleOf, corners, polygonOf, stripOf } from "./geometry/shapes.js";
+
+/** @typedef {[number, number]} Point */
+
+/** How many points a tool takes; polygons and walks end when the person says so. */
+const ENOUGH = { rectangle: 2, circle: 2 };
+
+/**
+ * @typedef {{tool: string, points: Point[], cursor: Point | null, why: string, rings: Point[][], isClosed: boolean, shape?: any}} Draft
+ */
+
+/** @param {string} tool @returns {Draft} */
+export const begun = (tool) => ({ tool, points: [], cursor: null, why: "", rings: [], isClosed: false });
+
+/** The draft with the pointer at a place. @param {Draft} draft @param {Point} at @param {string} why @returns {Draft} */
+export function pointed(draft, at, why) {
+  const all = [...draft.points, at];
+  return { ...draft, cursor: at, why, ...outlined(draft.tool, all) };
+}
+
+/** The draft with a point placed. @param {Draft} draft @param {Point} at @returns {Draft} */
+export function placed(draft, at) {
+  const points = [...draft.points, at];
+  return { ...draft, points, cursor: at, ...outlined(draft.tool, points) };
+}
+
+/** Whether the points make the shape. @param {Draft} draft */
+export const isWhole = (draft) => draft.points.length === ENOUGH[/** @type {"circle"} */ (draft.tool)];
+
+/** Whether it can be ended here. @param {Draft} draft */
+export const canEnd = (draft) =>
+  (draft.tool === "polygon" && draft.points.length >= 3) || (draft.tool === "strip" && draft.points.length >= 2);
+
+/** @param {string} tool @param {Point[]} points @returns {{rings: Point[][], isClosed: boolean}} */
+function outlined(tool, points) {
+  if (points.length < 2) return { rings: [], isClosed: false };
+  if (tool === "rectangle") return { rings: [corners(boxBetween(points[0], points[1]))], isClosed: true };
+  if (tool === "circle") {
+    const [a, b] = points;
+    const radius = Math.hypot(b[0] - a[0], b[1] - a[1]);
+    const ring = Array.from({ length: 48 }, (_, i) => {
+      const turn = (i * Math.PI) / 24;
+      return /** @type {Point} */ ([a[0] + radius * Math.cos(turn), a[1] + radius * Math.sin(turn)]);
+    });
+    return { rings: [ring], isClosed: true };
+  }
+  return { rings: [points], isClosed: tool === "polygon" && points.length > 2 };
+}
+
+/** The declared shape of a draft; null while it has no area. @param {Draft} draft @param {string} unit */
+export function shapeOf(draft, unit) {
+  const [a, b] = draft.points;
+  switch (draft.tool) {
+    case "rectangle": return a && b && a[0] !== b[0] && a[1] !== b[1] ? boxBetween(a, b) : null;
+    case "circle": return a && b ? circleOf(a, Math.hypot(b[0] - a[0], b[1] - a[1]), unit) : null;
+    case "polygon": return draft.points.length >= 3 ? polygonOf(draft.points) : null;
+    case "strip": return draft.points.length >= 2 ? stripOf(draft.points, unit === "m" ? "1.2 m" : "4 ft") : null;
+    default: return null;
+  }
+}
+
+/**
+ * Where a typed length leads: a length in the direction of the pointer, or a width and a depth.
+ * @param {Draft} draft @param {string} text @returns {Point | null}
+ */
+export function typedPlace(draft, text) {
+  const from = draft.points.at(-1);
+  const numbers = text.trim().split(/[\s,x]+/).map(Number);
+  if (!from) return numbers.length === 2 && numbers.every(Number.isFinite) ? [numbers[0], numbers[1]] : null;
+  if (numbers.some((n) => !Number.isFinite(n)) || !numbers.length) return null;
+  if (numbers.length === 2) return [from[0] + numbers[0], from[1] + numbers[1]];
+  const cursor = draft.cursor ?? [from[0] + 1, from[1]];
+  const far = Math.hypot(cursor[0] - from[0], cursor[1] - from[1]) || 1;
+  const step = numbers[0] / far;
+  return [from[0] + (cursor[0] - from[0]) * step, from[1] + (cursor[1] - from[1]) * step];
+}
+
+/** A free id like an old one. @param {string} stem @param {any[]} surfaces */
+export function freeId(stem, surfaces) {
+  const known = new Set(surfaces.map((s) => s.id));
+  if (!known.has(stem)) return stem;
+  let number = 2;
+  while (known.has(`${stem}-${number}`)) number += 1;
+  return `${stem}-${number}`;
+}

@@ -1,0 +1,269 @@
+// @ts-check
+/** Wires the page: the state, what is drawn from it, pointer and keys. */
+
+import { actsOf } from "./acts.js";
+import { commandOf, commands } from "./commands.js";
+import { canEnd, isWhole, placed, pointed, typedPlace } from "./drafts.js";
+import { moved, pulled } from "./geometry/shapes.js";
+import { snapped } from "./geometry/snap.js";
+import { call, enter, preview } from "./server.js";
+import { byId } from "./view/elements.js";
+import { drawFile, drawForm, drawOutline, drawToolbar } from "./view/panels.js";
+import { drawPlan, frameOf, placeOf, unitsPerPixel } from "./view/plan_svg.js";
+import { drawVerdict, sizeBars } from "./view/verdict.js";
+
+/** @typedef {[number, number]} Point */
+
+const SLOP = { mouse: 4, pen: 6, touch: 10 };
+const NEAR_PX = 10;
+
+/** @type {any} */
+const state = {
+  plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, view: null,
+  isMoving: false, lost: false, lastMaterial: "permeable-paving",
+  box: () => frameOf(state.plan, state.view),
+};
+/** @type {any} */
+let drag = null;
+
+function draw() {
+  drawFile(state, acts);
+  drawToolbar(state, acts, commands);
+  drawPlan(state, acts);
+  drawVerdict(state, acts);
+  sizeBars();
+  drawForm(state, acts);
+  drawOutline(state, acts);
+  byId("hint").textContent = hint();
+}
+
+const acts = actsOf(state, draw);
+
+function hint() {
+  if (state.isMoving) return "Tap the place where its middle goes; Escape leaves it.";
+  switch (state.tool) {
+    case "rectangle": return "Two opposite corners: tap each, or type the width and depth after the first.";
+    case "polygon": return "Tap each corner; Enter or a tap on the first corner ends it.";
+    case "strip": return "Tap the points of its middle line; Enter ends it. Its width stands in the form.";
+    case "circle": return "Tap the middle, then the edge, or type the radius.";
+    default: return "Tap a surface to choose it; drag it or its corners. Arrow keys move it, Tab goes on.";
+  }
+}
+
+/** @param {Point} at @param {Point | null} from @param {string | null} [without] */
+function snap(at, from, without = null) {
+  const rings = [...state.plan.lot.rings,
+    ...state.plan.surfaces.filter((/** @type {any} */ s) => s.id !== without).flatMap((/** @type {any} */ s) => s.rings)];
+  const grid = state.plan.unit === "m" ? 0.1 : 0.5;
+  return snapped(at, rings, NEAR_PX * unitsPerPixel(), grid, from);
+}
+
+const chosen = () => state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
+
+/** @param {PointerEvent} event */
+function down(event) {
+  if (!event.isPrimary || event.button !== 0) return;
+  const target = /** @type {Element} */ (event.target);
+  const corner = target.getAttribute("data-corner");
+  const id = target.getAttribute("data-id");
+  if (state.tool !== "select" || state.isMoving) return;
+  if (corner === null && id !== state.selected) return;
+  byId("plan").setPointerCapture(event.pointerId);
+  drag = { id: event.pointerId, from: placeOf(event), corner: corner === null ? null : Number(corner),
+    x: event.clientX, y: event.clientY, isOn: false, kind: event.pointerType };
+  event.preventDefault();
+}
+
+/** @param {PointerEvent} event */
+function over(event) {
+  if (!drag) {
+    if (state.draft && state.tool !== "select") {
+      const found = snap(placeOf(event), state.draft.points.at(-1) ?? null);
+      state.draft = pointed(state.draft, found.at, found.why);
+      drawPlan(state, acts);
+    }
+    return;
+  }
+  if (event.pointerId !== drag.id) return;
+  const far = Math.hypot(event.clientX - drag.x, event.clientY - drag.y);
+  if (!drag.isOn && far < SLOP[/** @type {"mouse"} */ (drag.kind)]) return;
+  drag.isOn = true;
+  const shape = pulledTo(placeOf(event));
+  if (!shape) return;
+  drag.shape = shape;
+  state.draft = { tool: "select", points: [], cursor: null, why: "", rings: ghost(shape), isClosed: true, shape };
+  drawPlan(state, acts);
+  const entry = chosen().declared;
+  preview(state.plan.revision, { kind: "reshape", list: "surfaces", id: entry.id, shape, was: entry.shape }, (found) => {
+    if (!drag || !found.verdict) return;
+    state.trial = found.verdict;
+    drawVerdict(state, acts);
+    sizeBars();
+  });
+}
+
+/** @param {Point} at */
+function pulledTo(at) {
+  const { shape } = chosen().declared;
+  if (drag.corner !== null) return pulled(shape, drag.corner, snap(at, null, state.selected).at);
+  const grid = state.plan.unit === "m" ? 0.1 : 0.5;
+  const steps = [at[0] - drag.from[0], at[1] - drag.from[1]].map((d) => Math.round(d / grid) * grid);
+  return moved(shape, steps[0], steps[1]);
+}
+
+/** The outline shown while dragging: the old one shifted, or the corners pulled. @param {any} shape @returns {Point[][]} */
+function ghost(shape) {
+  const surface = chosen();
+  if (drag.corner === null && "rings" in surface) {
+    const was = JSON.stringify(surface.declared.shape);
+    for (const key of ["rectangle", "circle", "points", "strip"]) {
+      if (!(key in shape)) continue;
+      const now = key === "rectangle" ? shape[key].corner : key === "circle" ? shape[key].centre : key === "points" ? shape.points[0] : shape.strip.along[0];
+      const old = JSON.parse(was);
+      const then = key === "rectangle" ? old[key].corner : key === "circle" ? old[key].centre : key === "points" ? old.points[0] : old.strip.along[0];
+      return surface.rings.map((/** @type {Point[]} */ ring) => ring.map(([x, y]) => [x + now[0] - then[0], y + now[1] - then[1]]));
+    }
+  }
+  return [shape.points ?? boxCorners(shape)];
+}
+
+/** @param {any} shape @returns {Point[]} */
+function boxCorners(shape) {
+  if (!shape.rectangle) return [];
+  const angle = ((shape.rectangle.turned ?? 0) * Math.PI) / 180;
+  const [w, h] = shape.rectangle.size;
+  const [c, s] = [Math.cos(angle), Math.sin(angle)];
+  const [x, y] = shape.rectangle.corner;
+  return [[0, 0], [w, 0], [w, h], [0, h]].map(([u, v]) => [x + u * c - v * s, y + u * s + v * c]);
+}
+
+/** @param {PointerEvent} event */
+function up(event) {
+  if (!drag || event.pointerId !== drag.id) return;
+  const done = drag;
+  drag = null;
+  state.draft = null;
+  if (done.isOn) {
+    swallow = true;
+    if (done.shape) acts.reshape(done.shape);
+    else draw();
+  }
+}
+
+let swallow = false;
+
+function cancel() {
+  if (!drag) return;
+  drag = null;
+  state.draft = null;
+  state.trial = null;
+  draw();
+}
+
+/** @param {MouseEvent} event */
+function tap(event) {
+  if (swallow) { swallow = false; return; }
+  const at = placeOf(event);
+  if (state.isMoving) { moveTo(at); return; }
+  if (state.tool === "select") {
+    acts.select(/** @type {Element} */ (event.target).getAttribute("data-id"));
+    return;
+  }
+  put(snap(at, state.draft.points.at(-1) ?? null).at);
+}
+
+/** @param {Point} at */
+function put(at) {
+  const first = state.draft.points[0];
+  if (first && canEnd(state.draft) && first[0] === at[0] && first[1] === at[1]) { acts.end(); return; }
+  state.draft = placed(state.draft, at);
+  if (isWhole(state.draft)) acts.end();
+  else draw();
+}
+
+/** @param {Point} at */
+function moveTo(at) {
+  state.isMoving = false;
+  const ring = chosen().rings[0];
+  const xs = ring.map((/** @type {Point} */ p) => p[0]);
+  const ys = ring.map((/** @type {Point} */ p) => p[1]);
+  const grid = state.plan.unit === "m" ? 0.1 : 0.5;
+  const to = (/** @type {number} */ d) => Math.round(d / grid) * grid;
+  acts.nudge(to(at[0] - (Math.min(...xs) + Math.max(...xs)) / 2), to(at[1] - (Math.min(...ys) + Math.max(...ys)) / 2));
+}
+
+const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+
+/** @param {KeyboardEvent} event */
+function key(event) {
+  const command = commandOf(event);
+  const arrow = ARROWS[/** @type {"ArrowUp"} */ (event.key)];
+  if (command) commands.find((c) => c.id === command)?.run(acts);
+  else if (event.key === "Escape") { state.isMoving = false; acts.use(state.draft?.points.length ? state.tool : "select"); }
+  else if (event.key === "Enter" && state.tool !== "select") { if (canEnd(state.draft)) acts.end(); else put(state.draft.cursor ?? middle()); }
+  else if (event.key === " " && state.tool !== "select") put(state.draft.cursor ?? middle());
+  else if ((event.key === "Delete" || event.key === "Backspace") && state.selected) acts.drop();
+  else if (arrow) step(arrow, event.shiftKey ? 10 : 1);
+  else return;
+  event.preventDefault();
+}
+
+/** @returns {Point} */
+function middle() {
+  const box = state.box();
+  return [Math.round(box.x + box.width / 2), Math.round(-box.y - box.height / 2)];
+}
+
+/** @param {number[]} arrow @param {number} by */
+function step(arrow, by) {
+  const unit = state.plan.unit === "m" ? 0.25 : 1;
+  if (state.tool !== "select") {
+    const at = state.draft.cursor ?? middle();
+    const next = /** @type {Point} */ ([at[0] + arrow[0] * by * unit, at[1] + arrow[1] * by * unit]);
+    state.draft = pointed(state.draft, next, "keys");
+    acts.say(`${next[0]}, ${next[1]} ${state.plan.unit}`);
+    drawPlan(state, acts);
+  } else if (state.selected) acts.nudge(arrow[0] * by * unit, arrow[1] * by * unit);
+}
+
+/** @param {KeyboardEvent} event */
+function typed(event) {
+  if (event.key !== "Enter" || state.tool === "select") return;
+  const field = byId("typed");
+  const at = typedPlace(state.draft, field.value);
+  if (!at) { acts.say("Write a length like 12.5, or a width and depth like 12 8.", true); return; }
+  field.value = "";
+  put(at);
+}
+
+async function main() {
+  if (!(await enter())) {
+    byId("hint").textContent = "This page opens once, from the file that the command names. Start it again.";
+    return;
+  }
+  const plan = byId("plan");
+  plan.addEventListener("pointerdown", down);
+  plan.addEventListener("pointermove", over);
+  plan.addEventListener("pointerup", up);
+  plan.addEventListener("pointercancel", cancel);
+  plan.addEventListener("click", tap);
+  plan.addEventListener("keydown", key);
+  byId("typed").addEventListener("keydown", typed);
+  [state.plan, state.choices] = await Promise.all([call("/plan"), call("/choices")]);
+  draw();
+  acts.late();
+  setInterval(async () => {
+    if (document.hidden || drag) return;
+    try {
+      const now = await call("/plan");
+      if (state.lost || now.revision !== state.plan.revision || now.is_changed_outside !== state.plan.is_changed_outside) {
+        state.plan = now;
+        state.lost = false;
+        draw();
+        acts.late();
+      }
+    } catch { state.lost = true; draw(); }
+  }, 2000);
+}
+
+main();

@@ -1,0 +1,92 @@
+// @ts-check
+/** Requests to the board's own server: one secret, one preview at a time, the newest wins. */
+
+const SECRET = "board-secret";
+
+/** @type {string} */
+let secret = "";
+
+/** An answer that says why something cannot be done. */
+export class Refused extends Error {
+  /** @param {number} status @param {{says?: string, do?: string}} body */
+  constructor(status, body) {
+    super([body.says, body.do].filter(Boolean).join("; ") || `the answer was ${status}`);
+    this.status = status;
+  }
+}
+
+/** Trade the ticket in the address for the secret, or take the one that this tab has. */
+export async function enter() {
+  const ticket = location.hash.slice(1);
+  history.replaceState(null, "", location.pathname);
+  if (ticket) {
+    const answer = await fetch("/enter", {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify({ ticket }),
+    });
+    if (answer.ok) sessionStorage.setItem(SECRET, (await answer.json()).secret);
+  }
+  secret = sessionStorage.getItem(SECRET) ?? "";
+  return secret !== "";
+}
+
+/** @param {string} path @param {object} [body] @returns {Promise<Response>} */
+async function asked(path, body) {
+  /** @type {Record<string, string>} */
+  const headers = { "x-board-secret": secret };
+  if (body) headers["content-type"] = "application/json";
+  return fetch(path, {
+    method: body ? "POST" : "GET",
+    headers,
+    body: body ? JSON.stringify(body) : undefined,
+  });
+}
+
+/** @param {string} path @param {object} [body] @returns {Promise<any>} */
+export async function call(path, body) {
+  const answer = await asked(path, body);
+  const found = await answer.json().catch(() => ({}));
+  if (!answer.ok) throw new Refused(answer.status, found);
+  return found;
+}
+
+/** @param {string} path @returns {Promise<Blob>} */
+export async function file(path) {
+  const answer = await asked(path);
+  if (!answer.ok) throw new Refused(answer.status, await answer.json().catch(() => ({})));
+  return answer.blob();
+}
+
+let sequence = 0;
+let isAsking = false;
+/** @type {null | (() => void)} */
+let waiting = null;
+
+/**
+ * Ask for the verdict of a change that is not made yet; only the newest answer is given.
+ * @param {number} revision @param {object} change @param {(found: any) => void} then
+ */
+export function preview(revision, change, then) {
+  const own = (sequence += 1);
+  const send = () => {
+    isAsking = true;
+    call("/preview", { revision, sequence: own, change })
+      .then((found) => { if (found.sequence === sequence) then(found); })
+      .catch(() => undefined)
+      .finally(() => {
+        isAsking = false;
+        const next = waiting;
+        waiting = null;
+        if (next) next();
+      });
+  };
+  if (isAsking) waiting = send;
+  else send();
+}
+
+/** Forget all previews that are under way. */
+export function forgetPreviews() {
+  sequence += 1;
+  waiting = null;
+}

@@ -1,0 +1,121 @@
+// @ts-check
+/** The plan as a drawing: lot, surfaces, what is being drawn, handles of what is selected. */
+
+import { corners } from "../geometry/shapes.js";
+import { byId, svg } from "./elements.js";
+
+/** @typedef {[number, number]} Point */
+
+const MARGIN = 0.06;
+
+/** @param {any} plan */
+function frame(plan) {
+  const points = plan.lot.rings.flat().concat(plan.surfaces.flatMap((/** @type {any} */ s) => s.rings.flat()));
+  const xs = points.map((/** @type {Point} */ p) => p[0]);
+  const ys = points.map((/** @type {Point} */ p) => -p[1]);
+  const [left, right] = [Math.min(...xs), Math.max(...xs)];
+  const [top, bottom] = [Math.min(...ys), Math.max(...ys)];
+  const pad = MARGIN * Math.max(right - left, bottom - top, 1);
+  return { x: left - pad, y: top - pad, width: right - left + 2 * pad, height: bottom - top + 2 * pad };
+}
+
+/** @param {Point[][]} rings @param {boolean} isClosed */
+function path(rings, isClosed = true) {
+  return rings
+    .map((ring) => `M${ring.map(([x, y]) => `${x} ${-y}`).join("L")}${isClosed ? "Z" : ""}`)
+    .join("");
+}
+
+/** The scale of the drawing now: file units for one CSS pixel. */
+export function unitsPerPixel() {
+  const matrix = byId("plan").getScreenCTM();
+  return matrix ? 1 / matrix.a : 1;
+}
+
+/** Where on the lot a pointer is. @param {PointerEvent | MouseEvent} event @returns {Point} */
+export function placeOf(event) {
+  const matrix = byId("plan").getScreenCTM();
+  const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse());
+  return [at.x, -at.y];
+}
+
+/** @param {any} view A view of the lot: {x, y, width, height} or null for all of it. @param {any} plan */
+export const frameOf = (plan, view) => view ?? frame(plan);
+
+/**
+ * @param {any} state The page's state.
+ * @param {{select: (id: string | null) => void}} acts
+ */
+export function drawPlan(state, acts) {
+  const { plan, selected, draft } = state;
+  const room = byId("plan");
+  const hadFocus = room.contains(document.activeElement) ? document.activeElement?.getAttribute("data-id") : null;
+  const box = frameOf(plan, state.view);
+  room.setAttribute("viewBox", `${box.x} ${box.y} ${box.width} ${box.height}`);
+  const letter = Math.max(box.width, box.height) / 45;
+  const parts = [
+    svg("path", { class: "lot", d: path(plan.lot.rings), "aria-hidden": "true" }),
+    ...plan.others.map((/** @type {any} */ item) =>
+      svg("path", { class: `other ${item.list}`, d: path(item.rings, item.list === "regions"), "aria-hidden": "true" })),
+    ...order(plan.surfaces).map((surface) => drawSurface(surface, selected, acts)),
+    ...plan.surfaces.map((/** @type {any} */ surface) => label(surface, letter)),
+    ...plan.lot.lines.map((/** @type {any} */ line) => lotLine(line, letter)),
+  ];
+  if (draft?.rings?.length) {
+    parts.push(svg("path", { class: "draft", d: path(draft.rings, draft.isClosed), "aria-hidden": "true" }));
+  }
+  if (draft?.cursor) {
+    const [x, y] = draft.cursor;
+    parts.push(svg("circle", { class: `cursor ${draft.why ?? ""}`, cx: x, cy: -y, r: letter / 4, "aria-hidden": "true" }));
+  }
+  parts.push(...handles(state, letter));
+  room.replaceChildren(...parts);
+  if (hadFocus) room.querySelector(`[data-id="${CSS.escape(hadFocus)}"]`)?.focus();
+}
+
+/** As seen from above, what lies on top last. @param {any[]} surfaces @returns {any[]} */
+const order = (surfaces) => [...surfaces].sort((a, b) => a.turn - b.turn);
+
+/** @param {any} surface @param {string | null} selected @param {any} acts */
+function drawSurface(surface, selected, acts) {
+  const isChosen = surface.id === selected;
+  return svg("path", {
+    class: `surface ${surface.stage} ${surface.nature} ${surface.level}${isChosen ? " chosen" : ""}`,
+    d: path(surface.rings),
+    role: "button",
+    tabindex: isChosen ? 0 : -1,
+    "data-id": surface.id,
+    "aria-pressed": isChosen,
+    "aria-label": `${surface.letter}: ${surface.title}, ${surface.material_title}, ${surface.stage_title}, ${surface.area}`,
+    focus: () => { if (!isChosen) acts.select(surface.id); },
+  });
+}
+
+/** @param {any} surface @param {number} size */
+function label(surface, size) {
+  const [x, y] = surface.letter_at;
+  return svg("text", { class: "letter", x, y: -y + size / 3, "font-size": size, "aria-hidden": "true" }, surface.letter);
+}
+
+/** @param {any} line @param {number} size */
+function lotLine(line, size) {
+  const [a, b] = [line.points[0], line.points[line.points.length - 1]];
+  let turn = (-Math.atan2(b[1] - a[1], b[0] - a[0]) * 180) / Math.PI;
+  if (turn > 90 || turn < -90) turn += 180;
+  const [x, y] = [(a[0] + b[0]) / 2, -(a[1] + b[1]) / 2];
+  const text = [line.label, line.side].filter(Boolean).join(", ");
+  return svg("text", {
+    class: "line-label", x, y: y - size / 3, "font-size": size * 0.7,
+    transform: `rotate(${turn} ${x} ${y})`, "aria-hidden": "true",
+  }, text);
+}
+
+/** @param {any} state @param {number} size */
+function handles(state, size) {
+  const surface = state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
+  if (!surface || state.tool !== "select") return [];
+  const shape = state.draft?.shape ?? surface.declared.shape;
+  return corners(shape).map(([x, y], index) => svg("circle", {
+    class: "handle", cx: x, cy: -y, r: size / 3.5, "data-corner": index, "aria-hidden": "true",
+  }));
+}

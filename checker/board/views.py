@@ -1,0 +1,249 @@
+"""What the page shows of a plan: geometry in the file's unit, and texts that the report prints too.
+
+Every number that a person reads is a text made by `checker.words`; the bare numbers here only place
+things on the screen.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from checker.board.changes import LISTS, key_of
+from checker.board.verdict import late_rules
+from checker.core.showing import show
+from checker.core.units import AREA, UNIT, Amount
+from checker.files.vocabulary import ATTRIBUTES
+from checker.measure.partition import LEVELS, PlacedSurface, rank
+from checker.site.materials import materials
+from checker.words.amounts import clean
+from checker.words.findings import finding_views
+from checker.words.letters import Keys
+from checker.words.places import STAGES
+from checker.words.statuses import headline, status_word
+
+if TYPE_CHECKING:
+    from checker.board.desk import Desk
+    from checker.board.plan import Plan
+    from checker.findings.checked import Checked
+    from checker.findings.model import Finding
+    from checker.pages.blocks import Chip
+    from checker.site.model import Shape, Site
+    from checker.words.findings import FindingView
+
+Data = dict[str, Any]
+
+DIGITS = 4
+"""Of coordinates for the screen, in the file's unit."""
+
+
+def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Data:
+    """All that the page shows.
+
+    Args:
+        desk: The design.
+        checked: Its verdict as far as it is told at once; None where it cannot be judged.
+        problem: Why it cannot be judged.
+    """
+    plan = desk.plan
+    site = plan.site
+    keys = Keys(site)
+    return {
+        "revision": plan.revision,
+        "title": clean(site.title),
+        "file": desk.path.name,
+        "place": site.place_id,
+        "unit": site.unit,
+        "north": site.north_degrees,
+        "facts": dict(plan.data.get("facts", {})),
+        "rest": plan.data.get("rest_of_lot"),
+        "lot": _lot(site, plan),
+        "surfaces": _surfaces(site, plan, keys, checked),
+        "others": _others(site),
+        "notes": [f"{note.place}: {clean(note.says)}" for note in site.repairs],
+        "verdict": None if checked is None else verdict_view(checked, site),
+        "problem": problem,
+        "undo": desk.history.done[-1].says if desk.history.done else None,
+        "redo": desk.history.undone[-1].says if desk.history.undone else None,
+        "is_saved": desk.is_saved,
+        "is_changed_outside": desk.is_changed_outside,
+        "was_left_open": desk.was_left_open,
+    }
+
+
+def verdict_view(checked: Checked, site: Site | None = None, *, is_late: bool = False) -> Data:
+    """The verdict: the overall one and a row for each rule, worst first.
+
+    Args:
+        checked: The verdict.
+        site: The site with its drainage, whose late rules are listed as being worked out.
+        is_late: All rules were judged.
+    """
+    found = {finding.rule: finding for finding in checked.verdict.findings}
+    views = finding_views(checked, Keys(checked.site))
+    rows = [_finding(view, found[view.id]) for view in views]
+    if site is not None and not is_late:
+        from checker import api
+
+        ruleset = api.load_ruleset_for(site)
+        late = late_rules(ruleset, site)
+        rows += [
+            {"id": rule.id, "title": clean(rule.title), "is_late": True}
+            for rule in ruleset.rules
+            if rule.id in late
+        ]
+    return {
+        "status": _chip(status_word(checked.verdict.status)),
+        "headline": headline(checked.verdict),
+        "place": clean(checked.ruleset.title),
+        "verify": clean(checked.ruleset.verify),
+        "findings": rows,
+    }
+
+
+def _chip(chip: Chip) -> Data:
+    return {"sign": chip.sign, "word": chip.word, "kind": chip.key}
+
+
+def _finding(view: FindingView, finding: Finding) -> Data:
+    return {
+        "id": view.id,
+        "title": view.title,
+        "status": _chip(view.status),
+        "says": view.says,
+        "citation": view.citation,
+        "measured": view.measured,
+        "order": view.order,
+        "limit": view.limit,
+        "margin": view.margin,
+        "because": list(view.because),
+        "asks": [
+            {"name": item.name, "of": item.of, "ask": clean(item.ask), **_field(item.name)}
+            for item in finding.missing
+        ],
+        "share": _share(finding),
+        "is_late": False,
+    }
+
+
+def _field(name: str) -> Data:
+    """How a missing attribute can be answered in place."""
+    word = ATTRIBUTES.get(name)
+    if word is None:
+        return {"kind": "", "choices": []}
+    return {"kind": word.kind, "choices": list(word.choices)}
+
+
+def _share(finding: Finding) -> float | None:
+    """Measured as a share of its limit, for a bar; None where no bar can be drawn."""
+    if finding.measured is None or finding.limit is None or not finding.limit.value_si:
+        return None
+    share = finding.measured.value_si / finding.limit.value_si
+    return round(share, 6) if math.isfinite(share) and share >= 0 else None
+
+
+def _lot(site: Site, plan: Plan) -> Data:
+    return {
+        "rings": rings_of(site.lot.boundary, site.unit),
+        "declared": plan.data["lot"]["boundary"],
+        "area": show(Amount(site.lot.boundary.area, AREA), site.system or "us"),
+        "lines": [
+            {
+                "number": line.number,
+                "side": line.side,
+                "label": clean(line.label),
+                "points": _line(line.line, site.unit),
+            }
+            for line in site.lot.lines
+        ],
+    }
+
+
+def _surfaces(site: Site, plan: Plan, keys: Keys, checked: Checked | None) -> list[Data]:
+    """Each surface in the order of the file, with its turn in drawing and a spot for its letter."""
+    entries = {entry["id"]: entry for entry in plan.data["surfaces"]}
+    layers = [PlacedSurface(surface, surface.material, surface.id) for surface in site.surfaces]
+    turn = sorted(
+        range(len(layers)),
+        key=lambda i: (
+            LEVELS.index(site.surfaces[i].material.level),
+            *(-part for part in rank(layers[i], site.order, i)),
+        ),
+    )
+    seen = checked.survey.partition("proposed").visible if checked is not None else {}
+    found: list[Data] = []
+    for index, surface in enumerate(site.surfaces):
+        shape = seen.get(surface.id)
+        spot = (surface.shape if shape is None or shape.is_empty else shape).representative_point()
+        found.append(
+            {
+                "id": surface.id,
+                "letter": keys.letter(surface.id),
+                "title": clean(surface.title),
+                "material": surface.material.id,
+                "material_title": clean(surface.material.title),
+                "nature": surface.material.nature,
+                "level": surface.material.level,
+                "stage": surface.stage,
+                "stage_title": STAGES[surface.stage],
+                "rings": rings_of(surface.shape, site.unit),
+                "turn": turn.index(index),
+                "letter_at": _line(spot, site.unit)[0],
+                "area": show(Amount(surface.shape.area, AREA), site.system or "us"),
+                "declared": entries[surface.id],
+            }
+        )
+    return found
+
+
+def _others(site: Site) -> list[Data]:
+    return [
+        {
+            "id": item.id,
+            "list": name,
+            "title": clean(item.title),
+            "kind": item.kind,
+            "rings": rings_of(item.shape, site.unit),
+        }
+        for name, items in (("features", site.features), ("regions", site.regions))
+        for item in items
+    ]
+
+
+def rings_of(shape: Shape, unit: str) -> list[list[list[float]]]:
+    """The outlines of an area, or the lines or point of something else, in a unit."""
+    if shape.geom_type == "Polygon":
+        return [_line(ring, unit) for ring in (shape.exterior, *shape.interiors)]
+    if hasattr(shape, "geoms"):
+        return [ring for part in shape.geoms for ring in rings_of(part, unit)]
+    return [_line(shape, unit)]
+
+
+def _line(line: Shape, unit: str) -> list[list[float]]:
+    size_m = UNIT[unit].size_si
+    return [[round(x / size_m, DIGITS), round(y / size_m, DIGITS)] for x, y, *_ in line.coords]
+
+
+def choices_view() -> Data:
+    """What a person chooses from: materials, attributes, lists."""
+    return {
+        "materials": [
+            {"id": m.id, "title": clean(m.title), "group": m.group, "nature": m.nature}
+            for m in materials().values()
+        ],
+        "attributes": [
+            {"name": w.name, "title": w.title, "kind": w.kind, "choices": list(w.choices)}
+            for w in ATTRIBUTES.values()
+        ],
+        "stages": STAGES,
+        "lists": list(LISTS),
+    }
+
+
+def entry_of(plan: Plan, name: str, key: str) -> Data | None:
+    """An entry of the file's data; None where it is not there."""
+    for entry in plan.data.get(name, []):
+        if key_of(entry, name) == key:
+            found: Data = entry
+            return found
+    return None

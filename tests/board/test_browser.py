@@ -1,0 +1,227 @@
+"""The board in a real browser: a person draws, sees, undoes and saves; by pointer, keys and finger.
+
+Skipped with a word where no browser or no driver is installed.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+
+FLAGS = [
+    "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+SAMPLE = Path("samples/fernhollow-before/site.yaml").resolve()
+
+
+playwright.expect.set_options(timeout=20_000)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    as_root = ["--no-sandbox"] if os.geteuid() == 0 else []
+    with playwright.sync_playwright() as driver:
+        found = driver.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, *as_root])
+        yield found
+        found.close()
+
+
+class Command:
+    """`soakline draw` as its own process."""
+
+    def __init__(self, path: Path) -> None:
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "checker", "draw", str(path), "--no-browser"],
+            stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
+        )  # fmt: skip
+        assert self.process.stdout is not None
+        said = ""
+        for line in self.process.stdout:
+            said += line
+            match = re.search(r"once: (.*)$", line)
+            if match:
+                self.door = Path(match[1])
+                return
+        pytest.fail(f"the command ended: {said}")
+
+    def kill(self) -> None:
+        self.process.kill()
+        self.process.wait()
+        assert self.process.stdout is not None
+        self.process.stdout.close()
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return Path(shutil.copy(SAMPLE, tmp_path / "site.yaml"))
+
+
+@pytest.fixture
+def command(path: Path) -> Iterator[Command]:
+    started = Command(path)
+    yield started
+    started.kill()
+
+
+def opened(browser: Any, command: Command, **settings: Any) -> Any:
+    context = browser.new_context(viewport={"width": 1280, "height": 900}, **settings)
+    page = context.new_page()
+    page.wrong = []
+    page.on("pageerror", lambda error: page.wrong.append(str(error)))
+    page.on("console", lambda said: page.wrong.append(said.text) if said.type == "error" else None)
+    page.set_default_timeout(30_000)
+    page.goto(command.door.as_uri())
+    page.get_by_role("button", name="Terrace", exact=True).wait_for()
+    return page
+
+
+def verdict(page: Any) -> str:
+    return str(page.locator("#verdict-body .whole strong").inner_text())
+
+
+def said(page: Any, text: str) -> None:
+    playwright.expect(page.locator("#said")).to_contain_text(text)
+
+
+def test_a_person_draws_by_pointer_sees_it_undoes_it_and_saves(
+    browser: Any, command: Command, path: Path
+) -> None:
+    start = path.read_text(encoding="utf-8")
+    page = opened(browser, command)
+    assert verdict(page) == "fails"
+    page.get_by_role("button", name="Terrace", exact=True).click()
+    page.get_by_label("Depth", exact=True).fill("43")
+    page.get_by_label("Depth", exact=True).press("Enter")
+    said(page, "terrace reshaped")
+    # 64 x 3 = 192 sq ft less; 142 was too much.
+    playwright.expect(page.locator("#verdict-body .whole strong")).to_have_text("passes")
+    page.get_by_role("button", name="Undo").click()
+    said(page, "Undone: terrace reshaped")
+    playwright.expect(page.locator("#verdict-body .whole strong")).to_have_text("fails")
+    page.get_by_role("button", name="Redo").click()
+    page.get_by_role("button", name="Save").click()
+    said(page, "Saved")
+    text = path.read_text(encoding="utf-8")
+    assert text == start.replace("size: [64, 46]", "size: [64, 43]")
+    assert page.wrong == []
+
+
+def test_everything_by_keys_alone(browser: Any, command: Command) -> None:
+    page = opened(browser, command)
+    plan = page.locator("#plan")
+    plan.focus()
+    page.keyboard.press("r")
+    for _ in range(3):
+        page.keyboard.press("Shift+ArrowUp")
+    page.keyboard.press("Enter")
+    page.locator("#typed").focus()
+    page.keyboard.type("6 4")
+    page.keyboard.press("Enter")
+    said(page, "new paving drawn as permeable paving")
+    playwright.expect(page.locator("#selected-title")).to_contain_text("New paving")
+    page.locator('[data-id="new-paving"]').focus()
+    page.keyboard.press("ArrowLeft")
+    said(page, "new paving moved")
+    page.keyboard.press("Delete")
+    said(page, "new paving taken away")
+    page.keyboard.press("Control+z")
+    said(page, "Undone")
+    assert page.wrong == []
+
+
+def test_dragging_shows_the_verdict_before_anything_is_changed(
+    browser: Any, command: Command
+) -> None:
+    page = opened(browser, command)
+    page.get_by_role("button", name="Terrace", exact=True).click()
+    handle = page.locator(".handle").nth(2)
+    box = handle.bounding_box()
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(box["x"] - 20, box["y"] + 60, steps=8)
+    playwright.expect(page.locator(".trial")).to_be_visible()
+    page.keyboard.press("Escape")
+    page.mouse.up()
+    said(page, "terrace reshaped")
+    assert page.wrong == []
+
+
+def test_a_killed_server_loses_nothing(browser: Any, path: Path) -> None:
+    first = Command(path)
+    page = opened(browser, first)
+    page.get_by_role("button", name="Shed", exact=True).click()
+    page.locator('[data-id="shed"]').focus()
+    page.keyboard.press("ArrowLeft")
+    said(page, "shed moved")
+    first.kill()
+    playwright.expect(page.locator("#banner")).to_contain_text("does not answer")
+    second = Command(path)
+    try:
+        again = opened(browser, second)
+        again.get_by_role("button", name="Undo").click()
+        said(again, "Undone: shed moved")
+    finally:
+        second.kill()
+
+
+def test_a_second_tab_follows(browser: Any, command: Command) -> None:
+    page = opened(browser, command)
+    secret = page.evaluate("sessionStorage.getItem('board-secret')")
+    other = page.context.new_page()
+    other.add_init_script(f"sessionStorage.setItem('board-secret', '{secret}')")
+    other.goto(page.url)
+    other.get_by_role("button", name="Shed", exact=True).click()
+    other.get_by_role("button", name="Take away").click()
+    playwright.expect(page.get_by_role("button", name="Shed", exact=True)).to_have_count(0)
+
+
+def test_a_used_ticket_opens_nothing(browser: Any, command: Command) -> None:
+    opened(browser, command)
+    page = browser.new_context().new_page()
+    page.goto(command.door.as_uri())
+    playwright.expect(page.locator("#hint")).to_contain_text("opens once")
+
+
+def test_fingers_and_a_narrow_screen(browser: Any, command: Command) -> None:
+    page = opened(browser, command, has_touch=True, is_mobile=True)
+    page.set_viewport_size({"width": 390, "height": 800})
+    page.get_by_role("button", name="Shed", exact=True).tap()
+    page.get_by_role("button", name="Move to a place").tap()
+    box = page.locator("#plan").bounding_box()
+    page.locator("#plan").tap(
+        position={"x": box["width"] * 0.5, "y": box["height"] * 0.12}, force=True
+    )
+    said(page, "shed moved")
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= 390
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_barriers_that_a_checker_finds(browser: Any, command: Command, scheme: str) -> None:
+    page = opened(browser, command, color_scheme=scheme)
+    options = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+    for act in (
+        lambda: None,
+        lambda: page.get_by_role("button", name="Terrace", exact=True).click(),
+        lambda: page.get_by_role("button", name="Try materials").click(),
+        lambda: page.get_by_role("button", name="Rectangle").click(),
+    ):
+        act()
+        page.wait_for_timeout(400)
+        found = axe.Axe().run(page, options=options).response["violations"]
+        assert [(item["id"], item["nodes"][0]["html"]) for item in found] == []
