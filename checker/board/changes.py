@@ -17,14 +17,14 @@ LISTS: Final = ("surfaces", "features", "regions", "panels", "on_file")
 ABSENT: Final = None
 """Stands for a field that is not there."""
 
-Data = dict[str, Any]
+FileData = dict[str, Any]
 
 
 class Put(Record, tag="put", tag_field="kind"):
     """Add an entry to a list, behind another one or at the end."""
 
     list: str
-    entry: Data
+    entry: FileData
     after: str | None = None
 
 
@@ -47,8 +47,8 @@ class Reshape(Record, tag="reshape", tag_field="kind"):
 
     list: str
     id: str
-    shape: Data
-    was: Data
+    shape: FileData
+    was: FileData
 
 
 class Set(Record, tag="set", tag_field="kind"):
@@ -101,14 +101,14 @@ class Refused(Record):
     do: str
 
 
-def applied(data: Data, change: Change) -> Data | Refused:
+def applied(data: FileData, change: Change) -> FileData | Refused:
     """The data of a site file after a change; what was given stays as it is."""
     new = deepcopy(data)
     refused = _apply(new, change)
     return refused or new
 
 
-def _apply(data: Data, change: Change) -> Refused | None:
+def _apply(data: FileData, change: Change) -> Refused | None:
     match change:
         case Put():
             return _put(data, change)
@@ -129,7 +129,7 @@ def _apply(data: Data, change: Change) -> Refused | None:
             assert_never(change)
 
 
-def _reshape(data: Data, change: Reshape) -> Refused | None:
+def _reshape(data: FileData, change: Reshape) -> Refused | None:
     holder = data["lot"] if not change.list else _entry(data, change.list, change.id)
     if isinstance(holder, Refused):
         return holder
@@ -140,7 +140,7 @@ def _reshape(data: Data, change: Reshape) -> Refused | None:
     return None
 
 
-def _reorder(data: Data, change: Reorder) -> Refused | None:
+def _reorder(data: FileData, change: Reorder) -> Refused | None:
     if tuple(data.get("order", ())) != change.was:
         return _moved_on("the order")
     known = {entry["id"] for entry in data["surfaces"]}
@@ -157,25 +157,25 @@ def _moved_on(what: str) -> Refused:
     return Refused(f"{what} was changed meanwhile", "look at it as it is now, then try again")
 
 
-def key_of(entry: Data, name: str) -> str:
+def key_of(entry: FileData, name: str) -> str:
     """By what an entry of a list is addressed."""
     return str(entry.get("document" if name == "on_file" else "id", ""))
 
 
-def _entry(data: Data, name: str, key: str) -> Data | Refused:
+def _entry(data: FileData, name: str, key: str) -> FileData | Refused:
     if name not in LISTS:
         return Refused(f"'{name}' is no list of a site file", "take the plan again")
     for entry in data.get(name, []):
         if key_of(entry, name) == key:
-            found: Data = entry
+            found: FileData = entry
             return found
     return Refused(f"'{key}' is not there any more", "look at the plan as it is now")
 
 
-def _put(data: Data, change: Put) -> Refused | None:
+def _put(data: FileData, change: Put) -> Refused | None:
     if change.list not in LISTS:
         return Refused(f"'{change.list}' is no list of a site file", "take the plan again")
-    entries: list[Data] = data.setdefault(change.list, [])
+    entries: list[FileData] = data.setdefault(change.list, [])
     key = key_of(change.entry, change.list)
     known = [key_of(entry, change.list) for entry in entries]
     if not key or key in known:
@@ -185,7 +185,7 @@ def _put(data: Data, change: Put) -> Refused | None:
     return None
 
 
-def _drop(data: Data, name: str, key: str) -> Refused | None:
+def _drop(data: FileData, name: str, key: str) -> Refused | None:
     entry = _entry(data, name, key)
     if isinstance(entry, Refused):
         return entry
@@ -207,7 +207,7 @@ def _drop(data: Data, name: str, key: str) -> Refused | None:
     return None
 
 
-def _forget(data: Data, key: str) -> None:
+def _forget(data: FileData, key: str) -> None:
     """Take a surface out of the lists that name it."""
     if key in data.get("order", ()):
         data["order"] = [name for name in data["order"] if name != key]
@@ -219,13 +219,13 @@ def _forget(data: Data, key: str) -> None:
     goal.get("surfaces", {}).pop(key, None)
 
 
-def _set(data: Data, change: Set) -> Refused | None:
+def _set(data: FileData, change: Set) -> Refused | None:
     holder: Any = data if not change.list else _entry(data, change.list, change.id)
     if isinstance(holder, Refused):
         return holder
     if not change.field or change.field[0] in {"id", "shape", "format", *LISTS}:
         return Refused("that field has a change of its own", "take the plan again")
-    parents: list[tuple[Data, str]] = []
+    parents: list[tuple[FileData, str]] = []
     for key in change.field[:-1]:
         parents.append((holder, key))
         holder = holder.setdefault(key, {}) if isinstance(holder, dict) else None
@@ -242,7 +242,7 @@ def _set(data: Data, change: Set) -> Refused | None:
     return None
 
 
-def _rename(data: Data, name: str, key: str, to: str) -> Refused | None:
+def _rename(data: FileData, name: str, key: str, to: str) -> Refused | None:
     entry = _entry(data, name, key)
     if isinstance(entry, Refused):
         return entry
@@ -254,7 +254,7 @@ def _rename(data: Data, name: str, key: str, to: str) -> Refused | None:
     return None
 
 
-def _follow(data: Data, key: str, to: str) -> None:
+def _follow(data: FileData, key: str, to: str) -> None:
     """Write the new id of a surface wherever the old one is mentioned."""
 
     def new(names: list[str]) -> list[str]:

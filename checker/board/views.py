@@ -31,13 +31,13 @@ if TYPE_CHECKING:
     from checker.site.model import Shape, Site
     from checker.words.findings import FindingView
 
-Data = dict[str, Any]
+Shown = dict[str, Any]
 
 DIGITS = 4
 """Of coordinates for the screen, in the file's unit."""
 
 
-def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Data:
+def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Shown:
     """All that the page shows.
 
     Args:
@@ -71,7 +71,7 @@ def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Data:
     }
 
 
-def verdict_view(checked: Checked, site: Site | None = None, *, is_late: bool = False) -> Data:
+def verdict_view(checked: Checked, site: Site | None = None, *, is_late: bool = False) -> Shown:
     """The verdict: the overall one and a row for each rule, worst first.
 
     Args:
@@ -101,11 +101,11 @@ def verdict_view(checked: Checked, site: Site | None = None, *, is_late: bool = 
     }
 
 
-def _chip(chip: Chip) -> Data:
+def _chip(chip: Chip) -> Shown:
     return {"sign": chip.sign, "word": chip.word, "kind": chip.key}
 
 
-def _finding(view: FindingView, finding: Finding) -> Data:
+def _finding(view: FindingView, finding: Finding) -> Shown:
     return {
         "id": view.id,
         "title": view.title,
@@ -126,7 +126,7 @@ def _finding(view: FindingView, finding: Finding) -> Data:
     }
 
 
-def _field(name: str) -> Data:
+def _field(name: str) -> Shown:
     """How a missing attribute can be answered in place."""
     word = ATTRIBUTES.get(name)
     if word is None:
@@ -142,7 +142,7 @@ def _share(finding: Finding) -> float | None:
     return round(share, 6) if math.isfinite(share) and share >= 0 else None
 
 
-def _lot(site: Site, plan: Plan) -> Data:
+def _lot(site: Site, plan: Plan) -> Shown:
     return {
         "rings": rings_of(site.lot.boundary, site.unit),
         "declared": plan.data["lot"]["boundary"],
@@ -159,7 +159,7 @@ def _lot(site: Site, plan: Plan) -> Data:
     }
 
 
-def _surfaces(site: Site, plan: Plan, keys: Keys, checked: Checked | None) -> list[Data]:
+def _surfaces(site: Site, plan: Plan, keys: Keys, checked: Checked | None) -> list[Shown]:
     """Each surface in the order of the file, with its turn in drawing and a spot for its letter."""
     entries = {entry["id"]: entry for entry in plan.data["surfaces"]}
     layers = [PlacedSurface(surface, surface.material, surface.id) for surface in site.surfaces]
@@ -171,7 +171,7 @@ def _surfaces(site: Site, plan: Plan, keys: Keys, checked: Checked | None) -> li
         ),
     )
     seen = checked.survey.partition("proposed").visible if checked is not None else {}
-    found: list[Data] = []
+    found: list[Shown] = []
     for index, surface in enumerate(site.surfaces):
         shape = seen.get(surface.id)
         spot = (surface.shape if shape is None or shape.is_empty else shape).representative_point()
@@ -196,7 +196,7 @@ def _surfaces(site: Site, plan: Plan, keys: Keys, checked: Checked | None) -> li
     return found
 
 
-def _others(site: Site) -> list[Data]:
+def _others(site: Site) -> list[Shown]:
     return [
         {
             "id": item.id,
@@ -224,7 +224,7 @@ def _line(line: Shape, unit: str) -> list[list[float]]:
     return [[round(x / size_m, DIGITS), round(y / size_m, DIGITS)] for x, y, *_ in line.coords]
 
 
-def choices_view() -> Data:
+def choices_view() -> Shown:
     """What a person chooses from: materials, attributes, lists."""
     return {
         "materials": [
@@ -240,10 +240,10 @@ def choices_view() -> Data:
     }
 
 
-def entry_of(plan: Plan, name: str, key: str) -> Data | None:
+def entry_of(plan: Plan, name: str, key: str) -> Shown | None:
     """An entry of the file's data; None where it is not there."""
     for entry in plan.data.get(name, []):
         if key_of(entry, name) == key:
-            found: Data = entry
+            found: Shown = entry
             return found
     return None
