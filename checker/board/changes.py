@@ -42,7 +42,7 @@ class Reshape(Record, tag="reshape", tag_field="kind"):
         list: Its list; empty for the boundary of the lot.
         id: The entry; empty for the boundary.
         shape: As a site file declares it.
-        was: The shape it had.
+        was: The shape it had; empty for a lot that had none.
     """
 
     list: str
@@ -130,11 +130,11 @@ def _apply(data: FileData, change: Change) -> Refused | None:
 
 
 def _reshape(data: FileData, change: Reshape) -> Refused | None:
-    holder = data["lot"] if not change.list else _entry(data, change.list, change.id)
+    holder = _entry(data, change.list, change.id) if change.list else data.setdefault("lot", {})
     if isinstance(holder, Refused):
         return holder
     field = "shape" if change.list else "boundary"
-    if holder.get(field) != change.was:
+    if holder.get(field, {}) != change.was:
         return _moved_on(change.id or "the lot")
     holder[field] = change.shape
     return None

@@ -57,6 +57,8 @@ def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Shown:
         "north": site.north_degrees,
         "facts": dict(plan.data.get("facts", {})),
         "rest": plan.data.get("rest_of_lot"),
+        "rest_material": site.rest_of_lot.id if site.rest_of_lot else "",
+        "titled": plan.data.get("title"),
         "lot": _lot(site, plan),
         "surfaces": _surfaces(site, plan, keys, checked),
         "others": _others(site),
@@ -145,7 +147,9 @@ def _share(finding: Finding) -> float | None:
 def _lot(site: Site, plan: Plan) -> Shown:
     return {
         "rings": rings_of(site.lot.boundary, site.unit),
-        "declared": plan.data["lot"]["boundary"],
+        "declared": plan.data.get("lot", {}).get("boundary", {}),
+        "sides": plan.data.get("lot", {}).get("sides"),
+        "is_chosen": site.lot.is_chosen,
         "area": show(Amount(site.lot.boundary.area, AREA), site.system or "us"),
         "lines": [
             {

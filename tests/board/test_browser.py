@@ -121,6 +121,46 @@ def test_a_person_draws_by_pointer_sees_it_undoes_it_and_saves(
     assert page.wrong == []
 
 
+def test_the_lot_line_is_drawn_its_sides_named_and_its_place_picked(
+    browser: Any, tmp_path: Path
+) -> None:
+    """The invented lot of the samples from its measures: 80 by 125 ft, a house of 48 by 30."""
+    path = tmp_path / "own.yaml"
+    path.write_text(
+        "format: site/1\ntitle: Own lot\nplace: alder-ferry\nunits: ft\nfacts: {zone: R-2}\n"
+        "rest_of_lot: lawn\nsurfaces:\n"
+        "  - {id: shed, material: roof, stage: existing, attributes: {purpose: accessory},"
+        " shape: {rectangle: {corner: [66, 110], size: [10, 12]}}}\n",
+        encoding="utf-8",
+    )
+    command = Command(path)
+    try:
+        context = browser.new_context(viewport={"width": 1280, "height": 900})
+        page = context.new_page()
+        page.goto(command.door.as_uri())
+        page.get_by_role("button", name="Shed", exact=True).wait_for()
+        assert verdict(page) == "cannot tell"
+        page.get_by_role("button", name="Lot line").click()
+        for typed in ("0 0", "80 0", "0 125", "-80 0"):
+            page.locator("#typed").fill(typed)
+            page.locator("#typed").press("Enter")
+        page.locator("#plan").focus()
+        page.keyboard.press("Enter")
+        said(page, "lot line reshaped")
+        page.keyboard.press("Escape")
+        page.get_by_label("Line 1:").select_option("front")
+        said(page, "sides")
+        page.get_by_label("Line 3:").select_option("rear")
+        playwright.expect(page.locator("#verdict-body .whole strong")).to_have_text("passes")
+        page.get_by_role("button", name="Save").click()
+        said(page, "Saved")
+    finally:
+        command.kill()
+    text = path.read_text(encoding="utf-8")
+    assert "points: [[0, 0], [80, 0], [80, 125], [0, 125]]" in text
+    assert "front: [1]" in text
+
+
 def test_everything_by_keys_alone(browser: Any, command: Command) -> None:
     page = opened(browser, command)
     plan = page.locator("#plan")

@@ -120,6 +120,14 @@ def test_what_no_site_file_may_say_is_refused_in_the_files_own_words(
     assert says in found.says
 
 
+def test_a_lot_without_a_line_is_given_one() -> None:
+    data = {key: value for key, value in PLAN.data.items() if key != "lot"}
+    found = applied(data, Reshape("", "", MOVED, {}))
+    assert not isinstance(found, Refused)
+    assert found["lot"] == {"boundary": MOVED}
+    assert isinstance(applied(PLAN.data, Reshape("", "", MOVED, {})), Refused)
+
+
 def test_a_renamed_surface_is_renamed_wherever_it_is_named() -> None:
     found = applied(PLAN.data, Rename("surfaces", "pool", "basin"))
     assert not isinstance(found, Refused)

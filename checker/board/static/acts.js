@@ -119,6 +119,10 @@ export function actsOf(state, draw) {
       const tool = state.tool;
       state.draft = begun(tool);
       if (!shape) { draw(); return; }
+      if (tool === "lot") {
+        if (await change({ kind: "reshape", list: "", id: "", shape, was: state.plan.lot.declared })) acts.use("select");
+        return;
+      }
       const material = state.lastMaterial;
       const id = freeId(tool === "strip" ? "walk" : "new-paving", state.plan.surfaces);
       const entry = { id, material, stage: "proposed", shape };
@@ -164,6 +168,20 @@ export function actsOf(state, draw) {
       const id = freeId(`${around}-band`, state.plan.surfaces);
       const entry = { id, material: "pool-coping", stage: "proposed", shape: ringOf(around, state.plan.unit === "m" ? "0.3 m" : "12 in") };
       change({ kind: "put", list: "surfaces", entry, after: around }).then((done) => { if (done) acts.select(id); });
+    },
+    /** @param {string[]} field @param {any} value @param {any} was */
+    setOfFile(field, value, was) {
+      change({ kind: "set", list: "", id: "", field, value, was: was ?? null });
+    },
+    /** Give a lot line a name, or take it away. @param {number} number @param {string} side */
+    nameLine(number, side) {
+      /** @type {Record<string, number[]>} */
+      const sides = {};
+      for (const line of state.plan.lot.lines) {
+        const name = line.number === number ? side : line.side;
+        if (name) (sides[name] ??= []).push(line.number);
+      }
+      acts.setOfFile(["lot", "sides"], Object.keys(sides).length ? sides : null, state.plan.lot.sides);
     },
     /** @param {string} name */
     askFor(name) {

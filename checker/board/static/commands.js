@@ -3,6 +3,7 @@
 
 export const commands = Object.freeze([
   { id: "select", label: "Select", keys: "v", tool: "select", run: (/** @type {any} */ a) => a.use("select") },
+  { id: "lot", label: "Lot line", keys: "o", tool: "lot", run: (/** @type {any} */ a) => a.use("lot") },
   { id: "rectangle", label: "Rectangle", keys: "r", tool: "rectangle", run: (/** @type {any} */ a) => a.use("rectangle") },
   { id: "polygon", label: "Polygon", keys: "p", tool: "polygon", run: (/** @type {any} */ a) => a.use("polygon") },
   { id: "strip", label: "Walk along a line", keys: "w", tool: "strip", run: (/** @type {any} */ a) => a.use("strip") },

@@ -32,7 +32,7 @@ export const isWhole = (draft) => draft.points.length === ENOUGH[/** @type {"cir
 
 /** Whether it can be ended here. @param {Draft} draft */
 export const canEnd = (draft) =>
-  (draft.tool === "polygon" && draft.points.length >= 3) || (draft.tool === "strip" && draft.points.length >= 2);
+  ((draft.tool === "polygon" || draft.tool === "lot") && draft.points.length >= 3) || (draft.tool === "strip" && draft.points.length >= 2);
 
 /** @param {string} tool @param {Point[]} points @returns {{rings: Point[][], isClosed: boolean}} */
 function outlined(tool, points) {
@@ -47,7 +47,7 @@ function outlined(tool, points) {
     });
     return { rings: [ring], isClosed: true };
   }
-  return { rings: [points], isClosed: tool === "polygon" && points.length > 2 };
+  return { rings: [points], isClosed: (tool === "polygon" || tool === "lot") && points.length > 2 };
 }
 
 /** The declared shape of a draft; null while it has no area. @param {Draft} draft @param {string} unit */
@@ -56,6 +56,7 @@ export function shapeOf(draft, unit) {
   switch (draft.tool) {
     case "rectangle": return a && b && a[0] !== b[0] && a[1] !== b[1] ? boxBetween(a, b) : null;
     case "circle": return a && b ? circleOf(a, Math.hypot(b[0] - a[0], b[1] - a[1]), unit) : null;
+    case "lot":
     case "polygon": return draft.points.length >= 3 ? polygonOf(draft.points) : null;
     case "strip": return draft.points.length >= 2 ? stripOf(draft.points, unit === "m" ? "1.2 m" : "4 ft") : null;
     default: return null;

@@ -43,6 +43,7 @@ function hint() {
   if (state.isMoving) return "Tap the place where its middle goes; Escape leaves it.";
   switch (state.tool) {
     case "rectangle": return "Two opposite corners: tap each, or type the width and depth after the first.";
+    case "lot": return "Tap each corner of the lot, or type a length in the direction of the pointer; Enter ends it.";
     case "polygon": return "Tap each corner; Enter or a tap on the first corner ends it.";
     case "strip": return "Tap the points of its middle line; Enter ends it. Its width stands in the form.";
     case "circle": return "Tap the middle, then the edge, or type the radius.";

@@ -36,7 +36,7 @@ export function drawForm(state, acts) {
   const focused = document.activeElement?.id ?? "";
   byId("selected-title").textContent = surface ? `${surface.letter}: ${surface.title}` : "Nothing selected";
   if (!surface) {
-    byId("form").replaceChildren(el("p", {}, "Choose a surface on the plan or in the table, or a tool to draw one."));
+    drawLotForm(state, acts);
     return;
   }
   const entry = surface.declared;
@@ -58,6 +58,24 @@ export function drawForm(state, acts) {
       el("button", { type: "button", click: acts.tryMaterials }, "Try materials"),
       el("button", { type: "button", click: acts.drop }, "Take away")));
   if (focused.startsWith("field-")) byId(focused)?.focus();
+}
+
+const SIDES = ["", "front", "rear", "side", "left", "right", "street"];
+
+/** What is asked of the lot itself while nothing is selected. @param {any} state @param {any} acts */
+function drawLotForm(state, acts) {
+  const { plan } = state;
+  const places = state.choices.places.map((/** @type {string} */ p) => [p, p.replaceAll("-", " ")]);
+  if (!state.choices.places.includes(plan.place)) places.unshift([plan.place, plan.place]);
+  const open = state.choices.materials.map((/** @type {any} */ m) => [m.id, m.title]);
+  byId("form").replaceChildren(
+    el("p", {}, "Choose a surface on the plan or in the table, or a tool to draw one."),
+    row("field-lot-title", "Title", typed("field-lot-title", plan.titled, (v) => { if (v) acts.setOfFile(["title"], v, plan.titled); })),
+    row("field-place", "Rules of", chooser("field-place", places, plan.place, (v) => acts.setOfFile(["place"], v, plan.place))),
+    row("field-rest", "All other land", chooser("field-rest", [["", "not said"], ...open], plan.rest_material, (v) => acts.setOfFile(["rest_of_lot"], v || null, plan.rest))),
+    ...plan.lot.lines.map((/** @type {any} */ line) =>
+      row(`field-line-${line.number}`, `Line ${line.number}: ${line.label}`, chooser(`field-line-${line.number}`,
+        SIDES.map((side) => [side, side || "not named"]), line.side, (v) => acts.nameLine(line.number, v)))));
 }
 
 /** @param {any} value */

@@ -54,7 +54,7 @@ export function drawPlan(state, acts) {
   room.setAttribute("viewBox", `${box.x} ${box.y} ${box.width} ${box.height}`);
   const letter = Math.max(box.width, box.height) / 45;
   const parts = [
-    svg("path", { class: "lot", d: path(plan.lot.rings), "aria-hidden": "true" }),
+    svg("path", { class: plan.lot.is_chosen ? "lot" : "lot unknown", d: path(plan.lot.rings), "aria-hidden": "true" }),
     ...plan.others.map((/** @type {any} */ item) =>
       svg("path", { class: `other ${item.list}`, d: path(item.rings, item.list === "regions"), "aria-hidden": "true" })),
     ...order(plan.surfaces).map((surface) => drawSurface(surface, selected, acts)),
