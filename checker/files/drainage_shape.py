@@ -258,6 +258,9 @@ class StormsShape(TypedDict):
     """The rain to design with."""
 
     table: NotRequired[Annotated[str, Field(description="text table of a rainfall atlas, a path")]]
+    source: NotRequired[
+        Annotated[str, Field(description="where the table is from, when it does not say itself")]
+    ]
     step: NotRequired[Annotated[AmountText, Field(description="1 min when absent")]]
     design: NotRequired[Annotated[StormShape, Field(description="what the drains must take")]]
     rare: NotRequired[Annotated[StormShape, Field(description="what may overflow, and where")]]

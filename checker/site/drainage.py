@@ -319,6 +319,7 @@ class Storms(Record, kw_only=True):
 
     Attributes:
         table: Path of the rain table, from the folder of the site file; empty without one.
+        origin: Where the table is from, as the file says; empty when only the table does.
         place: Where the file names it.
         step_s: Time step of the calculation.
         design: What the drains must take.
@@ -326,6 +327,7 @@ class Storms(Record, kw_only=True):
     """
 
     table: str = ""
+    origin: str = ""
     place: Place = Place("")
     step_s: float = 60.0
     design: StormAsked | None = None

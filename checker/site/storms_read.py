@@ -40,6 +40,7 @@ def read_storms(data: object, document: Document) -> Storms:
         problems.add(fields.place("step"), says, "give a step from 10 s to 15 min")
     found = Storms(
         table=fields.text("table"),
+        origin=fields.text("source"),
         place=fields.place("table"),
         step_s=60.0 if step_s is None else step_s,
         design=_storm(shaped, "design", document, problems),

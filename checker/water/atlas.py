@@ -39,6 +39,9 @@ _UNITS_M: Final = {
 _SECONDS: Final = {"min": 60.0, "hr": 3600.0, "hour": 3600.0, "h": 3600.0, "day": 86400.0}
 _DURATION: Final = re.compile(r"(?P<count>\d{1,4})\s*-?\s*(?P<unit>[a-z]+)", re.IGNORECASE)
 _TITLE_UNIT: Final = re.compile(r"\((?P<unit>[a-z]+)(?P<rate>/hour|/hr)?\)", re.IGNORECASE)
+_EMPTY: Final = re.compile(r":\s*(-|none|none none|)$", re.IGNORECASE)
+_ROUNDING_RATIO: Final = 1.1
+"""An intensity may rise with the duration by this much: digits of the table, no more."""
 _LONGEST_TEXT: Final = 1_000_000
 
 
@@ -78,6 +81,7 @@ def read_atlas(text: str, file: str, problems: Problems) -> DepthTable | None:
         title += ", annual maximum series"
     rows, left_out = _fine(rows, unit, problems)
     _check_order(rows, problems)
+    _check_rise(rows, problems, is_rate=unit is not None and unit[1])
     if len(problems.items) > before or unit is None:
         return None
     size_m, is_rate = unit
@@ -158,13 +162,16 @@ def _unit(lines: Sequence[str], file: str, problems: Problems) -> tuple[float, b
 
 
 def _title(lines: Iterable[str]) -> str:
-    """The volume and the point, which the report shows as the source of the rain."""
-    kept = [
-        " ".join(line.rstrip(" ,;\t").split())
-        for line in lines
-        if re.match(r"\s*(NOAA Atlas|Latitude|Longitude)", line, re.IGNORECASE)
-    ]
-    return ", ".join(kept)
+    """Where the table is from, for the report: volume and point, else area and place.
+
+    Empty where the text leaves all of them out.
+    """
+    said = [" ".join(line.rstrip(" ,;\t").split()) for line in lines]
+    said = [line for line in said if not _EMPTY.search(line)]
+    for names in ("NOAA Atlas|Latitude|Longitude", "Project area|Location name"):
+        if kept := [line for line in said if re.match(names, line, re.IGNORECASE)]:
+            return ", ".join(kept)
+    return ""
 
 
 def _years(line: str, file: str, number: int, problems: Problems) -> list[float]:
@@ -247,6 +254,21 @@ def _check_order(rows: Sequence[AtlasRow], problems: Problems) -> None:
                 "a longer return period has less rain in this row",
                 "compare the row with the server's table",
             )
+
+
+def _check_rise(rows: Sequence[AtlasRow], problems: Problems, *, is_rate: bool) -> None:
+    """Over a longer time more rain falls, and less hard; rounding aside."""
+    for (_, shorter_s, before, _), (place, longer_s, values, _) in pairwise(rows):
+        longer = max(1.0, longer_s / shorter_s)
+        least, most = (1 / longer, 1.0) if is_rate else (1.0, longer)
+        ratios = [b / a for a, b in zip(before, values, strict=False) if a > 0]
+        if any(ratio < least / _ROUNDING_RATIO for ratio in ratios):
+            says = "a longer duration has less rain than the row above"
+        elif any(ratio > most * _ROUNDING_RATIO for ratio in ratios):
+            says = "it rains harder over this duration than over the shorter one above"
+        else:
+            continue
+        problems.add(place, says, "compare the row with the server's table")
 
 
 def _cells(line: str) -> list[tuple[str, int]]:

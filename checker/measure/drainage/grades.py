@@ -12,18 +12,16 @@ from checker.measure.drainage.drawn import need, ways_of
 from checker.measure.drainage.network import inverts, network_of
 from checker.measure.drainage.planes import BESIDE_M, line_of, planes
 from checker.measure.drainage.sheds import sheds
-from checker.water.gradeline import can_pass_m3_per_s, grade_lines
+from checker.water.gradeline import grade_lines
 
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
     from checker.site.drainage import DrainPipe
     from checker.site.model import Shape
 
-_DROP_M3_PER_S: Final = 1e-9
 
 MOST_ROOM: Final = 1000.0
 """Something that carries nothing has this many times the room it needs."""
-
 
 NO_PIPE_FALL: Final = 1.0
 """Where there is no pipe, none falls less than this; upright is as steep as a pipe can be."""
@@ -72,34 +70,6 @@ def _cover_m(pipe: DrainPipe, survey: Survey) -> float:
     if not rims or upper_m is None:
         raise NotMeasured(f"give 'cover' of {pipe.id}")
     return min(rims) - upper_m - need(pipe.diameter_m, "diameter", pipe.id)
-
-
-def pipe_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Flow that a pipe can pass over the peak that comes to it, of the pipe worst off."""
-    flows, network = design_flows(survey), network_of(survey)
-    return min(
-        (
-            _room(can_pass_m3_per_s(network, flows, pipe), flows.asked_m3_per_s(pipe.id))
-            for pipe in network.pipes
-        ),
-        default=MOST_ROOM,
-    )
-
-
-def drain_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Flow that a drain takes before it spills over the peak that comes to it, worst off."""
-    flows = design_flows(survey)
-    return min(
-        (
-            _room(inlet.capacity_m3_per_s, flows.asked_m3_per_s(inlet.id))
-            for inlet in network_of(survey).inlets
-        ),
-        default=MOST_ROOM,
-    )
-
-
-def _room(capacity: float, peak: float) -> float:
-    return min(MOST_ROOM, capacity / peak) if peak > _DROP_M3_PER_S else MOST_ROOM
 
 
 def grade_line_room_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001

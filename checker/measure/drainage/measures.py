@@ -9,13 +9,15 @@ from checker.core.units import AREA, FLOW, LENGTH, RATIO, TIME, VOLUME
 from checker.measure.catalogue import lot_measure, surface_measure
 
 if TYPE_CHECKING:
-    from checker.measure.drainage import cases, grades, planes
+    from checker.measure.drainage import capacity, cases, grades, planes, rain
     from checker.measure.survey import Survey
     from checker.site.model import Shape, Surface
 else:
+    capacity = lazily.module("checker.measure.drainage.capacity")
     cases = lazily.module("checker.measure.drainage.cases")
     grades = lazily.module("checker.measure.drainage.grades")
     planes = lazily.module("checker.measure.drainage.planes")
+    rain = lazily.module("checker.measure.drainage.rain")
 
 _ASTRAY: Final = "water into house or pool, onto a neighbour's land or without a way"
 
@@ -75,9 +77,11 @@ def pipe_cover_least(survey: Survey, region: Shape | None) -> object:
     return grades.cover_m(survey, region)
 
 
-@lot_measure("pipe_room", "what a pipe carries over its peak flow", RATIO, "%")
+@lot_measure(
+    "pipe_room", "what a pipe carries over its greatest peak flow, of any storm tried", RATIO, "%"
+)
 def pipe_room(survey: Survey, region: Shape | None) -> object:
-    return grades.pipe_room_ratio(survey, region)
+    return capacity.pipe_room_ratio(survey, region)
 
 
 @lot_measure(
@@ -91,9 +95,11 @@ def grade_line_room(survey: Survey, region: Shape | None) -> object:
     return grades.grade_line_room_m(survey, region)
 
 
-@lot_measure("drain_room", "what a drain takes over its peak flow", RATIO, "%")
+@lot_measure(
+    "drain_room", "what a drain takes over its greatest peak flow, of any storm tried", RATIO, "%"
+)
 def drain_room(survey: Survey, region: Shape | None) -> object:
-    return grades.drain_room_ratio(survey, region)
+    return capacity.drain_room_ratio(survey, region)
 
 
 @lot_measure("drain_drop_least", "least that a drain lies below the paving", LENGTH, "in")
@@ -205,3 +211,23 @@ def design_overflow(survey: Survey, region: Shape | None) -> object:
 )
 def added_edge_flow(survey: Survey, region: Shape | None) -> object:
     return cases.added_edge_flow_m3_per_s(survey, region)
+
+
+@lot_measure("design_return_period", "return period of the design storm, in years", RATIO)
+def design_return_period(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return rain.return_period_years(survey, "design")
+
+
+@lot_measure("design_duration", "duration of the design storm", TIME, "h")
+def design_duration(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return rain.duration_s(survey, "design")
+
+
+@lot_measure("rare_return_period", "return period of the rare storm, in years", RATIO)
+def rare_return_period(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return rain.return_period_years(survey, "rare")
+
+
+@lot_measure("rare_duration", "duration of the rare storm", TIME, "h")
+def rare_duration(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return rain.duration_s(survey, "rare")

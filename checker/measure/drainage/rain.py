@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
 from checker.core.problems import Problems
+from checker.core.records import replace
 from checker.core.units import INCH_M
 from checker.files.opening import Unopened, read_bytes
 from checker.files.tables import table
@@ -39,7 +40,7 @@ def rain_table(survey: Survey) -> DepthTable:
     """The rain table that the site file names.
 
     Raises:
-        NotMeasured: It names none.
+        NotMeasured: It names none, or nobody says where it is from.
         BadInput: The table cannot be read.
     """
 
@@ -57,7 +58,13 @@ def rain_table(survey: Survey) -> DepthTable:
         found = read_atlas(text, storms.table, problems)
         problems.stop_if_any(f"{storms.table} cannot be used")
         assert found is not None
-        return found
+        origin = storms.origin or found.title
+        if not origin:
+            raise NotMeasured(
+                f"say where the rain table {storms.table} is from: 'source' under 'storms', such "
+                "as the atlas with its volume and the point"
+            )
+        return replace(found, title=origin)
 
     return survey.part("rain_table", read)
 
@@ -90,6 +97,30 @@ def storm(survey: Survey, which: Which) -> Storm:
         [row[asked.form.replace("-", "_")] for row in rows],
     )
     return storm_from_mass_curve(depth_m, hours, shares, storms.step_s, title)
+
+
+def return_period_years(survey: Survey, which: Which) -> float:
+    """Return period of the design storm or the rare storm, years.
+
+    Raises:
+        NotMeasured: The file does not ask for the storm, or types its rain, which has none.
+    """
+    asked = getattr(storms_of(survey), which)
+    if asked is None:
+        raise NotMeasured(f"give '{which}' under 'storms'")
+    if asked.depth_m is not None or asked.fallen:
+        raise NotMeasured(f"the {which} storm is typed: give a rain 'table' and a 'return_period'")
+    return _years(asked, which)
+
+
+def duration_s(survey: Survey, which: Which) -> float:
+    """Duration of the design storm or the rare storm, s.
+
+    Raises:
+        NotMeasured: The file does not ask for the storm, or lacks its rain.
+        BadInput: The rain table cannot be read.
+    """
+    return storm(survey, which).duration_s
 
 
 def _years(asked: StormAsked, which: Which) -> float:

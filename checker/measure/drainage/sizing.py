@@ -1,8 +1,7 @@
 """How big: the next stocked pipe, grate, dry well or stone that does, and the governing storm.
 
-Sizes come from the table `drainage-stock`, which a user edits. Every storm of the design return
-period that the rain table knows is tried, from its shortest duration to a day, each falling evenly,
-and the design storm itself. A size is for a licensed engineer to confirm.
+Sizes come from the table `drainage-stock`, which a user edits. Every storm
+of `capacity` is tried. A size is for a licensed engineer to confirm.
 """
 
 from __future__ import annotations
@@ -15,20 +14,18 @@ from checker.core.records import Record, replace
 from checker.core.units import FOOT_M, INCH_M, meets
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
-from checker.measure.drainage.drawn import need, storms_of, ways_of
+from checker.measure.drainage.capacity import hold_to_short_rain, storms_to_try, tried_flows
+from checker.measure.drainage.drawn import need, ways_of
 from checker.measure.drainage.inlets import length_m, rating_of
 from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
-from checker.measure.drainage.rain import duration_name, rain_table, storm
 from checker.measure.drainage.reservoirs import shape_of, to_the_rim
 from checker.water.conveyance import carry_storms
 from checker.water.gradeline import can_pass_m3_per_s
 from checker.water.network import Network, Store
 from checker.water.outlets import storage_table
 from checker.water.pipes import full_pipe_diameter_m
-from checker.water.rainfall import rain_depth_m
 from checker.water.routing import emptying_time_s, route
 from checker.water.stores import RESIDUAL_M
-from checker.water.storms import Storm, uniform_storm
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -36,11 +33,11 @@ if TYPE_CHECKING:
     from checker.measure.survey import Survey
     from checker.site.drainage import Drain, DrainPipe, Pit
     from checker.water.flows import Flows
+    from checker.water.storms import Storm
 
 LONGEST_EMPTYING_S: Final = 72 * 3600.0
 """A dry well that takes longer is not chosen; a place may ask for less."""
 
-_DAY_S: Final = 86400.0
 _MOST_GRATES_COUNT: Final = 12
 _MOST_WELLS_COUNT: Final = 4
 _DEEPEST_STONE_IN: Final = 48
@@ -77,26 +74,6 @@ def stock(item: str) -> list[Mapping[str, object]]:
     return [row for row in table("drainage-stock").rows if row["item"] == item]
 
 
-def storms_to_try(survey: Survey) -> tuple[Storm, ...]:
-    """The design storm, and even storms of its return period of every duration up to a day.
-
-    Raises:
-        NotMeasured: No design storm is given.
-    """
-    storms = storms_of(survey)
-    found = [storm(survey, "design")]
-    asked = storms.design
-    if asked is None or asked.return_period_years is None or not storms.table:
-        return tuple(found)
-    rain = rain_table(survey)
-    for duration_s in rain.durations_s:
-        if duration_s <= _DAY_S:
-            depth_m = rain_depth_m(rain, duration_s, asked.return_period_years)
-            title = f"{asked.return_period_years:g}-year {duration_name(duration_s)}, even"
-            found.append(uniform_storm(depth_m, duration_s, storms.step_s, title))
-    return tuple(found)
-
-
 def sizes(survey: Survey) -> tuple[Sized, ...]:
     """Sizes for every drain, pipe, dry well and stone reservoir of a site.
 
@@ -107,15 +84,17 @@ def sizes(survey: Survey) -> tuple[Sized, ...]:
 
     def work_out(_data: object, _document: object) -> tuple[Sized, ...]:
         network = network_of(survey)
-        tried = storms_to_try(survey)
-        flows = carry_storms(network, tried, after_s=3600.0, to_rest=True)
+        tried, flows = storms_to_try(survey), tried_flows(survey)
         ways = ways_of(survey)
-        found = [_pipe(pipe, network, tried, flows) for pipe in ways.pipes]
-        found += [
-            _drain(drain, survey, tried, flows)
-            for drain in ways.drains
-            if drain.kind != "roof-leader"
-        ]
+        drains = [drain for drain in ways.drains if drain.kind != "roof-leader"]
+        try:
+            hold_to_short_rain(survey)
+        except NotMeasured as lacks:
+            found = [Sized(id=p.id, kind="pipe", drawn="", because=str(lacks)) for p in ways.pipes]
+            found += [Sized(id=d.id, kind=d.kind, drawn="", because=str(lacks)) for d in drains]
+        else:
+            found = [_pipe(pipe, network, tried, flows) for pipe in ways.pipes]
+            found += [_drain(drain, survey, tried, flows) for drain in drains]
         found += [_pit(pit, survey, tried, flows) for pit in ways.pits if pit.kind != "any-shape"]
         return tuple(found)
 

@@ -12,6 +12,7 @@ from checker.core.formula import FORMULAS
 from checker.core.records import Record
 from checker.core.units import AREA, FLOW, LENGTH, RATIO, SPEED, TIME, VOLUME, Amount
 from checker.files.sources import source
+from checker.measure.drainage.capacity import intensity_m_per_s
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.drawn import ground_of, need, ways_of
 from checker.measure.drainage.network import (
@@ -20,7 +21,7 @@ from checker.measure.drainage.network import (
     roughness_coefficient,
     soil_rate_m_per_s,
 )
-from checker.measure.drainage.rain import storm
+from checker.water.concentration import SHORTEST_S
 from checker.water.ground import design_rate_m_per_s
 from checker.water.outlets import Infiltration
 from checker.water.pipes import pipe_flow_m3_per_s, pipe_normal_depth_m, wetted_section
@@ -76,15 +77,16 @@ def steps(survey: Survey) -> tuple[CalculationStep, ...]:
 
 
 def _catchments(survey: Survey) -> Iterator[CalculationStep]:
-    rain = storm(survey, "design")
-    most_m_per_s = max(rain.depths_m) / rain.step_s
     for catchment in network_of(survey).catchments:
+        most_m_per_s = intensity_m_per_s(survey, catchment.concentration_s)
+        time_s = max(SHORTEST_S, catchment.concentration_s)
         peak = rational_peak_m3_per_s(catchment.runoff_fraction, most_m_per_s, catchment.area_m2)
         yield CalculationStep(
             of=catchment.id,
-            what="peak flow off it, before any delay",
+            what="peak flow off it, by the rain of its time of concentration",
             formula="Q = C i A",
             given=(
+                ("t", Amount(time_s, TIME, "min")),
                 ("C", Amount(catchment.runoff_fraction, RATIO)),
                 ("i", Amount(most_m_per_s, SPEED)),
                 ("A", Amount(catchment.area_m2, AREA)),

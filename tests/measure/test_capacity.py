@@ -1,0 +1,157 @@
+"""What drains and pipes are asked is decided by the rain table, whatever storm is typed."""
+
+from __future__ import annotations
+
+import random
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from checker.core.records import replace
+from checker.core.units import INCH_M, Amount
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.capacity import intensity_m_per_s
+from checker.measure.drainage.network import network_of
+from checker.measure.drainage.sizing import sizes
+from checker.measure.drainage.steps import steps
+from checker.measure.survey import Survey
+from checker.water.storms import Storm, most_intense_m_per_s
+from tests.measure.terrace import DATA, survey
+
+GALLON_M3 = 231 * INCH_M**3
+HEAD = "Point precipitation frequency estimates (inches)\nLatitude: 1.0 Degree\n"
+ROWS = "by duration for ARI (years):, 10\n5-min:, 0.4\n15-min:, 0.9\n60-min:, 2.0\n24-hr:, 4.3\n"
+COARSE = "by duration for ARI (years):, 10\n60-min:, 2.0\n24-hr:, 4.3\n"
+
+
+def with_table(
+    tmp_path: Path, design: dict[str, Any], text: str = HEAD + ROWS, **more: Any
+) -> Survey:
+    """The terrace under a storm of a rain table."""
+    (tmp_path / "rain.csv").write_text(text, encoding="utf-8")
+    storms: dict[str, Any] = {"table": "rain.csv", "design": {"return_period": 10, **design}}
+    found = survey(storms=storms | more.pop("storms", {}), **more)
+    found.site = replace(found.site, file=tmp_path / "site.yaml")
+    return found
+
+
+def per_cent(found: Survey, name: str) -> float:
+    """A share that is known."""
+    measured = found.measured(name)
+    assert isinstance(measured, Amount), measured
+    return measured.value_si * 100
+
+
+@pytest.mark.parametrize(
+    "design",
+    [
+        {"duration": "24 h", "shape": "uniform"},
+        {"duration": "1 h", "shape": "uniform"},
+        {"duration": "1 h"},
+    ],
+)
+def test_the_hardest_rain_is_asked_whatever_is_typed(
+    tmp_path: Path, design: dict[str, Any]
+) -> None:
+    """0.4 in in 5 min are 4.8 in/h: 0.010390 x 4.8 x 800 x 0.95 = 37.90 gal/min."""
+    found = with_table(tmp_path, design)
+    takes = min(item.capacity_m3_per_s for item in network_of(found).inlets) * 60 / GALLON_M3
+    assert per_cent(found, "drain_room") == pytest.approx(100 * takes / 37.90, rel=0.001)
+    drain = next(item for item in sizes(found) if item.id == "drain")
+    assert drain.needed == "37.9 gal/min"
+
+
+def test_a_typed_shape_that_is_harder_than_the_table_counts(tmp_path: Path) -> None:
+    """The type-2 day of 4.3 in brings more in its hardest minutes than the row of 5 min."""
+    found = with_table(tmp_path, {"shape": "type-2"})
+    drain = next(item for item in sizes(found) if item.id == "drain")
+    assert float(drain.needed.split()[0]) > 37.90
+
+
+def test_a_table_that_begins_with_an_hour_cannot_tell(tmp_path: Path) -> None:
+    found = with_table(tmp_path, {"duration": "1 h"}, HEAD + COARSE)
+    for name in ("pipe_room", "drain_room"):
+        assert "begins with 1-hour rain" in str(getattr(found.measured(name), "ask", ""))
+    assert {item.id for item in sizes(found) if "begins with" in item.because} == {"pipe", "drain"}
+
+
+def test_a_mean_over_half_an_hour_cannot_tell() -> None:
+    asks = str(getattr(survey().measured("drain_room"), "ask", ""))
+    assert "how much falls in 30-min" in asks
+    typed = {"0 min": "0 in", "20 min": "0.9 in", "30 min": "1 in"}
+    other = survey(storms={"design": {"fallen": typed}}).measured("drain_room")
+    assert "how much falls in 20-min" in str(getattr(other, "ask", ""))
+
+
+def test_a_slow_surface_may_begin_later(tmp_path: Path) -> None:
+    """Water that gathers in 15 min is asked 0.9 in in 15 min, 3.6 in/h: 28.43 gal/min."""
+    rows = ROWS.replace("5-min:, 0.4\n15-min", "15-min", 1)
+    panels = [DATA["panels"][0] | {"concentration": "15 min"}]
+    ways = {"inlets": [item for item in DATA["ways_out"]["inlets"] if item["id"] == "drain"]}
+    found = with_table(
+        tmp_path, {"duration": "24 h", "shape": "uniform"}, HEAD + rows, panels=panels,
+        ways_out=ways,
+    )  # fmt: skip
+    drain = next(item for item in sizes(found) if item.id == "drain")
+    assert (drain.needed, drain.governing) == ("28.4 gal/min", "10-year 15-min, until all runs")
+    peak = next(step for step in steps(found) if step.of.startswith("terrace"))
+    assert peak.result.value_si * 60 / GALLON_M3 == pytest.approx(28.43, abs=0.01)
+
+
+def test_a_table_says_where_it_is_from(tmp_path: Path) -> None:
+    design: dict[str, Any] = {"duration": "1 h"}
+    found = with_table(tmp_path, design, HEAD.split("\n", 1)[0] + "\n" + ROWS)
+    assert "say where the rain table rain.csv is from" in str(
+        getattr(found.measured("design_overflow"), "ask", "")
+    )
+    said = with_table(
+        tmp_path, design, HEAD.split("\n", 1)[0] + "\nLatitude: -\n" + ROWS,
+        storms={"source": "county sheet 4"},
+    )  # fmt: skip
+    assert isinstance(said.measured("design_overflow"), Amount)
+
+
+def test_return_period_and_duration_are_measures(tmp_path: Path) -> None:
+    found = with_table(tmp_path, {"duration": "1 h"})
+    assert getattr(found.measured("design_return_period"), "value_si", 0) == 10
+    assert getattr(found.measured("design_duration"), "value_si", 0) == 3600
+    assert "is typed" in str(getattr(survey().measured("rare_return_period"), "ask", ""))
+    assert getattr(survey().measured("rare_duration"), "value_si", 0) == 1800
+
+
+def test_no_rain_of_a_longer_time_is_harder(tmp_path: Path) -> None:
+    """Of typed rain in any order, and of the table: the peak falls as the water gathers longer."""
+    chance = random.Random(5)
+    for _ in range(200):
+        depths = tuple(chance.choice((0.0, 0.001, chance.random() / 100)) for _ in range(12))
+        rain = Storm(step_s=300.0, depths_m=depths)
+        found = [most_intense_m_per_s(rain, 300.0 * n) for n in range(1, 20)]
+        assert all(b <= a * (1 + 1e-12) for a, b in pairwise(found))
+        # Plainly: no window of that length or longer brings more.
+        for count in range(1, 13):
+            plain = max(
+                sum(depths[a:b]) / (300.0 * (b - a))
+                for a in range(13)
+                for b in range(a + count, 13)
+            )
+            assert found[count - 1] == pytest.approx(plain)
+    site = with_table(tmp_path, {"duration": "24 h", "shape": "uniform"})
+    rates = [intensity_m_per_s(site, 60.0 * n) for n in range(0, 300, 7)]
+    assert all(b <= a for a, b in pairwise(rates))
+    assert rates[0] == pytest.approx(4.8 * INCH_M / 3600)
+
+
+def test_a_table_in_which_longer_rain_is_harder_is_refused(tmp_path: Path) -> None:
+    from checker.core.problems import BadInput
+
+    for old, new, says in (
+        ("0.9", "1.5", "rains harder over this duration"),
+        ("0.9", "0.3", "has less rain than the row above"),
+    ):
+        with pytest.raises(BadInput, match=says):
+            intensity_m_per_s(with_table(tmp_path, {}, HEAD + ROWS.replace(old, new)), 300.0)
+    missing = survey(storms={"design": {"duration": "1 h"}})
+    with pytest.raises(NotMeasured):
+        intensity_m_per_s(missing, 300.0)
