@@ -403,7 +403,7 @@ def test_eaves_beyond_a_free_overhang_are_right_at_corners(tmp_path: Path) -> No
     [
         ("{strip: {along: [[10, 10], [30, 10], [30, 40]], width: 3 ft}}", 3),
         ("{strip: {along: [[10, 10], [30, 10], [50, 25], [50, 60]], width: 3 ft}}", 3),
-        ("{strip: {along: [[10, 10], [30, 10, 0.4], [45, 40]], width: 4 ft}}", 4),
+        ("{strip: {along: [[10, 10], {at: [30, 10], turn: left, radius: 30}, [45, 40]], width: 4 ft}}", 4),
         ("{ring: {around: house, width: 3 ft, corners: square}}", 3),
         ("{rectangle: {corner: [3, 3], size: [30, 3], turned: 12}}", 3),
         ("{rectangle: {corner: [3, 3], size: [9, 9]}}", 9),
