@@ -5,7 +5,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 import shapely
@@ -139,6 +139,25 @@ def test_no_verdict_where_parts_do_not_add_up(monkeypatch: pytest.MonkeyPatch) -
     site = api.load_site(LOTS / "row-houses.yaml")
     with pytest.raises(BadInput, match="cannot be measured reliably"):
         partition(site, "proposed")
+
+
+def test_an_outline_whose_faces_do_not_sum_to_it_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    # A face of the drive beyond the lot line is lost, so that the lot itself still adds up.
+    inside = arrangement._inside
+
+    def forgetful(shapes: Any, points: Any) -> Any:
+        outline, point = inside(shapes, points)
+        kept = ~((outline == 1) & (point == point[outline == 1][-1]))
+        return outline[kept], point[kept]
+
+    outlines: dict[Any, Any] = {"lot": shapely.box(0, 0, 10, 10), "drive": shapely.box(4, -5, 6, 5)}
+    assert arrangement.arrange(outlines, "lot").area_m2(
+        arrangement.arrange(outlines, "lot").within["drive"]
+    ) == pytest.approx(20)
+    monkeypatch.setattr(arrangement, "_inside", forgetful)
+    with pytest.raises(arrangement.NotConserved) as raised:
+        arrangement.arrange(outlines, "lot")
+    assert raised.value.key == "drive"
 
 
 def test_too_many_crossings_are_refused_by_name(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -403,7 +422,10 @@ def test_eaves_beyond_a_free_overhang_are_right_at_corners(tmp_path: Path) -> No
     [
         ("{strip: {along: [[10, 10], [30, 10], [30, 40]], width: 3 ft}}", 3),
         ("{strip: {along: [[10, 10], [30, 10], [50, 25], [50, 60]], width: 3 ft}}", 3),
-        ("{strip: {along: [[10, 10], {at: [30, 10], turn: left, radius: 30}, [45, 40]], width: 4 ft}}", 4),
+        (
+            "{strip: {along: [[10, 10], {at: [30, 10], turn: left, radius: 30}, [45, 40]], width: 4 ft}}",
+            4,
+        ),
         ("{ring: {around: house, width: 3 ft, corners: square}}", 3),
         ("{rectangle: {corner: [3, 3], size: [30, 3], turned: 12}}", 3),
         ("{rectangle: {corner: [3, 3], size: [9, 9]}}", 9),
