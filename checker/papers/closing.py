@@ -19,7 +19,6 @@ from checker.pages.blocks import (
 )
 from checker.pages.paper import Paper
 from checker.papers.difference import LotChange, changes
-from checker.papers.lines import worded
 from checker.papers.sequence import PHOTOS
 from checker.papers.worksheet import bare
 from checker.words.amounts import capital, clean
@@ -59,7 +58,7 @@ def _blank(job: Job) -> list[Block]:
     unit, _ = unit_for(AREA, job.checked.system)
     rows = []
     for coverage in job.coverages[:1]:
-        for item in worded(job, coverage):
+        for item in job.lines(coverage):
             if item.stage not in {"removed", ""}:
                 used = bare(job.figures.text(f"{item.at}.used"), unit)
                 rows.append((item.key, item.title, used, "", ""))

@@ -14,18 +14,9 @@ from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record, field
 from checker.files.library import is_path
 from checker.files.opening import read_bytes
-from checker.findings.coverage_lines import counted_in, coverages
-from checker.findings.limits import limits_of
 from checker.measure.drainage.drawn import panels_of, storms_of, ways_of
 from checker.measure.section.bed import beds
-from checker.papers.gathering import (
-    add_coverage,
-    add_distance,
-    add_earlier,
-    add_finding,
-    add_limit,
-    add_lot,
-)
+from checker.papers.gathering import add_distance, add_earlier, add_lot
 from checker.rulesets.submission import read_submission
 from checker.site.gis_files import MAX_GIS_BYTES, companions_of
 from checker.site.project import read_project
@@ -37,7 +28,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from checker.findings.checked import Checked
-    from checker.findings.coverage import Coverage
     from checker.rulesets.submission import Submission
     from checker.site.model import Site
     from checker.site.project import Project
@@ -77,7 +67,6 @@ class Job(Brief, kw_only=True):
         project: Who, where, when.
         submission: What the office asks for.
         stamp: The footer.
-        coverages: Coverage worksheets, the one that rules compare first.
         sheet_size: letter, tabloid or arch-d.
         previous: The job of the earlier revision; None without one.
         built: The job of the lot as built; None without one.
@@ -86,7 +75,6 @@ class Job(Brief, kw_only=True):
     project: Project
     submission: Submission
     stamp: Stamp
-    coverages: tuple[Coverage, ...]
     sheet_size: str
     previous: Job | None = None
     built: Job | None = None
@@ -124,15 +112,8 @@ def make_job(
     _read_parts(checked)
     submission = read_submission(checked.ruleset)
     brief = brief_of(checked)
-    keys, figures = brief.keys, brief.figures
-    found = _coverages(checked)
+    figures = brief.figures
     add_lot(figures, checked)
-    for coverage in found:
-        add_coverage(figures, coverage, keys)
-        for limit in limits_of(coverage, checked):
-            add_limit(figures, limit)
-    for finding in checked.verdict.findings:
-        add_finding(figures, finding, checked)
     for surface in checked.site.surfaces:
         add_distance(figures, surface, checked)
     add_earlier(figures, project)
@@ -155,20 +136,13 @@ def make_job(
             inputs=input_hash(checked),
             revision=project.revision,
         ),
-        coverages=found,
-        keys=keys,
+        coverages=brief.coverages,
+        keys=brief.keys,
         figures=figures,
         sheet_size=sheet_size,
         previous=previous,
         built=built,
     )
-
-
-def _coverages(checked: Checked) -> tuple[Coverage, ...]:
-    """The worksheets, those that rules compare first."""
-    used = [name for finding in checked.verdict.findings for name in counted_in(finding, checked)]
-    names = list(dict.fromkeys([*used, *checked.ruleset.counts]))
-    return tuple(sorted(coverages(checked), key=lambda coverage: names.index(coverage.name)))
 
 
 def _read_parts(checked: Checked) -> None:

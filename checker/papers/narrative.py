@@ -10,7 +10,6 @@ from checker.pages.blocks import Block, Bullets, Column, Table, Text, caution, p
 from checker.pages.paper import Paper
 from checker.papers.findings import verdicts_with_clauses
 from checker.papers.job import NOT_GIVEN
-from checker.papers.lines import worded
 from checker.papers.ties import ties
 from checker.papers.upkeep import used_text
 from checker.papers.upkeep_calendar import calendar
@@ -187,7 +186,7 @@ def _coverage(job: Job) -> list[Block]:
     ]
     blocks.append(verdicts_with_clauses(job))
     for coverage in job.coverages:
-        lines = worded(job, coverage)
+        lines = job.lines(coverage)
         treated = dict.fromkeys(
             f"{item.material}: {item.row}" + (f" ({item.clause})" if item.clause else "")
             for item in lines
@@ -221,11 +220,11 @@ def _result(job: Job, finding: Finding) -> str:
         f"{figures.text(f'{at}.limit')} (test: {finding.order}); room left "
         f"{figures.text(f'{at}.margin')}"
     )
-    limit = f"limit.{finding.rule}"
+    names = counted_in(finding, job.checked)
+    limit = f"limit.{names[0]}.{finding.rule}" if names else ""
     if f"{limit}.proposed_share" in figures:
         share, most = (figures.text(f"{limit}.{which}_share") for which in ("proposed", "maximum"))
         said += f"; {share} of the lot against {most}"
-    names = counted_in(finding, job.checked)
     if is_of_whole_lot(finding, job.checked):
         before = figures.text(f"cover.{names[0]}.total.existing")
         said += f"; existing {before} ({figures.text(f'cover.{names[0]}.existing_share')})"

@@ -17,8 +17,9 @@ from checker.pages.blocks import (
     numbers,
     texts_of,
 )
-from checker.papers.coverage import coverage_section, ledger_section
 from checker.papers.findings import finding_section, verdict_table
+from checker.papers.ledger import ledger_section
+from checker.papers.worksheet import coverage_section
 from checker.words.view import VERIFY_ROUNDING
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ def page_of(view: View, svg: str, plan_file: str, parts: tuple[Section, ...] = (
             _plan(view, svg, plan_file),
             Section("findings", "Findings", tuple(finding_section(f) for f in view.findings)),
             *_results(view),
-            coverage_section(view.coverage),
+            coverage_section(view.brief),
             ledger_section(view.ledgers),
             *parts,
             _drawing(view),

@@ -15,7 +15,6 @@ from checker.pages import colours
 from checker.pages.blocks import Column, Table, numbers
 from checker.pages.sheet import SIZE_NAMES, Image, Placed, Sheet, SheetLine, SheetText
 from checker.papers.job import NOT_GIVEN
-from checker.papers.lines import worded
 from checker.papers.ties import ties
 from checker.papers.worksheet import bare
 from checker.words.amounts import clean
@@ -120,7 +119,7 @@ class Beside:
         coverage = next((item for item in job.coverages if not item.missing), None)
         if coverage is None:
             return self._areas_seen()
-        for item in worded(job, coverage):
+        for item in job.lines(coverage):
             if item.stage == "proposed" and not self.shows_work:
                 continue
             used, counted = (bare(job.figures.text(f"{item.at}.{w}"), unit) for w in ("used", what))

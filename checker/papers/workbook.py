@@ -18,7 +18,6 @@ from checker.findings.limits import limits_of
 from checker.pages.archive import fixed_zip
 from checker.pages.pdf_writer import need
 from checker.pages.word_writer import EPOCH, LONGEST_PROPERTY
-from checker.papers.lines import worded
 from checker.papers.worksheet import TRUTH
 from checker.words.amounts import capital, clean, inert
 from checker.words.letters import letter
@@ -26,7 +25,7 @@ from checker.words.letters import letter
 if TYPE_CHECKING:
     from checker.findings.coverage import Coverage, MoveLine, Moves
     from checker.papers.job import Job
-    from checker.papers.lines import Worded
+    from checker.words.coverage import WorksheetLine
 
 HEADS: Final = (
     "Key", "Surface", "Material", "Group", "Stage", "Drawn", "Overlap and outside", "Used",
@@ -108,7 +107,7 @@ class _Sheet:
             is_area = column in _AREAS or column in _COUNTED
             sheet.write_string(4, column, f"{head}, {self.unit}" if is_area else head, self.head)
         sheet.set_row(4, _HEAD_HIGH)
-        for index, item in enumerate(worded(job, coverage)):
+        for index, item in enumerate(job.lines(coverage)):
             self.line(_FIRST_ROW + index, item)
             sheet.set_row(_FIRST_ROW + index, _LINE_HIGH * _most_lines(item))
         last = _FIRST_ROW + len(coverage.lines) - 1
@@ -123,7 +122,7 @@ class _Sheet:
         self.truth(row + 1)
         self.layout(last)
 
-    def line(self, row: int, item: Worded) -> None:
+    def line(self, row: int, item: WorksheetLine) -> None:
         sheet, at, line = self.sheet, row + 1, item.line
         texts = (item.key, item.title, item.material, item.group, item.stage)
         for column, text in enumerate(texts):
@@ -253,7 +252,7 @@ class _Sheet:
         sheet.ignore_errors({"formula_differs": f"A1:U{last + 40}"})
 
 
-def _most_lines(item: Worded) -> int:
+def _most_lines(item: WorksheetLine) -> int:
     """How many lines of text the fullest cell of a row needs."""
     said = "; ".join(item.asks)
     asks = f"not verified: {said}" if said else ""
@@ -272,7 +271,7 @@ def csv_text(job: Job) -> str:
     ]
     writer.writerow(["Measure", *heads])
     for coverage in job.coverages:
-        for item in worded(job, coverage):
+        for item in job.lines(coverage):
             writer.writerow(_csv_row(job, coverage, item))
         if not coverage.missing:
             sums = [_bare(job, f"cover.{coverage.name}.total.{what}") for what in (*MOVES, "net")]
@@ -286,7 +285,7 @@ def _bare(job: Job, key: str) -> str:
     return job.figures.text(key).split(" ")[0].replace(",", "").replace("−", "-").lstrip("+")
 
 
-def _csv_row(job: Job, coverage: Coverage, item: Worded) -> list[str]:
+def _csv_row(job: Job, coverage: Coverage, item: WorksheetLine) -> list[str]:
     factors = [
         job.figures.text(f"{item.at}.{which}") if f"{item.at}.{which}" in job.figures else ""
         for which in ("was_factor", "factor")

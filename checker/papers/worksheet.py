@@ -1,4 +1,8 @@
-"""The coverage worksheet: one line per surface, totals by group, and the limit below."""
+"""The coverage worksheet: one line per surface, totals by group, and the limits below.
+
+The report and the packet show the same tables. Where a factor is not proven a cell is a range;
+rules compare its unfavourable end.
+"""
 
 from __future__ import annotations
 
@@ -8,14 +12,24 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA
 from checker.findings.coverage import MOVES
 from checker.findings.coverage_lines import counted_in
-from checker.pages.blocks import Block, Column, Sign, Table, TableRow, caution, numbers, para, part
-from checker.pages.paper import Paper
-from checker.papers.gathering import (
-    CONVERSION_FACTORS,
-    MOVE_TITLES,
+from checker.findings.limits import limits_of
+from checker.pages.blocks import (
+    Block,
+    Column,
+    Section,
+    Sign,
+    Table,
+    TableRow,
+    caution,
+    numbers,
+    para,
+    part,
+    texts_of,
 )
-from checker.papers.lines import worded
+from checker.pages.paper import Paper
 from checker.words.amounts import capital, clean
+from checker.words.coverage import MOVE_TITLES
+from checker.words.limits import CONVERSION_FACTORS, TESTS
 from checker.words.statuses import status_word
 
 if TYPE_CHECKING:
@@ -24,66 +38,42 @@ if TYPE_CHECKING:
     from checker.findings.coverage import Coverage
     from checker.findings.model import Finding
     from checker.papers.job import Job
-    from checker.papers.lines import Worded
+    from checker.words.brief import Brief
 
-_ALL: Final = (*MOVES, "net")
-
-TRUTH = (
+TRUTH: Final = (
     "I have read this worksheet and declare that, to my knowledge, the areas in it are true and "
     "complete. I understand that wrong figures may mean that paving must be taken out again."
 )
 
 
 def worksheet(job: Job, number: str) -> Paper:
-    """The worksheet of every counted measure of the place."""
-    blocks: list[Block] = []
-    for coverage in job.coverages:
-        inner: list[Block] = [caution(f"Cannot be counted: {clean(coverage.missing)}.")]
-        if not coverage.missing:
-            inner = _ledger_blocks(job, coverage)
-        blocks.append(part(capital(clean(coverage.table.title)), *inner))
-    if not job.coverages:
-        blocks.append(para("The rule set of this place counts no areas.", "fine"))
+    """The worksheets with the statement that the owner signs."""
     statement = clean(job.submission.truth_statement) or TRUTH
     owner = Sign("Statement of the owner", statement, ("Name", "Signature", "Date"))
-    blocks.append(part("Truth statement", owner))
     return Paper(
         id="coverage-worksheet",
         number=number,
         title="Coverage worksheet",
-        blocks=tuple(blocks),
+        blocks=(*_worksheets(job), part("Truth statement", owner)),
         is_empty=not job.coverages,
     )
 
 
-def _ledger_blocks(job: Job, coverage: Coverage) -> list[Block]:
-    unit, _ = unit_for(AREA, job.checked.system)
-    blocks: list[Block] = [
-        para(
-            f"All areas in {unit}. Letters are those on the site plan. Factor: the share of the "
-            "area that counts. Proposed = existing − removed − converted from + converted to + "
-            "new. Totals are sums of unrounded areas."
-        ),
-        areas_table(job, coverage),
-        moves_table(job, coverage),
-        groups_table(job, coverage),
-        clauses_table(job, coverage),
-        part("Maximum, existing, proposed, increase, remaining", *_limit_blocks(job, coverage)),
-    ]
-    asks = [(item, ask) for item in worded(job, coverage) for ask in item.asks]
-    if asks:
-        table = Table(
-            "Not verified: what would settle the factors taken at their unfavourable end",
-            (Column("Key", width=0.4), Column("Surface"), Column("What to give", width=3)),
-            tuple((item.key, item.title, ask) for item, ask in asks),
-        )
-        least = job.figures.text(f"cover.{coverage.name}.least")
-        said = (
-            "Some factors are not proven. The worksheet counts them at their unfavourable end; if "
-            f"all of them prove out, the proposed total is {least}."
-        )
-        blocks.append(part("Not verified", caution(said), table))
-    return blocks
+def coverage_section(brief: Brief) -> Section:
+    """The worksheets as a part of the report."""
+    return Section("coverage", "Coverage worksheet", tuple(_worksheets(brief)))
+
+
+def _worksheets(brief: Brief) -> Iterator[Block]:
+    """The worksheet of every counted measure of the place."""
+    if not brief.coverages:
+        yield para("The rule set of this place counts no areas.", "fine")
+    for coverage in brief.coverages:
+        blocks: Iterable[Block] = [caution(f"Cannot be counted: {clean(coverage.missing)}.")]
+        if not coverage.missing:
+            blocks = _Worksheet(brief, coverage).blocks()
+        title = capital(clean(coverage.table.title))
+        yield Section(f"coverage-{coverage.name}", title, tuple(blocks))
 
 
 def bare(text: str, unit: str) -> str:
@@ -91,155 +81,197 @@ def bare(text: str, unit: str) -> str:
     return text.removesuffix(f" {unit}")
 
 
-def _cells(job: Job, at: str, whats: Iterable[str]) -> Iterator[str]:
-    unit, _ = unit_for(AREA, job.checked.system)
-    return (bare(job.figures.text(f"{at}.{what}"), unit) for what in whats)
+class _Worksheet:
+    def __init__(self, brief: Brief, coverage: Coverage) -> None:
+        self.brief = brief
+        self.coverage = coverage
+        self.at = f"cover.{coverage.name}"
+        self.unit, _ = unit_for(AREA, brief.system)
+        self.title = capital(clean(coverage.table.title))
+        self.lines = brief.lines(coverage)
+        self.has_change = "existing" in coverage.states
+        self.moves = (*MOVES, "net") if self.has_change else ("proposed",)
 
-
-def _factor(job: Job, item: Worded, which: str) -> str:
-    key = f"{item.at}.{which}"
-    return job.figures.text(key) if key in job.figures else "–"
-
-
-def areas_table(job: Job, coverage: Coverage) -> Table:
-    """How the area of each surface came about, and its factor."""
-    unit, _ = unit_for(AREA, job.checked.system)
-    rows = tuple(
-        (
-            item.key,
-            item.title,
-            item.material,
-            item.stage,
-            *_cells(job, item.at, ("drawn", "taken", "used")),
-            _factor(job, item, "was_factor"),
-            _factor(job, item, "factor") + (" (not verified)" if item.asks else ""),
-            item.measured_by,
-        )
-        for item in worded(job, coverage)
-    )
-    columns = (
-        Column("Key", width=0.5),
-        Column("Surface", width=1.5),
-        Column("Material", width=1.6),
-        Column("Stage", width=0.9),
-        *numbers(f"Drawn, {unit}", f"Overlap and outside, {unit}", f"Used, {unit}"),
-        Column("Factor today", is_number=True, width=0.8),
-        Column("Factor after", is_number=True, width=1.0),
-        Column("How measured", width=1.2),
-    )
-    return Table(f"{capital(coverage.table.title)}: areas and factors", columns, tuple(rows))
-
-
-def _moves_columns(job: Job) -> Iterator[Column]:
-    unit, _ = unit_for(AREA, job.checked.system)
-    return (Column(f"{capital(MOVE_TITLES[what])}, {unit}", is_number=True) for what in _ALL)
-
-
-def moves_table(job: Job, coverage: Coverage) -> Table:
-    """What each surface counts before and after, and how it moved."""
-    rows = ((x.key, x.title, *_cells(job, x.at, _ALL)) for x in worded(job, coverage))
-    total = TableRow(("", "Total", *_cells(job, f"cover.{coverage.name}.total", _ALL)), "total")
-    columns = (Column("Key", width=0.5), Column("Surface", width=1.6), *_moves_columns(job))
-    return Table(f"{capital(coverage.table.title)}: counted areas", columns, (*rows, total))
-
-
-def groups_table(job: Job, coverage: Coverage) -> Table:
-    """Totals by group; what counts nothing is a group of its own below."""
-    at = f"cover.{coverage.name}"
-    rows = ((clean(x), *_cells(job, f"{at}.{x}", _ALL)) for x in coverage.groups)
-    total = TableRow(("Total", *_cells(job, f"{at}.total", _ALL)), "total")
-    columns = (Column("Group", width=1.6), *_moves_columns(job))
-    return Table(f"{capital(coverage.table.title)}: totals by group", columns, (*rows, total))
-
-
-def clauses_table(job: Job, coverage: Coverage) -> Table:
-    """Which row of the counting table decided, and its clause; exempt lines are named so."""
-    own = clean(coverage.table.clause)
-    none = "no clause in the rule set"
-    rows = tuple(
-        (
-            item.key,
-            item.title,
-            item.row + ("; listed, counts nothing" if item.is_free else ""),
-            item.clause or (own if item.line.of else "") or none,
-        )
-        for item in worded(job, coverage)
-    )
-    columns = (
-        Column("Key", width=0.4),
-        Column("Surface", width=1.2),
-        Column("Counted as", width=2.4),
-        Column("Clause and edition", width=2.4),
-    )
-    return Table(f"{capital(coverage.table.title)}: why each line counts so", columns, rows)
-
-
-def _limit_blocks(job: Job, coverage: Coverage) -> list[Block]:
-    found = [
-        finding
-        for finding in job.checked.verdict.findings
-        if coverage.name in counted_in(finding, job.checked)
-    ]
-    if not found:
-        return [para("No rule of this place limits this measure.", "fine")]
-    blocks: list[Block] = [_limit_table(job, coverage, found)]
-    for finding in found:
-        keys = [f"rule.{finding.rule}.convert.{factor:.2f}" for factor in CONVERSION_FACTORS]
-        if all(key in job.figures for key in keys):
-            over = job.figures.text(f"rule.{finding.rule}.margin").lstrip("−")
-            blocks.append(
-                Table(
-                    f"{clean(finding.title)}: over by {over}; fully counted area to rebuild",
-                    (*numbers("When the new surface counts", "Area to rebuild, rounded up"),),
-                    tuple(
-                        (f"{factor:.2f}", job.figures.text(key))
-                        for factor, key in zip(CONVERSION_FACTORS, keys, strict=True)
-                    ),
-                )
+    def blocks(self) -> Iterator[Block]:
+        said = f"All areas in {self.unit}. Letters are those on the plan. "
+        if clause := clean(self.coverage.table.clause):
+            said += f"Counted by {clause}. "
+        said += "Factor: the share of the area that counts. "
+        if self.has_change:
+            said += (
+                "Proposed = existing − removed − converted from + converted to + new; what new "
+                "work covers is removed, what a removal uncovers is new. "
             )
-    return blocks
+        yield para(f"{said}Totals are sums of unrounded areas.")
+        yield self.areas()
+        yield self.counted()
+        yield self.groups()
+        yield self.clauses()
+        yield part("Maximum, existing, proposed, increase, remaining", *self.limits())
+        yield from self.not_verified()
 
+    def text(self, key: str, nothing: str = "–") -> str:
+        figures = self.brief.figures
+        return figures.span(key) if key in figures else nothing
 
-def _limit_table(job: Job, coverage: Coverage, findings: list[Finding]) -> Table:
-    def text(key: str, nothing: str = "–") -> str:
-        return job.figures.text(key) if key in job.figures else nothing
+    def cells(self, at: str, whats: Iterable[str]) -> Iterator[str]:
+        return (bare(self.text(f"{at}.{what}"), self.unit) for what in whats)
 
-    total = f"cover.{coverage.name}.total"
-    rows = []
-    for finding in findings:
-        rule, limit = f"rule.{finding.rule}", f"limit.{finding.rule}"
-        if f"{limit}.maximum" in job.figures:
-            most, existing, proposed, increase, left = (
-                text(f"{limit}.maximum"),
-                text(f"{limit}.existing", text(f"{total}.existing")),
-                text(f"{limit}.proposed"),
-                text(f"{limit}.increase", text(f"{total}.net")),
-                text(f"{limit}.remaining"),
-            )
-            share = f"{text(f'{limit}.proposed_share')} of {text(f'{limit}.maximum_share')}"
-        else:
-            most, proposed = (text(f"{rule}.{x}", "not told") for x in ("limit", "measured"))
-            existing, increase, left, share = "–", "–", text(f"{rule}.margin"), "–"
-        rows.append(
+    def areas(self) -> Table:
+        """How the area of each surface came about, and its factor."""
+        states = ("today", "after") if self.has_change else ("",)
+        used, factor = ("was_used", "used"), ("was_factor", "factor")
+        whats = ("drawn", "taken", *used[-len(states) :])
+        rows = tuple(
             (
-                clean(finding.title),
-                most,
-                existing,
-                proposed,
-                increase,
-                left,
-                share,
-                finding.order or "–",
-                status_word(finding.status),
-                clean(str(finding.citation)),
+                item.key,
+                item.title,
+                item.material,
+                item.stage,
+                *self.cells(item.at, whats),
+                *(self.text(f"{item.at}.{which}") for which in factor[-len(states) :]),
+                item.measured_by,
             )
+            for item in self.lines
         )
-    columns = (
-        Column("Rule", width=1.4),
-        *numbers("Maximum", "Existing", "Proposed", "Increase", "Remaining"),
-        Column("Share of the land", is_number=True, width=1.1),
-        Column("Test", width=0.8),
-        Column("Verdict", width=1.1),
-        Column("Clause", width=1.8),
-    )
-    return Table("Limits", columns, tuple(rows))
+        ends = ("existing", "proposed")[-len(states) :]
+        sums = self.cells(self.at, (f"{end}_used" for end in ends))
+        total = TableRow(("", "Total", "", "", "", "", *sums, *("" for _ in ends), ""), "total")
+        heads = ("Drawn", "Overlap and outside", *(f"Used {state}".strip() for state in states))
+        columns = (
+            Column("Key", width=0.5),
+            Column("Surface", width=1.5),
+            Column("Material", width=1.6),
+            Column("Stage", width=0.9),
+            *numbers(*(f"{head}, {self.unit}" for head in heads)),
+            *(Column(f"Factor {state}".strip(), is_number=True, width=0.9) for state in states),
+            Column("How measured", width=1.2),
+        )
+        return Table(f"{self.title}: areas and factors", columns, (*rows, total), header=1)
+
+    def counted_columns(self) -> Iterator[Column]:
+        titles = MOVE_TITLES if self.has_change else {"proposed": "counted"}
+        heads = (capital(titles[what]) for what in self.moves)
+        return (Column(f"{head}, {self.unit}", is_number=True) for head in heads)
+
+    def counted(self) -> Table:
+        """What each surface counts before and after, and how it moved."""
+        rows = ((x.key, x.title, *self.cells(x.at, self.moves)) for x in self.lines)
+        columns = (Column("Key", width=0.5), Column("Surface", width=1.6), *self.counted_columns())
+        total = TableRow(("", "Total", *self.cells(f"{self.at}.total", self.moves)), "total")
+        return Table(f"{self.title}: counted areas", columns, (*rows, total), header=1)
+
+    def groups(self) -> Table:
+        """Totals by group; what counts nothing, the lot and the share of it below."""
+        rows = (
+            (clean(name), *self.cells(f"{self.at}.{name}", self.moves))
+            for name in self.coverage.groups
+        )
+        total = TableRow(("Total", *self.cells(f"{self.at}.total", self.moves)), "total")
+        below = (
+            (title, *(self.of_state(what, kind) for what in self.moves))
+            for title, kind in (("Does not count", "free"), ("Share of the lot", "share"))
+        )
+        columns = (Column("Group", width=1.6), *self.counted_columns())
+        return Table(f"{self.title}: totals by group", columns, (*rows, total, *below))
+
+    def of_state(self, what: str, kind: str) -> str:
+        return bare(self.text(f"{self.at}.{what}_{kind}", ""), self.unit)
+
+    def clauses(self) -> Table:
+        """Which row of the counting table decided, and its clause; exempt lines are named so."""
+        own = clean(self.coverage.table.clause)
+        rows = tuple(
+            (
+                item.key,
+                item.title,
+                item.group,
+                item.row + ("; listed, counts nothing" if item.is_free else ""),
+                item.clause or (own if item.line.of else "") or "no clause in the rule set",
+            )
+            for item in self.lines
+        )
+        columns = (
+            Column("Key", width=0.4),
+            Column("Surface", width=1.2),
+            Column("Group", width=1.2),
+            Column("Counted as", width=2.2),
+            Column("Clause and edition", width=2.2),
+        )
+        return Table(f"{self.title}: why each line counts so", columns, rows, header=1)
+
+    def limits(self) -> Iterator[Block]:
+        checked = self.brief.checked
+        areas = {limit.finding.rule for limit in limits_of(self.coverage, checked)}
+        ours = [x for x in checked.verdict.findings if self.coverage.name in counted_in(x, checked)]
+        shown = [x for x in checked.verdict.findings if x.rule in areas or x in ours]
+        for finding in shown:
+            yield self.limit(finding) if finding.rule in areas else self.compared(finding)
+            if finding in ours:
+                yield from self.to_rebuild(finding)
+        if not shown:
+            yield para("No rule of this place limits this measure.", "fine")
+
+    def named(self, finding: Finding, test: str) -> str:
+        status = status_word(finding.status)
+        parts = (clean(finding.title), test, f"{status.sign} {status.word}")
+        cited = clean(str(finding.citation))
+        return "; ".join(part for part in (*parts, cited) if part)
+
+    def limit(self, finding: Finding) -> Table:
+        """A limit on an area, with the share of the land beside it."""
+        at = f"limit.{self.coverage.name}.{finding.rule}"
+        rows = tuple(
+            (title, self.text(f"{at}.{what}"), self.text(f"{at}.{what}_share"))
+            for title, what in (
+                ("Maximum allowed", "maximum"),
+                ("Existing", "existing"),
+                ("Proposed", "proposed"),
+                ("Increase", "increase"),
+                ("Remaining", "remaining"),
+            )
+            if f"{at}.{what}" in self.brief.figures
+        )
+        columns = (*texts_of("What"), *numbers("Area", "Share of the land"))
+        test = TESTS.get(finding.order, finding.order)
+        return Table(self.named(finding, test), columns, rows)
+
+    def compared(self, finding: Finding) -> Table:
+        """A rule that compares what counts with something that is no area."""
+        rows = tuple(
+            (title, self.text(f"rule.{finding.rule}.{what}", "not told"))
+            for title, what in (("Limit", "limit"), ("Measured", "measured"), ("Room", "margin"))
+        )
+        columns = (*texts_of("What"), *numbers("Value"))
+        return Table(self.named(finding, finding.order), columns, rows)
+
+    def to_rebuild(self, finding: Finding) -> Iterator[Table]:
+        """What of a total that is over would have to be rebuilt, by the new factor."""
+        keys = [f"rule.{finding.rule}.convert.{factor:.2f}" for factor in CONVERSION_FACTORS]
+        figures = self.brief.figures
+        if all(key in figures for key in keys):
+            over = figures.text(f"rule.{finding.rule}.margin").lstrip("−")
+            yield Table(
+                f"{clean(finding.title)}: over by {over}; fully counted area to rebuild",
+                numbers("When the new surface counts", "Area to rebuild, rounded up"),
+                tuple(
+                    (f"{factor:.2f}", figures.text(key))
+                    for factor, key in zip(CONVERSION_FACTORS, keys, strict=True)
+                ),
+            )
+
+    def not_verified(self) -> Iterator[Section]:
+        asks = tuple((item.key, item.title, ask) for item in self.lines for ask in item.asks)
+        if not asks:
+            return
+        table = Table(
+            "Not verified: what would settle the factors taken at their unfavourable end",
+            (Column("Key", width=0.4), Column("Surface"), Column("What to give", width=3)),
+            asks,
+            header=1,
+        )
+        said = (
+            "Some factors are not proven. Rules compare the unfavourable end of each range; if all "
+            f"of them prove out, the proposed total is {self.text(f'{self.at}.least')}."
+        )
+        yield part("Not verified", caution(said), table)

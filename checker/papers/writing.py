@@ -19,8 +19,6 @@ from checker.pages.markdown_writer import MARK as MARKDOWN_MARK
 from checker.pages.markdown_writer import markdown_of
 from checker.papers.records import records_of
 from checker.papers.report import page_of
-from checker.words.brief import brief_of
-from checker.words.letters import Keys
 from checker.words.view import view_of
 
 if TYPE_CHECKING:
@@ -28,6 +26,7 @@ if TYPE_CHECKING:
 
     from checker.findings.checked import Checked
     from checker.pages.blocks import Section
+    from checker.words.brief import Brief
     from checker.words.view import View
 
 HTML: Final = "report.html"
@@ -42,8 +41,8 @@ _FORMAT: Final = re.compile(r'"format": "[a-z-]+/')
 def reports_of(checked: Checked, templates: Path | None = None) -> dict[str, str]:
     """The text of every file of the report, by file name; see `write_reports`."""
     view = view_of(checked)
-    svg = plan_svg(checked, Keys(checked.site), described(view))
-    parts, drawn = _sections(checked)
+    svg = plan_svg(checked, view.brief.keys, described(view))
+    parts, drawn = _sections(view.brief)
     page = page_of(view, svg, PLAN, parts)
     records = json.dumps(records_of(checked), indent=1, ensure_ascii=False, allow_nan=False)
     return {
@@ -55,10 +54,11 @@ def reports_of(checked: Checked, templates: Path | None = None) -> dict[str, str
     }
 
 
-def _sections(checked: Checked) -> tuple[tuple[Section, ...], dict[str, str]]:
+def _sections(brief: Brief) -> tuple[tuple[Section, ...], dict[str, str]]:
     """What pavement sections and drainage add: parts of the page, and drawings by file name."""
     parts: tuple[Section, ...] = ()
     drawn: dict[str, str] = {}
+    checked = brief.checked
     if "sections" in checked.site.parts:
         from checker.papers.section import drawings, sections_part
 
@@ -66,7 +66,6 @@ def _sections(checked: Checked) -> tuple[tuple[Section, ...], dict[str, str]]:
     if "panels" in checked.site.parts or "ways_out" in checked.site.parts:
         from checker.papers.drainage import drainage_drawings, drainage_part
 
-        brief = brief_of(checked)
         parts, drawn = (*parts, *drainage_part(brief)), drawn | drainage_drawings(brief)
     return parts, drawn
 

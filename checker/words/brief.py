@@ -5,13 +5,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.records import Record
+from checker.findings.coverage_lines import counted_in, coverages
+from checker.findings.limits import limits_of
+from checker.words.coverage import add_coverage, worksheet_lines
 from checker.words.figures import Figures
 from checker.words.letters import Keys
+from checker.words.limits import add_finding, add_limit
 
 if TYPE_CHECKING:
     from checker.core.units import System
     from checker.findings.checked import Checked
+    from checker.findings.coverage import Coverage
     from checker.measure.survey import Survey
+    from checker.words.coverage import WorksheetLine
 
 
 class Brief(Record, kw_only=True):
@@ -21,11 +27,13 @@ class Brief(Record, kw_only=True):
         checked: The site, judged.
         keys: Letters and names of the surfaces, as on the plan.
         figures: Every number with its one text.
+        coverages: Coverage worksheets, the one that rules compare first.
     """
 
     checked: Checked
     keys: Keys
     figures: Figures
+    coverages: tuple[Coverage, ...]
 
     @property
     def survey(self) -> Survey:
@@ -37,7 +45,21 @@ class Brief(Record, kw_only=True):
         """The units of the pages."""
         return self.checked.system
 
+    def lines(self, coverage: Coverage) -> tuple[WorksheetLine, ...]:
+        """The lines of a worksheet in its own order, with their words."""
+        return tuple(worksheet_lines(coverage, self.checked, self.keys))
+
 
 def brief_of(checked: Checked) -> Brief:
-    """The brief of a check, its figures still to be taken in."""
-    return Brief(checked=checked, keys=Keys(checked.site), figures=Figures(checked.system))
+    """The brief of a check, with the figures of its worksheets and rules."""
+    keys, figures = Keys(checked.site), Figures(checked.system)
+    used = [name for finding in checked.verdict.findings for name in counted_in(finding, checked)]
+    names = list(dict.fromkeys([*used, *checked.ruleset.counts]))
+    found = tuple(sorted(coverages(checked), key=lambda coverage: names.index(coverage.name)))
+    for coverage in found:
+        add_coverage(figures, coverage, keys)
+        for limit in limits_of(coverage, checked):
+            add_limit(figures, coverage.name, limit)
+    for finding in checked.verdict.findings:
+        add_finding(figures, finding)
+    return Brief(checked=checked, keys=keys, figures=figures, coverages=found)

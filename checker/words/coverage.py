@@ -1,96 +1,207 @@
-"""The coverage worksheet of a counting table as texts: areas, factors and changes, with totals."""
+"""The figures of a coverage worksheet, and its lines with their words: for every page and paper."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
 from checker.core.showing import unit_for
-from checker.core.units import AREA, Amount
-from checker.findings.coverage import Ends, Moves, sum_of, sum_of_moves
-from checker.findings.coverage_lines import coverages
-from checker.words.amounts import capital, clean, decimals_that_add_up, fixed_text, range_text
-from checker.words.limits import LimitLine, limits_on
+from checker.core.units import AREA, RATIO, Amount, same
+from checker.findings.coverage import MOVES, Ends, sum_of, sum_of_moves
+from checker.words.amounts import clean, decimals_that_add_up, fixed_text, range_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from checker.core.units import System
     from checker.findings.checked import Checked
-    from checker.findings.coverage import CountLine, Coverage
+    from checker.findings.coverage import CountLine, Coverage, MoveLine, Moves
+    from checker.site.model import Surface
+    from checker.words.figures import Figures
     from checker.words.letters import Keys
 
 UNDER_OTHERS: Final = "all of it lies under or beside other surfaces that count"
 """Stands in place of the row of the counting table where nothing of a surface is left."""
 
-_STATES: Final = {"proposed": "After the work", "existing": "Today"}
+MOVE_TITLES: Final = {
+    "existing": "existing",
+    "removed": "removed",
+    "converted_from": "converted from",
+    "converted_to": "converted to",
+    "new": "new",
+    "proposed": "proposed",
+    "net": "net change",
+}
 
 
-class CountedRow(NamedTuple):
-    """What one surface, or a part of it that another row decides, counts in a state."""
+class WorksheetLine(Record):
+    """A line of a worksheet; everything but the numbers is ready to print.
 
-    letter: str
-    surface: str
-    group: str
+    Attributes:
+        at: The beginning of the keys of its figures, e.g. "cover.impervious_area.3".
+        line: Its numbers.
+        key: The letter on the plan; empty for the rest of the lot and for exemptions.
+        title: Its name.
+        material: What it is made of, today and afterwards where that differs.
+        group: The heading it is listed under.
+        stage: existing, removed, proposed or replaced; empty for an exemption.
+        row: The row of the counting table that decided.
+        clause: Where that stands.
+        measured_by: How it was measured.
+        asks: What must be given to settle the factor.
+        is_free: It counts nothing before or after: exempt or left out.
+    """
+
+    at: str
+    line: MoveLine
+    key: str
+    title: str
     material: str
-    measured: str
-    taken_out: str
-    used: str
-    factor: str
-    counted: str
+    group: str
+    stage: str
     row: str
     clause: str
+    measured_by: str
+    asks: tuple[str, ...]
+    is_free: bool
 
 
-class CountState(Record):
-    """The worksheet of one state of the lot."""
-
-    title: str
-    lines: tuple[CountedRow, ...]
-    subtotals: tuple[tuple[str, str, str], ...]
-    used: str
-    counted: str
-    not_counted: str
-    share: str
-
-
-class ChangeRow(NamedTuple):
-    """How one surface's counted area changes."""
-
-    letter: str
-    surface: str
-    group: str
-    existing: str
-    removed: str
-    converted_from: str
-    converted_to: str
-    new: str
-    proposed: str
-    net: str
+def worksheet_lines(coverage: Coverage, checked: Checked, keys: Keys) -> Iterator[WorksheetLine]:
+    """The lines of a worksheet in its own order."""
+    rest = checked.site.rest_of_lot
+    for index, line in enumerate(coverage.lines):
+        surface, shown = keys.surface(line.of), line.shown
+        material = _material(surface) if surface else (rest.title if rest else "not said")
+        ends = (line.moves.existing, line.moves.proposed)
+        yield WorksheetLine(
+            at=f"cover.{coverage.name}.{index}",
+            line=line,
+            key=keys.letter(line.of),
+            title=_name(keys, line),
+            material=clean(material) if line.of else "",
+            group=clean(line.group),
+            stage=line.stage if line.of else "",
+            row=clean(shown.row) if shown.weight is not None else UNDER_OTHERS,
+            clause=clean(shown.clause),
+            measured_by=clean(surface.measured_by if surface else "") or "drawn polygon",
+            asks=tuple(map(clean, line.asks)),
+            is_free=all(same(coverage.worst_m2(end), 0.0) for end in ends),
+        )
 
 
-class CoverageView(Record):
-    """The worksheet of one counting table."""
-
-    name: str
-    title: str
-    clause: str
-    unit: str
-    states: tuple[CountState, ...]
-    changes: tuple[ChangeRow, ...]
-    change_subtotals: tuple[ChangeRow, ...]
-    change_total: ChangeRow
-    lot_area: str
-    limits: tuple[LimitLine, ...]
+def _material(surface: Surface) -> str:
+    if surface.stage == "replaced" and surface.was.id != surface.material.id:
+        return f"{surface.material.title}, today {surface.was.title.lower()}"
+    return surface.material.title
 
 
-def coverage_views(checked: Checked, keys: Keys) -> tuple[CoverageView, ...]:
-    """A worksheet for each counting table that can be counted on this lot."""
-    found = coverages(checked)
-    return tuple(_Viewing(checked, keys, item).view() for item in found if not item.missing)
+def _name(keys: Keys, line: MoveLine) -> str:
+    """The name of a line: its surface, or that it is a part of a group."""
+    return keys.name(line.of) if line.of else f"{clean(line.group)} part"
 
 
-def decimals_of(coverage: Coverage, system: System) -> int:
+def add_coverage(figures: Figures, coverage: Coverage, keys: Keys) -> None:
+    """Every line, group and total of a worksheet: at its unfavourable end, and as a range."""
+    if not coverage.missing:
+        _Adding(figures, coverage).add(keys)
+
+
+class _Adding:
+    def __init__(self, figures: Figures, coverage: Coverage) -> None:
+        self.figures = figures
+        self.coverage = coverage
+        self.unit = unit_for(AREA, figures.system)[0]
+        self.size_m2 = Amount(1.0, AREA).to(self.unit)
+        self.decimals = _decimals(coverage, figures.system)
+
+    def add(self, keys: Keys) -> None:
+        coverage, name = self.coverage, self.coverage.name
+        for index, line in enumerate(coverage.lines):
+            title, shown = _name(keys, line), line.shown
+            self.plain(f"{index}.drawn", f"{title}, drawn", shown.used_m2 + shown.taken_m2)
+            self.plain(f"{index}.taken", f"{title}, taken", shown.taken_m2)
+            self.plain(f"{index}.used", f"{title}, used", shown.used_m2)
+            if line.was:
+                self.plain(f"{index}.was_used", f"{title}, used today", line.was.used_m2)
+            self.moved(str(index), title, line.moves)
+            for which, count in (("was_factor", line.was), ("factor", line.will)):
+                self.factor(f"cover.{name}.{index}.{which}", title, count)
+        for group, lines in coverage.groups.items():
+            self.moved(group, group, sum_of_moves(line.moves for line in lines))
+        self.moved("total", "all", coverage.total)
+        after = coverage.states["proposed"]
+        self.share("existing", coverage.states.get("existing", after))
+        self.share("proposed", after)
+        self.plain("least", f"{clean(coverage.table.title)}, at best", coverage.best_m2)
+
+    def plain(self, key: str, title: str, area_m2: float) -> None:
+        self.area(key, title, Ends(area_m2, area_m2))
+
+    def area(self, key: str, title: str, ends: Ends) -> None:
+        amount = Amount(self.coverage.worst_m2(ends), AREA)
+        self.figures.add(
+            f"cover.{self.coverage.name}.{key}",
+            title,
+            amount,
+            decimals=self.decimals,
+            span=self.span(ends),
+        )
+
+    def span(self, ends: Ends, *, signed: bool = False) -> str:
+        if ends.low_m2 == ends.high_m2:
+            return ""
+        low, high = (end * self.size_m2 for end in ends)
+        text = f"{fixed_text(low, high, self.decimals)} {self.unit}"
+        return f"+{text}" if signed and low > 0 and not text.startswith("0") else text
+
+    def moved(self, key: str, title: str, moves: Moves) -> None:
+        for what, ends in zip(MOVES, moves, strict=True):
+            self.area(f"{key}.{what}", f"{title}, {MOVE_TITLES[what]}", ends)
+        worst_m2 = self.coverage.worst_m2
+        self.figures.add(
+            f"cover.{self.coverage.name}.{key}.net",
+            f"{title}, net change",
+            Amount(worst_m2(moves.proposed) - worst_m2(moves.existing), AREA),
+            decimals=self.decimals,
+            signed=True,
+            span=self.span(moves.net, signed=True),
+        )
+
+    def factor(self, key: str, title: str, line: CountLine | None) -> None:
+        worst = self.coverage.factor(line)
+        if line is None or line.weight is None or worst is None:
+            return
+        self.figures.add(
+            key,
+            f"{title}, factor",
+            Amount(worst),
+            span="" if line.weight.is_certain else range_text(line.weight, self.figures.system),
+        )
+
+    def share(self, state: str, lines: Sequence[CountLine]) -> None:
+        """What a state counts of the lot, what of it is used, and what does not count."""
+        coverage, title = self.coverage, f"{clean(self.coverage.table.title)}, {state}"
+        used_m2 = sum(line.used_m2 for line in lines)
+        counted = sum_of(line.counted for line in lines)
+        free = Ends(used_m2, used_m2).plus(counted, -1.0).in_order()
+        self.plain(f"{state}_used", f"{title}, used in all", used_m2)
+        self.figures.add(
+            f"cover.{coverage.name}.{state}_free",
+            f"{title}, does not count",
+            Amount(used_m2 - coverage.worst_m2(counted), AREA),
+            decimals=self.decimals,
+            span=self.span(free),
+        )
+        low, high = (end / coverage.lot_m2 * 100 for end in counted)
+        self.figures.add(
+            f"cover.{coverage.name}.{state}_share",
+            f"{title}, of the lot",
+            Amount(coverage.worst_m2(counted) / coverage.lot_m2, RATIO, "%"),
+            span="" if low == high else f"{fixed_text(low, high, 2)} %",
+        )
+
+
+def _decimals(coverage: Coverage, system: System) -> int:
     """The decimals at which the lines of a worksheet add up, as printed, to its sums."""
     unit, least = unit_for(AREA, system)
     size_m2 = Amount(1.0, AREA).to(unit)
@@ -102,136 +213,3 @@ def decimals_of(coverage: Coverage, system: System) -> int:
         columns += zip(*what, strict=True)
     sized = ([part * size_m2 for part in parts] for parts in columns)
     return decimals_that_add_up(((parts, sum(parts)) for parts in sized), least)
-
-
-def surface_name(keys: Keys, of: str, group: str) -> str:
-    """The name of a line: its surface, or that it is a part of a group."""
-    return keys.name(of) if of else f"{clean(group)} part"
-
-
-def row_text(line: CountLine) -> str:
-    """Which row of the counting table decided."""
-    return clean(line.row) if line.weight is not None else UNDER_OTHERS
-
-
-class _Viewing:
-    def __init__(self, checked: Checked, keys: Keys, coverage: Coverage) -> None:
-        self.checked = checked
-        self.keys = keys
-        self.coverage = coverage
-        self.unit = unit_for(AREA, checked.system)[0]
-        self.size_m2 = Amount(1.0, AREA).to(self.unit)
-        self.decimals = decimals_of(coverage, checked.system)
-
-    def view(self) -> CoverageView:
-        coverage = self.coverage
-        has_change = "existing" in coverage.states
-        changes = list(self.changes()) if has_change else []
-        groups = dict.fromkeys(group for _, group, _ in changes)
-        return CoverageView(
-            name=coverage.name,
-            title=capital(clean(coverage.table.title)),
-            clause=clean(coverage.table.clause),
-            unit=self.unit,
-            states=tuple(
-                self.state(title, coverage.states[state])  # type: ignore[index]
-                for state, title in _STATES.items()
-                if state in coverage.states
-            ),
-            changes=tuple(
-                self.change(self.keys.letter(of), surface_name(self.keys, of, group), group, moves)
-                for of, group, moves in changes
-            ),
-            change_subtotals=tuple(
-                self.change(
-                    "", "Subtotal", name, sum_of_moves(m for _, g, m in changes if g == name)
-                )
-                for name in groups
-            ),
-            change_total=self.change("", "Total", "", coverage.total if changes else Moves()),
-            lot_area=self.area(coverage.lot_m2),
-            limits=limits_on(coverage, self.checked),
-        )
-
-    # A state
-
-    def state(self, title: str, lines: Sequence[CountLine]) -> CountState:
-        groups: dict[str, list[CountLine]] = {}
-        for line in lines:
-            groups.setdefault(line.group, []).append(line)
-        used_m2 = sum(line.used_m2 for line in lines)
-        counted = sum_of(line.counted for line in lines)
-        low, high = (end / self.coverage.lot_m2 * 100 for end in counted)
-        return CountState(
-            title=title,
-            lines=tuple(self.count_row(line) for line in lines),
-            subtotals=tuple(
-                (
-                    clean(group),
-                    self.area(sum(line.used_m2 for line in own)),
-                    self.cell(sum_of(line.counted for line in own)),
-                )
-                for group, own in groups.items()
-            ),
-            used=self.area(used_m2),
-            counted=self.cell(counted),
-            not_counted=self.cell(Ends(used_m2, used_m2).plus(counted, -1.0).in_order()),
-            share=fixed_text(low, high, 2),
-        )
-
-    def count_row(self, line: CountLine) -> CountedRow:
-        is_first = line.drawn_m2 is not None
-        return CountedRow(
-            letter=self.keys.letter(line.of),
-            surface=surface_name(self.keys, line.of, line.group),
-            material=clean(line.material.title) if line.material else "",
-            group=clean(line.group),
-            measured="" if line.drawn_m2 is None else self.area(line.drawn_m2),
-            taken_out=self.area(line.taken_m2) if is_first else "",
-            used=self.area(line.used_m2) if line.of else "",
-            factor=range_text(line.weight, self.checked.system) if line.weight and line.of else "",
-            counted=self.cell(line.counted),
-            row=row_text(line),
-            clause=self.short_clause(line.clause),
-        )
-
-    # From today to after the work
-
-    def changes(self) -> Iterator[tuple[str, str, Moves]]:
-        """The moves of each surface that counts, by group."""
-        found: dict[str, tuple[str, list[Moves]]] = {}
-        for line in self.coverage.lines:
-            if line.counts:
-                found.setdefault(line.of, (line.group, []))[1].append(line.moves)
-        groups = list(dict.fromkeys(group for group, _ in found.values()))
-        for of, (group, moves) in sorted(found.items(), key=lambda x: groups.index(x[1][0])):
-            yield of, group, sum_of_moves(moves)
-
-    def change(self, letter: str, name: str, group: str, moves: Moves) -> ChangeRow:
-        cells = [*map(self.cell, moves), self.cell(moves.net, signed=True)]
-        return ChangeRow(letter, name, clean(group), *cells)
-
-    # Printing
-
-    def area(self, area_m2: float) -> str:
-        return self.cell(Ends(area_m2, area_m2))
-
-    def cell(self, ends: Ends, *, signed: bool = False) -> str:
-        low, high = ends.low_m2 * self.size_m2, ends.high_m2 * self.size_m2
-        text = fixed_text(low, high, self.decimals)
-        return f"+{text}" if signed and low > 0 and not text.startswith("0") else text
-
-    def short_clause(self, clause: str) -> str:
-        """The section alone where it stands in the document that the table itself cites."""
-        text, own = clean(clause), self.own_document()
-        if not own or not text.startswith(f"{own[0]}, "):
-            return text
-        return text.removeprefix(f"{own[0]}, ").removesuffix(f"({own[1]})").strip()
-
-    def own_document(self) -> tuple[str, str] | None:
-        """Title and edition of the document that the table cites."""
-        for source in self.checked.ruleset.sources.values():
-            document = clean(source.document)
-            if clean(self.coverage.table.clause).startswith(f"{document}, "):
-                return document, clean(source.edition)
-        return None

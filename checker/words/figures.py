@@ -6,7 +6,7 @@ cannot read differently in two documents, and a test can look every figure up in
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
@@ -30,17 +30,20 @@ class Figure(Record):
         key: Its name, e.g. "cover.impervious_area.proposed".
         title: What it is, for people.
         text: As every document prints it.
-        amount: Exactly; None for a count or a text such as "none found".
+        amount: Exactly; None for a count or a text such as "none found". Of what is open within
+            a range it is the end that the rules compare, and so is the text.
+        span: The whole range, as every document prints it; empty for what is one number.
     """
 
     key: str
     title: str
     text: str
     amount: Amount | None = None
+    span: str = ""
 
 
 class Figures:
-    """The figures of one packet.
+    """The figures of one lot's papers.
 
     Args:
         system: The units in which amounts are printed.
@@ -70,6 +73,15 @@ class Figures:
         """
         return self._found[key].text
 
+    def span(self, key: str) -> str:
+        """The text of a figure, and where it is open within a range the whole range.
+
+        Raises:
+            KeyError: There is none.
+        """
+        figure = self._found[key]
+        return figure.span or figure.text
+
     def add(
         self,
         key: str,
@@ -78,6 +90,7 @@ class Figures:
         *,
         decimals: int | None = None,
         signed: bool = False,
+        span: str = "",
     ) -> str:
         """Take a number in and give its text.
 
@@ -92,7 +105,7 @@ class Figures:
             text = show(amount, self.system)
         else:
             text = show(amount, self.system, decimals=decimals)
-        return self._take(Figure(key, title, text, amount))
+        return self._take(Figure(key, title, text, amount, span))
 
     def add_small(self, key: str, title: str, amount: Amount) -> str:
         """Take a small length in (rain, pipe sizes) and give its text in inches or millimetres."""
@@ -111,12 +124,16 @@ class Figures:
         measured: tuple[str, str, Amount],
         limit: tuple[str, str, Amount],
         margin: tuple[str, str, Amount],
+        spans: Sequence[str] = ("", ""),
     ) -> None:
-        """Take a number, its limit and the room left in; as printed they add up if they can."""
+        """Take a number, its limit and the room left in; as printed they add up if they can.
+
+        `spans` are the whole ranges of the first two.
+        """
         named = (measured, limit, margin)
         texts = trio_text(measured[2], limit[2], margin[2], self.system)
-        for (key, title, amount), text in zip(named, texts, strict=True):
-            self._take(Figure(key, title, text, amount))
+        for (key, title, amount), text, span in zip(named, texts, (*spans, ""), strict=True):
+            self._take(Figure(key, title, text, amount, span))
 
     def add_text(self, key: str, title: str, text: str) -> str:
         """Take a count or a text in and give it back."""

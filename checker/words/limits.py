@@ -1,73 +1,116 @@
-"""The limits on a counted total as texts: maximum, existing, proposed, increase, remaining."""
+"""The figures of the limits on a counted total, and of what each rule measures."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
 from checker.algebra.values import Quantity
-from checker.core.records import Record
-from checker.core.units import AREA, RATIO, Amount
-from checker.findings.limits import limits_of
-from checker.words.amounts import clean, margin_text, range_text, trio_text
+from checker.core.rounding import rounded
+from checker.core.showing import unit_for
+from checker.core.units import AREA, RATIO, Amount, amount
+from checker.findings.conversion import area_to_convert_m2
+from checker.words.amounts import clean, range_text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Mapping
 
-    from checker.core.units import System
-    from checker.findings.checked import Checked
-    from checker.findings.coverage import Coverage
     from checker.findings.limits import Limit
+    from checker.findings.model import Finding
+    from checker.words.figures import Figures
 
-_TESTS: Final = {
+TESTS: Final = {
     "at most": "at most; exactly at the limit is allowed",
     "less than": "less than; exactly at the limit is not allowed",
 }
+CONVERSION_FACTORS: Final = (0.0, 0.25, 0.5, 0.75)
+"""Shares that a rebuilt surface may count, for the table of what would have to be converted."""
 
 
-class LimitLine(Record):
-    """A limit on what counts; each row is a name, an area and a share of the lot or region."""
+def add_limit(figures: Figures, measure: str, limit: Limit) -> None:
+    """Maximum, existing, proposed, increase, remaining and their shares of the land.
 
-    rule: str
-    finding: str
-    test: str
-    rows: tuple[tuple[str, str, str], ...]
-
-
-def limits_on(coverage: Coverage, checked: Checked) -> tuple[LimitLine, ...]:
-    """The limit of each finding that sets one on what a worksheet counts."""
-    return tuple(
-        LimitLine(
-            rule=clean(limit.finding.title),
-            finding=limit.finding.rule,
-            test=_TESTS[limit.part.order],
-            rows=tuple(_rows(limit, limit.whole_m2, checked.system)),
-        )
-        for limit in limits_of(coverage, checked)
-    )
-
-
-def _rows(limit: Limit, whole_m2: float, system: System) -> Iterator[tuple[str, str, str]]:
-    def share(value: Quantity) -> Quantity:
-        low, high = value.low_si / whole_m2, value.high_si / whole_m2
-        return Quantity(low, high, RATIO, value.missing, "%")
-
-    def beside(first: Quantity, second: Quantity, left: Amount | None) -> tuple[str, str, str]:
-        """Proposed, maximum and what remains, as texts that add up where they can."""
-        worst, least = first.end(high=True), second.end(high=False)
-        if left is None or worst is None or least is None:
-            return range_text(first, system), range_text(second, system), ""
-        if first.is_certain and second.is_certain:
-            return trio_text(worst, least, left, system)
-        return range_text(first, system), range_text(second, system), margin_text(left, system)
-
-    left_m2 = limit.remaining_m2
+    The text of each is its unfavourable end; three that are compared add up as printed.
+    One rule may limit several measures.
+    """
+    left_m2, whole_m2 = limit.remaining_m2, limit.whole_m2
+    areas = {
+        "maximum": limit.most,
+        "existing": limit.existing,
+        "proposed": limit.proposed,
+        "increase": limit.increase,
+    }
+    shares = {
+        what: Quantity(area.low_si / whole_m2, area.high_si / whole_m2, RATIO, area.missing, "%")
+        for what, area in areas.items()
+    }
     left = None if left_m2 is None else Amount(left_m2, AREA)
     left_share = None if left_m2 is None else Amount(left_m2 / whole_m2, RATIO, "%")
-    areas = beside(limit.proposed, limit.most, left)
-    shares = beside(share(limit.proposed), share(limit.most), left_share)
-    yield "Maximum allowed", areas[1], shares[1]
-    yield "Existing", range_text(limit.existing, system), range_text(share(limit.existing), system)
-    yield "Proposed", areas[0], shares[0]
-    yield "Increase", range_text(limit.increase, system), range_text(share(limit.increase), system)
-    if left is not None:
-        yield "Remaining", areas[2], shares[2]
+    at = f"limit.{measure}.{limit.finding.rule}"
+    title = clean(limit.finding.title)
+    _add(figures, at, "", title, areas, left)
+    _add(figures, at, "_share", f"{title}, of the land", shares, left_share)
+
+
+def _add(
+    figures: Figures,
+    at: str,
+    kind: str,
+    title: str,
+    values: Mapping[str, Quantity],
+    left: Amount | None,
+) -> None:
+    """Areas, or shares, of one limit; without room left that can be told, the ranges alone."""
+
+    def named(what: str) -> tuple[str, str]:
+        return f"{at}.{what}{kind}", f"{title}, {what}"
+
+    worst, least = values["proposed"].end(high=True), values["maximum"].end(high=False)
+    if left is None or worst is None or least is None:
+        for what, value in values.items():
+            figures.add_text(*named(what), range_text(value, figures.system))
+        return
+    figures.add_trio(
+        (*named("proposed"), worst),
+        (*named("maximum"), least),
+        (*named("remaining"), left),
+        spans=tuple(_span(values[what], figures) for what in ("proposed", "maximum")),
+    )
+    for what in ("existing", "increase"):
+        value, is_change = values[what], what == "increase"
+        end, span = value.end(high=True), _span(value, figures)
+        if end is None:
+            figures.add_text(*named(what), range_text(value, figures.system))
+            continue
+        span = f"+{span}" if span and is_change and value.low_si > 0 else span
+        figures.add(*named(what), end, signed=is_change, span=span)
+
+
+def _span(value: Quantity, figures: Figures) -> str:
+    return "" if value.is_certain else range_text(value, figures.system)
+
+
+def add_finding(figures: Figures, finding: Finding) -> None:
+    """Measured, limit and room of a rule; where it is exceeded, what would have to change."""
+    at = f"rule.{finding.rule}"
+    if finding.measured is None or finding.limit is None:
+        return
+    numbers = (
+        (f"{at}.measured", f"{finding.title}, measured", finding.measured),
+        (f"{at}.limit", f"{finding.title}, limit", finding.limit),
+    )
+    if finding.margin is None:
+        figures.add_pair(*numbers)
+        return
+    figures.add_trio(*numbers, (f"{at}.margin", f"{finding.title}, room left", finding.margin))
+    if finding.limit.dimension != AREA:
+        return
+    if finding.margin.value_si >= 0 or finding.order not in {"at most", "less than"}:
+        return
+    unit, _ = unit_for(AREA, figures.system)
+    for factor in CONVERSION_FACTORS:
+        wanted_m2 = area_to_convert_m2(-finding.margin.value_si, factor)
+        assert wanted_m2 is not None  # none of the factors is 1
+        area = Amount(wanted_m2, AREA)
+        title = f"{finding.title}, to convert at a factor of {factor:.2f}"
+        whole = amount(rounded(area.to(unit), 1.0, "up"), unit)
+        figures.add(f"{at}.convert.{factor:.2f}", title, whole, decimals=0)

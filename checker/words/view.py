@@ -12,11 +12,10 @@ from checker.core.records import Record
 from checker.core.showing import show, show_number
 from checker.core.units import AREA, LENGTH, Amount
 from checker.words.amounts import capital, clean, pair_text, place_text
+from checker.words.brief import brief_of
 from checker.words.cautions import CAUTIONS
-from checker.words.coverage import CoverageView, coverage_views
 from checker.words.findings import FindingView, finding_views
 from checker.words.ledger import Ledger, ledgers_of
-from checker.words.letters import Keys
 from checker.words.places import PlanItem, features_of, plan_items
 from checker.words.results import ResultView, result_views
 from checker.words.statuses import Pair, headline, status_word, tally
@@ -27,6 +26,7 @@ if TYPE_CHECKING:
     from checker.core.sources import Source
     from checker.findings.checked import Checked
     from checker.pages.blocks import Chip
+    from checker.words.brief import Brief
 
 KINDS: Final = {
     "published": "published law, as far as it was put into the file",
@@ -87,6 +87,7 @@ class LotLine(NamedTuple):
 class View(Record):
     """Everything that a report says."""
 
+    brief: Brief
     header: Header
     status: Chip
     headline: str
@@ -95,7 +96,6 @@ class View(Record):
     results: tuple[ResultView, ...]
     plan: tuple[PlanItem, ...]
     others: tuple[Pair, ...]
-    coverage: tuple[CoverageView, ...]
     ledgers: tuple[Ledger, ...]
     lot: tuple[Pair, ...]
     lot_lines: tuple[LotLine, ...]
@@ -108,11 +108,13 @@ class View(Record):
 
 def view_of(checked: Checked) -> View:
     """The texts of a check."""
-    keys = Keys(checked.site)
+    brief = brief_of(checked)
+    keys = brief.keys
     verdict = checked.verdict
     findings = finding_views(checked, keys)
     own = (f"{finding.title}: {finding.caution}" for finding in findings if finding.caution)
     return View(
+        brief=brief,
         header=_header(checked),
         status=status_word(verdict.status),
         headline=headline(verdict),
@@ -121,7 +123,6 @@ def view_of(checked: Checked) -> View:
         results=result_views(checked),
         plan=plan_items(checked, keys),
         others=features_of(checked),
-        coverage=coverage_views(checked, keys),
         ledgers=ledgers_of(checked, keys),
         lot=tuple(_lot(checked)),
         lot_lines=tuple(_lot_lines(checked)),

@@ -83,7 +83,7 @@ def test_limit_and_shares(orchard_job: Job) -> None:
     text = orchard_job.figures.text
     assert text("rule.cover-limit.limit") == "4,400 sq ft"
     assert text("rule.cover-limit.margin") == "+1,180 sq ft"
-    assert text("limit.cover-limit.proposed_share") == "29.27 %"
+    assert text("limit.impervious_area.cover-limit.proposed_share") == "29.27 %"
     assert text("cover.impervious_area.existing_share") == "26.18 %"
     assert text("cover.impervious_area.total.net") == "+340 sq ft"
 
@@ -154,8 +154,8 @@ def test_a_share_just_over_the_limit_never_prints_as_the_limit(
     plain: Callable[[str], Checked],
 ) -> None:
     job = make_job(plain(lot_of([4000.2], 10000)))
-    share = job.figures.text("limit.cover-limit.proposed_share")
-    assert share != job.figures.text("limit.cover-limit.maximum_share")
+    share = job.figures.text("limit.impervious_area.cover-limit.proposed_share")
+    assert share != job.figures.text("limit.impervious_area.cover-limit.maximum_share")
     assert job.figures.text("rule.cover-limit.margin").startswith("−")
 
 

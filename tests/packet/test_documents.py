@@ -27,7 +27,11 @@ ALWAYS = {
     "rule.cover-limit.measured": ("packet.pdf", "narrative.docx", "narrative.md"),
     "rule.cover-limit.limit": ("packet.pdf", "narrative.docx", "narrative.md"),
     "rule.cover-limit.margin": ("packet.pdf", "narrative.docx", "narrative.md"),
-    "limit.cover-limit.proposed_share": ("packet.pdf", "narrative.docx", "narrative.md"),
+    "limit.impervious_area.cover-limit.proposed_share": (
+        "packet.pdf",
+        "narrative.docx",
+        "narrative.md",
+    ),
     "cover.impervious_area.total.existing": ("packet.pdf", "narrative.docx", "narrative.md"),
     "cover.impervious_area.existing_share": ("packet.pdf", "narrative.docx", "narrative.md"),
     "trigger.grading-permit": ("packet.pdf",),

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
 
 from checker.findings.coverage import MOVES
+from checker.pages.blocks import Block, Section, every
 from checker.papers.job import Job, make_job
-from checker.words.coverage import coverage_views
+from checker.papers.report import page_of
+from checker.papers.worksheet import worksheet
 from checker.words.findings import finding_views
+from checker.words.view import view_of
 from tests.packet.conftest import FILES, judged
 
 TESTS = Path(__file__).parents[1]
@@ -28,38 +32,37 @@ def job(request: pytest.FixtureRequest) -> Job:
     return make_job(judged(path))
 
 
-def worst(cell: str) -> str:
-    """The high end of a cell: all these rules want the number small."""
-    return cell.rpartition(" to ")[2].removeprefix("+")
+def worksheets(blocks: Iterable[Block]) -> list[tuple[str, list[Block]]]:
+    """The worksheets of a page, with all their blocks."""
+    found = every(blocks)
+    return [
+        (block.id, list(every(block.blocks)))
+        for block in found
+        if isinstance(block, Section) and block.id.startswith("coverage-")
+    ]
+
+
+def test_one_worksheet(job: Job) -> None:
+    """The report shows the very tables that the packet shows, ranges and all."""
+    report = page_of(view_of(job.checked), "", "plan.svg")
+    shown = worksheets(report.sections)
+    assert shown == worksheets(worksheet(job, "2").blocks)
+    assert len(shown) == len(job.coverages) > 0
 
 
 def test_totals_of_the_worksheet(job: Job) -> None:
-    views = coverage_views(job.checked, job.keys)
-    assert views
-    for view in views:
-        for what in MOVES if view.changes else ():
-            text = job.figures.text(f"cover.{view.name}.total.{what}")
-            assert text == f"{worst(getattr(view.change_total, what))} {view.unit}"
-        if view.changes:
-            net = job.figures.text(f"cover.{view.name}.total.net")
-            assert net.removeprefix("+").removesuffix(f" {view.unit}") in (
-                view.change_total.net.removeprefix("+").split(" to ")
-            )
-
-
-def test_lines_of_the_worksheet(job: Job) -> None:
-    seen = 0
-    for view in coverage_views(job.checked, job.keys):
-        coverage = next(item for item in job.coverages if item.name == view.name)
-        index_of = {job.keys.letter(line.of): i for i, line in enumerate(coverage.lines)}
-        for row in view.changes:
-            at = f"cover.{view.name}.{index_of[row.letter]}"
-            for what in MOVES:
-                assert (
-                    job.figures.text(f"{at}.{what}") == f"{worst(getattr(row, what))} {view.unit}"
-                )
-                seen += 1
-    assert seen or all(surface.stage == "existing" for surface in job.checked.site.surfaces)
+    """The end that rules compare is the high one of each range: all these want the number small."""
+    for coverage in job.coverages:
+        for what in MOVES:
+            at = f"cover.{coverage.name}.total.{what}"
+            low, high = getattr(coverage.total, what)
+            amount = job.figures[at].amount
+            assert amount is not None
+            assert amount.value_si == pytest.approx(high)
+            text, unit = job.figures.text(at), job.figures.text(at).rpartition(" ")[2]
+            shown = job.figures.span(at).removesuffix(f" {unit}").split(" to ")
+            assert f"{shown[-1]} {unit}" == text
+            assert (len(shown) == 2) == (low != high)
 
 
 def test_verdicts(job: Job) -> None:
@@ -70,17 +73,3 @@ def test_verdicts(job: Job) -> None:
             printed = (view.measured, view.limit, view.margin)
             keys = (f"rule.{view.id}.{what}" for what in ("measured", "limit", "margin"))
             assert tuple(map(job.figures.text, keys)) == printed
-
-
-def test_limits(job: Job) -> None:
-    for view in coverage_views(job.checked, job.keys):
-        for limit in view.limits:
-            rows = {name: (area, share) for name, area, share in limit.rows}
-            at = f"limit.{limit.finding}"
-            area, share = rows["Maximum allowed"]
-            assert worst(rows["Proposed"][1]) == job.figures.text(f"{at}.proposed_share")
-            assert share == job.figures.text(f"{at}.maximum_share")
-            if " to " not in rows["Proposed"][0]:
-                assert area == job.figures.text(f"{at}.maximum")
-                assert rows["Proposed"][0] == job.figures.text(f"{at}.proposed")
-                assert rows["Remaining"][0] == job.figures.text(f"{at}.remaining")

@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from checker.findings.checked import Checked
-from checker.words.coverage import ChangeRow, coverage_views
+from checker.pages.blocks import Table, every, plain
+from checker.papers.worksheet import coverage_section
+from checker.words.brief import Brief, brief_of
 from checker.words.ledger import ledgers_of
 from checker.words.letters import Keys
 from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SORREL, check_file
@@ -28,63 +30,85 @@ from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SORREL, check_file
 # gave, between half and all: 3,544 + 523 = 4,067 to 3,544 + 1,046 = 4,590
 
 
-def only(checked: Checked) -> tuple[dict[str, ChangeRow], ChangeRow]:
-    (coverage,) = coverage_views(checked, Keys(checked.site))
-    return {line.letter: line for line in coverage.changes}, coverage.change_total
+Cells = dict[str, tuple[str, ...]]
+
+
+def tables(checked: Checked) -> tuple[Brief, dict[str, Table]]:
+    """The tables of the worksheet by what their captions begin or end with."""
+    brief = brief_of(checked)
+    found = (block for block in every([coverage_section(brief)]) if isinstance(block, Table))
+    return brief, {table.caption.rpartition(": ")[2].partition(";")[0]: table for table in found}
+
+
+def rows_of(table: Table, key: int = 0) -> Cells:
+    rows = [tuple(map(plain, row)) for row in table.rows]
+    return {row[key] or row[1]: row for row in rows}
 
 
 def test_from_today_to_after_the_work(sorrel: Checked) -> None:
-    lines, total = only(sorrel)
-    assert lines["A"][3:] == ("1,500", "0", "0", "0", "0", "1,500", "0")
-    assert lines["B"][3:] == ("896", "0", "896", "896", "0", "896", "0")
-    assert lines["E"][3:] == ("240", "240", "0", "0", "0", "0", "−240")
-    assert lines["G"][3:] == (
+    _, found = tables(sorrel)
+    lines = rows_of(found["counted areas"])
+    assert lines["A"][2:] == ("1,500", "0", "0", "0", "0", "1,500", "0")
+    assert lines["B"][2:] == ("896", "0", "896", "896", "0", "896", "0")
+    assert lines["E"][2:] == ("240", "240", "0", "0", "0", "0", "−240")
+    assert lines["G"][2:] == (
         "0", "0", "0", "0", "523 to 1,046", "523 to 1,046", "+523 to 1,046",
     )  # fmt: skip
     # New: 252 + 112 = 364, and 523 to 1,046 of the terrace: 887 to 1,410.
     # Net: 4,067 - 3,420 = 647 and 4,590 - 3,420 = 1,170.
-    assert total[3:] == (
+    assert lines["Total"][2:] == (
         "3,420", "240", "896", "896", "887 to 1,410", "4,067 to 4,590", "+647 to 1,170",
     )  # fmt: skip
 
 
 def test_what_counts_after_the_work(sorrel: Checked) -> None:
-    (coverage,) = coverage_views(sorrel, Keys(sorrel.site))
-    after, today = coverage.states
-    lines = {line.letter: line for line in after.lines}
-    terrace = lines["G"]
+    _, found = tables(sorrel)
+    lines = rows_of(found["areas and factors"])
     # 1,750 - 1,046 = 704 taken out: 544 pool and coping, 48 side patio, 112 under the roof.
-    assert (terrace.measured, terrace.taken_out, terrace.used) == ("1,750", "704", "1,046")
-    assert terrace.factor == "0.5 to 1"
-    assert terrace.row == "proven permeable paving; condition not proven"
-    assert (lines["B"].measured, lines["B"].taken_out) == ("960", "64")
-    assert lines["C"].clause == "2.1"
-    assert lines["G"].clause == "Sorrel Bend Design Guide (invented), 4.2 (3)"
-    assert after.used == "12,000"
-    assert after.counted == "4,067 to 4,590"
+    # It is not there today.
+    assert lines["G"][4:10] == ("1,750", "704", "–", "1,046", "–", "0.5 to 1")
+    assert lines["B"][4:8] == ("960", "64", "896", "896")
+    # The lawn: 12,000 - 3,420 = 8,580 today; 12,000 - 4,590 = 7,410 after the work.
+    assert lines["Rest of the lot (lawn)"][6:8] == ("8,580", "7,410")
+    assert lines["Total"][6:8] == ("12,000", "12,000")
+    clauses = rows_of(found["why each line counts so"])
+    assert clauses["C"][-1] == "Sorrel Bend Code (invented), 2.1 (2024)"
+    assert clauses["G"][2:] == (
+        "Walks patio and deck",
+        "proven permeable paving; condition not proven",
+        "Sorrel Bend Design Guide (invented), 4.2 (3)",
+    )
+    groups = rows_of(found["totals by group"])
+    # House 1,500 and dining roof 112.
+    assert (groups["Buildings"][1], groups["Buildings"][6]) == ("1,500", "1,612")
     # 12,000 - 4,590 = 7,410 and 12,000 - 4,067 = 7,933.
-    assert after.not_counted == "7,410 to 7,933"
+    assert groups["Does not count"] == ("Does not count", "8,580", *[""] * 4, "7,410 to 7,933", "")
     # 4,067 / 12,000 = 33.89 %; 4,590 / 12,000 = 38.25 %.
-    assert after.share == "33.89 to 38.25"
-    assert today.counted == "3,420"
-    assert today.share == "28.50"
+    assert groups["Share of the lot"][1] == "28.50 %"
+    assert groups["Share of the lot"][6] == "33.89 to 38.25 %"
 
 
 def test_maximum_existing_proposed_increase_remaining(sorrel: Checked) -> None:
-    (coverage,) = coverage_views(sorrel, Keys(sorrel.site))
-    limits = {line.finding: line for line in coverage.limits}
+    brief = brief_of(sorrel)
+    found = [
+        table
+        for table in every([coverage_section(brief)])
+        if isinstance(table, Table) and table.columns[-1].title == "Share of the land"
+    ]
+    cover = next(table for table in found if table.caption.startswith("Hard area of the lot; "))
+    share = next(table for table in found if table.caption.startswith("Share of hard area; "))
     # 4,500 - 4,590 = -90; 4,500 / 12,000 = 37.5 %.
-    assert limits["lot-cover"].rows == (
+    assert cover.rows == (
         ("Maximum allowed", "4,500 sq ft", "37.50 %"),
         ("Existing", "3,420 sq ft", "28.50 %"),
         ("Proposed", "4,067 to 4,590 sq ft", "33.89 to 38.25 %"),
-        ("Increase", "647 to 1,170 sq ft", "5.39 to 9.75 %"),
+        ("Increase", "+647 to 1,170 sq ft", "+5.39 to 9.75 %"),
         ("Remaining", "−90 sq ft", "−0.75 %"),
     )
-    assert limits["lot-cover"].test == "at most; exactly at the limit is allowed"
+    assert "; at most; exactly at the limit is allowed; " in cover.caption
     # A limit on the share: less than 60 % of 12,000 = 7,200.
-    assert limits["share"].rows[0] == ("Maximum allowed", "7,200 sq ft", "60.00 %")
-    assert limits["share"].test == "less than; exactly at the limit is not allowed"
+    assert share.rows[0] == ("Maximum allowed", "7,200 sq ft", "60.00 %")
+    assert "; less than; exactly at the limit is not allowed; " in share.caption
 
 
 def test_the_ledger_says_who_took_the_overlaps(sorrel: Checked) -> None:
@@ -114,14 +138,16 @@ def number(text: str, end: int) -> float:
 )
 def test_every_printed_line_reconciles(path: Path) -> None:
     checked = check_file(path)
-    for coverage in coverage_views(checked, Keys(checked.site)):
-        for line in (*coverage.changes, coverage.change_total):
-            for end in (0, 1):
-                existing, removed, was, becomes, new, proposed = (
-                    number(text, end) for text in line[3:9]
-                )
-                sum_ = existing - removed - was + becomes + new
-                assert sum_ == pytest.approx(proposed, abs=0.011)
+    _, found = tables(checked)
+    for line in rows_of(found["counted areas"]).values():
+        if len(line) < 9:
+            continue  # nothing is changed: one column
+        for end in (0, 1):
+            existing, removed, was, becomes, new, proposed = (
+                number(text, end) for text in line[2:8]
+            )
+            sum_ = existing - removed - was + becomes + new
+            assert sum_ == pytest.approx(proposed, abs=0.011)
     for ledger in ledgers_of(checked, Keys(checked.site)):
         assert ledger.reconciles
         assert ledger.total == ledger.lot_area
@@ -132,5 +158,13 @@ def test_every_printed_line_reconciles(path: Path) -> None:
 
 def test_the_hand_worked_sample(fernhollow: Checked) -> None:
     # samples/fernhollow-before/expected.yaml: 2,818 today, 4,642 after; the old deck goes: 508.
-    _, total = only(fernhollow)
-    assert total[3:] == ("2,818", "508", "0", "0", "2,332", "4,642", "+1,824")
+    _, found = tables(fernhollow)
+    assert rows_of(found["counted areas"])["Total"][2:] == (
+        "2,818",
+        "508",
+        "0",
+        "0",
+        "2,332",
+        "4,642",
+        "+1,824",
+    )
