@@ -12,16 +12,72 @@ from typing import TYPE_CHECKING, Any, Final, ParamSpec, TypeVar
 
 from checker.core.problems import CheckerError
 from checker.core.records import Record, field
+from checker.core.units import AREA, FLOW, LENGTH, SPEED, TIME, VOLUME, Amount
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
+
+    from checker.core.units import Dimension, System
 
 P = ParamSpec("P")
 R = TypeVar("R")
 
 
 class OutOfRange(CheckerError):
-    """A formula was asked outside the range that its source gives."""
+    """A formula was asked outside the range that its source gives.
+
+    Args:
+        says: What is wrong, in SI.
+        asked: The argument, its value, its range and where the range is given, where one argument
+            is at fault.
+    """
+
+    def __init__(self, says: str, asked: tuple[str, Any, Range, str] | None = None) -> None:
+        super().__init__(says)
+        self.asked = asked
+
+    def text(self, system: System) -> str:
+        """What is wrong, in the units of a system."""
+        if self.asked is None:
+            return str(self)
+        name, value, span, source = self.asked
+        word, amount = _named(name)
+
+        def shown(number: float) -> str:
+            return amount(number, system)
+
+        given = shown(value) if isinstance(value, int | float) else "one of its values"
+        return f"{word}: {given} is outside {span.text(shown)}, the range given in {source}"
+
+
+def lack_text(lacks: Exception, system: System) -> str:
+    """What lacks or is out of range, in the units of a system."""
+    return lacks.text(system) if isinstance(lacks, OutOfRange) else str(lacks)
+
+
+SUFFIXES: Final = (
+    ("_m3_per_s", FLOW),
+    ("_m_per_s", SPEED),
+    ("_m3", VOLUME),
+    ("_m2", AREA),
+    ("_m", LENGTH),
+    ("_s", TIME),
+)
+"""How the name of an argument ends, and what it then is an amount of; the longest first."""
+
+
+def _named(name: str) -> tuple[str, Callable[[float, System], str]]:
+    """An argument in words, and how its values are written: `depth_m` is a depth, in feet."""
+    for suffix, dimension in SUFFIXES:
+        if name.endswith(suffix):
+
+            def in_units(number: float, system: System, dimension: Dimension = dimension) -> str:
+                from checker.core.showing import show
+
+                return show(Amount(number, dimension), system)
+
+            return name.removesuffix(suffix).replace("_", " "), in_units
+    return name.removesuffix("_fraction").replace("_", " "), lambda number, _system: f"{number:g}"
 
 
 class Range(Record):
@@ -53,11 +109,15 @@ class Range(Record):
         return bool(np.all(all_above & all_below))
 
     def __str__(self) -> str:
+        return self.text(lambda number: f"{number:g}")
+
+    def text(self, shown: Callable[[float], str]) -> str:
+        """The range in words, its ends as they are shown."""
         if self.high == math.inf:
-            return f"{'more than' if self.low_open else 'at least'} {self.low:g}"
+            return f"{'more than' if self.low_open else 'at least'} {shown(self.low)}"
         if self.low == -math.inf:
-            return f"{'less than' if self.high_open else 'at most'} {self.high:g}"
-        return f"{self.low:g} to {self.high:g}"
+            return f"{'less than' if self.high_open else 'at most'} {shown(self.high)}"
+        return f"{shown(self.low)} to {shown(self.high)}"
 
 
 POSITIVE: Final = Range(0.0, low_open=True)
@@ -108,7 +168,8 @@ def formula(
                 if name in given and given[name] is not None and not span.holds(given[name]):
                     raise OutOfRange(
                         f"{function.__name__}: {name} = {_short(given[name])} is outside {span}, "
-                        f"the range given in {source}, {section}"
+                        f"the range given in {source}, {section}",
+                        (name, given[name], span, f"{source}, {section}"),
                     )
             return function(*args, **kwargs)
 

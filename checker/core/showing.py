@@ -86,6 +86,21 @@ def show_number(number: float, decimals: int) -> str:
     return f"{value:,f}"
 
 
+def system_of(unit: str) -> System:
+    """The system that a unit of length belongs to."""
+    return "metric" if unit in {"m", "cm", "mm", "km"} else "us"
+
+
+def length_in(length_m: float, unit: str, decimals: int = 3) -> str:
+    """A length as text in the unit of a file, as every message about that file says it.
+
+    Example:
+        >>> length_in(0.3048, "ft"), length_in(1.5, "m", 2)
+        ('1.000 ft', '1.50 m')
+    """
+    return f"{show_number(length_m / UNIT[unit].size_si, decimals)} {unit}"
+
+
 def held_together(text: str) -> str:
     """A text in which no line may end between a number and its unit: 25 %, 500 sq ft.
 

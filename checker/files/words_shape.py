@@ -40,7 +40,9 @@ class LayerMeaningShape(TypedDict):
     """What words in the name of a layer suggest."""
 
     words: Annotated[list[str], Field(min_length=1, description="words or phrases, in any order")]
-    means: Annotated[str, Field(description="a material, lot, a kind of feature, or none")]
+    means: Annotated[
+        str, Field(description="a material, lot, a kind of feature, easement, or none")
+    ]
     because: NotRequired[Annotated[str, Field(description="what a person should know of it")]]
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.algebra.explain import Speaker
-from checker.core.problems import Problems, did_you_mean
+from checker.core.problems import BadInput, Problem, Problems, did_you_mean
 from checker.core.records import Record, replace
 from checker.findings.declared import with_declared
 from checker.findings.lots import DrawnLot
@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from checker.measure.survey import Survey
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
+
+
+CHOOSE_LOT: Final = "choose the boundary of the lot under 'lot:'"
+"""What is asked for where the drawing does not say which land is judged."""
 
 
 class Checked(Record, kw_only=True):
@@ -45,6 +49,19 @@ class Checked(Record, kw_only=True):
     survey: Survey
     system: System
     day: date | None
+
+    def stop_without_lot(self) -> None:
+        """Stop what would reckon with the rectangle that stands in for a lot.
+
+        Raises:
+            BadInput: No boundary is chosen, so that nothing can be told.
+        """
+        if not self.site.lot.is_chosen:
+            document = self.site.document
+            problem = Problem(
+                document.place("lot"), "cannot tell: no boundary of the lot is chosen", CHOOSE_LOT
+            )
+            raise BadInput(f"{document.file} cannot be searched for a change", [problem])
 
 
 def judged(
@@ -88,7 +105,7 @@ def judged(
     system = site.system or ruleset.system
     verdict, sheet = judge(ruleset, first, options | dict(readings or {}), site.as_of, system, only)
     if not site.lot.is_chosen:
-        verdict = untold(verdict, "choose the boundary of the lot under 'lot:'")
+        verdict = untold(verdict, CHOOSE_LOT)
     elif not only:
         speaker = Speaker(ruleset.words, system, ruleset.amounts)
         verdict = replace(verdict, results=results_of(sheet, options, speaker))

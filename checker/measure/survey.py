@@ -10,7 +10,7 @@ import shapely
 from checker.algebra.scopes import SurfaceScope
 from checker.algebra.tables import Spot
 from checker.algebra.values import Missing, Quantity, certain, unknown
-from checker.core.formula import OutOfRange
+from checker.core.formula import OutOfRange, lack_text
 from checker.core.units import AREA, Amount
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, value_of
@@ -246,7 +246,7 @@ class Survey:
             region = self.region(region_id) if region_id else None
             return value_of(known, self, region)
         except (NotMeasured, NoRegion, OutOfRange) as lacks:
-            return Missing(name, "", str(lacks))
+            return Missing(name, "", lack_text(lacks, self.site.own_system))
 
     def number(self, named: n.Named) -> Quantity:
         """A measure of the lot as a number."""
@@ -280,7 +280,8 @@ class _Measured:
         try:
             found = value_of(known, self._survey, self._surface)
         except (NotMeasured, OutOfRange) as lacks:
-            ask = f"{lacks} (for {self._surface.id})"
+            says = lack_text(lacks, self._survey.site.own_system)
+            ask = f"{says} (for {self._surface.id})"
             if known.kind != "amount" or name in ATTRIBUTES:
                 # What the file itself can give is asked for in the words of its attribute.
                 found = None

@@ -62,7 +62,7 @@ def need(module: str, package: str, what: str) -> Any:  # noqa: ANN401 - a modul
     except ImportError as error:
         raise MissingLibrary(
             f"{what} needs the package '{package}', which is not installed; "
-            "install the program with its extra 'packet': pip install 'soakline[packet]'"
+            "install the program with its extra 'packet': pip install '.[packet]'"
         ) from error
 
 

@@ -39,7 +39,12 @@ def comparison_page(comparison: Comparison) -> Page:
         (clean(title), *(show(x, system) if x else "cannot tell" for x in amounts))
         for title, amounts in comparison.counts
     ]
-    work = [wording.money(cents) if cents is not None else "no price" for cents in comparison.cents]
+    work = [
+        wording.money(cents)
+        if cents is not None
+        else ("no price" if design.site.lot.is_chosen else "cannot tell")
+        for cents, design in zip(comparison.cents, comparison.designs, strict=True)
+    ]
     surfaces = tuple(
         (
             clean(change.id),

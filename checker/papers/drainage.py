@@ -115,14 +115,14 @@ class _Drainage:
     def sections(self, *without: str) -> tuple[Section, ...]:
         """The parts in order, without some."""
         return tuple(
-            Section(f"drainage-{key}", title, filled(*makes))
+            Section(f"drainage-{key}", title, filled(self.brief.system, *makes))
             for key, (title, makes) in self.parts.items()
             if key not in without
         )
 
     def blocks(self, key: str) -> tuple[Block, ...]:
         """What stands in one part."""
-        return filled(*self.parts[key][1])
+        return filled(self.brief.system, *self.parts[key][1])
 
     def basis(self) -> Bullets:
         """Sources and assumptions, before any number."""
@@ -261,7 +261,7 @@ def drainage_results(brief: Brief) -> tuple[Block, ...]:
     if not has_calculation(brief.checked):
         return ()
     tables = DrainageTables(brief)
-    return filled(tables.leaving, tables.stores, tables.pipes)
+    return filled(brief.system, tables.leaving, tables.stores, tables.pipes)
 
 
 def overflow_results(brief: Brief) -> tuple[Block, ...]:

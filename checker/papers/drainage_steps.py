@@ -46,7 +46,9 @@ def sizes_section(checked: Checked) -> Section:
                  "Governing storm")  # fmt: skip
         return Table("Sizes", texts_of(*heads), rows)
 
-    return Section("drainage-sizes", "Sizes", (*filled(made), Text((CONFIRM,), "fine")))
+    return Section(
+        "drainage-sizes", "Sizes", (*filled(checked.system, made), Text((CONFIRM,), "fine"))
+    )
 
 
 def steps_section(checked: Checked) -> Section:
@@ -68,7 +70,7 @@ def steps_section(checked: Checked) -> Section:
         columns = (*texts_of("Of", "What", "Formula", "With"), *numbers("Gives"))
         return Table("The calculation step by step", (*columns, *texts_of("Source")), rows)
 
-    return Section("drainage-steps", "Calculation", filled(made))
+    return Section("drainage-steps", "Calculation", filled(checked.system, made))
 
 
 def _shown(value: Amount, system: System) -> str:

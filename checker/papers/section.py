@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.core.formula import OutOfRange
+from checker.core.formula import OutOfRange, lack_text
 from checker.core.showing import show, show_number
 from checker.core.units import Amount, System
 from checker.drawing.section import WIDTH_MM, section_svg
@@ -211,9 +211,9 @@ def _shown(ratio: float | None) -> str:
 
 def _standard(bed: Bed, system: System) -> Iterator[Block]:
     try:
-        found, performed = departures(bed), compare(bed)
+        found, performed = departures(bed), compare(bed, system)
     except (NotMeasured, OutOfRange) as lacks:
-        yield Text((f"It is not compared with an adopted section: {lacks}.",))
+        yield Text((f"It is not compared with an adopted section: {lack_text(lacks, system)}.",))
         return
     if not found:
         yield Text((f"It is the adopted section '{bed.section.standard}', clause by clause.",))

@@ -12,7 +12,7 @@ import re
 from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.problems import Place, Problems
-from checker.core.showing import show, show_number
+from checker.core.showing import length_in, show, show_number, system_of
 from checker.core.units import AREA, UNIT, Amount, System
 from checker.site.arcs import FULLEST_BULGE, STRAIGHT_BULGE, VertexPath, line_points
 from checker.site.model import Repair
@@ -48,7 +48,7 @@ class Notes:
     @property
     def system(self) -> System:
         """The system of the file's unit."""
-        return "metric" if self.unit in {"m", "cm", "mm", "km"} else "us"
+        return system_of(self.unit)
 
     def problem(self, place: Place, says: str, do: str = "") -> None:
         """Note what cannot be used."""
@@ -67,7 +67,7 @@ class Notes:
 
     def length(self, length_m: float) -> str:
         """A length as text, in the unit of the file."""
-        return f"{show_number(length_m / UNIT[self.unit].size_si, 3)} {self.unit}"
+        return length_in(length_m, self.unit)
 
     def small(self, length_m: float) -> str:
         """A small length as text, in inches or millimetres."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.core.units import LENGTH, UNIT
 from checker.files.opening import Unopened
-from checker.site.drawn_layers import FEATURE_KINDS, Drawing
+from checker.site.drawn_layers import OTHER_WORDS, Drawing
 from checker.site.materials import materials
 from checker.site.values import read_length_m
 
@@ -125,17 +125,18 @@ def _unit(data: dict[str, Any], document: Document, notes: Notes) -> str | None:
 
 
 def _read_table(drawing: Drawing, table: dict[str, str], document: Document, notes: Notes) -> None:
-    words = {"lot", "ignore", *FEATURE_KINDS}
     for name, meaning in table.items():
         layer = drawing.find(name)
         if layer is None:
             says = f"the drawing {drawing.file} has no layer '{name}'"
             place = document.key_place("drawing", "layers", name)
             notes.problem(place, says, did_you_mean(name, drawing.layers))
-        if meaning not in words and meaning not in materials():
-            says = f"'{meaning}' is no material, and not one of: lot, ignore, or a kind of feature"
+        if meaning not in OTHER_WORDS and meaning not in materials():
+            says = (
+                f"'{meaning}' is no material, no kind of feature, and not lot, easement or ignore"
+            )
             place = document.place("drawing", "layers", name)
-            notes.problem(place, says, did_you_mean(meaning, [*materials(), *words]))
+            notes.problem(place, says, did_you_mean(meaning, [*materials(), *sorted(OTHER_WORDS)]))
         drawing.table[name] = meaning
 
 

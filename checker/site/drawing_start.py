@@ -12,7 +12,7 @@ from checker.core.problems import BadInput
 from checker.files.plain import quoted
 from checker.site.clean import Notes
 from checker.site.drawing import SUFFIXES, load
-from checker.site.drawn_layers import FEATURE_KINDS, Drawing
+from checker.site.drawn_layers import FEATURE_KINDS, REGION_KINDS, Drawing
 from checker.site.layer_table import (
     LayerRow,
     area_text,
@@ -62,7 +62,8 @@ def drawing_body(path: Path, file: str, unit: str) -> tuple[str, tuple[str, ...]
     lines += [f"  # {remark(repair.says)}" for repair in notes.repairs]
     lines += _table(rows, notes)
     lines += ["", *_lot(rows, drawing, notes), "", "# The material of all land no surface covers.",
-              "rest_of_lot: lawn", "", *_surfaces(rows), *_features(rows)]  # fmt: skip
+              "rest_of_lot: lawn", "", *_surfaces(rows), *_features(rows),
+              *_regions(rows)]  # fmt: skip
     return "\n".join(lines) + "\n", tuple(_told(rows, said))
 
 
@@ -134,7 +135,7 @@ def _told(rows: list[LayerRow], said: list[str]) -> list[str]:
 
 def _table(rows: list[LayerRow], notes: Notes) -> list[str]:
     lines = [
-        "  # What each layer is: a material, lot, ignore, or a kind of feature. Each entry is",
+        "  # What each layer is: a material, lot, easement, ignore, or a kind of feature. Each is",
         "  # guessed from the layer's name: correct it. Fill in those that start with # as well.",
     ]
     entries = []
@@ -203,7 +204,9 @@ def _no_lot(rows: list[LayerRow], drawing: Drawing) -> list[str]:
 
 
 def _surfaces(rows: list[LayerRow]) -> list[str]:
-    chosen = [r for r in rows if r.meaning and r.meaning not in {"lot", *FEATURE_KINDS}]
+    chosen = [
+        r for r in rows if r.meaning and r.meaning not in {"lot", *FEATURE_KINDS, *REGION_KINDS}
+    ]
     if not chosen:
         return ["surfaces: []"]
     lines = [
@@ -225,6 +228,17 @@ def _features(rows: list[LayerRow]) -> list[str]:
     if not chosen:
         return [FEATURES.rstrip("\n")]
     return ["", "features:"] + [
+        f"  - {{id: {_id(row, taken)}, kind: {row.meaning}, shape: {row.shape}}}" for row in chosen
+    ]
+
+
+def _regions(rows: list[LayerRow]) -> list[str]:
+    """Parts of the land: an easement as it is drawn."""
+    chosen = [row for row in rows if row.meaning in REGION_KINDS]
+    taken: set[str] = set()
+    if not chosen:
+        return []
+    return ["", "regions:"] + [
         f"  - {{id: {_id(row, taken)}, kind: {row.meaning}, shape: {row.shape}}}" for row in chosen
     ]
 

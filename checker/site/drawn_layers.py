@@ -21,6 +21,12 @@ FEATURE_KINDS: Final = (
 )  # fmt: skip
 """What a layer may hold besides surfaces; the same list as in the shape of the site file."""
 
+REGION_KINDS: Final = ("easement",)
+"""What a layer may hold that is part of the land itself."""
+
+OTHER_WORDS: Final = frozenset({"lot", "ignore", *FEATURE_KINDS, *REGION_KINDS})
+"""Everything that the table may say of a layer but a material."""
+
 Where = tuple[str, "Mapping[str, Any]"]
 """A layer, and the values of fields that pick out of it."""
 
@@ -119,7 +125,7 @@ class Drawing(Struct, kw_only=True):
     def material_of(self, name: str) -> str | None:
         """The material that the table gives a layer; None when it gives none."""
         meaning = self.meaning(name)
-        return None if meaning in {"lot", "ignore", *FEATURE_KINDS} else meaning
+        return None if meaning in OTHER_WORDS else meaning
 
 
 def fact_text(value: object) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from checker.core.showing import show_number
+from checker.core.showing import show_number, system_of
 from checker.core.units import UNIT
 from checker.site.arcs import STRAIGHT_BULGE, XY, arc
 from checker.site.bearings import angle_text, azimuth_degrees, bearing_text
@@ -37,7 +37,7 @@ def curve_text(turn: str, radius_m: float, turn_rad: float, chord_bearing: str, 
 
 def distance_text(length_m: float, unit: str) -> str:
     """A boundary length: 285.10' in feet, 86.898 m in metres."""
-    if unit in {"m", "cm", "mm", "km"}:
+    if system_of(unit) == "metric":
         return f"{show_number(length_m, 3)} m"
     size_m = UNIT["us survey ft"].size_si if unit == "us survey ft" else UNIT["ft"].size_si
     return f"{show_number(length_m / size_m, 2)}'"

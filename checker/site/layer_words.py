@@ -14,7 +14,7 @@ from checker.core.records import Record
 from checker.files.library import library_document, rules_folder
 from checker.files.shape import check_shape
 from checker.files.source import read_document
-from checker.site.drawn_layers import FEATURE_KINDS
+from checker.site.drawn_layers import FEATURE_KINDS, REGION_KINDS
 from checker.site.materials import materials
 
 if TYPE_CHECKING:
@@ -35,7 +35,8 @@ class Guess(Record, kw_only=True):
     """What a name suggests.
 
     Attributes:
-        meaning: A material, `lot`, a kind of feature, `none` for no surface; empty for nothing.
+        meaning: A material, `lot`, a kind of feature or region, `none` for no surface; empty for
+            nothing.
         stage: What the name says of the stage; empty when it says nothing.
         because: The words that decided, and what to know of the guess.
     """
@@ -147,12 +148,12 @@ def _shipped() -> LayerWords:
 
 def _read(document: Document) -> LayerWords:
     data = cast("dict[str, Any]", check_shape("layer-words", document.data, document))
-    allowed = {LOT, NONE, *FEATURE_KINDS, *materials()}
+    allowed = {LOT, NONE, *FEATURE_KINDS, *REGION_KINDS, *materials()}
     problems = Problems()
     for index, row in enumerate(data["meanings"]):
         if row["means"] not in allowed:
             place = document.place("meanings", index, "means")
-            says = f"'{row['means']}' is no material, kind of feature, 'lot' or 'none'"
+            says = f"'{row['means']}' is no material, kind of feature, 'easement', 'lot' or 'none'"
             problems.add(place, says, did_you_mean(row["means"], allowed))
     problems.stop_if_any(f"{document.file} cannot be used")
     meanings = tuple(_entry(row, row["means"]) for row in data["meanings"])

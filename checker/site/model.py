@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from checker.core.problems import Place
 from checker.core.records import Record, field
-from checker.core.units import Amount, System, same
+from checker.core.showing import length_in, system_of
+from checker.core.units import INCH_M, Amount, System, same
 from checker.core.words import Stage
 
 if TYPE_CHECKING:
@@ -261,6 +262,21 @@ class Site(Record, kw_only=True):
     none_found: frozenset[str] = frozenset()
     repairs: tuple[Repair, ...] = ()
     parts: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def own_system(self) -> System:
+        """The system of the file's unit, in which messages about the file are said."""
+        return system_of(self.unit)
+
+    def length(self, length_m: float) -> str:
+        """A length as text in the unit of the file."""
+        return length_in(length_m, self.unit)
+
+    def small(self, length_m: float) -> str:
+        """A small length, a pipe or a course of stone, in inches or in millimetres."""
+        if self.own_system == "metric":
+            return f"{length_m * 1000:.0f} mm"
+        return f"{length_m / INCH_M:.3g} in"
 
     def surface(self, surface_id: str) -> Surface:
         """The surface with an id.

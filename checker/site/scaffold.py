@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.core.records import Record
@@ -57,12 +57,15 @@ def new_site(
     unit = _unit_name(units)
     head = _head(title, place, unit, facts or {})
     if drawing is None:
-        return NewSite(text=head + _plain_body(unit) + FEATURES + _TAIL)
+        return NewSite(text=head + _plain_body(unit) + FEATURES + _TAIL.format(regions=_REGIONS))
     file = drawing.name
     if folder is not None:
         file = Path(os.path.relpath(drawing, folder)).as_posix()
     body, told = drawing_body(drawing, file, unit)
-    return NewSite(text=head + body + _TAIL, told=told)
+    return NewSite(
+        text=head + body + _TAIL.format(regions="" if "\nregions:\n" in body else _REGIONS),
+        told=told,
+    )
 
 
 def _unit_name(units: str) -> str:
@@ -149,14 +152,16 @@ surfaces:
 """
 
 
-_TAIL = """\
-
-# Kinds of feature or region that were looked for and are not there.
-# none_found: [septic-field, septic-tank]
+_REGIONS: Final = """\
 # Parts of the land: overlays, easements, slope classes.
 # regions:
 #   - {id: drainage-easement, kind: easement, shape: {rectangle: {corner: [0, 0], size: [80, 10]}}}
-# Documents that exist.
+"""
+_TAIL: Final = """\
+
+# Kinds of feature or region that were looked for and are not there.
+# none_found: [septic-field, septic-tank]
+{regions}# Documents that exist.
 # on_file:
-#   - {document: soil-report, date: 2026-01-31}
+#   - {{document: soil-report, date: 2026-01-31}}
 """

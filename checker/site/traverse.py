@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import NOT_NEGATIVE, POSITIVE, formula
 from checker.core.records import Record
-from checker.core.showing import show_number
-from checker.core.units import UNIT
+from checker.core.showing import length_in, show_number
 from checker.site.model import Closure
 
 if TYPE_CHECKING:
@@ -107,9 +106,8 @@ def balanced(points: list[XY], legs: list[Leg], perimeter_m: float) -> list[XY]:
 
 def closure_text(closure: Closure, notes: Notes) -> str:
     """The closing error and precision in words."""
-    size_m = UNIT[notes.unit].size_si
     return (
-        f"closes within {show_number(closure.error_m / size_m, 3)} {notes.unit} in "
-        f"{show_number(closure.perimeter_m / size_m, 2)} {notes.unit}, "
+        f"closes within {notes.length(closure.error_m)} in "
+        f"{length_in(closure.perimeter_m, notes.unit, 2)}, "
         f"1 in {show_number(closure.precision, 0)}"
     )

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
 from checker.core.units import same
+from checker.findings.checked import CHOOSE_LOT
 from checker.solve.costs import costs_of
 from checker.solve.search import is_met
 
@@ -85,9 +86,16 @@ class Comparison(Record, kw_only=True):
     def doubts(self) -> tuple[str, ...]:
         """What speaks against holding these designs side by side."""
         first = self.designs[0]
-        said: list[str] = []
+        said = [
+            f"{name} has no lot, so nothing can be told of it: {CHOOSE_LOT}"
+            for design, name in zip(self.designs, self.names, strict=True)
+            if not design.site.lot.is_chosen
+        ]
         for design, name in zip(self.designs[1:], self.names[1:], strict=True):
-            if not same(design.site.lot.boundary.area, first.site.lot.boundary.area):
+            lots = (design.site.lot, first.site.lot)
+            if all(lot.is_chosen for lot in lots) and not same(
+                *(lot.boundary.area for lot in lots)
+            ):
                 said.append(f"{name} is drawn on a lot of another size than {self.names[0]}")
             if design.ruleset.id != first.ruleset.id:
                 said.append(f"{name} is judged under another rule set than {self.names[0]}")
@@ -193,7 +201,9 @@ def _counts(designs: Sequence[Checked]) -> tuple[tuple[str, tuple[Amount | None,
         tables = [design.ruleset.counts.get(name) for design in designs]
         title = next(table.title for table in tables if table is not None)
         amounts = tuple(
-            as_amount(design.sheet.number(Named(name))) if table is not None else None
+            as_amount(design.sheet.number(Named(name)))
+            if table is not None and design.site.lot.is_chosen
+            else None
             for design, table in zip(designs, tables, strict=True)
         )
         found.append((title, amounts))
@@ -220,7 +230,9 @@ def _rules(designs: Sequence[Checked]) -> tuple[RuleRow, ...]:
 
 
 def work_cents(design: Checked) -> int | None:
-    """What the work that a design shows costs, where it is seen; None without a price for it."""
+    """What the work that a design shows costs, where it is seen; None without a price or a lot."""
+    if not design.site.lot.is_chosen:
+        return None
     costs = costs_of(design.site)
     seen_m2 = {line.id: line.visible_m2 for line in design.survey.partition("proposed").ledger}
     there_m2 = {line.id: line.visible_m2 for line in design.survey.partition("existing").ledger}

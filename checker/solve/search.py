@@ -77,6 +77,7 @@ def least_change(checked: Checked, goal: Goal | None = None) -> Options:
         NoSolver: HiGHS is not installed.
         SolverStopped: The search gave up.
     """
+    checked.stop_without_lot()
     goal = goal or goal_of(checked.site, checked.ruleset)
     costs = costs_of(checked.site)
     base = as_read(checked)

@@ -81,6 +81,7 @@ def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
         BadInput: The goal or the costs do not allow a search.
         NoSolver: HiGHS is not installed.
     """
+    checked.stop_without_lot()
     goal = goal or goal_of(checked.site, checked.ruleset)
     costs = costs_of(checked.site)
     present = _present(checked, goal)

@@ -181,7 +181,7 @@ def _highspy() -> Any:  # noqa: ANN401 - the library ships no types
         import highspy
     except ImportError as error:
         raise NoSolver(
-            "searching for the least change needs the solver HiGHS: pip install 'soakline[least]'"
+            "searching for the least change needs the solver HiGHS: pip install '.[least]'"
         ) from error
     return highspy
 

@@ -20,7 +20,7 @@ from checker.water.network import (
 from checker.water.outlets import Infiltration
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from checker.water.network import Element, Network
 
@@ -43,21 +43,26 @@ class Fault(Record):
     do: str
 
 
-class _Faults(Struct):
+def _in_metres(length_m: float) -> str:
+    return f"{length_m:g} m"
+
+
+class _Faults(Struct, kw_only=True):
+    length: Callable[[float], str]
     items: list[Fault] = field(default_factory=list)
 
     def add(self, element: str, kind: FaultKind, says: str, do: str) -> None:
         self.items.append(Fault(element, kind, says, do))
 
 
-def faults(network: Network) -> tuple[Fault, ...]:
+def faults(network: Network, length: Callable[[float], str] = _in_metres) -> tuple[Fault, ...]:
     """Everything that makes a network impossible: each named, none hidden by another.
 
     Looks for double and unknown ids, loops, drains that lead nowhere or get no water, pipes and
     surface flows that run uphill, and ends below what receives them. Levels that are None are
     passed over: a missing level is for the caller to ask for.
     """
-    found = _Faults()
+    found = _Faults(length=length)
     seen: set[str] = set()
     for element in network:
         if element.id in seen:
@@ -155,8 +160,9 @@ def _loop_in(links: Mapping[str, Sequence[str]], left: set[str]) -> list[str]:
 def _check_levels(network: Network, known: Mapping[str, Element], found: _Faults) -> None:
     for pipe in network.pipes:
         if pipe.upper_m <= pipe.lower_m:
+            upper, lower = found.length(pipe.upper_m), found.length(pipe.lower_m)
             word = "is level" if pipe.upper_m == pipe.lower_m else "runs uphill"
-            says = f"the pipe '{pipe.id}' {word}, from {pipe.upper_m:g} m to {pipe.lower_m:g} m"
+            says = f"the pipe '{pipe.id}' {word}, from {upper} to {lower}"
             found.add(pipe.id, "uphill", says, "lower its end or raise its start")
     for element in known.values():
         for target in below(element):
@@ -195,8 +201,8 @@ def _check_step(upper: Element, lower: Element, found: _Faults) -> None:
     end_m, start_m = _end_m(upper), _start_m(lower)
     if end_m is not None and start_m is not None and end_m < start_m:
         says = (
-            f"'{upper.id}' ends at {end_m:g} m, below '{lower.id}' that should take its water at "
-            f"{start_m:g} m"
+            f"'{upper.id}' ends at {found.length(end_m)}, below '{lower.id}' that should take its "
+            f"water at {found.length(start_m)}"
         )
         found.add(upper.id, "level", says, "raise the one or lower the other")
 
@@ -209,7 +215,7 @@ def _check_spill(upper: Inlet | Store, lower: Element, found: _Faults) -> None:
         level_m = lower.rim_m
     if isinstance(upper, Inlet) and upper.spill_m < level_m:
         says = (
-            f"water at '{upper.id}' goes on at {upper.spill_m:g} m, too low to reach '{lower.id}' "
-            f"at {level_m:g} m"
+            f"water at '{upper.id}' goes on at {found.length(upper.spill_m)}, too low to reach "
+            f"'{lower.id}' at {found.length(level_m)}"
         )
         found.add(upper.id, "uphill", says, "name the lower way, or check both levels")

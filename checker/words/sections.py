@@ -6,7 +6,7 @@ import textwrap
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from checker.core.formula import OutOfRange
+from checker.core.formula import OutOfRange, lack_text
 from checker.core.showing import show, show_number
 from checker.core.units import FABRIC_MASS, INCH_M, LENGTH, PER_TIME, RATIO, Amount, System, same
 from checker.measure.catalogue import NotMeasured
@@ -140,7 +140,9 @@ def section_notes(bed: Bed, system: System) -> tuple[str, ...]:
             f"Keeps {small(water_m, system)} of water for the soil and empties in {hours:.1f} h"
         )
     except (NotMeasured, OutOfRange) as lacks:
-        notes.append(f"What it stores and how fast it empties cannot be told: {lacks}")
+        notes.append(
+            f"What it stores and how fast it empties cannot be told: {lack_text(lacks, system)}"
+        )
     water_table_m = bed.ground.water_table_depth_m
     if water_table_m is not None:
         try:
@@ -148,6 +150,6 @@ def section_notes(bed: Bed, system: System) -> tuple[str, ...]:
             below = show(Amount(below_m, LENGTH), system)
             notes.append(f"Seasonal high water {below} below the subgrade")
         except (NotMeasured, OutOfRange) as lacks:
-            notes.append(f"Distance to high water cannot be told: {lacks}")
+            notes.append(f"Distance to high water cannot be told: {lack_text(lacks, system)}")
     notes.append("Joints, stone and pipe are drawn in kind; dimensions written here govern.")
     return tuple(notes)

@@ -174,7 +174,26 @@ def test_drawing_without_a_lot_names_none_and_offers_the_ring_round_the_rest(
     assert area_ft2(read(chosen, tmp_path).lot.boundary) == pytest.approx(10_000)
 
 
+def test_an_easement_is_written_as_a_part_of_the_land(tmp_path: Path) -> None:
+    """80 ft by 10 ft along the rear: 800 sq ft, held by rules for easements, no surface."""
+    from tests.site.test_dxf import Drawn
+
+    drawn = Drawn(tmp_path)
+    drawn.space.delete_all_entities()
+    drawn.ring([(0, 0), (80, 0), (80, 125), (0, 125)], layer="PROP-LINE")
+    drawn.ring([(0, 115), (80, 115), (80, 125), (0, 125)], layer="DRAINAGE ESMT")
+    drawn.document.saveas(tmp_path / "d.dxf")
+    text = new_site("t", "alder-ferry", "ft", tmp_path / "d.dxf")
+    site = read(text, tmp_path)
+    assert [(region.id, region.kind) for region in site.regions] == [("drainage-esmt", "easement")]
+    assert area_ft2(site.regions[0].shape) == pytest.approx(800)
+    assert site.surfaces == ()
+    assert text.count("regions:") == 1
+    assert not any("nobody" in repair.says for repair in site.repairs)
+
+
 GUESSES = {
+    "10' UTIL EASEMENT": "easement",
     "LOT-LINE": "lot",
     "Property Boundary": "lot",
     "A-HOUSE": "roof",

@@ -282,7 +282,7 @@ def _edge(edge: OverflowEdge) -> Edge:
 
 
 def _stop_at_faults(network: Network, survey: Survey) -> None:
-    found = faults(network)
+    found = faults(network, survey.site.length)
     if not found:
         return
     document = survey.site.document

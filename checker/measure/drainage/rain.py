@@ -135,7 +135,9 @@ def _depth(survey: Survey, asked: StormAsked, which: Which) -> tuple[float, str]
     form = asked.form.replace("-", " ")
     length = duration_name(asked.duration_s)
     if asked.depth_m is not None:
-        return asked.depth_m, f"{length} storm of {asked.depth_m / INCH_M:g} in, {form}"
+        is_metric = survey.site.own_system == "metric"
+        depth = f"{asked.depth_m * 1000:g} mm" if is_metric else f"{asked.depth_m / INCH_M:g} in"
+        return asked.depth_m, f"{length} storm of {depth}, {form}"
     years = _years(asked, which)
     found = rain_depth_m(rain_table(survey), asked.duration_s, years)
     return found, f"{years:g}-year {length}, {form}"

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
 from checker.core.records import Record, replace
-from checker.core.units import FOOT_M, INCH_M, meets
+from checker.core.showing import show
+from checker.core.units import FLOW, FOOT_M, INCH_M, Amount, meets
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.capacity import hold_to_short_rain, storms_to_try, tried_flows
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
     from checker.measure.survey import Survey
     from checker.site.drainage import Drain, DrainPipe, Pit
+    from checker.site.model import Site
     from checker.water.flows import Flows
     from checker.water.storms import Storm
 
@@ -42,7 +44,6 @@ _MOST_GRATES_COUNT: Final = 12
 _MOST_WELLS_COUNT: Final = 4
 _DEEPEST_STONE_IN: Final = 48
 _MOST_PROOFS_COUNT: Final = 8
-_GALLON_PER_MIN: Final = 231 * INCH_M**3 / 60
 
 
 class Sized(Record, kw_only=True):
@@ -93,7 +94,7 @@ def sizes(survey: Survey) -> tuple[Sized, ...]:
             found = [Sized(id=p.id, kind="pipe", drawn="", because=str(lacks)) for p in ways.pipes]
             found += [Sized(id=d.id, kind=d.kind, drawn="", because=str(lacks)) for d in drains]
         else:
-            found = [_pipe(pipe, network, tried, flows) for pipe in ways.pipes]
+            found = [_pipe(pipe, network, tried, flows, survey.site) for pipe in ways.pipes]
             found += [_drain(drain, survey, tried, flows) for drain in drains]
         found += [_pit(pit, survey, tried, flows) for pit in ways.pits if pit.kind != "any-shape"]
         return tuple(found)
@@ -110,7 +111,11 @@ def _governing(tried: Sequence[Storm], flows: Sequence[Flows], name: str) -> tup
 
 
 def _pipe(
-    pipe: DrainPipe, network: Network, tried: Sequence[Storm], flows: Sequence[Flows]
+    pipe: DrainPipe,
+    network: Network,
+    tried: Sequence[Storm],
+    flows: Sequence[Flows],
+    site: Site,
 ) -> Sized:
     try:
         slope, roughness = inverts(pipe).slope_fraction, roughness_coefficient(pipe)
@@ -118,7 +123,7 @@ def _pipe(
     except NotMeasured as lacks:
         return Sized(id=pipe.id, kind="pipe", drawn="", because=str(lacks))
     peak, governing = _governing(tried, flows, pipe.id)
-    drawn = f"{diameter_m / INCH_M:.3g} in"
+    drawn = site.small(diameter_m)
     if peak == 0:
         return Sized(
             id=pipe.id, kind="pipe", drawn=drawn, governing=governing, is_enough=True,
@@ -143,11 +148,17 @@ def _pipe(
         id=pipe.id,
         kind="pipe",
         drawn=drawn,
-        needed=f"{needed_m / INCH_M:.2f} in inside",
+        needed=f"{_inside(needed_m, site)} inside",
         stocked=stocked,
         governing=governing,
         is_enough=is_enough(diameter_m),
     )
+
+
+def _inside(diameter_m: float, site: Site) -> str:
+    """What a pipe must measure inside: a hundredth of an inch, or a millimetre."""
+    is_metric = site.own_system == "metric"
+    return site.small(diameter_m) if is_metric else f"{diameter_m / INCH_M:.2f} in"
 
 
 def _number(row: Mapping[str, object], key: str) -> float:
@@ -166,17 +177,17 @@ def _drain(drain: Drain, survey: Survey, tried: Sequence[Storm], flows: Sequence
     return Sized(
         id=drain.id,
         kind=drain.kind,
-        drawn=_opening(drain),
-        needed=f"{peak / _GALLON_PER_MIN:.1f} gal/min",
+        drawn=_opening(drain, survey.site),
+        needed=show(Amount(peak, FLOW), survey.site.own_system),
         stocked=(_channel if drain.kind == "channel-drain" else _grates)(drain, peak, takes),
         governing=governing,
         is_enough=meets(inlet.capacity_m3_per_s, peak, "at least"),
     )
 
 
-def _opening(drain: Drain) -> str:
+def _opening(drain: Drain, site: Site) -> str:
     if drain.width_m is not None and drain.depth_m is not None:
-        return f"{drain.width_m / INCH_M:.3g} in wide, {drain.depth_m / INCH_M:.3g} in deep"
+        return f"{site.small(drain.width_m)} wide, {site.small(drain.depth_m)} deep"
     return f"{drain.grate.size if drain.grate and drain.grate.size else 'as measured'} grate"
 
 
@@ -227,7 +238,7 @@ def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows
     depths_m = [each.stands[store.id].depth_m for each in flows]
     governing = tried[depths_m.index(max(depths_m))].title
     stocked, proofs_left = "", _MOST_PROOFS_COUNT
-    for name, count, other in _candidates(pit, top_m):
+    for name, count, other in _candidates(pit, top_m, survey.site):
         try:
             is_open = pit.rim_m is not None
             shape = (to_the_rim if is_open else shape_of)(other, survey).times(count)
@@ -245,7 +256,7 @@ def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows
     return Sized(
         id=pit.id,
         kind=pit.kind,
-        drawn=_words(pit, depth_m),
+        drawn=_words(pit, depth_m, survey.site),
         needed="no overflow in any storm tried, empty within 72 h",
         stocked=stocked,
         governing=governing,
@@ -253,20 +264,21 @@ def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows
     )
 
 
-def _words(pit: Pit, depth_m: float) -> str:
+def _words(pit: Pit, depth_m: float, site: Site) -> str:
     if pit.kind == "dry-well" and pit.chamber_m is not None and pit.pit_m is not None:
-        chamber, wide = pit.chamber_m / INCH_M, pit.pit_m / INCH_M
-        return f"{chamber:.3g} in in a pit of {wide:.3g} in, {depth_m / FOOT_M:.3g} ft deep"
-    return f"{depth_m / INCH_M:.3g} in of stone"
+        is_metric = site.own_system == "metric"
+        deep = f"{depth_m:.3g} m" if is_metric else f"{depth_m / FOOT_M:.3g} ft"
+        return f"{site.small(pit.chamber_m)} in a pit of {site.small(pit.pit_m)}, {deep} deep"
+    return f"{site.small(depth_m)} of stone"
 
 
-def _candidates(pit: Pit, top_m: float) -> Iterator[tuple[str, int, Pit]]:
+def _candidates(pit: Pit, top_m: float, site: Site) -> Iterator[tuple[str, int, Pit]]:
     """Stores to try, from the smallest: whole inches of stone, or one dry well, then several."""
     if pit.kind == "reservoir":
         for inches in range(3, _DEEPEST_STONE_IN + 1):
             depth_m = inches * INCH_M
             yield (
-                f"{inches} in of stone",
+                f"{site.small(depth_m)} of stone",
                 1,
                 replace(pit, depth_m=depth_m, bottom_m=top_m - depth_m),
             )

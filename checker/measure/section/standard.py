@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from checker.core.formula import OutOfRange
+from checker.core.formula import OutOfRange, lack_text
 from checker.core.problems import Problems, did_you_mean
 from checker.core.records import Record
 from checker.core.units import LENGTH, RATIO, TIME, Amount, Order, meets
@@ -24,6 +24,7 @@ from checker.site.section import Course, PavementSection
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
+    from checker.core.units import System
     from checker.measure.survey import Survey
     from checker.site.model import Surface
 
@@ -182,7 +183,7 @@ def standard_bed(bed: Bed) -> Bed:
     return make_bed(section, bed.ground, bed.soil, Problems())
 
 
-def compare(bed: Bed) -> tuple[Performance, ...]:
+def compare(bed: Bed, system: System = "us") -> tuple[Performance, ...]:
     """What the standard section and the drawn one do, by numbers.
 
     Raises:
@@ -199,7 +200,7 @@ def compare(bed: Bed) -> tuple[Performance, ...]:
                 found.append(work(each))
             except (NotMeasured, OutOfRange) as lacks:
                 found.append(None)
-                because.append(str(lacks))
+                because.append(lack_text(lacks, system))
         return Performance(
             name=name, standard=found[0], drawn=found[1], because="; ".join(dict.fromkeys(because))
         )

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import shapely
 
-from checker.core.formula import OutOfRange
+from checker.core.formula import OutOfRange, lack_text
 from checker.core.records import Record
 from checker.core.units import AREA, LENGTH, MASS, RATIO, VOLUME, Amount, Dimension, same
 from checker.courses.tables import allowances
@@ -110,7 +110,8 @@ def take_off(survey: Survey) -> TakeOff:
             try:
                 items += work
             except (NotMeasured, OutOfRange) as lacks:
-                gaps.append(Gap(surface=surface.id, title=title, ask=str(lacks)))
+                ask = lack_text(lacks, survey.site.own_system)
+                gaps.append(Gap(surface=surface.id, title=title, ask=ask))
     return TakeOff(items=tuple(items), gaps=tuple(gaps))
 
 
