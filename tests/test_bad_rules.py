@@ -17,7 +17,8 @@ from checker.files.source import read_text
 from checker.findings.examples import try_examples
 from checker.measure.words import built_in
 from checker.rulesets.english import describe
-from checker.rulesets.read import read_ruleset, refuse_model
+from checker.rulesets.read import read_ruleset
+from tests.findings.rulesets import refuse_model
 
 FOLDER: Final = Path(__file__).parent / "bad" / "rules"
 FILES: Final = sorted(path.name for path in FOLDER.glob("*.yaml"))

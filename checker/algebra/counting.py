@@ -18,7 +18,7 @@ from checker.core.records import Record, Struct, field
 from checker.core.units import AREA, RATIO, meets, settled
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable
 
     from checker.algebra.tables import CountRow, CountTable, Spot
     from checker.algebra.values import Context
@@ -170,14 +170,3 @@ def _adjustment(row: CountRow, counted: Quantity, why: str) -> Contribution | No
         of="", area_m2=0.0, weight=weight, counted=counted, row=f"{row.title}; {why}",
         clause=row.clause,
     )  # fmt: skip
-
-
-def of_surface(contributions: Sequence[Contribution], surface_id: str) -> Quantity:
-    """What one surface adds in all."""
-    own = [item.counted for item in contributions if item.of == surface_id]
-    return Quantity(
-        sum(item.low_si for item in own),
-        sum(item.high_si for item in own),
-        AREA,
-        tuple(dict.fromkeys(m for item in own for m in item.missing)),
-    )

@@ -13,7 +13,6 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from checker.core.problems import Place
 from checker.core.records import Record
 from checker.core.rounding import RoundingWay
 from checker.core.units import Amount, Order
@@ -264,13 +263,6 @@ class ReadingCondition(Record):
 Condition = (
     Compare | Is | Dated | OnFile | Passes | AllOf | AnyOf | Not | ForEach | ReadingCondition
 )
-
-
-class Located(Record):
-    """Where a node stands in its file; kept beside the tree so that nodes compare by meaning."""
-
-    node: Number | Condition
-    place: Place
 
 
 def always() -> Condition:

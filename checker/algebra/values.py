@@ -199,9 +199,6 @@ class Truth(Record, kw_only=True):
         return min(self.decides, key=lambda part: part.room, default=None)
 
 
-FactValue = "str | bool | date | frozenset[str]"
-
-
 class Context(Protocol):
     """Where evaluation looks names up: the sheet of a lot, or one surface before it."""
 

@@ -16,9 +16,6 @@ if TYPE_CHECKING:
     from checker.core.units import System
     from checker.rulesets.rules import Example
 
-AMOUNTS: Final = frozenset(
-    {"measured", "limit", "margin", "counted", "least", "most", "amount", "amounts"}
-)
 _KEYS: Final = frozenset({"amount", "within", "digits", "rounded"})
 _WAYS: Final = ("nearest", "up", "down")
 

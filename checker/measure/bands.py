@@ -23,9 +23,6 @@ if TYPE_CHECKING:
 
     from checker.site.model import Shape, Site, Surface
 
-AREA_TOLERANCE_M2: Final = 1e-9
-"""A band's width is found until its area is this near, so that a limit it is cut to is met."""
-
 _BESIDE_M: Final = 0.15
 _SAME_RUN_DEGREES: Final = 15.0
 _MOST_BAYS: Final = 2000
@@ -105,11 +102,6 @@ def edges(site: Site, surface: Surface, along: str) -> list[Shape]:
     return sorted(runs, key=lambda run: _mean_distance_m(run, target))[:1]
 
 
-def edge_for(site: Site, surface: Surface, along: str) -> Shape:
-    """The best edge; see `edges`."""
-    return edges(site, surface, along)[0]
-
-
 def _target(site: Site, surface: Surface, along: str) -> Shape:
     if along == "house":
         found = dwelling_shape(site)
@@ -179,33 +171,6 @@ def band(land: Shape, edge: Shape, width_m: float) -> Shape:
     """The part of some land that lies within a width of an edge, cut straight at its ends."""
     near = edge.buffer(width_m, cap_style="square", join_style="mitre", mitre_limit=2.0)
     return _polygons(common(near, land))
-
-
-def band_width_m(land: Shape, edge: Shape, area_m2: float) -> float:
-    """The width of the band of an area along an edge.
-
-    Args:
-        land: Where the band may lie.
-        edge: The line that it follows.
-        area_m2: The area wanted, at most that of the land.
-
-    Returns:
-        The width, by halving, so that the area is met within `AREA_TOLERANCE_M2` and not less.
-    """
-    low, high = 0.0, 1.0
-    reach_m = 2 * land.hausdorff_distance(edge) + 1.0
-    while band(land, edge, high).area < area_m2 and high < reach_m:
-        high *= 2
-    for _ in range(80):
-        middle = (low + high) / 2
-        found_m2 = band(land, edge, middle).area
-        if found_m2 < area_m2:
-            low = middle
-        else:
-            high = middle
-            if found_m2 - area_m2 < AREA_TOLERANCE_M2:
-                break
-    return high
 
 
 def with_slivers(land: Shape, taken: Shape, least_width_m: float) -> Shape:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Final, Protocol
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import shapely
@@ -32,19 +32,6 @@ _SAME_FRACTION: Final = 1e-9
 _NEARLY: Final = 0.99
 _LEAST_TOUCH_M: Final = 0.02
 """Bays that share less of an edge than this do not adjoin."""
-
-
-class Cut(Protocol):
-    """A way to cut land into pieces.
-
-    Attributes:
-        areas_m2: By position and cell: how much of the cell lies before the position.
-    """
-
-    areas_m2: Floats
-
-    def shape(self, first: int, last: int) -> Shape:
-        """The piece between two positions."""
 
 
 class WholeCut:
@@ -75,7 +62,7 @@ class BandCut:
         line: The edge.
         widths_m: The width at each position but the last.
         step_m: Of widths: the module, or more of them.
-        areas_m2: See `Cut`.
+        areas_m2: By position and cell: how much of the cell lies before the position.
     """
 
     def __init__(
@@ -154,7 +141,7 @@ class BayCut:
     Attributes:
         numbers: The number of the bay after each position, counted along the rows.
         links: Whether the bay after a position adjoins the one before it.
-        areas_m2: See `Cut`.
+        areas_m2: By position and cell: how much of the cell lies before the position.
     """
 
     def __init__(self, rows: Sequence[Sequence[Shape]], cells: Sequence[Shape]) -> None:

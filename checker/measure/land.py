@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import shapely
 
 from checker.measure.arrangement import SLIVER_M2, common, joined, without
-from checker.measure.partition import LOT, Partition, arranged, partition
+from checker.measure.partition import Partition, arranged, partition
 from checker.measure.widths import moved_in, moved_out, narrow_part
 
 if TYPE_CHECKING:
@@ -50,14 +50,6 @@ class CutLand:
         if state not in self._partitions:
             self._partitions[state] = partition(self.site, state, self.arrangement, self._beyond)
         return self._partitions[state]
-
-    def region_m2(self, region_id: str) -> float:
-        """The area of a region: within the lot, or outside it where it is the land there."""
-        land = self.arrangement
-        if ("region", region_id) not in land.within:
-            return 0.0
-        faces, in_lot = land.mask(("region", region_id)), land.mask(LOT)
-        return land.area_m2(faces & (~in_lot if region_id in self._beyond else in_lot))
 
     def splitter(
         self, piece: LotPiece, state: State

@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from checker.site.model import Site
     from checker.site.project import Project
 
-NOT_VERIFIED: Final = "not verified"
 NOT_GIVEN: Final = "not given"
 
 
@@ -88,10 +87,6 @@ class Job(Brief, kw_only=True):
     def given(self, key: str) -> str:
         """A text of the project, or the word for a blank."""
         return clean(self.project.texts.get(key, "")) or NOT_GIVEN
-
-    def is_sure(self) -> bool:
-        """Whether every finding could be told."""
-        return all(item.status != "cannot tell" for item in self.checked.verdict.findings)
 
 
 def make_job(

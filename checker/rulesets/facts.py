@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from checker.core.units import Amount
     from checker.core.words import Word
 
-GivenAnswer = "str | bool | date | Amount"
-
 
 def read_fact(
     word: Word, value: object, place: Place, problems: Problems

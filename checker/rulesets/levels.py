@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from checker.rulesets.rules import Rule
 
 GOOD: Final = 1
-BAD: Final = -1
 
 
 class Wants:
@@ -31,7 +30,7 @@ class Wants:
         counts: Counting tables, by the measure they make.
 
     Attributes:
-        found: For each table that a rule asks for, `GOOD` where more of it is better, `BAD` where
+        found: For each table that a rule asks for, `GOOD` where more of it is better, `-GOOD` where
             more of it is worse.
     """
 

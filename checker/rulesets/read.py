@@ -9,7 +9,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.algebra.parse import Parser
-from checker.core.problems import BadInput, Place, Problem, Problems, did_you_mean
+from checker.core.problems import BadInput, Problems, did_you_mean
 from checker.core.records import replace
 from checker.core.sources import Citation, Source
 from checker.core.units import CURRENCIES, MONEY
@@ -282,8 +282,3 @@ def _band(file: RuleFile, item: dict[str, Any], at: DataPath) -> Band:
         says=item.get("says", ""),
         citation=file.cite(item, at),
     )
-
-
-def refuse_model(name: str) -> Document:
-    """A source of models that has none, for rule sets that stand alone."""
-    raise BadInput("no models", [Problem(Place(name), f"there is no model rule set '{name}'")])

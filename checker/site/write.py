@@ -23,11 +23,6 @@ DECIMALS: Final = 10
 """Of coordinates in the file's unit; finer than the grid on which corners are put when read."""
 
 
-def site_text(site: Site) -> str:
-    """A site as it was read, as a complete site file in a clean layout without remarks."""
-    return plain_text(site.document.data)
-
-
 def changed_text(text: str, before: Site, after: Site) -> str:
     """The text of a site file after a change of its surfaces.
 

@@ -61,11 +61,6 @@ class Price(Record, kw_only=True):
         whole = parts * _MICRO
         return (steps * int(self.cents * _MICRO) + whole // 2) // whole
 
-    @property
-    def cents_per_m2(self) -> float:
-        """The price of a square metre in cents."""
-        return float(self.cents) / UNIT[_FINEST[self.unit][0]].size_si
-
     def __str__(self) -> str:
         return f"${self.cents / 100:,.2f}{self.unit[1:]}"
 

@@ -75,15 +75,6 @@ class Part(Record, kw_only=True):
         """The regions it lies in."""
         return self.cells[0].inside
 
-    def is_touched(self, combo: int, place: int) -> bool:
-        """Whether a unit is seen here before or after a change, or would be if it stayed.
-
-        What lies hidden today comes to light when the surface over it goes.
-        """
-        ways = self.combos[combo]
-        staying = self.combos.index((*ways[:place], 0, *ways[place + 1 :]))
-        return any(self.seen[which][place] for which in (combo, 0, staying))
-
 
 class _Stack(Record):
     """A cell with what is seen over it, without the units and for each combination."""

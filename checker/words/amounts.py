@@ -14,14 +14,14 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.rounding import rounded
 from checker.core.showing import show, show_number, show_pair, unit_for
-from checker.core.units import RATIO, Amount, same
+from checker.core.units import RATIO, Amount
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from checker.algebra.values import Quantity
     from checker.core.problems import Place
-    from checker.core.units import Dimension, System
+    from checker.core.units import System
     from checker.findings.model import Status
 
 SIGNS: Final[dict[Status, str]] = {
@@ -163,11 +163,6 @@ def range_text(value: Quantity, system: System) -> str:
     return f"{number_text if unit == other else first} to {second}"
 
 
-def number_in(value_si: float, dimension: Dimension, system: System) -> float:
-    """A number in the unit that pages show its dimension in."""
-    return Amount(value_si, dimension).to(unit_for(dimension, system)[0])
-
-
 def fixed_text(low: float, high: float, decimals: int) -> str:
     """A table cell without its unit: a number, or a range of two."""
     first = _signed(show_number(low, decimals))
@@ -204,8 +199,3 @@ def _adds_up(parts: Sequence[float], total: float, decimals: int) -> bool:
         return int(show_number(number, decimals).replace(",", "").replace(".", ""))
 
     return sum(map(printed, parts)) == printed(total)
-
-
-def is_same(first: float, second: float) -> bool:
-    """Whether two numbers are one within the one tolerance, or both next to nothing."""
-    return same(first, second) or abs(first - second) < 1e-9

@@ -5,10 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from checker import api
-from checker.files.source import read_text
+from checker.core.problems import BadInput, Place, Problem
+from checker.files.source import Document, read_text
 from checker.findings.model import Finding
 from checker.measure.words import built_in
-from checker.rulesets.read import read_ruleset, refuse_model
+from checker.rulesets.read import read_ruleset
 from checker.rulesets.rules import RuleSet
 from checker.site.read import site_of
 
@@ -40,6 +41,11 @@ place: made-up
 units: ft
 lot: {boundary: {rectangle: {corner: [0, 0], size: [100, 100]}}, sides: {front: [1], rear: [3]}}
 """
+
+
+def refuse_model(name: str) -> Document:
+    """A source of models that has none, for rule sets that stand alone."""
+    raise BadInput("no models", [Problem(Place(name), f"there is no model rule set '{name}'")])
 
 
 def ruleset(rules: str, more: str = "") -> RuleSet:

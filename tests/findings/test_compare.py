@@ -12,9 +12,10 @@ from checker.files.source import read_text
 from checker.findings.compare import RuleChange, compare, comparison_text, rescored
 from checker.measure.words import built_in
 from checker.rulesets.english import describe
-from checker.rulesets.read import read_ruleset, refuse_model
+from checker.rulesets.read import read_ruleset
 from checker.rulesets.rules import RuleSet
 from checker.site.read import site_of
+from tests.findings.rulesets import refuse_model
 
 OLD: Final = api.load_ruleset("wisconsin-shoreland-2010")
 NEW: Final = api.load_ruleset("wisconsin-shoreland")

@@ -22,11 +22,11 @@ from checker.papers.job import make_job
 from checker.papers.records import records_of
 from checker.papers.terminal import verdict_table
 from checker.papers.writing import reports_of
-from checker.rulesets.read import read_ruleset, refuse_model
+from checker.rulesets.read import read_ruleset
 from checker.rulesets.rules import RuleSet
 from checker.site.model import Closure
 from checker.site.read import site_of
-from tests.findings.rulesets import HEAD, SITE, finding, ruleset, slab
+from tests.findings.rulesets import HEAD, SITE, finding, refuse_model, ruleset, slab
 
 FACTS = """\
   lawful_excess: {kind: yes or no, ask: was the excess lawful?}

@@ -23,8 +23,9 @@ from checker.files.source import read_text
 from checker.findings.model import MET, STATUSES
 from checker.findings.run import judge
 from checker.measure.words import built_in
-from checker.rulesets.read import read_ruleset, refuse_model
+from checker.rulesets.read import read_ruleset
 from checker.rulesets.rules import Band, Rule
+from tests.findings.rulesets import refuse_model
 from tests.laws.sizes import tried
 
 if TYPE_CHECKING:

@@ -8,9 +8,10 @@ from checker import api
 from checker.files.source import read_text
 from checker.findings.checked import Checked, judged
 from checker.measure.words import built_in
-from checker.rulesets.read import read_ruleset, refuse_model
+from checker.rulesets.read import read_ruleset
 from checker.rulesets.rules import RuleSet
 from checker.site.read import site_of
+from tests.findings.rulesets import refuse_model
 
 FT_M = 0.3048
 SQ_FT_M2 = FT_M**2
