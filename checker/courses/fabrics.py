@@ -18,9 +18,6 @@ if TYPE_CHECKING:
 FINES_FOR_NO_FABRIC_ALONE_FRACTION: Final = 0.85
 """From this share of fines on, a fabric alone is no filter (military drainage manual, 12.6)."""
 
-FINEST_FABRIC_OPENING_M: Final = 0.150e-3
-"""No fabric with openings finer than the No. 100 sieve (same manual): it clogs."""
-
 
 class FabricLimits(Record, kw_only=True):
     """One row of a published table: for soils in a span of fines, what the fabric must have.

@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 _POUND_KG: Final = 0.45359237
-PREWET_KG: Final = 8 * _POUND_KG
 SLOW_TEST_KG: Final = 8 * _POUND_KG
 FAST_TEST_KG: Final = 40 * _POUND_KG
 PREWET_LIMIT_S: Final = 30.0

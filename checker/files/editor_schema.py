@@ -12,11 +12,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
-def kinds() -> tuple[str, ...]:
-    """The kinds of file, or part of a file, that have a schema."""
-    return tuple(SHAPES)
-
-
 def editor_schema(
     kind: str,
     names: Sequence[str] = (),
@@ -26,7 +21,7 @@ def editor_schema(
     """The schema of a kind of file.
 
     Args:
-        kind: A name that `kinds()` gives, e.g. "ruleset".
+        kind: A name of `files.compile.SHAPES`, e.g. "ruleset".
         names: Measures that editors offer where a rule names one.
         attributes: Attributes of surfaces that editors offer.
         materials: Materials that editors offer for surfaces.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING
 
 from checker.core.showing import show
 from checker.pages.blocks import Page, Table, caution, numbers, para, texts_of
@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from checker.core.units import System
     from checker.site.model import Surface
     from checker.solve.compare import Comparison, SurfaceChange
-
-FORMAT: Final = "comparison/1"
 
 
 def comparison_text(comparison: Comparison) -> str:
@@ -64,43 +62,6 @@ def comparison_page(comparison: Comparison) -> Page:
     )
     doubts = tuple(caution(f"In doubt: {clean(doubt)}.") for doubt in comparison.doubts)
     return Page("Designs side by side", (*doubts, *tables), (), ())
-
-
-def records_of(comparison: Comparison) -> dict[str, Any]:
-    """The comparison as plain data: SI numbers, money in whole cents."""
-    system = comparison.designs[0].system
-    return {
-        "format": FORMAT,
-        "designs": list(comparison.names),
-        "doubts": list(comparison.doubts),
-        "rules": [
-            {
-                "rule": row.rule,
-                "statuses": [finding.status if finding else None for finding in row.findings],
-                "margins_si": [
-                    round(finding.margin.value_si, 9) if finding and finding.margin else None
-                    for finding in row.findings
-                ],
-                "flipped": row.flipped,
-            }
-            for row in comparison.rules
-        ],
-        "counts": [
-            {"title": title, "m2": [round(a.value_si, 7) if a else None for a in amounts]}
-            for title, amounts in comparison.counts
-        ],
-        "work_cents": list(comparison.cents),
-        "surfaces": [
-            {
-                "id": change.id,
-                "design": comparison.names[change.design],
-                "what": _what(change, system),
-                "before": _said(change.before, system),
-                "after": _said(change.after, system),
-            }
-            for change in comparison.surfaces
-        ],
-    }
 
 
 def _what(change: SurfaceChange, system: System) -> list[str]:

@@ -16,7 +16,8 @@ from checker.algebra.parse_keys import DATE_ORDERS, ORDERS
 from checker.algebra.parse_numbers import NUMBER_HEADS
 from checker.core.problems import BadInput
 from checker.files import grammar
-from checker.files.editor_schema import editor_schema, kinds
+from checker.files.compile import SHAPES
+from checker.files.editor_schema import editor_schema
 from checker.files.library import library_document, rules_folder
 from checker.files.source import read_document
 from checker.findings.model import STATUSES
@@ -170,7 +171,7 @@ def test_words_are_those_of_the_program() -> None:
 
 
 def test_every_kind_has_a_schema() -> None:
-    for kind in kinds():
+    for kind in SHAPES:
         jsonschema.Draft202012Validator.check_schema(editor_schema(kind))
 
 

@@ -9,7 +9,6 @@ import pytest
 from checker import api
 from checker.core.units import UNIT
 from checker.drawing.trade_off import trade_off_svg
-from checker.papers import comparison
 from checker.solve import compare, sensitivity
 from checker.solve.search import least_change
 from checker.solve.tradeoff import NoTradeOff, trade_off
@@ -77,7 +76,7 @@ def test_the_pages_of_a_comparison_are_whole() -> None:
     found = compare.compare_designs([sample("fernhollow-before"), sample("fernhollow-after")])
     page = api.comparison_text(found)
     assert "4,642 sq ft" in page
-    assert comparison.records_of(found)["rules"][0]["flipped"] is True
+    assert found.rules[0].flipped is True
 
 
 def test_ways_to_count_pool_and_permeable_paving() -> None:
