@@ -140,7 +140,7 @@ def test_compiled_shapes_are_current() -> None:
 
 
 def every_formula() -> list[str]:
-    for package in ("checker.water", "checker.courses"):
+    for package in ("checker.water", "checker.courses", "checker.site", "checker.findings"):
         found = importlib.import_module(package)
         for module in pkgutil.walk_packages(found.__path__, f"{package}."):
             importlib.import_module(module.name)
