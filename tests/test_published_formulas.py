@@ -11,7 +11,7 @@ import re
 import sys
 from collections import defaultdict
 from collections.abc import Callable
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any, Final
 
@@ -76,7 +76,7 @@ def every_case() -> list[Callable[[], None]]:
         (test_published_water.test_case, test_published_water.CASES),
         (test_published_section.test_case, test_published_section.CASES),
     ]
-    return [lambda run=run, case=case: run(case) for run, cases in groups for case in cases]  # type: ignore[misc]
+    return [partial(run, case) for run, cases in groups for case in cases]
 
 
 @cache
