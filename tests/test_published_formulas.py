@@ -24,6 +24,7 @@ from checker.core.units import read_amount
 from checker.files.source import read_document
 from tests import test_published_section, test_published_water
 from tests.test_conformance import every_formula
+from tests.water.published import CASES as WATER_CASES
 
 Case = dict[str, Any]
 FOLDER: Final = Path(__file__).parent / "published"
@@ -73,7 +74,7 @@ def test_every_case_shows_its_arithmetic() -> None:
 def every_case() -> list[Callable[[], None]]:
     groups: list[tuple[Callable[[Case], None], list[Case]]] = [
         (test_case, CASES),
-        (test_published_water.test_case, test_published_water.CASES),
+        (test_published_water.test_case, WATER_CASES),
         (test_published_section.test_case, test_published_section.CASES),
     ]
     return [partial(run, case) for run, cases in groups for case in cases]
