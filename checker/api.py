@@ -37,6 +37,29 @@ def materials_listing() -> str:
     return listed()
 
 
+def reckon(name: str | None = None, given: Sequence[str] = ()) -> str:
+    """All published formulas; with a name what one asks, with amounts its result.
+
+    Raises:
+        BadInput: There is no such formula, or an amount lacks, cannot be read or is out of range.
+        OutOfRange: The formula has no answer for these amounts together.
+    """
+    from checker.words.reckoning import calculations_text, reckoned_text
+
+    return calculations_text() if name is None else reckoned_text(name, given)
+
+
+def reference_tables(name: str | None = None) -> str:
+    """All reference tables; with a name the rows of one and its source.
+
+    Raises:
+        BadInput: There is no such table.
+    """
+    from checker.words.reference import table_text, tables_text
+
+    return tables_text() if name is None else table_text(name)
+
+
 def load_site(path: Path, shown: str | None = None) -> Site:
     """Read a site file.
 

@@ -32,6 +32,8 @@ COMMANDS: Final = (
     Entry("drainage", "judge", "drainage", "Follow the water; block every way out in turn."),
     Entry("takeoff", "pavement", "takeoff", "List what to order for the new paving."),
     Entry("ring-test", "pavement", "ring_test", "Reckon an infiltration test of a surface."),
+    Entry("reckon", "reference", "reckon", "Reckon one published formula by hand."),
+    Entry("tables", "reference", "tables", "Show the reference tables and their sources."),
     Entry("new", "start", "new", "Write a site file to start from."),
     Entry("materials", "start", "materials", "List the materials and what each means."),
     Entry("draw", "board", "draw", "Draw and judge a site in the browser."),
