@@ -217,13 +217,16 @@ def _asked(name: str, kind: Any, text: str, default: object) -> Asked | None:  #
     elif not isinstance(kind, str):
         return None
     dimension, unit = _dimension(name)
+    or_amount = get_origin(kind) in {Union, UnionType}
+    if or_amount and dimension == RATIO:
+        dimension = LENGTH
     return Asked(
         name=plain_name(name),
         key=name,
         dimension=dimension,
         unit=unit,
         choices=choices,
-        or_amount=get_origin(kind) in {Union, UnionType},
+        or_amount=or_amount,
         is_list=kind == "Sequence[float]",
         is_whole=kind == "int",
         default=default if has_default else None,
