@@ -60,6 +60,12 @@ class CourseShape(TypedDict):
     lap: NotRequired[AmountText]
     roll_width: NotRequired[AmountText]
     turn_up: NotRequired[Annotated[AmountText, Field(description="up the sides of the bed")]]
+    covers: NotRequired[
+        Annotated[
+            Literal["base and sides", "base", "sides", "one side"],
+            Field(description="of a liner: where it lies; base and sides when not said"),
+        ]
+    ]
     aperture: NotRequired[Annotated[AmountText, Field(description="of a grid")]]
     treatment: NotRequired[Annotated[str, Field(description="what is done to the subgrade")]]
     compacted: NotRequired[YesOrNo]

@@ -22,6 +22,7 @@ ATTRIBUTES: Final[dict[str, Word]] = {
         Word("overhang", "amount", "how far a roof edge reaches past the wall below it", LENGTH),
         Word("open_share", "amount", "share of its area through which water passes to soil"),
         Word("lined", "yes or no", "plastic or another tight liner lies beneath it"),
+        Word("lined_beside", "yes or no", "a tight liner stands at a side of its stone"),
         Word("base_compacted", "yes or no", "its base was compacted"),
         Word("over_pervious", "yes or no", "open ground lies beneath it", is_derived=True),
         Word(

@@ -34,6 +34,7 @@ class SheetLayer(Record, kw_only=True):
         lap_m: Side lap.
         roll_width_m: Width of the roll.
         turn_up_m: How far it goes up the sides of the bed.
+        covers: Where a liner lies: base and sides, base, sides or one side.
         aperture_m: Opening of a grid.
     """
 
@@ -46,6 +47,7 @@ class SheetLayer(Record, kw_only=True):
     lap_m: float | None = None
     roll_width_m: float | None = None
     turn_up_m: float | None = None
+    covers: str = "base and sides"
     aperture_m: float | None = None
 
 

@@ -40,7 +40,7 @@ _KEYS: Final[dict[str, set[str]]] = {
     **dict.fromkeys(STONE_KINDS, _STONE_KEYS),
     "fabric": _SHEET_KEYS | {"weave", "opening", "open_area", "permittivity", "survivability"},
     "grid": _SHEET_KEYS | {"aperture"},
-    "liner": _SHEET_KEYS | {"thickness"},
+    "liner": _SHEET_KEYS | {"thickness", "covers"},
     "subgrade": {"treatment", "compacted", "compaction", "stone", "thickness"},
 }
 _ALWAYS: Final = {"course", "title", "note"}
@@ -158,6 +158,7 @@ def _sheet(fields: Fields) -> SheetLayer:
         lap_m=fields.length_m("lap"),
         roll_width_m=fields.length_m("roll_width"),
         turn_up_m=fields.length_m("turn_up"),
+        covers=fields.text("covers") or "base and sides",
         aperture_m=fields.length_m("aperture"),
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -136,9 +137,9 @@ def section_notes(bed: Bed, system: System) -> tuple[str, ...]:
         notes.append(f"Edge: {section.edge} (not drawn)")
     try:
         water_m, hours = kept_water_m(bed), emptying_s(bed) / 3600
-        notes.append(
-            f"Keeps {small(water_m, system)} of water for the soil and empties in {hours:.1f} h"
-        )
+        keeps = f"Keeps {small(water_m, system)} of water for the soil"
+        empties = f"empties in {hours:.1f} h" if math.isfinite(hours) else "never empties"
+        notes.append(f"{keeps} and {empties}")
     except (NotMeasured, OutOfRange) as lacks:
         notes.append(
             f"What it stores and how fast it empties cannot be told: {lack_text(lacks, system)}"

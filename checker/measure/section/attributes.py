@@ -63,6 +63,11 @@ def lined(survey: Survey, surface: Surface) -> object:
     return courses.is_lined(survey, surface)
 
 
+@_attribute("lined_beside")
+def lined_beside(survey: Survey, surface: Surface) -> object:
+    return courses.is_lined_beside(survey, surface)
+
+
 @_attribute("base_compacted")
 def base_compacted(survey: Survey, surface: Surface) -> object:
     return courses.is_compacted(survey, surface)

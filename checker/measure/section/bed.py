@@ -86,6 +86,14 @@ class Bed(Record, kw_only=True):
         return tuple(layer for layer in self.layers if layer.course.kind in kinds)
 
     @property
+    def is_lined(self) -> bool:
+        """A liner lies below the stone; one at the sides alone leaves the base open."""
+        return any(
+            layer.course.sheet is None or "base" in layer.course.sheet.covers
+            for layer in self.of("liner")
+        )
+
+    @property
     def stones(self) -> tuple[BedCourse, ...]:
         """The courses of stone or sand under the units, from the top down."""
         return self.of(*STONE_KINDS)

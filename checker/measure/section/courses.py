@@ -201,8 +201,14 @@ def wells(survey: Survey, surface: Surface) -> int:
 
 
 def is_lined(survey: Survey, surface: Surface) -> bool:
-    """A liner is among the courses."""
-    return bool(need_bed(survey, surface).of("liner"))
+    """A liner lies below its stone, so that no water reaches the soil through the base."""
+    return need_bed(survey, surface).is_lined
+
+
+def is_lined_beside(survey: Survey, surface: Surface) -> bool:
+    """A liner stands at one side of its stone, or at all."""
+    liners = need_bed(survey, surface).of("liner")
+    return any(layer.course.sheet and "side" in layer.course.sheet.covers for layer in liners)
 
 
 def has_subgrade_fabric(survey: Survey, surface: Surface) -> bool:

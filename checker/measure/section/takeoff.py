@@ -238,6 +238,8 @@ class _Surface:
         sheet = layer.course.sheet
         assert sheet is not None
         lap_m = self.bed.need(sheet.lap_m, "lap", layer)
+        if layer.course.kind == "liner" and "base" not in sheet.covers:
+            raise NotMeasured(f"the {layer.name} covers {sheet.covers} alone: measure it up")
         roll_m = self.bed.need(sheet.roll_width_m, "roll_width", layer)
         if roll_m <= lap_m:
             raise NotMeasured(f"the lap of the {layer.name} is as wide as its roll")

@@ -69,13 +69,23 @@ def storing(bed: Bed) -> tuple[tuple[BedCourse, float], ...]:
     return tuple(found)
 
 
-def kept_depth_m(bed: Bed) -> float:
-    """Depth of stone that keeps water for the soil, m."""
+def held_depth_m(bed: Bed) -> float:
+    """Depth of stone whose water has no way out but the soil, m, even if the soil takes none."""
     return sum(part_m for _, part_m in storing(bed))
 
 
+def kept_depth_m(bed: Bed) -> float:
+    """Depth of stone that keeps water for the soil, m; none over a liner."""
+    return 0.0 if bed.is_lined else held_depth_m(bed)
+
+
 def kept_water_m(bed: Bed) -> float:
-    """Depth of water that the stone keeps for the soil over a level subgrade, m."""
+    """Depth of water that the stone keeps for the soil over a level subgrade, m.
+
+    Over a liner none: what stands there never reaches the soil.
+    """
+    if bed.is_lined:
+        return 0.0
     return sum(part_m * _porosity_fraction(bed, layer) for layer, part_m in storing(bed))
 
 
@@ -130,20 +140,22 @@ def emptying_time_s(survey: Survey, surface: Surface) -> float:
 
 
 def emptying_s(bed: Bed) -> float:
-    """Time for the kept water to soak away through the base, s.
+    """Time until the water below its pipe or outlet has soaked away through the base, s.
+
+    Infinite where it never leaves: over a liner, or on soil that takes none.
 
     Raises:
-        NotMeasured: A liner holds it, or a number lacks.
+        NotMeasured: A number lacks.
     """
-    if bed.of("liner"):
-        raise NotMeasured(f"{bed.section.id} is lined: it empties through its outlet only")
-    stone_m, water_m = kept_depth_m(bed), kept_water_m(bed)
+    stone_m = held_depth_m(bed)
     if stone_m == 0:
         return 0.0
+    if bed.is_lined:
+        return math.inf
     rate_m_per_s = design_rate(bed)
     if rate_m_per_s == 0:
-        raise NotMeasured("a soil that takes no water never empties the bed: add a raised pipe")
-    return drawdown_time_s(stone_m, water_m / stone_m, rate_m_per_s)
+        return math.inf
+    return drawdown_time_s(stone_m, kept_water_m(bed) / stone_m, rate_m_per_s)
 
 
 def run_on_ratio(survey: Survey, surface: Surface) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from msgspec.structs import force_setattr
 
@@ -198,7 +200,7 @@ def test_the_storm_of_the_site_with_what_is_drawn_to_run_on() -> None:
 def test_paving_beside_it_must_say_where_its_water_goes() -> None:
     with pytest.raises(NotMeasured, match="'drains_to' of slab"):
         measured("run_on", make(beside=f"{SLAB}}}\n"))
-    away = make(beside=f"{SLAB}, attributes: {{drains_to: street}}}}\n")
+    away = make(beside=f"{SLAB}, attributes: {{drains_to: rest-of-lot}}}}\n")
     assert measured("run_on", away) == 0
 
 
@@ -207,17 +209,32 @@ def test_down_to_high_water() -> None:
     assert measured("water_table_depth", make(tail=GROUND)) == pytest.approx(55.625 * INCH)
 
 
-def test_a_liner_does_not_empty_into_the_soil() -> None:
+def test_a_liner_keeps_nothing_for_the_soil_and_never_empties() -> None:
     survey = make(changed(bottom="{course: liner}"), tail=GROUND)
-    with pytest.raises(NotMeasured, match="is lined"):
-        measured("emptying_time", survey)
+    assert measured("emptying_time", survey) == math.inf
+    assert measured("stored_water", survey) == 0
     assert measured("lined", survey) is True
+    assert measured("lined_beside", survey) is True
 
 
-def test_soil_that_takes_no_water() -> None:
+@pytest.mark.parametrize(
+    ("covers", "lined", "beside"),
+    [("base", True, False), ("sides", False, True), ("one side", False, True)],
+)
+def test_a_liner_at_the_sides_leaves_the_base_open(covers: str, lined: bool, beside: bool) -> None:
+    """At a side it takes nothing from the storage: as without it, by the same numbers."""
+    survey = make(changed(bottom=f"{{course: liner, covers: {covers}}}"), tail=GROUND)
+    assert measured("lined", survey) is lined
+    assert measured("lined_beside", survey) is beside
+    for name in ("stored_water", "emptying_time"):
+        without = measured(name, make(tail=GROUND))
+        kept = 0 if name == "stored_water" else math.inf
+        assert measured(name, survey) == pytest.approx(kept if lined else without)
+
+
+def test_soil_that_takes_no_water_never_empties_the_bed() -> None:
     survey = make(tail="ground: {measured_rate: 0 in/h, safety_factor: 2}\n")
-    with pytest.raises(NotMeasured, match="never empties"):
-        measured("emptying_time", survey)
+    assert measured("emptying_time", survey) == math.inf
 
 
 def test_soil_below_stone() -> None:
