@@ -90,8 +90,10 @@ def kept_water_m(bed: Bed) -> float:
 
 
 def _level_share(bed: Bed, surface: Surface, stone_m: float) -> float:
+    if stone_m <= 0:
+        return 1.0
     slope_fraction = bed.need(bed.section.subgrade_slope_fraction, "subgrade_slope")
-    if stone_m <= 0 or slope_fraction == 0:
+    if slope_fraction == 0:
         return 1.0
     return mean_usable_depth_m(stone_m, _longest_m(surface), slope_fraction) / stone_m
 

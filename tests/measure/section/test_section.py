@@ -217,17 +217,20 @@ def test_a_liner_keeps_nothing_for_the_soil_and_never_empties() -> None:
     assert measured("lined_beside", survey) is True
 
 
+LEVEL = "    subgrade_slope: 0 %\n"
+
+
 @pytest.mark.parametrize(
     ("covers", "lined", "beside"),
     [("base", True, False), ("sides", False, True), ("one side", False, True)],
 )
 def test_a_liner_at_the_sides_leaves_the_base_open(covers: str, lined: bool, beside: bool) -> None:
     """At a side it takes nothing from the storage: as without it, by the same numbers."""
-    survey = make(changed(bottom=f"{{course: liner, covers: {covers}}}"), tail=GROUND)
+    survey = make(changed(bottom=f"{{course: liner, covers: {covers}}}"), LEVEL, tail=GROUND)
     assert measured("lined", survey) is lined
     assert measured("lined_beside", survey) is beside
     for name in ("stored_water", "emptying_time"):
-        without = measured(name, make(tail=GROUND))
+        without = measured(name, make(more=LEVEL, tail=GROUND))
         kept = 0 if name == "stored_water" else math.inf
         assert measured(name, survey) == pytest.approx(kept if lined else without)
 
