@@ -68,7 +68,7 @@ _SHOWN: Final[dict[Dimension, tuple[str, ...]]] = {
 _NOT_WORDS: Final = {"checked", "title"}
 
 
-class Asked(Record, kw_only=True):
+class AskedAmount(Record, kw_only=True):
     """One thing that a formula asks.
 
     Attributes:
@@ -115,7 +115,7 @@ class Calculation(Record, kw_only=True):
     name: str
     formula: Formula
     says: str
-    asked: tuple[Asked, ...]
+    asked: tuple[AskedAmount, ...]
     records: dict[str, Any]
 
 
@@ -153,7 +153,7 @@ def _dimension(name: str) -> tuple[Dimension, str]:
 def _calculation(entry: Formula) -> Calculation | None:
     function = inspect.unwrap(entry.function)
     text = inspect.getdoc(function) or ""
-    asked: list[Asked] = []
+    asked: list[AskedAmount] = []
     records: dict[str, Any] = {}
     for parameter in inspect.signature(function).parameters.values():
         if parameter.name in _NOT_WORDS:
@@ -187,7 +187,7 @@ def _calculation(entry: Formula) -> Calculation | None:
     )
 
 
-def _range_words(one: Asked, within: Range) -> str:
+def _range_words(one: AskedAmount, within: Range) -> str:
     """The range in the unit in which the amount is asked."""
     unit = one.unit or next(iter(_SHOWN.get(one.dimension, ("",))))
     size = UNIT[unit].size_si if unit in UNIT and not one.unit else 1.0
@@ -203,7 +203,7 @@ def _kind(annotation: str, known: dict[str, Any]) -> Any:  # noqa: ANN401 - a ty
     return known.get(annotation)
 
 
-def _asked(name: str, kind: Any, text: str, default: object) -> Asked | None:  # noqa: ANN401
+def _asked(name: str, kind: Any, text: str, default: object) -> AskedAmount | None:  # noqa: ANN401
     has_default = default is not inspect.Parameter.empty
     choices: tuple[str, ...] = ()
     if isinstance(kind, tuple):
@@ -220,7 +220,7 @@ def _asked(name: str, kind: Any, text: str, default: object) -> Asked | None:  #
     or_amount = get_origin(kind) in {Union, UnionType}
     if or_amount and dimension == RATIO:
         dimension = LENGTH
-    return Asked(
+    return AskedAmount(
         name=plain_name(name),
         key=name,
         dimension=dimension,
@@ -235,7 +235,7 @@ def _asked(name: str, kind: Any, text: str, default: object) -> Asked | None:  #
     )
 
 
-def _fields(kind: type[Record], of: str, *, are_many: bool) -> list[Asked] | None:
+def _fields(kind: type[Record], of: str, *, are_many: bool) -> list[AskedAmount] | None:
     text = inspect.getdoc(kind) or ""
     found = []
     for parameter in inspect.signature(kind).parameters.values():
@@ -304,7 +304,7 @@ def _question(calculation: Calculation) -> str:
     return "\n".join([*lines, "", *_cited(calculation.formula)])
 
 
-def _unit_words(one: Asked) -> str:
+def _unit_words(one: AskedAmount) -> str:
     unit = one.unit or next(iter(_SHOWN.get(one.dimension, ("",))))
     words = f"NUMBER {unit}".strip() if unit else "NUMBER"
     return f"{words}, {words}, ..." if one.is_list else words
@@ -356,7 +356,7 @@ def _arguments(calculation: Calculation, given: Sequence[str]) -> dict[str, Any]
     return found
 
 
-def _value(one: Asked, typed: str) -> object:
+def _value(one: AskedAmount, typed: str) -> object:
     if one.choices and (typed in one.choices or not one.or_amount):
         if typed not in one.choices:
             raise ValueError(f"'{typed}' is none of {', '.join(one.choices)}")
@@ -367,7 +367,7 @@ def _value(one: Asked, typed: str) -> object:
     return round(number) if one.is_whole else number
 
 
-def _number(one: Asked, typed: str) -> float:
+def _number(one: AskedAmount, typed: str) -> float:
     if one.unit and one.unit not in UNIT and typed.endswith(one.unit):
         typed = typed.removesuffix(one.unit).strip()
     read = read_amount(typed, one.dimension)
