@@ -16,6 +16,8 @@ from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
 from checker.pages.blocks import Bullets, Page, Picture, Section, Text, caution, part
 from checker.pages.paper import Paper
+from checker.papers.before_after import SAYS as BEFORE_AFTER_SAYS
+from checker.papers.before_after import before_after_table
 from checker.papers.drainage_tables import DrainageTables
 from checker.papers.filled import filled
 from checker.papers.grade_line import grade_line_table, pipe_profiles
@@ -99,6 +101,10 @@ class _Drainage:
             "rain": ("Rain and method", (self.basis, tables.rain, self.settings)),
             "plan": ("Drainage plan", (self.plan,)),
             "areas": ("Whose water goes where", (tables.areas,)),
+            "before-after": (
+                "Before and after",
+                (lambda: before_after_table(tables), lambda: Text((BEFORE_AFTER_SAYS,))),
+            ),
             "falls": ("Falls of the paving", (tables.falls,)),
             "drains": ("Drains and pipes", (tables.drains, tables.pipes)),
             "grade-line": (

@@ -24,6 +24,7 @@ from checker.water.rainfall import rain_depth_m, rain_intensity_m_per_s
 from checker.water.storms import most_intense_m_per_s, uniform_storm
 
 if TYPE_CHECKING:
+    from checker.measure.drainage.rain import Which
     from checker.measure.survey import Survey
     from checker.site.drainage import StormAsked
     from checker.site.model import Shape
@@ -34,10 +35,10 @@ _DAY_S: Final = 86400.0
 _DROP_M3_PER_S: Final = 1e-9
 
 
-def by_table(survey: Survey) -> float | None:
+def by_table(survey: Survey, which: Which = "design") -> float | None:
     """The return period whose rows of the rain table are tried, years; None for typed rain."""
     storms = storms_of(survey)
-    asked = storms.design
+    asked: StormAsked | None = getattr(storms, which)
     if asked is None or not storms.table or asked.depth_m is not None or asked.fallen:
         return None
     return asked.return_period_years
@@ -118,17 +119,17 @@ def _mean_over_s(asked: StormAsked) -> float:
     return asked.duration_s if asked.form == "uniform" and asked.duration_s else 0.0
 
 
-def intensity_m_per_s(survey: Survey, concentration_s: float) -> float:
-    """Intensity of the design rain at a time of concentration, five minutes at least.
+def intensity_m_per_s(survey: Survey, concentration_s: float, which: Which = "design") -> float:
+    """Intensity of the rain of a storm at a time of concentration, five minutes at least.
 
     Out of the rain table; of typed rain, the most that falls in that time or any longer. Either
     way it does not rise with the time.
     """
     time_s = max(SHORTEST_S, concentration_s)
-    years = by_table(survey)
+    years = by_table(survey, which)
     if years is not None:
         return rain_intensity_m_per_s(rain_table(survey), time_s, years)
-    return most_intense_m_per_s(storm(survey, "design"), time_s)
+    return most_intense_m_per_s(storm(survey, which), time_s)
 
 
 def pipe_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from checker.core.problems import Place, Problems
 from checker.core.units import UNIT
 from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.beds_below import with_beds_below
 from checker.site.drainage_read import read_panels, read_ways_out
 from checker.site.ground import Ground, read_ground
 from checker.site.storms_read import read_storms
@@ -40,7 +41,7 @@ def panels_of(survey: Survey) -> tuple[Panel, ...]:
 
 
 def ways_of(survey: Survey) -> WaysOut:
-    """The ways out of the site.
+    """The ways out of the site, with the stone below permeable paving.
 
     Raises:
         NotMeasured: There are none in the file.
@@ -58,7 +59,7 @@ def ways_of(survey: Survey) -> WaysOut:
             *((item.id, item.place, _one(item.at)) for item in found.outfalls),
         ]
         _hold_to_lot(survey, drawn)
-        return found
+        return with_beds_below(survey, found, panels_of(survey))
 
     return survey.part("ways_out", read)
 

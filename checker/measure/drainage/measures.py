@@ -9,10 +9,11 @@ from checker.core.units import AREA, FLOW, LENGTH, RATIO, TIME, VOLUME
 from checker.measure.catalogue import lot_measure, surface_measure
 
 if TYPE_CHECKING:
-    from checker.measure.drainage import capacity, cases, grades, planes, rain
+    from checker.measure.drainage import before_after, capacity, cases, grades, planes, rain
     from checker.measure.survey import Survey
     from checker.site.model import Shape, Surface
 else:
+    before_after = lazily.module("checker.measure.drainage.before_after")
     capacity = lazily.module("checker.measure.drainage.capacity")
     cases = lazily.module("checker.measure.drainage.cases")
     grades = lazily.module("checker.measure.drainage.grades")
@@ -231,3 +232,25 @@ def rare_return_period(survey: Survey, region: Shape | None) -> object:  # noqa:
 @lot_measure("rare_duration", "duration of the rare storm", TIME, "h")
 def rare_duration(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return rain.duration_s(survey, "rare")
+
+
+@lot_measure("peak_before", "peak runoff of the lot as it is, by the design storm", FLOW, "gal/min")
+def peak_before(survey: Survey, region: Shape | None) -> object:
+    return before_after.peak_before_m3_per_s(survey, region)
+
+
+@lot_measure(
+    "peak_after", "peak runoff of the lot as proposed, by the design storm", FLOW, "gal/min"
+)
+def peak_after(survey: Survey, region: Shape | None) -> object:
+    return before_after.peak_after_m3_per_s(survey, region)
+
+
+@lot_measure("runoff_before", "runoff of the lot as it is, by the design storm", VOLUME, "gal")
+def runoff_before(survey: Survey, region: Shape | None) -> object:
+    return before_after.runoff_before_m3(survey, region)
+
+
+@lot_measure("runoff_after", "runoff of the lot as proposed, by the design storm", VOLUME, "gal")
+def runoff_after(survey: Survey, region: Shape | None) -> object:
+    return before_after.runoff_after_m3(survey, region)

@@ -14,6 +14,7 @@ from checker.measure.drainage.inlets import SPILL_DEPTH_M, length_m, rating_of
 from checker.measure.drainage.ponds import pond_at, pond_over
 from checker.measure.drainage.reservoirs import shape_of, surface_area_m2, to_the_rim
 from checker.measure.drainage.sheds import sheds
+from checker.measure.section.bed import need_bed
 from checker.water.faults import faults
 from checker.water.ground import design_rate_m_per_s
 from checker.water.laws import BEND_LOSS_PER_DEGREE, RISER_LOSS
@@ -218,11 +219,14 @@ def _end(end: Outfall) -> Outlet:
 
 
 def soil_rate_m_per_s(pit: Pit, survey: Survey) -> float:
-    """Rate of the soil round a store to design with.
+    """Rate of the soil round a store to design with; none over the liner of a section.
 
     Raises:
         NotMeasured: No rate or no safety factor is given.
     """
+    surface = next((item for item in survey.site.surfaces if item.id == pit.under), None)
+    if surface is not None and surface.section and need_bed(survey, surface).is_lined:
+        return 0.0
     ground = ground_of(survey)
     measured = pit.rate_m_per_s if pit.rate_m_per_s is not None else ground.measured_rate_m_per_s
     if measured is None:

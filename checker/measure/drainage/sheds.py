@@ -64,7 +64,7 @@ def sheds(survey: Survey) -> tuple[Shed, ...]:
     return survey.part("sheds", work_out)
 
 
-def _catching(piece: LotPiece) -> PlacedSurface:
+def catching(piece: LotPiece) -> PlacedSurface:
     """The surface of a piece that the rain falls on."""
     for layer in reversed(piece.layers):
         if layer.material is None or layer.material.nature in {"sealed", "water"}:
@@ -88,7 +88,7 @@ class _Assigning:
     def all(self) -> tuple[Shed, ...]:
         caught: dict[str, tuple[PlacedSurface, list[Shape]]] = {}
         for piece in self.survey.partition("proposed").pieces:
-            layer = _catching(piece)
+            layer = catching(piece)
             caught.setdefault(layer.id, (layer, []))[1].append(piece.shape)
         found: list[Shed] = []
         for layer, shapes in caught.values():
