@@ -86,7 +86,8 @@ def running_off(survey: Survey, state: State, which: Which = "design") -> Runnin
 
 def _areas_m2(survey: Survey, state: State) -> tuple[float, float]:
     """Area that sheds as sealed, and as open ground."""
-    sealed, left = [], []
+    sealed: list[float] = []
+    left: list[float] = []
     for piece in survey.partition(state).pieces:
         material = catching(piece).material
         nature = "open" if material is None else material.nature
