@@ -228,9 +228,10 @@ def describe_ruleset(ruleset: RuleSet) -> str:
 
 def compare_rulesets(old: RuleSet, new: RuleSet) -> str:
     """What differs between two versions of a rule set, rule by rule."""
-    from checker.findings.compare import comparison_text as text_of
+    from checker.pages.terminal_writer import terminal_of
+    from checker.papers.rule_changes import rule_changes
 
-    return text_of(old, new)
+    return terminal_of(rule_changes(old, new))
 
 
 def rescore(site: Site, old: RuleSet, new: RuleSet) -> str:
@@ -239,9 +240,10 @@ def rescore(site: Site, old: RuleSet, new: RuleSet) -> str:
     Raises:
         BadInput: The site does not fit one of them.
     """
-    from checker.findings.compare import rescored_text
+    from checker.pages.terminal_writer import terminal_of
+    from checker.papers.rule_changes import rescored_lot
 
-    return rescored_text(site, old, new)
+    return terminal_of(rescored_lot(site, old, new))
 
 
 def json_schema(kind: str) -> dict[str, Any]:
@@ -397,6 +399,36 @@ def comparison_text(comparison: Comparison) -> str:
     from checker.papers.comparison import comparison_text as text_of
 
     return text_of(comparison)
+
+
+def comparison_pages(comparison: Comparison, templates: Path | None = None) -> dict[str, str]:
+    """Designs side by side by file name: comparison.html and comparison.md.
+
+    Args:
+        comparison: The designs.
+        templates: A folder with a page.html or page.md of one's own, e.g. with a letterhead.
+
+    Raises:
+        BadInput: The template cannot be used.
+    """
+    from checker.papers.comparison import comparison_pages as pages
+
+    return pages(comparison, templates)
+
+
+def sensitivity_pages(table: Sensitivity, templates: Path | None = None) -> dict[str, str]:
+    """The verdict under every way to count by file name: sensitivity.html and sensitivity.md.
+
+    Args:
+        table: The verdicts.
+        templates: A folder with a page.html or page.md of one's own, e.g. with a letterhead.
+
+    Raises:
+        BadInput: The template cannot be used.
+    """
+    from checker.papers.sensitivity import sensitivity_pages as pages
+
+    return pages(table, templates)
 
 
 def sensitivity_text(table: Sensitivity) -> str:

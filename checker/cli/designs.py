@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -44,10 +45,7 @@ def change(
     options = api.least_change(checked(site, place))
     say(text_of(options))
     if out is not None:
-        written = api.write_pages(
-            api.change_pages(options, Path(template) if template else None), Path(out)
-        )
-        say(f"\nWritten to {Path(out).as_posix()}: {', '.join(path.name for path in written)}")
+        _write(api.change_pages(options, Path(template) if template else None), out)
     if drawn is not None:
         say(f"\nWritten: {save(Path(drawn), api.option_text(options, draw)).as_posix()}")
     return 0 if options.best is not None else 1
@@ -60,6 +58,11 @@ def compare(
     ],
     *,
     place: PlaceOption = "",
+    out: Annotated[
+        str | None,
+        typer.Option(metavar="FOLDER", help="Folder for comparison.html and comparison.md."),
+    ] = None,
+    template: TemplateOption = None,
 ) -> None:
     """Hold designs of one lot, or revisions of a design, side by side."""
     from checker import api
@@ -67,11 +70,33 @@ def compare(
     if len(site_files) < 2:
         raise typer.BadParameter("name two site files or more")
     designs = [checked(name, place) for name in site_files]
-    say(api.comparison_text(api.compare_designs(designs, list(site_files))))
+    found = api.compare_designs(designs, list(site_files))
+    say(api.comparison_text(found))
+    if out is not None:
+        _write(api.comparison_pages(found, Path(template) if template else None), out)
 
 
-def sensitivity(site: SiteFile, *, place: PlaceOption = "") -> None:
+def sensitivity(
+    site: SiteFile,
+    *,
+    place: PlaceOption = "",
+    out: Annotated[
+        str | None,
+        typer.Option(metavar="FOLDER", help="Folder for sensitivity.html and sensitivity.md."),
+    ] = None,
+    template: TemplateOption = None,
+) -> None:
     """Show the verdict under every way to count pool water, paving and decks."""
     from checker import api
 
-    say(api.sensitivity_text(api.sensitivity(checked(site, place))))
+    table = api.sensitivity(checked(site, place))
+    say(api.sensitivity_text(table))
+    if out is not None:
+        _write(api.sensitivity_pages(table, Path(template) if template else None), out)
+
+
+def _write(pages: Mapping[str, str], out: str) -> None:
+    from checker import api
+
+    written = api.write_pages(pages, Path(out))
+    say(f"\nWritten to {Path(out).as_posix()}: {', '.join(path.name for path in written)}")

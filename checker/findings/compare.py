@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import difflib
 from datetime import timedelta
 from typing import TYPE_CHECKING, Literal
 
 from checker.core.records import Record, replace
-from checker.core.showing import show, show_pair
 from checker.findings.checked import judged
 from checker.rulesets.english import English
 from checker.rulesets.handing_in import submission_sentences
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping
 
-    from checker.core.units import System
     from checker.findings.model import Finding
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
@@ -178,29 +175,6 @@ def _differences(group: str, old: Parts, new: Parts) -> Iterator[RuleChange]:
         )
 
 
-def comparison_text(old: RuleSet, new: RuleSet) -> str:
-    """The differences as text: sentences that went with a minus, those that came with a plus."""
-    changes = compare(old, new)
-    lines = [f"{old.title} ({old.since.isoformat()})", f"{new.title} ({new.since.isoformat()})", ""]
-    if not changes:
-        return "\n".join([*lines, "They ask the same."])
-    for change in changes:
-        lines.append(f"{change.kind}: {change.group} '{change.name}', {change.title}")
-        lines += [f"  {line}" for line in _marked(change.before, change.after)]
-        lines.append("")
-    unchanged = [rule.id for rule in new.rules if rule.id not in {c.name for c in changes}]
-    if unchanged:
-        lines.append(f"Rules that say the same: {', '.join(unchanged)}")
-    return "\n".join(lines).rstrip()
-
-
-def _marked(before: Sequence[str], after: Sequence[str]) -> Iterator[str]:
-    """The sentences that only one of them has, each with its sign."""
-    for line in difflib.ndiff(before, after):
-        if line[0] in "+-":
-            yield f"{line[0]} {line[2:]}"
-
-
 def _dated(site: Site, ruleset: RuleSet) -> Site:
     """The site on its own day where the text is law of it, else on the last day of the text."""
     if site.as_of is not None and ruleset.is_in_force(site.as_of):
@@ -228,32 +202,3 @@ def rescored(site: Site, old: RuleSet, new: RuleSet) -> tuple[Rescored, ...]:
         )
         for name in dict.fromkeys((*before, *after))
     )
-
-
-def rescored_text(site: Site, old: RuleSet, new: RuleSet) -> str:
-    """A site under both rule sets as text, a rule a paragraph."""
-    system = site.system or new.system
-    lines = [f"{site.title}: {old.title} against {new.title}", ""]
-    for item in rescored(site, old, new):
-        mark = "" if item.differs else " (the same)"
-        lines.append(f"{item.title} ({item.rule}){mark}")
-        lines.append(f"  before: {_said(item.before, system)}")
-        if item.differs:
-            lines.append(f"  after:  {_said(item.after, system)}")
-    return "\n".join(lines)
-
-
-def _said(finding: Finding | None, system: System) -> str:
-    if finding is None:
-        return "no such rule"
-    parts: list[str] = [finding.status]
-    if finding.measured is not None and finding.limit is not None:
-        measured, limit = show_pair(finding.measured, finding.limit, system)
-        parts.append(f"{measured} where {finding.order} {limit} is asked")
-    if finding.margin is not None:
-        parts.append(f"room {show(finding.margin, system, signed=True)}")
-    if finding.status == "cannot tell":
-        parts.append(finding.because)
-    if finding.documents:
-        parts.append(f"owed: {', '.join(finding.documents)}")
-    return "; ".join(parts)

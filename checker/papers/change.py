@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.showing import show
 from checker.core.units import AREA, MONEY
 from checker.drawing.trade_off import trade_off_svg
 from checker.pages.blocks import Bullets, Page, Picture, Section, Table, numbers, para, texts_of
-from checker.pages.html_writer import html_of
-from checker.pages.markdown_writer import markdown_of
+from checker.pages.terminal_writer import terminal_of
+from checker.pages.written import pages_of
 from checker.papers.names import paper_id
 from checker.solve.conversion import conversion_rows
 from checker.solve.search import AIMS, find_of, is_met
@@ -20,51 +19,40 @@ from checker.words import changes as wording
 from checker.words.amounts import capital, clean
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
     from checker.core.units import Amount
     from checker.findings.model import Finding
     from checker.solve.options import Option, Options
 
-WIDTH: Final = 80
 FORMAT: Final = "change/1"
 CHART: Final = "change.svg"
 
 
 def text_of(options: Options) -> str:
-    """The options for a terminal, at most 80 columns wide."""
-    lines: list[str] = []
-    for line, indent in _lines(options):
-        lines += textwrap.wrap(
-            line, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 2)
-        ) or [""]
-    return "\n".join(lines)
+    """The options for a terminal: as on the page, without its tables and its chart."""
+    checked, told = options.checked, _told(options)
+    said = [f"{conflict.title}: not possible: {conflict.says}." for conflict in options.conflicts]
+    lines = (_headline(options), checked.site.title, checked.ruleset.title)
+    return terminal_of(
+        (
+            *map(para, map(clean, (*lines, f"Asked for: {_asked(options)}"))),
+            *_bullets([*_today(options), *_stuck(options)]),
+            *(_option(x, options, f"{number}. ") for number, x in enumerate(told, 1)),
+            *_bullets(said),
+            *_bullets(_notes(options)),
+        )
+    )
 
 
-def _lines(options: Options) -> Iterator[tuple[str, int]]:
-    checked = options.checked
-    yield _headline(options), 0
-    yield checked.site.title, 0
-    yield checked.ruleset.title, 0
-    yield f"Asked for: {_asked(options)}", 0
-    yield "", 0
-    for finding in _open_rules(options):
-        yield f"{finding.title}: {wording.standing(finding, checked.system)}", 0
-    yield from ((line, 0) for line in _stuck(options))
-    for number, option in enumerate(_told(options), 1):
-        yield "", 0
-        yield f"{number}. {_title(option, options)}: {_sum(option, options)}", 0
-        for piece in option.pieces:
-            yield f"{wording.instruction(piece, checked.system)}: {wording.cost(piece.cents)}", 3
-        yield from ((line, 3) for line in _remarks(option, options))
-    for conflict in options.conflicts:
-        yield "", 0
-        yield f"{conflict.title}: not possible: {conflict.says}.", 0
-    notes = _notes(options)
-    if notes:
-        yield "", 0
-        yield from ((note, 0) for note in notes)
+def _bullets(lines: Sequence[str]) -> tuple[Bullets, ...]:
+    return (Bullets(tuple(map(clean, lines))),) if lines else ()
+
+
+def _today(options: Options) -> list[str]:
+    system = options.checked.system
+    return [f"{f.title}: {wording.standing(f, system)}" for f in _open_rules(options)]
 
 
 def _told(options: Options) -> tuple[Option, ...]:
@@ -196,8 +184,7 @@ def change_pages(options: Options, templates: Path | None = None) -> dict[str, s
     except NoTradeOff:
         drawn = {}
     page = change_page(options, drawn.get(CHART, ""))
-    pages = {"change.html": html_of(page, templates), "change.md": markdown_of(page, templates)}
-    return pages | {"change.json": json_of(options)} | drawn
+    return pages_of("change", page, templates) | {"change.json": json_of(options)} | drawn
 
 
 def change_page(options: Options, svg: str = "") -> Page:
@@ -207,9 +194,8 @@ def change_page(options: Options, svg: str = "") -> Page:
         options: What was found.
         svg: The chart of the trade-off; empty when there is none.
     """
-    checked, system = options.checked, options.checked.system
-    today = [f"{f.title}: {wording.standing(f, system)}" for f in _open_rules(options)]
-    today = today or ["Every rule that surfaces can move is met."]
+    checked = options.checked
+    today = _today(options) or ["Every rule that surfaces can move is met."]
     told = _told(options)
     parts = [_listed("Today", [*today, *_stuck(options)])]
     if told:
@@ -240,17 +226,19 @@ def change_page(options: Options, svg: str = "") -> Page:
 
 
 def _listed(title: str, lines: Iterable[str]) -> Section:
-    return Section(paper_id(title), title, (Bullets(tuple(map(clean, lines))),))
+    return Section(paper_id(title), title, _bullets(tuple(lines)))
 
 
-def _option(option: Option, options: Options) -> Section:
+def _option(option: Option, options: Options, number: str = "") -> Section:
     pieces = [
         f"{capital(wording.instruction(piece, options.checked.system))}: "
         f"{wording.cost(piece.cents)}."
         for piece in option.pieces
     ]
     lines = Bullets(tuple(map(clean, (*pieces, *_remarks(option, options)))))
-    return Section(f"option-{option.key}", clean(_title(option, options)), (lines,))
+    title = clean(f"{number}{_title(option, options)}")
+    total = para(clean(f"{capital(_sum(option, options))}."))
+    return Section(f"option-{option.key}", title, (total, lines))
 
 
 def _conversion(options: Options, share: float, wanted_m2: float | None) -> tuple[str, str]:

@@ -7,10 +7,13 @@ from typing import TYPE_CHECKING
 from checker.core.showing import show
 from checker.pages.blocks import Page, Table, caution, numbers, para, texts_of
 from checker.pages.markdown_writer import markdown_of
+from checker.pages.written import pages_of
 from checker.words import changes as wording
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from checker.core.units import System
     from checker.site.model import Surface
     from checker.solve.compare import Comparison, SurfaceChange
@@ -19,6 +22,11 @@ if TYPE_CHECKING:
 def comparison_text(comparison: Comparison) -> str:
     """The page as Markdown."""
     return markdown_of(comparison_page(comparison))
+
+
+def comparison_pages(comparison: Comparison, templates: Path | None = None) -> dict[str, str]:
+    """The pages by file name; `templates` holds a page.html or page.md of one's own."""
+    return pages_of("comparison", comparison_page(comparison), templates)
 
 
 def comparison_page(comparison: Comparison) -> Page:

@@ -18,6 +18,7 @@ from checker.pages.blocks import (
     texts_of,
 )
 from checker.papers.findings import finding_section, verdict_table
+from checker.papers.glossary import glossary_link, glossary_section
 from checker.papers.ledger import ledger_section
 from checker.papers.worksheet import coverage_section
 from checker.words.view import VERIFY_ROUNDING
@@ -56,6 +57,7 @@ def page_of(view: View, svg: str, plan_file: str, parts: tuple[Section, ...] = (
             _drawing(view),
             _given(view),
             _sources(view),
+            glossary_section(view.brief.checked),
         ),
         below=(Text((VERIFY_ROUNDING,), "fine"),),
     )
@@ -85,7 +87,9 @@ def _verdicts(view: View) -> Section:
         return Section("verdict", "Verdict by rule", (Text(("This set sets no limit.",)),))
     counted = ", ".join(f"{count} {status.word}" for status, count in view.tally)
     caption = f"Every rule, worst first: {counted or 'no rule is in force'}"
-    return Section("verdict", "Verdict by rule", (verdict_table(view.findings, caption),))
+    return Section(
+        "verdict", "Verdict by rule", (verdict_table(view.findings, caption), glossary_link())
+    )
 
 
 def _results(view: View) -> Iterator[Section]:

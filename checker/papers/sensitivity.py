@@ -7,10 +7,13 @@ from typing import TYPE_CHECKING
 from checker.core.units import AREA
 from checker.pages.blocks import Page, Section, Table, numbers, para, texts_of
 from checker.pages.markdown_writer import markdown_of
+from checker.pages.written import pages_of
 from checker.words import changes as wording
 from checker.words.amounts import capital, clean
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from checker.core.units import Amount
     from checker.solve.sensitivity import Counting, Sensitivity
 
@@ -18,6 +21,11 @@ if TYPE_CHECKING:
 def sensitivity_text(table: Sensitivity) -> str:
     """The page as Markdown."""
     return markdown_of(sensitivity_page(table))
+
+
+def sensitivity_pages(table: Sensitivity, templates: Path | None = None) -> dict[str, str]:
+    """The pages by file name; `templates` holds a page.html or page.md of one's own."""
+    return pages_of("sensitivity", sensitivity_page(table), templates)
 
 
 def sensitivity_page(table: Sensitivity) -> Page:

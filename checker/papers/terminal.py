@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.core.showing import NO_BREAK, held_together
+from checker.pages.terminal_writer import INDENT, WIDTH, plainly, wrapped
 from checker.words.amounts import NOT_KNOWN, NOTHING, clean
 from checker.words.findings import finding_views
 from checker.words.letters import Keys
@@ -18,13 +18,10 @@ if TYPE_CHECKING:
     from checker.site.model import Repair
     from checker.words.findings import FindingView
 
-WIDTH: Final = 80
 _HEADS: Final = ("Rule", "Verdict", "Measured", "Limit", "Room left")
-_PLAIN: Final = {ord("−"): "-", ord("–"): "-"}
 _VERDICT: Final = 14
 _LEAST_ROOM: Final = 16
 _ORDERS: Final = {"at most": "max", "at least": "min", "less than": "under", "more than": "over"}
-_INDENT: Final = "    "
 _MOST_DOUBTS: Final = 6
 
 
@@ -38,14 +35,14 @@ def verdict_table(checked: Checked) -> str:
     views = finding_views(checked, Keys(checked.site))
     said = headline(checked.verdict)
     lines = [
-        *_wrapped(f"{status_word(checked.verdict.status).word.upper()}: {said}"),
-        *_wrapped(clean(checked.site.title)),
-        *_wrapped(f"{clean(checked.ruleset.title)}. {clean(checked.ruleset.verify)}"),
+        *wrapped(f"{status_word(checked.verdict.status).word.upper()}: {said}"),
+        *wrapped(clean(checked.site.title)),
+        *wrapped(f"{clean(checked.ruleset.title)}. {clean(checked.ruleset.verify)}"),
         *(("", *_table(views)) if views else ()),
         *_results(checked),
         *_doubts(checked.site.repairs),
     ]
-    return "\n".join(lines).translate(_PLAIN)
+    return plainly(lines)
 
 
 def _table(views: tuple[FindingView, ...]) -> Iterator[str]:
@@ -60,7 +57,7 @@ def _table(views: tuple[FindingView, ...]) -> Iterator[str]:
     yield _line(_HEADS, widths)
     yield "  ".join("-" * width for width in widths)
     for view, row in zip(views, rows, strict=True):
-        titles, words = _wrapped(row[0], widths[0]), _wrapped(row[1], widths[1])
+        titles, words = wrapped(row[0], widths[0]), wrapped(row[1], widths[1])
         for index in range(max(len(titles), len(words))):
             cells = [*titles[index : index + 1], ""][0], [*words[index : index + 1], ""][0]
             yield _line((*cells, *(row[2:] if index == 0 else ("", "", ""))), widths)
@@ -73,9 +70,9 @@ def _results(checked: Checked) -> Iterator[str]:
         return
     yield from ("", "What follows besides:")
     for view in views:
-        yield from _wrapped(f"- {view.title}: {view.answer}", WIDTH, _INDENT)
+        yield from wrapped(f"- {view.title}: {view.answer}", WIDTH, INDENT)
         if view.why and view.answer != "not owed":
-            yield from _wrapped(view.why, WIDTH, _INDENT * 2)
+            yield from wrapped(view.why, WIDTH, INDENT * 2)
 
 
 def _doubts(repairs: tuple[Repair, ...]) -> Iterator[str]:
@@ -83,10 +80,10 @@ def _doubts(repairs: tuple[Repair, ...]) -> Iterator[str]:
         return
     yield from ("", "Mended or in doubt in the drawing:")
     for repair in repairs[:_MOST_DOUBTS]:
-        yield from _wrapped(f"- {clean(repair.place)}: {clean(repair.says)}", WIDTH, _INDENT)
+        yield from wrapped(f"- {clean(repair.place)}: {clean(repair.says)}", WIDTH, INDENT)
     if len(repairs) > _MOST_DOUBTS:
         more = len(repairs) - _MOST_DOUBTS
-        yield from _wrapped(f"- and {more} more, all in the report", WIDTH, _INDENT)
+        yield from wrapped(f"- and {more} more, all in the report", WIDTH, INDENT)
 
 
 def _limit(view: FindingView) -> str:
@@ -103,39 +100,19 @@ def _line(cells: tuple[str, ...], widths: list[int]) -> str:
 def _listed(views: tuple[FindingView, ...]) -> Iterator[str]:
     """One rule below the other, where the numbers are too long to stand side by side."""
     for view in views:
-        yield from _wrapped(f"{view.status.word}: {view.title}")
+        yield from wrapped(f"{view.status.word}: {view.title}")
         if view.order:
             text = f"measured {view.measured}, {view.order} {view.limit}, room left {view.margin}"
-            yield from _wrapped(text, WIDTH, _INDENT)
+            yield from wrapped(text, WIDTH, INDENT)
         yield from _reasons(view)
 
 
 def _reasons(view: FindingView) -> Iterator[str]:
     unsaid = view.status.word == "fails" and view.measured == NOTHING
     for text in (*view.asks, *view.because) or ((f"asked: {view.says}",) if unsaid else ()):
-        yield from _wrapped(f"- {text}", WIDTH, _INDENT)
+        yield from wrapped(f"- {text}", WIDTH, INDENT)
     if view.unfavourable is not None:
         text = f"- taking what is missing at its worst: {view.unfavourable.word}"
-        yield from _wrapped(text, WIDTH, _INDENT)
+        yield from wrapped(text, WIDTH, INDENT)
     for text in view.documents:
-        yield from _wrapped(f"- hand in: {text}", WIDTH, _INDENT)
-
-
-def _wrapped(text: str, width: int = WIDTH, indent: str = "") -> list[str]:
-    """A text broken between words, or inside a word that is longer than a line."""
-    lines: list[str] = []
-    line = indent
-    for word in held_together(" ".join(text.split())).split(" "):
-        rest = word.replace(NO_BREAK, " ")
-        while rest:
-            gap = "" if not line.strip() else " "
-            if len(line) + len(gap) + len(rest) <= width:
-                line, rest = f"{line}{gap}{rest}", ""
-            elif line.strip():
-                lines.append(line)
-                line = indent + ("  " if indent else "")
-            else:
-                cut = width - len(line)
-                lines.append(line + rest[:cut])
-                line, rest = indent + ("  " if indent else ""), rest[cut:]
-    return [*lines, line] if line.strip() or not lines else lines
+        yield from wrapped(f"- hand in: {text}", WIDTH, INDENT)

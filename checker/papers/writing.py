@@ -14,9 +14,8 @@ from checker.drawing.plan import MARK as PLAN_MARK
 from checker.drawing.plan import plan_svg
 from checker.files.saving import HEAD_BYTES, save_together
 from checker.pages.html_writer import MARK as HTML_MARK
-from checker.pages.html_writer import html_of
 from checker.pages.markdown_writer import MARK as MARKDOWN_MARK
-from checker.pages.markdown_writer import markdown_of
+from checker.pages.written import pages_of
 from checker.papers.records import records_of
 from checker.papers.report import page_of
 from checker.words.view import view_of
@@ -46,8 +45,7 @@ def reports_of(checked: Checked, templates: Path | None = None) -> dict[str, str
     page = page_of(view, svg, PLAN, parts)
     records = json.dumps(records_of(checked), indent=1, ensure_ascii=False, allow_nan=False)
     return {
-        HTML: html_of(page, templates),
-        MARKDOWN: markdown_of(page, templates),
+        **pages_of("report", page, templates),
         PLAN: svg + "\n",
         **{name: f"{drawing}\n" for name, drawing in drawn.items()},
         FINDINGS: records + "\n",

@@ -9,7 +9,7 @@ from typing import Final
 from checker import api
 from checker.core.records import replace
 from checker.files.source import read_text
-from checker.findings.compare import RuleChange, compare, comparison_text, rescored
+from checker.findings.compare import RuleChange, compare, rescored
 from checker.measure.words import built_in
 from checker.rulesets.english import describe
 from checker.rulesets.read import read_ruleset
@@ -46,7 +46,7 @@ def by_name(changes: tuple[RuleChange, ...]) -> dict[str, str]:
 
 def test_the_same_set_has_no_differences() -> None:
     assert compare(NEW, NEW) == ()
-    assert comparison_text(NEW, NEW).endswith("They ask the same.")
+    assert api.compare_rulesets(NEW, NEW).endswith("They ask the same.")
 
 
 def test_what_changed_between_two_versions() -> None:
@@ -64,11 +64,11 @@ def test_turned_round_what_came_went() -> None:
 def test_a_rule_that_goes_is_told() -> None:
     fewer = replace(NEW, rules=())
     assert by_name(compare(NEW, fewer)) == {"impervious-share": "removed"}
-    assert "removed: rule 'impervious-share'" in comparison_text(NEW, fewer)
+    assert "removed: rule 'impervious-share'" in api.compare_rulesets(NEW, fewer)
 
 
 def test_only_differing_sentences_are_shown() -> None:
-    text = comparison_text(OLD, NEW)
+    text = api.compare_rulesets(OLD, NEW)
     assert "  + The impervious area is at most 15 % of the lot area." in text
     assert "Asked only where" not in text  # that sentence is the same in both
 
@@ -88,7 +88,7 @@ def test_a_site_under_both_versions() -> None:
         assert round(finding.margin.to("sq ft"), 6) == margin
     text = api.rescore(site, OLD, NEW)
     assert "before: passes; 4,500 sq ft where at most 4,500 sq ft is asked" in text
-    assert "after:  passes; 4,500 sq ft where at most 7,500 sq ft is asked" in text
+    assert "after: passes; 4,500 sq ft where at most 7,500 sq ft is asked" in text
 
 
 def asking(lines: str) -> RuleSet:
@@ -102,7 +102,7 @@ def test_what_is_to_be_handed_in_is_said_and_compared() -> None:
     office = "  office: The county office\n  items:\n    - {item: owner}\n"
     before, after = asking(office), asking(f"{office}    - {{document: survey-plat, must: no}}\n")
     assert by_name(compare(before, after)) == {"submission": "changed"}
-    assert "+ Attached: survey plat, if it can be had." in comparison_text(before, after)
+    assert "+ Attached: survey plat, if it can be had." in api.compare_rulesets(before, after)
     assert by_name(compare(NEW, before)) == {"submission": "added"}
     said = " ".join(describe(after).split())
     assert "To be handed in at: The county office. - In the packet: owner." in said

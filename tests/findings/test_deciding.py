@@ -15,7 +15,6 @@ from checker import api
 from checker.core.records import replace
 from checker.core.units import read_amount, same
 from checker.files.source import read_text
-from checker.findings.compare import rescored_text
 from checker.findings.model import Finding, Verdict
 from checker.measure.words import built_in
 from checker.papers.job import make_job
@@ -466,7 +465,7 @@ def test_the_same_limit_stands_in_every_output() -> None:
         {"value": 3500.0, "unit": "sq ft"},
         {"value": -300.0, "unit": "sq ft"},
     )
-    assert "3,800 sq ft where at most 3,500 sq ft is asked" in rescored_text(site, rules, rules)
+    assert "3,800 sq ft where at most 3,500 sq ft is asked" in api.rescore(site, rules, rules)
     for page in reports_of(checked).values():
         assert "4,200" not in page
     assert "-300 sq ft" in verdict_table(checked)

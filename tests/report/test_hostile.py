@@ -10,7 +10,8 @@ import pytest
 
 from checker.core.markdown import escape
 from checker.findings.checked import Checked
-from checker.papers.terminal import WIDTH, verdict_table
+from checker.pages.terminal_writer import WIDTH
+from checker.papers.terminal import verdict_table
 from checker.papers.writing import reports_of
 from tests.report.conftest import check_text
 from tests.report.test_access import Page

@@ -9,7 +9,8 @@ from syrupy.assertion import SnapshotAssertion
 from syrupy.extensions.single_file import SingleFileSnapshotExtension
 
 from checker import api
-from checker.papers.terminal import WIDTH, verdict_table
+from checker.pages.terminal_writer import WIDTH
+from checker.papers.terminal import verdict_table
 from checker.papers.writing import reports_of
 from tests.report.conftest import BRINE, SAMPLES, SORREL, check_file
 from tests.report.test_access import Page

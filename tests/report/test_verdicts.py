@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from checker.findings.checked import Checked
-from checker.papers.terminal import WIDTH, verdict_table
+from checker.pages.terminal_writer import WIDTH
+from checker.papers.terminal import verdict_table
 from checker.words.findings import FindingView, finding_views
 from checker.words.letters import Keys
 from checker.words.view import view_of

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
@@ -158,3 +159,12 @@ def test_no_limit_no_trade_off() -> None:
     )
     with pytest.raises(NoTradeOff, match="no rule limits an area"):
         trade_off(least_change(checked(text, lot_only)))
+
+
+def test_the_pages_carry_a_letterhead() -> None:
+    """The sample letterhead heads the files of a comparison as it does a report's."""
+    found = compare.compare_designs([sample("fernhollow-before"), sample("fernhollow-after")])
+    plain = api.comparison_pages(found)
+    headed = api.comparison_pages(found, Path("samples/letterhead"))
+    assert set(plain) == set(headed) == {"comparison.html", "comparison.md"}
+    assert headed["comparison.html"] != plain["comparison.html"]
