@@ -82,6 +82,7 @@ def new_site(
     place: str = "alder-ferry",
     units: str = "ft",
     drawing: Path | None = None,
+    parts: Sequence[str] = (),
 ) -> tuple[Path, tuple[str, ...]]:
     """Write a commented site file, and give what a person should read at once.
 
@@ -91,15 +92,19 @@ def new_site(
         place: Id or path of the rule set.
         units: The unit of coordinates, e.g. ft or m.
         drawing: A DXF, GeoJSON, GeoPackage or Shapefile to refer to.
+        parts: What else to start with: section, drain-line, dry-well.
 
     Raises:
-        BadInput: The file exists, the rule set or unit is unknown, or the drawing is unreadable.
+        BadInput: The file exists, the rule set, unit or part is unknown, or the drawing is
+            unreadable.
     """
     from checker.files.saving import save
     from checker.site import scaffold
 
     facts = {fact.name: fact.ask for fact in load_ruleset(place, path).facts.values()}
-    started = scaffold.new_site(title, place, units, drawing, folder=path.parent, facts=facts)
+    started = scaffold.new_site(
+        title, place, units, drawing, folder=path.parent, facts=facts, parts=parts
+    )
     return save(path, started.text), started.told
 
 

@@ -19,6 +19,14 @@ def new(
         str | None, typer.Option(help="A DXF, GeoJSON, GeoPackage or Shapefile to start from.")
     ] = None,
     title: Annotated[str, typer.Option(help="Name of the project.")] = "My lot",
+    parts: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--with",
+            metavar="PART",
+            help="Start with a section, drain-line or dry-well too; several allowed.",
+        ),
+    ] = None,
 ) -> None:
     """Write a commented site file that checks at once."""
     from checker import api
@@ -29,6 +37,7 @@ def new(
         place=place,
         units=units,
         drawing=Path(drawing) if drawing else None,
+        parts=parts or (),
     )
     name = path.as_posix()
     say("\n".join((f"Written: {name}", *told, f"Next: soakline check {name}")))

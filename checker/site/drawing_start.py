@@ -188,7 +188,8 @@ def _no_lot(rows: list[LayerRow], drawing: Drawing) -> list[str]:
         "# 'lot:' and from one boundary; another one may be points, courses of a deed, a layer.",
         "# lot:",
     ]
-    fields = [name for name in drawing.fields if name][:MOST_FIELDS]
+    # The field that names the class of a row picks no one row out of its class.
+    fields = [name for name in drawing.fields if name and name != "layer"][:MOST_FIELDS]
     for row, says in offers:
         if is_one_piece(row):
             lines.append(f"#   boundary: {row.shape}    # {remark(says)}")

@@ -11,7 +11,15 @@ from checker.core.units import UNIT
 from checker.files.opening import decoded, read_bytes
 from checker.files.source import read_text
 from checker.site.drawn_layers import Drawing, DrawnPiece, GeometryKind, fact_text, near_lot
-from checker.site.projection import FileFrame, bounds, frame_of_crs, is_globe, to_plan
+from checker.site.projection import (
+    FileFrame,
+    bounds,
+    frame_of_crs,
+    is_globe,
+    may_be_degrees,
+    no_degrees,
+    to_plan,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -256,7 +264,11 @@ def _frame(data: dict[str, Any], options: dict[str, Any], reading: _Reading) -> 
     place = Place(shown)
     says_plan = options.get("coordinates") == "plan"
     named = _crs_name(data)
+    are_degrees = may_be_degrees(low_x, low_y, high_x, high_y)
     if not says_plan and named and not _WORLD.search(named):
+        if is_globe(named, shown) and not are_degrees:
+            notes.problem(place, *no_degrees(low_x, low_y, high_x, high_y))
+            return None
         centre = ((low_x + high_x) / 2, (low_y + high_y) / 2)
         return frame_of_crs(named, shown, centre)
     if says_plan:
@@ -270,8 +282,11 @@ def _frame(data: dict[str, Any], options: dict[str, Any], reading: _Reading) -> 
             notes.problem(place, says, "remove 'coordinates: plan' from the site file")
             return None
         return FileFrame(unit=unit, size_m=UNIT[unit].size_si)
-    if max(abs(low_y), abs(high_y)) > 90 or max(abs(low_x), abs(high_x)) > 180:
+    if not are_degrees:
         is_swapped = max(abs(low_y), abs(high_y)) <= 180 and max(abs(low_x), abs(high_x)) <= 90
+        if named and not is_swapped:
+            notes.problem(place, *no_degrees(low_x, low_y, high_x, high_y))
+            return None
         if is_swapped:
             do = "GeoJSON puts longitude first; swap the two numbers of each position"
         else:
@@ -287,7 +302,7 @@ def _frame(data: dict[str, Any], options: dict[str, Any], reading: _Reading) -> 
             f"its degrees have at most {reading.decimals} decimals; the sixth is about 0.1 m "
             "(0.36 ft), too coarse for setbacks",
         )
-    return FileFrame(unit="degrees", crs="OGC:CRS84")
+    return FileFrame(unit="degrees", crs="OGC:CRS84", is_own=bool(named))
 
 
 def _crs_name(data: dict[str, Any]) -> str:

@@ -21,7 +21,15 @@ from checker.site.drawn_layers import (
     near_lot,
 )
 from checker.site.gis_files import FORMATS, gis_library, set_apart
-from checker.site.projection import FileFrame, bounds, frame_of_crs, is_globe, to_plan
+from checker.site.projection import (
+    FileFrame,
+    bounds,
+    frame_of_crs,
+    is_globe,
+    may_be_degrees,
+    no_degrees,
+    to_plan,
+)
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -234,10 +242,13 @@ def _frame(
             return None
         return FileFrame(unit=unit, size_m=UNIT[unit].size_si)
     if named:
+        if is_globe(named[0], shown) and not may_be_degrees(low_x, low_y, high_x, high_y):
+            notes.problem(place, *no_degrees(low_x, low_y, high_x, high_y))
+            return None
         return frame_of_crs(named[0], shown, ((low_x + high_x) / 2, (low_y + high_y) / 2))
     if options.get("coordinates") == "longitude-latitude":
         return FileFrame(unit="degrees", crs="OGC:CRS84")
-    is_degrees = max(abs(low_x), abs(high_x)) <= 180 and max(abs(low_y), abs(high_y)) <= 90
+    is_degrees = may_be_degrees(low_x, low_y, high_x, high_y)
     likely = "longitude-latitude" if is_degrees else "plan"
     notes.problem(
         place,

@@ -110,8 +110,17 @@ def outlines_text(row: LayerRow) -> str:
 
     if row.geometry is None:
         return "no clear outline"
+    if outlines := _side_by_side(row):
+        return f"{outlines} areas side by side"
     count = int(get_num_geometries(row.geometry))
     return "one ring" if count == 1 else f"{count} areas"
+
+
+def _side_by_side(row: LayerRow) -> int:
+    """How many outlines make up what is one area together, as lots of a county do; 0 for one."""
+    outlines = sum(piece.kind == "area" and not piece.is_fill for piece in row.layer.pieces)
+    holes = len(getattr(row.geometry, "interiors", ()))
+    return outlines if row.geometry is not None and outlines - holes > 1 else 0
 
 
 def _area_m2(row: LayerRow) -> float:
@@ -119,10 +128,10 @@ def _area_m2(row: LayerRow) -> float:
 
 
 def is_one_piece(row: LayerRow) -> bool:
-    """Whether a layer is a single area."""
+    """Whether a layer is a single area, drawn as one."""
     from shapely import Polygon
 
-    return isinstance(row.geometry, Polygon)
+    return isinstance(row.geometry, Polygon) and not _side_by_side(row)
 
 
 def _row(layer: Layer, notes: Notes, words: LayerWords) -> LayerRow:

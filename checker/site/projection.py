@@ -36,11 +36,30 @@ class FileFrame(Record, kw_only=True):
         unit: A unit of length, or "degrees".
         size_m: The size of the unit; 1 for degrees.
         crs: The coordinate reference to project from; None when the numbers are a plan.
+        is_own: The file itself names the reference.
     """
 
     unit: str
     size_m: float = 1.0
     crs: Any = None
+    is_own: bool = False
+
+
+def may_be_degrees(low_x: float, low_y: float, high_x: float, high_y: float) -> bool:
+    """Whether numbers lie where longitude and latitude lie."""
+    return max(abs(low_x), abs(high_x)) <= 180 and max(abs(low_y), abs(high_y)) <= 90
+
+
+def no_degrees(low_x: float, low_y: float, high_x: float, high_y: float) -> tuple[str, str]:
+    """What is wrong with a file that says degrees of numbers that are none, and what to do."""
+    says = (
+        "its coordinate reference says degrees, but its numbers are none "
+        f"({low_x:g} to {high_x:g}, {low_y:g} to {high_y:g})"
+    )
+    return (
+        says,
+        "put the reference that its numbers are in into the file, or take the wrong one out",
+    )
 
 
 def pyproj_or_stop(shown: str) -> Any:  # noqa: ANN401 - the module
@@ -74,12 +93,12 @@ def frame_of_crs(text: str, shown: str, centre: tuple[float, float]) -> FileFram
     """
     pyproj = pyproj_or_stop(shown)
     if OTHER_FILES.search(text):
-        raise _unusable(text, shown)
+        raise _unusable(text, shown, centre)
     unit, factors = "", None
     try:
         crs = pyproj.CRS.from_user_input(text)
         if crs.is_geographic:
-            return FileFrame(unit="degrees", crs=crs)
+            return FileFrame(unit="degrees", crs=crs, is_own=True)
         size_m = float(crs.axis_info[0].unit_conversion_factor)
         sizes = {name: UNIT[name].size_si for name in ("m", "ft", "us survey ft")}
         unit = next((n for n, own_m in sizes.items() if math.fabs(own_m - size_m) < 1e-9), "")
@@ -87,12 +106,12 @@ def frame_of_crs(text: str, shown: str, centre: tuple[float, float]) -> FileFram
             globe = pyproj.Transformer.from_crs(crs, crs.geodetic_crs, always_xy=True)
             factors = pyproj.Proj(crs).get_factors(*globe.transform(*centre))
     except Exception as error:  # a third-party parser on a file of unknown origin
-        raise _unusable(text, shown) from error
+        raise _unusable(text, shown, centre) from error
     if not unit or factors is None:
-        raise _unusable(text, shown)
+        raise _unusable(text, shown, centre)
     stretch = max(math.fabs(factors.meridional_scale - 1), math.fabs(factors.parallel_scale - 1))
     if stretch > STRETCH_FRACTION:
-        return FileFrame(unit="degrees", crs=crs)
+        return FileFrame(unit="degrees", crs=crs, is_own=True)
     return FileFrame(unit=unit, size_m=UNIT[unit].size_si)
 
 
@@ -105,9 +124,12 @@ def is_globe(text: str, shown: str) -> bool:
         return False
 
 
-def _unusable(text: str, shown: str) -> BadInput:
+def _unusable(text: str, shown: str, centre: tuple[float, float]) -> BadInput:
     says = f"its coordinate reference '{text[:60]}' cannot be used"
     do = "say 'coordinates: plan' and 'unit:' under 'drawing:', or project the file first"
+    if may_be_degrees(*centre, *centre):
+        # A plan is no likely answer here: these numbers may be longitude and latitude.
+        do = "project the file to a plan, or say under 'drawing:' what its 'coordinates' are"
     return BadInput(f"{shown} cannot be read", [Problem(Place(shown), says, do)])
 
 
@@ -137,7 +159,9 @@ def to_plan(
     low_x, low_y, high_x, high_y = bounds(pieces)
     if max(high_x - low_x, high_y - low_y) > WIDEST_DEGREES or not math.isfinite(high_x + high_y):
         says = f"reaches over more than {WIDEST_DEGREES:g} degree, which is no lot"
-        do = "keep only the lot and what lies on it; if the numbers are a plan, say so"
+        do = "keep only the lot and what lies on it"
+        if not frame.is_own:
+            do += "; if the numbers are a plan, say so with 'coordinates' and 'unit' of the drawing"
         notes.problem(place, says, do)
         return False
     beside = (

@@ -12,9 +12,10 @@ from checker.core.units import LENGTH, UNIT
 from checker.files.plain import quoted
 from checker.site.drawing_start import FEATURES, drawing_body
 from checker.site.layer_table import remark
+from checker.site.snippets import as_remarks, asked_snippets, snippet_parts, snippet_surfaces
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Collection, Mapping
 
 
 class NewSite(Record, kw_only=True):
@@ -29,7 +30,7 @@ class NewSite(Record, kw_only=True):
     told: tuple[str, ...] = ()
 
 
-def new_site(
+def new_site(  # noqa: PLR0913 - what a person may choose, each by name
     title: str,
     place: str,
     units: str,
@@ -37,6 +38,7 @@ def new_site(
     *,
     folder: Path | None = None,
     facts: Mapping[str, str] | None = None,
+    parts: Collection[str] = (),
 ) -> NewSite:
     """A new site file.
 
@@ -47,25 +49,31 @@ def new_site(
         drawing: A DXF, GeoJSON, GeoPackage or Shapefile to refer to.
         folder: Where the site file will lie; the drawing's own folder when None.
         facts: What the rule set asks for, name to question; written as remarks to fill in.
+        parts: What else to start with, of `snippets.SNIPPETS`; beside a drawing they are remarks,
+            since nothing that is made up is judged with a real lot.
 
     Returns:
         YAML text that `read_site` reads without a problem, and what to tell.
 
     Raises:
-        BadInput: The unit is none, or the drawing cannot be read.
+        BadInput: The unit is none, a part is unknown, or the drawing cannot be read.
     """
     unit = _unit_name(units)
+    asked = asked_snippets(parts)
     head = _head(title, place, unit, facts or {})
     if drawing is None:
-        return NewSite(text=head + _plain_body(unit) + FEATURES + _TAIL.format(regions=_REGIONS))
+        tail = FEATURES + _TAIL.format(regions=_REGIONS)
+        return NewSite(text=head + _plain_body(unit, asked) + tail)
     file = drawing.name
     if folder is not None:
         file = Path(os.path.relpath(drawing, folder)).as_posix()
     body, told = drawing_body(drawing, file, unit)
-    return NewSite(
-        text=head + body + _TAIL.format(regions="" if "\nregions:\n" in body else _REGIONS),
-        told=told,
-    )
+    regions = "" if "\nregions:\n" in body else _REGIONS
+    if asked:
+        metre, at = _round_metre(unit)
+        made_up = snippet_surfaces(asked, at) + snippet_parts(asked, unit, metre, at)
+        body += f"\n{_TAKE_UP}{as_remarks(made_up)}"
+    return NewSite(text=head + body + _TAIL.format(regions=regions), told=told)
 
 
 def _unit_name(units: str) -> str:
@@ -96,9 +104,8 @@ units: {unit}
 """
 
 
-def _plain_body(unit: str) -> str:
-    """A made-up lot, in round numbers of the unit, to be replaced."""
-    # A metre is taken as 3 ft, 40 in or 1,000 mm, so that all numbers are round.
+def _round_metre(unit: str) -> tuple[int, Callable[..., str]]:
+    """A metre in round numbers of a unit, 3 ft, 40 in or 1,000 mm, and how points are written."""
     metre = {"m": 1, "cm": 100, "mm": 1000, "in": 40, "yd": 1}.get(unit, 3)
     if UNIT[unit].size_si > UNIT["yd"].size_si * 1.2:
         metre = 1
@@ -106,6 +113,12 @@ def _plain_body(unit: str) -> str:
     def at(*metres: float) -> str:
         return "[" + ", ".join(f"{number * metre:g}" for number in metres) + "]"
 
+    return metre, at
+
+
+def _plain_body(unit: str, parts: Collection[str]) -> str:
+    """A made-up lot, in round numbers of the unit, to be replaced."""
+    metre, at = _round_metre(unit)
     return f"""\
 # Everything drawn below is made up. Put in your own lot, then your own surfaces.
 invented: yes
@@ -149,9 +162,13 @@ surfaces:
   - id: walk
     material: concrete-slab
     shape: {{strip: {{along: [{at(18, 12)}, {at(21, 12)}, {at(21, 20)}], width: 3 ft}}}}
+{snippet_surfaces(parts, at)}{snippet_parts(parts, unit, metre, at)}"""
+
+
+_TAKE_UP: Final = """\
+# Parts that were asked for, with made-up measures: put in your own, then take the # away. An entry
+# that begins with '-' goes under 'surfaces'; 'on: deck' and 'of: house' name surfaces of this file.
 """
-
-
 _REGIONS: Final = """\
 # Parts of the land: overlays, easements, slope classes.
 # regions:

@@ -228,7 +228,8 @@ def test_small_plans_that_nobody_announced_are_no_lot(tmp_path: Path) -> None:
         (
             "d.geojson: reaches over more than 1 degree, which is no lot; keep only the lot and "
             "what "
-            "lies on it; if the numbers are a plan, say so"
+            "lies on it; if the numbers are a plan, say so with 'coordinates' and 'unit' of the "
+            "drawing"
         )
     ]
 

@@ -335,3 +335,53 @@ def test_degrees_without_a_reference_are_never_read_as_feet(tmp_path: Path) -> N
     )  # fmt: skip
     with pytest.raises(BadInput, match="reaches over more than 1 degree"):
         new_site("t", "alder-ferry", "ft", path)
+
+
+def test_a_reference_that_says_degrees_of_other_numbers_is_answered_with_what_is_wrong(
+    tmp_path: Path,
+) -> None:
+    """A table of house sales in a city's grid, whose header was copied from a world map."""
+    data = {
+        "type": "FeatureCollection",
+        "crs": {"type": "name", "properties": {"name": "urn:ogc:def:crs:OGC:1.3:CRS84"}},
+        "features": [
+            {"type": "Feature", "properties": {},
+             "geometry": {"type": "Point", "coordinates": [907.0, 534.0]}}
+        ],
+    }  # fmt: skip
+    (tmp_path / "sales.geojson").write_text(json.dumps(data), encoding="utf-8")
+    with pytest.raises(BadInput, match="says degrees, but its numbers are none") as stopped:
+        new_site("t", "alder-ferry", "ft", tmp_path / "sales.geojson")
+    assert "coordinates" not in stopped.value.problems[0].do
+    assert "remove" not in stopped.value.problems[0].do
+
+
+def test_a_reference_that_nobody_knows_makes_no_plan_of_degrees(tmp_path: Path) -> None:
+    data = {
+        "type": "FeatureCollection",
+        "crs": {"type": "name", "properties": {"name": "EPSG:99999999"}},
+        "features": [
+            {"type": "Feature", "properties": {}, "geometry": {"type": "Polygon", "coordinates": [
+                [[-98.1, 30.1], [-98.0, 30.1], [-98.0, 30.2], [-98.1, 30.1]]]}}
+        ],
+    }  # fmt: skip
+    (tmp_path / "lot.geojson").write_text(json.dumps(data), encoding="utf-8")
+    with pytest.raises(BadInput, match="cannot be used") as stopped:
+        new_site("t", "alder-ferry", "ft", tmp_path / "lot.geojson")
+    assert "project the file to a plan" in stopped.value.problems[0].do
+
+
+def test_lots_side_by_side_are_no_lot(tmp_path: Path) -> None:
+    """Two parcels share a line: together they are one area, but nobody's lot."""
+    squares = [[[x, 1000], [x + 80, 1000], [x + 80, 1125], [x, 1125], [x, 1000]] for x in (0, 80)]
+    features = [
+        {"type": "Feature", "properties": {"layer": "PARCELS", "ID": n},
+         "geometry": {"type": "Polygon", "coordinates": [ring]}}
+        for n, ring in enumerate(squares)
+    ]  # fmt: skip
+    data = {"type": "FeatureCollection", "features": features}
+    (tmp_path / "county.geojson").write_text(json.dumps(data), encoding="utf-8")
+    started = scaffold.new_site("t", "alder-ferry", "ft", tmp_path / "county.geojson")
+    assert "  may be the lot: PARCELS (2 areas side by side)" in started.told
+    assert "#   boundary: {layer: PARCELS, where: {ID: ...}}" in started.text
+    assert not read(started.text, tmp_path).lot.is_chosen
