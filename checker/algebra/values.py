@@ -40,6 +40,9 @@ UNCLEAR: Final = Missing("", "", "the rule leaves this undefined: ask the office
 class Quantity(Record):
     """A number in SI that lies between two ends; certain when they are equal.
 
+    Sums and differences take every pair of ends that may go together; see `Ends` for areas whose
+    ends go together one by one.
+
     Attributes:
         low_si: The least it can be; -inf when nothing is known.
         high_si: The most it can be.

@@ -83,6 +83,8 @@ def _named(name: str) -> tuple[str, Callable[[float, System], str]]:
 class Range(Record):
     """The values for which a formula holds, both ends included unless said otherwise.
 
+    It bounds what may be given and is no amount itself: a `Quantity` is one that may be uncertain.
+
     Attributes:
         low: The smallest value.
         high: The largest value.

@@ -5,7 +5,7 @@ Lines differ by dashes and points by shape, so that nothing is told by colour al
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
 from checker.core.showing import show_number
@@ -29,7 +29,7 @@ _MARKS: Final = (
 )
 
 
-class LineStyle(NamedTuple):
+class LineStyle(Record):
     """How a line is drawn."""
 
     colour: str

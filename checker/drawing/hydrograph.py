@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+from checker.core.records import Record
 from checker.core.showing import unit_for
 from checker.core.units import FLOW, SPEED, UNIT
 from checker.drawing.charts import (
@@ -38,14 +39,14 @@ _STYLES: Final = (
 _MOST_POINTS: Final = 400
 
 
-class FlowCurve(NamedTuple):
+class FlowCurve(Record):
     """One flow over time: its name in the legend, and the mean of each step."""
 
     title: str
     flow_m3_per_s: Sequence[float]
 
 
-class Hydrograph(NamedTuple):
+class Hydrograph(Record):
     """What the chart shows.
 
     Attributes:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+from checker.core.records import Record
 from checker.core.units import INCH_M
 from checker.drawing.scale import (
     FEET_PER_INCH,
@@ -31,7 +32,7 @@ STAMP_IN: Final = 6.0
 """Width of the clear space for the approval stamp that one office asks for (read)."""
 
 
-class Layout(NamedTuple):
+class Layout(Record):
     """The parts of a sheet.
 
     Attributes:
@@ -72,7 +73,7 @@ def layout_of(size: str, *, is_upright: bool, stamp_in: float) -> Layout:
     return Layout(size, is_upright, frame, drawing, panel, band, stamp)
 
 
-class Fit(NamedTuple):
+class Fit(Record):
     """A layout with the scale at which the lot fits on it."""
 
     layout: Layout

@@ -6,8 +6,9 @@ level. The two scales differ, as on any profile.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+from checker.core.records import Record
 from checker.core.showing import show, unit_for
 from checker.core.units import LENGTH, UNIT, Amount
 from checker.drawing.charts import ROW_MM, LineStyle, chart_svg, words
@@ -36,7 +37,7 @@ _LEGEND: Final = (
 )
 
 
-class PipeProfile(NamedTuple):
+class PipeProfile(Record):
     """What a profile shows.
 
     Attributes:
@@ -52,7 +53,7 @@ class PipeProfile(NamedTuple):
     rims_m: Sequence[float | None]
 
 
-class _Scales(NamedTuple):
+class _Scales(Record):
     """Where lengths and levels lie on paper."""
 
     long_m: float

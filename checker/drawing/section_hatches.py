@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+from checker.core.records import Record
 from checker.drawing.svg import tag
 from checker.pages import colours
 
@@ -11,7 +12,7 @@ if TYPE_CHECKING:
     from checker.measure.section.bed import BedCourse
 
 
-class Tile(NamedTuple):
+class Tile(Record):
     """A hatch: size of its tile, its path, line width and fill behind it; millimetres."""
 
     width: float
@@ -21,7 +22,7 @@ class Tile(NamedTuple):
     fill: str
 
 
-class FabricLine(NamedTuple):
+class FabricLine(Record):
     """How a sheet between courses is drawn: width and dashes in millimetres, and a name."""
 
     width: float

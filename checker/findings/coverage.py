@@ -30,7 +30,11 @@ EXEMPT: Final = "Exempt"
 
 
 class Ends(NamedTuple):
-    """An area at its low and its high end, square metres."""
+    """An area at its low and its high end, square metres: two sums kept side by side.
+
+    Unlike a `Quantity` it is taken end from end, since what is open is open in every sum alike:
+    of what counts 2 to 4 today and 3 to 5 after the work, 1 is new, not -1 to 3.
+    """
 
     low_m2: float = 0.0
     high_m2: float = 0.0

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
+
+from checker.core.records import Record
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -102,7 +104,7 @@ _LOOKED_FOR: Final = ("well", "septic-tank", "septic-field", "utility")
 _CONSTRAINTS: Final = ("wetland", "shoreline", "stream", "slope-toe")
 
 
-class Found(NamedTuple):
+class Found(Record):
     """Whether a thing is there, where, and whether only a person can add it."""
 
     is_there: bool

@@ -6,8 +6,9 @@ marked "from memory" where nobody laid them beside a text.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+from checker.core.records import Record
 from checker.pages.blocks import Column, Table, caution, para, part, texts_of
 from checker.pages.paper import Paper
 
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from checker.papers.job import Job
 
 
-class WorkStep(NamedTuple):
+class WorkStep(Record):
     """One step: what is done, who looks, what is measured, what must not be covered before."""
 
     what: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from checker.core.records import Record
 from checker.core.units import LENGTH, Amount
 from checker.drawing.svg import tag, text_width_mm, words
 from checker.measure.regions import dwelling_shape
@@ -24,7 +25,7 @@ _SHORTEST_M = 0.3
 """A shorter dimension cannot be drawn; the table beside the plan has it."""
 
 
-class Tie(NamedTuple):
+class Tie(Record):
     """Distances of one new surface, as texts; the key is its letter."""
 
     id: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import combinations
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from checker.algebra import nodes as n
 from checker.algebra.constrain import Reader
@@ -12,6 +12,7 @@ from checker.algebra.dimensions import dimension_of
 from checker.algebra.explain import Speaker
 from checker.algebra.linear import Linear, Rows
 from checker.algebra.walk import nodes
+from checker.core.records import Record
 from checker.core.showing import show
 from checker.core.units import AREA, Amount
 from checker.measure.partition import REST
@@ -67,7 +68,7 @@ def _is_in_conflict(program: Program, rules: Iterable[str]) -> bool:
     return solve(program, (), without).status == "infeasible"
 
 
-class _Missed(NamedTuple):
+class _Missed(Record):
     """A comparison that no change meets: by how much at best, and what its limit is then."""
 
     short_si: float

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from checker.algebra.shares import weights
-from checker.core.records import replace
+from checker.core.records import Record, replace
 from checker.core.units import AREA, MONEY, Amount
 from checker.findings.model import MET
 from checker.solve.conflict import conflict_of
@@ -47,7 +47,7 @@ _TRIES: Final = 12
 """So many drawings that do not pass are forbidden before the search gives up."""
 
 
-class Asked(NamedTuple):
+class Asked(Record):
     """An option to look for: its key, its name on pages and what is best in it."""
 
     key: Key

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from checker.core.records import Record
 from checker.words.amounts import clean, range_text
 
 if TYPE_CHECKING:
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
     from checker.findings.model import Consequence
 
 
-class ResultView(NamedTuple):
+class ResultView(Record):
     """One result as texts."""
 
     title: str
