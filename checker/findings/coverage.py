@@ -201,8 +201,6 @@ class Coverage(Record):
         ends: Ends = getattr(self.total, what)
         return self.worst_m2(ends)
 
-    @property
-    def best_m2(self) -> float:
-        """What it may be after the work when all that is open turns out well."""
-        proposed = self.total.proposed
-        return proposed.low_m2 if self.wants_less else proposed.high_m2
+    def best_m2(self, ends: Ends) -> float:
+        """What it is when all that is open turns out well."""
+        return ends.low_m2 if self.wants_less else ends.high_m2

@@ -31,11 +31,14 @@ HEADS: Final = (
     "Key", "Surface", "Material", "Group", "Stage", "Drawn", "Overlap and outside", "Used",
     "Factor today", "Factor after", "Existing", "Removed", "Converted from", "Converted to", "New",
     "Proposed", "Net change", "Counted as", "Clause and edition", "How measured", "Not verified",
+    "Proposed at best",
 )  # fmt: skip
 _AREAS: Final = range(5, 8)
 _COUNTED: Final = range(10, 17)
+_BEST: Final = 21
+"""What counts after the work where all that is open turns out well."""
 _FIRST_ROW: Final = 5
-_WIDTHS: Final = (5, 17, 19, 15, 9, 9, 10, 9, 7, 7, 9, 9, 10, 10, 9, 10, 9, 24, 28, 11, 24)
+_WIDTHS: Final = (5, 17, 19, 15, 9, 9, 10, 9, 7, 7, 9, 9, 10, 10, 9, 10, 9, 24, 28, 11, 24, 9)
 _ENDS: Final = ("existing", "proposed")
 _NO_NAME: Final = re.compile(r"[^\w .,-]|^[-.,\s]+")
 """What the name of a sheet may not have, or is better without."""
@@ -104,7 +107,7 @@ class _Sheet:
         sheet.write_string(3, 0, said, self.note)
         for column, (head, width) in enumerate(zip(HEADS, _WIDTHS, strict=True)):
             sheet.set_column(column, column, width)
-            is_area = column in _AREAS or column in _COUNTED
+            is_area = column in {*_AREAS, *_COUNTED, _BEST}
             sheet.write_string(4, column, f"{head}, {self.unit}" if is_area else head, self.head)
         sheet.set_row(4, _HEAD_HIGH)
         for index, item in enumerate(job.lines(coverage)):
@@ -142,6 +145,8 @@ class _Sheet:
         asked = f"not verified: {asks}" if asks else ""
         for column, text in enumerate((item.row, item.clause, item.measured_by, asked), 17):
             sheet.write_string(row, column, inert(text), self.plain)
+        best = self.number(self.coverage.best_m2(line.moves.proposed))
+        sheet.write_number(row, _BEST, best, self.area)
 
     def worst(self, moves: Moves) -> dict[str, float]:
         """The six areas at their unfavourable ends, and the net change."""
@@ -181,7 +186,8 @@ class _Sheet:
         sums = self.coverage.total
         if group:
             sums = sum_of_moves(line.moves for line in self.coverage.groups[group])
-        for column, (what, value) in zip(_COUNTED, self.worst(sums).items(), strict=True):
+        values = self.worst(sums) | {"best": self.coverage.best_m2(sums.proposed)}
+        for column, (what, value) in zip((*_COUNTED, _BEST), values.items(), strict=True):
             span = f"{letter(column)}{first + 1}:{letter(column)}{last + 1}"
             groups = f"$D${first + 1}:$D${last + 1}"
             formula = f"=SUMIF({groups},$B{row + 1},{span})" if group else f"=SUM({span})"
@@ -249,7 +255,7 @@ class _Sheet:
         sheet.fit_to_pages(1, 0)
         stamp = clean(self.job.stamp.line()).replace("&", "&&")[:_LONGEST_FOOTER]
         sheet.set_footer(f"&L&8{stamp}&R&8page &P of &N")
-        sheet.ignore_errors({"formula_differs": f"A1:U{last + 40}"})
+        sheet.ignore_errors({"formula_differs": f"A1:V{last + 40}"})
 
 
 def _most_lines(item: WorksheetLine) -> int:
@@ -267,7 +273,8 @@ def csv_text(job: Job) -> str:
     writer = csv.writer(out, lineterminator="\r\n")
     unit, _ = unit_for(AREA, job.checked.system)
     heads = [
-        f"{head} ({unit})" if i in _AREAS or i in _COUNTED else head for i, head in enumerate(HEADS)
+        f"{head} ({unit})" if i in {*_AREAS, *_COUNTED, _BEST} else head
+        for i, head in enumerate(HEADS)
     ]
     writer.writerow(["Measure", *heads])
     for coverage in job.coverages:
@@ -276,7 +283,15 @@ def csv_text(job: Job) -> str:
         if not coverage.missing:
             sums = [_bare(job, f"cover.{coverage.name}.total.{what}") for what in (*MOVES, "net")]
             writer.writerow(
-                [inert(clean(coverage.table.title)), "", "Total", *[""] * 8, *sums, *[""] * 4]
+                [
+                    inert(clean(coverage.table.title)),
+                    "",
+                    "Total",
+                    *[""] * 8,
+                    *sums,
+                    *[""] * 4,
+                    _bare(job, f"cover.{coverage.name}.total.best"),
+                ]
             )
     return out.getvalue()
 
@@ -299,4 +314,5 @@ def _csv_row(job: Job, coverage: Coverage, item: WorksheetLine) -> list[str]:
         *factors,
         *(_bare(job, f"{item.at}.{what}") for what in (*MOVES, "net")),
         *map(inert, said),
+        _bare(job, f"{item.at}.best"),
     ]

@@ -272,6 +272,6 @@ class _Worksheet:
         )
         said = (
             "Some factors are not proven. Rules compare the unfavourable end of each range; if all "
-            f"of them prove out, the proposed total is {self.text(f'{self.at}.least')}."
+            f"of them prove out, the proposed total is {self.text(f'{self.at}.total.best')}."
         )
         yield part("Not verified", caution(said), table)

@@ -132,7 +132,6 @@ class _Adding:
         after = coverage.states["proposed"]
         self.share("existing", coverage.states.get("existing", after))
         self.share("proposed", after)
-        self.plain("least", f"{clean(coverage.table.title)}, at best", coverage.best_m2)
 
     def plain(self, key: str, title: str, area_m2: float) -> None:
         self.area(key, title, Ends(area_m2, area_m2))
@@ -157,7 +156,8 @@ class _Adding:
     def moved(self, key: str, title: str, moves: Moves) -> None:
         for what, ends in zip(MOVES, moves, strict=True):
             self.area(f"{key}.{what}", f"{title}, {MOVE_TITLES[what]}", ends)
-        worst_m2 = self.coverage.worst_m2
+        worst_m2, best_m2 = self.coverage.worst_m2, self.coverage.best_m2
+        self.plain(f"{key}.best", f"{title}, proposed, at best", best_m2(moves.proposed))
         self.figures.add(
             f"cover.{self.coverage.name}.{key}.net",
             f"{title}, net change",

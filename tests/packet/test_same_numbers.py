@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from checker.findings.coverage import MOVES
 from checker.pages.blocks import Block, Section, every
 from checker.papers.job import Job, make_job
 from checker.papers.report import page_of
+from checker.papers.workbook import csv_text
 from checker.papers.worksheet import worksheet
 from checker.words.findings import finding_views
 from checker.words.view import view_of
@@ -73,3 +75,14 @@ def test_verdicts(job: Job) -> None:
             printed = (view.measured, view.limit, view.margin)
             keys = (f"rule.{view.id}.{what}" for what in ("measured", "limit", "margin"))
             assert tuple(map(job.figures.text, keys)) == printed
+
+
+def test_a_range_reaches_the_sheets() -> None:
+    """Sorrel Bend, by hand: 4,067 where the terrace proves out, 4,590 where it does not."""
+    job = make_job(judged(TESTS / "report" / "sites" / "sorrel-bend.yaml"))
+    rows = list(csv.reader(csv_text(job).splitlines()))
+    total = dict(zip(rows[0], rows[-1], strict=True))
+    assert total["Proposed (sq ft)"] == "4590"
+    assert total["Proposed at best (sq ft)"] == "4067"
+    terrace = next(dict(zip(rows[0], row, strict=True)) for row in rows if "Terrace" in row)
+    assert (terrace["Proposed (sq ft)"], terrace["Proposed at best (sq ft)"]) == ("1046", "523")
