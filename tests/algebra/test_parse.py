@@ -104,6 +104,10 @@ def test_a_selection_of_surfaces() -> None:
             "for_each.materal: 'materal'",
         ),
         ({"for_each": {}}, ": 'require' is missing; say what each such surface must meet"),
+        ({"on_file": 3}, "on_file: 'on_file' takes the name of a document"),
+        ({"fact": "zone"}, ": say one thing about 'zone'; is, one_of, or a date order"),
+        ({"fact": "zone", "before": "2020-01-01"}, "before: 'zone' is no date but a text"),
+        ({"for_each": "deck", "require": {"on_file": "x"}}, "for_each: a selection is a group of "),
     ],
 )
 def test_conditions_that_cannot_be_read(data: Any, says: str) -> None:
@@ -142,11 +146,72 @@ def test_conditions_that_cannot_be_read(data: Any, says: str) -> None:
         ),
         ({"rounded": "width", "to": "0 ft", "way": "up"}, "to: the step must be more than zero"),
         (True, ": a number is wanted here; give an amount, a name or an expression"),
+        (
+            {"measure": "cover", "state": "past"},
+            "state: 'past' is no state; use existing or proposed",
+        ),
+        ({"measure": "width", "in": "rear-yard"}, "in: 'width' cannot be cut to a region; "),
+        ({"percent": "5 ft", "of": "width"}, "percent: '5 ft' is no share; give a number of"),
+        (
+            {"points": [["1 ft", "1 %"]], "by": "width", "between": "a curve"},
+            "between: 'a curve' is no way to go between points; ",
+        ),
+        ({"points": ["1 ft"], "by": "width"}, "points.0: a point is a pair: [where, value]"),
+        ({"by_date": [{"since": "2020-01-01"}]}, "by_date.0: 'value' is missing"),
+        ({"rounded": "width"}, ": 'rounded' needs 'to' (a step) and 'way'"),
+        (
+            {"rounded": "width", "to": "1 ft", "way": "off"},
+            "way: 'off' is no way to round; nearest, up or down",
+        ),
+        ({"brackets": [{"up_to": "1 ft"}], "of": "width"}, "brackets.0: 'percent' is missing"),
+        (
+            {"by_reading": "share-of", "options": "x"},
+            ": 'options' is missing; give one for each of: of-limit, of-lot",
+        ),
+        (
+            {"by_reading": "share-of", "options": {"of-limit": 1, "of-lot": 1, "of-yard": 1}},
+            "options.of-yard: 'of-yard' is no option of 'share-of'; ",
+        ),
     ],
 )
 def test_numbers_that_cannot_be_read(data: Any, says: str) -> None:
     found = wrong(data, as_number=True)
     assert any(problem.startswith(says) for problem in found), found
+
+
+SHARE_OF_LOT = {"value": {"ratio": ["cover", "lot_area"]}}
+
+
+@pytest.mark.parametrize(
+    "limit",
+    [
+        45,
+        {"least": [45, "50 %"]},
+        {"greatest": ["50 %", 45]},
+        {"tiers": [{"at_least": "1 ft", "value": 45}, {"value": "50 %"}], "by": "width"},
+        {"choose": [{"when": {"fact": "corner", "is": "yes"}, "value": 45}], "otherwise": "1 %"},
+        {"choose": [{"when": {"fact": "corner", "is": "yes"}, "value": "1 %"}], "otherwise": 45},
+        {"by_reading": "share-of", "options": {"of-limit": "50 %", "of-lot": 45}},
+        {"by_date": [{"since": "2020-01-01", "value": 45}]},
+        {"points": [["1 ft", 45], ["2 ft", "50 %"]], "by": "width"},
+    ],
+    ids=str,
+)
+def test_a_bare_number_over_one_is_no_share(limit: Any) -> None:
+    says = "at_most: '45' here is 45 times the whole; write '45 %' if a share is meant"
+    assert wrong(SHARE_OF_LOT | {"at_most": limit}) == [says]
+
+
+@pytest.mark.parametrize(
+    "limit", ["45 %", 0.45, 1, {"sum": [45, "1 %"]}, {"ratio": ["width", "1 ft"]}]
+)
+def test_a_share_that_may_be_meant_is_taken(limit: Any) -> None:
+    assert wrong(SHARE_OF_LOT | {"at_most": limit}) == []
+
+
+def test_a_number_over_one_is_taken_where_no_whole_is_named() -> None:
+    assert wrong({"value": {"ratio": ["width", "1 ft"]}, "at_most": 45}) == []
+    assert wrong({"measure": "share", "at_most": 45}) == []
 
 
 def test_all_problems_come_at_once() -> None:
