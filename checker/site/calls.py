@@ -51,6 +51,10 @@ _CURVED: Final = re.compile(
 )
 
 
+_RADIAL_LINE: Final = re.compile(r"(?<!non)(?<!non-)(?<!not )\bradial\s+line\b", re.IGNORECASE)
+"""The course lies on a radius: a curve that begins at its end leaves it at a right angle."""
+
+
 def read_course(text: str, unit: str, bare: BareAngles = "ask") -> Line | Curve:
     """A course from its text.
 
@@ -99,9 +103,11 @@ def _course(text: str, unit: str, bare: BareAngles) -> Line | Curve:
         if _is_announced_only(straight, tail):
             return read_curve(head, tail, unit, bare)
         line = _line(tokens_of(straight), tokens_of_tail(tail), unit, bare)
-        return Line(
-            azimuth_degrees=line.azimuth_degrees, length=line.length, ahead=_ahead(tail, unit, bare)
-        )
+        ahead = _ahead(tail, unit, bare)
+        if _RADIAL_LINE.search(head):
+            ahead = ahead or Curve()
+            ahead.radial_degrees = line.azimuth_degrees
+        return Line(azimuth_degrees=line.azimuth_degrees, length=line.length, ahead=ahead)
     return read_curve(head, tail, unit, bare)
 
 
@@ -134,7 +140,7 @@ _CARDINAL: Final = {"north": 0.0, "n": 0.0, "east": 90.0, "e": 90.0,
                     "south": 180.0, "s": 180.0, "west": 270.0, "w": 270.0}  # fmt: skip
 _RUNS: Final = {
     "", "thence", "then", "running", "runs", "run", "due", "directly", "continuing", "continue",
-    "bearing", "bears", "go", "going", "course", "magnetic", "true", "again", "on",
+    "bearing", "bears", "go", "going", "course", "magnetic", "true", "again", "on", "angles",
 }  # fmt: skip
 _SIDE_OF: Final = {
     "line", "side", "boundary", "right-of-way", "edge", "corner", "half", "quarter", "lot",
@@ -185,10 +191,13 @@ def _directions(tokens: list[Token], bare: BareAngles) -> list[tuple[float, str]
         before = tokens[index - 1].word if index else ""
         after = tokens[index + 1] if index + 1 < len(tokens) else None
         if token.word in {"azimuth", "az"}:
-            azimuth = token.word
+            # It may stand before its angle or behind it.
+            azimuth = "" if index and tokens[index - 1].kind == "angle" else token.word
         elif token.kind == "bearing" and before not in {"lot", "lots", "no"}:
             found.append((bearing_of(token, bare), token.text))
-        elif azimuth and token.kind in {"angle", "amount"}:
+        elif (azimuth and token.kind in {"angle", "amount"}) or (
+            token.kind == "angle" and after is not None and after.word in {"azimuth", "az"}
+        ):
             words = {t.word for t in tokens}
             turned = 180.0 if "south" in words and "from" in words else 0.0
             found.append(((angle_degrees(token.text, bare, 360) + turned) % 360, token.text))
@@ -198,7 +207,7 @@ def _directions(tokens: list[Token], bare: BareAngles) -> list[tuple[float, str]
                 f"'{token.text}' has no direction; write N or S before it and E or W after it, or "
                 "'azimuth' before it"
             )
-        elif token.word in _CARDINAL and not azimuth:
+        elif token.word in _CARDINAL and not azimuth and before != "from":
             is_run = before in _RUNS and (index == 0 or tokens[index - 1].kind == "word")
             is_side = after is not None and after.word in _SIDE_OF
             if is_run and not is_side:
@@ -221,7 +230,7 @@ def _lengths(tokens: list[Token], unit: str) -> list[_Found]:
     azimuth = False
     for index, token in enumerate(tokens):
         if token.word in {"azimuth", "az"}:
-            azimuth = True
+            azimuth = not (index and tokens[index - 1].kind == "angle")
         if token.kind == "angle":
             azimuth = False
         if not token.is_length:

@@ -68,12 +68,17 @@ _CHORD: Final = r"\b(?:long[- ]?|sub-?)?(?:chord|chd|ch|lc|l\.?c)\b\.?"
 _ANG: Final = rf"(?P<angle>{ANGLE_TEXT}|\d[\d.]*)"
 _TO_BRG: Final = r"(?:and|which|that|chord|bears|bearing|a|of|on|course|with|direction|being)"
 _ALONG: Final = r"(?:along|on|around|of)\s+(?:(?:the|said|an?|its)\s+)*(?:arc|curve)\b"
+_CENTRE: Final = (
+    r"\b(?:radius\s+point|cent(?:er|re)\s+of\s+(?:the\s+|said\s+)?(?:curve|arc|circle))"
+)
 _PATTERNS: Final = (
-    ("radial", rf"\bradial(?:ly)?\b.{{0,90}}?\bbear\w*\b.{{0,12}}?{BEARING_TEXT}"),
+    ("centre", rf"{_CENTRE}\b.{{0,60}}?\bbears?\b.{{0,12}}?{_BRG}{_AND_LEN}?"),
+    ("radial", rf"\bradial(?:ly)?\b.{{0,90}}?\bbear\w*\b.{{0,12}}?{_BRG}"),
     ("radius", rf"\bradi(?:us|al)\b{_FILL}(?P<radial>{BEARING_TEXT})[\s,]*(?:of|is|and)?\s*{_LEN}"),
     ("", rf"\b(?:back\s+)?tangent\s+(?:(?:line|which|of)\s+)*bear(?:s|ing)\s+{BEARING_TEXT}"),
     ("chord", rf"(?:{_CHORD}|\bc\.?l?\.?b\b\.?|\bc\b\.?){_FILL}{_BRG}{_AND_LEN}?"),
     ("chord", rf"{_CHORD}{_FILL}{_LEN}(?:[\s,;:=]*(?:{_TO_BRG}\b[\s,:=]*)*{_BRG})?"),
+    ("chord", rf"{_CHORD}{_FILL}(?:due\s+)?(?P<cardinal>north|south|east|west)\b{_AND_LEN}?"),
     ("chord", rf"(?<![a-z])c\.?\s*[=:]?\s*{_LEN}"),
     ("delta", rf"\b(?:central|included|interior)\s+angle\b{_FILL}{_ANG}"),
     ("delta", rf"\bdelta(?:\s+angle)?\b{_FILL}{_ANG}"),
@@ -183,10 +188,13 @@ def _data(curve: Curve, text: str, unit: str, bare: BareAngles, *, is_tail: bool
             break
         found = pattern.search(text)
         while found is not None:
-            if key == "radial" or found.groupdict().get("radial"):
+            if key in {"centre", "radial"} and not is_tail:
+                curve.is_tangent = False
+                curve.radial_degrees = bearing_of(Token("bearing", found["bearing"].strip()), bare)
+            elif key == "radial" or found.groupdict().get("radial"):
                 # Where the radius lies says how the curve leaves; only a chord bearing does too.
                 curve.is_tangent = False
-            if key not in {"", "radial"}:
+            if key not in {"", "radial", "centre"}:
                 _give(curve, key, found, text, unit, bare)
             text = f"{text[: found.start()]} | {text[found.end() :]}"
             found = pattern.search(text)
@@ -199,6 +207,11 @@ def _give(
     groups = found.groupdict()
     if groups.get("bearing"):
         azimuth = bearing_of(Token("bearing", groups["bearing"].strip()), bare)
+        if curve.chord_azimuth_degrees not in {None, azimuth}:
+            raise UnreadableCourse("a curve with two chord bearings; give one course an entry")
+        curve.chord_azimuth_degrees = azimuth
+    if groups.get("cardinal"):
+        azimuth = _POINTS[groups["cardinal"].lower()]
         if curve.chord_azimuth_degrees not in {None, azimuth}:
             raise UnreadableCourse("a curve with two chord bearings; give one course an entry")
         curve.chord_azimuth_degrees = azimuth

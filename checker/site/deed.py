@@ -146,6 +146,8 @@ def announced(curve: Curve, ahead: Curve | None) -> None:
         curve.concave_degrees = ahead.concave_degrees
     if curve.is_tangent is None:
         curve.is_tangent = ahead.is_tangent
+    if curve.radial_degrees is None:
+        curve.radial_degrees = ahead.radial_degrees
     curve.follows = curve.follows or ahead.follows
 
 
@@ -161,6 +163,8 @@ def curve_leg(curve: Curve, before: Leg | None, notes: Notes, place: Place, owne
     if before is not None:
         # A curve to the left turns the heading counter-clockwise, so the azimuth falls.
         leaves = before.azimuth_degrees - math.degrees(before.delta_rad) / 2
+    if curve.chord_azimuth_degrees is None and curve.is_tangent is not True:
+        on_radius(curve, half_degrees)
     side = 1 if turn_of(curve, before, leaves, half_degrees) == "left" else -1
     tangent_azimuth = None if leaves is None else (leaves - side * half_degrees) % 360
     azimuth = curve.chord_azimuth_degrees
@@ -182,6 +186,45 @@ def curve_leg(curve: Curve, before: Leg | None, notes: Notes, place: Place, owne
         delta_rad=side * worked.delta_rad,
         radius_m=worked.radius_m,
     )
+
+
+def on_radius(curve: Curve, half_degrees: float) -> None:
+    """Give a curve that begins square to a radius its chord bearing and turn, where they are sure.
+
+    Its centre lies one way or the other along the radius, and it bends left or right: of the four
+    only those stay that agree with all that the course says. One must be left.
+
+    Raises:
+        UnreadableCourse: More than one is left, or none.
+    """
+    if curve.radial_degrees is None:
+        return
+    fits: list[tuple[Turn, float]] = []
+    turns: tuple[Turn, ...] = ("left", "right")
+    for centre in (curve.radial_degrees, curve.radial_degrees + 180):
+        for turn in turns:
+            side = 1 if turn == "left" else -1
+            chord = centre + side * (90 - half_degrees)
+            middle = centre - side * half_degrees
+            if (
+                curve.turn in {"", turn}
+                and _is_about(curve.heading_degrees, chord)
+                and _is_about(curve.concave_degrees, middle)
+            ):
+                fits.append((turn, chord % 360))
+    if len(fits) != 1:
+        raise UnreadableCourse(
+            "a curve square to a radius that may run more than one way; add its chord bearing"
+        )
+    curve.turn, curve.chord_azimuth_degrees = fits[0]
+    curve.is_tangent = False
+
+
+def _is_about(said_degrees: float | None, found_degrees: float) -> bool:
+    """Whether a word of the compass fits a direction, to an eighth of the circle and a half."""
+    if said_degrees is None:
+        return True
+    return math.fabs(math.remainder(said_degrees - found_degrees, 360)) < 67.5
 
 
 def _tangent_chord(

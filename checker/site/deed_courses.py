@@ -25,6 +25,7 @@ class Curve(Struct, kw_only=True):
         is_tangent: True or False when the text says so.
         concave_degrees: Where its centre lies: concave to the south-east.
         heading_degrees: About where it runs: northeasterly.
+        radial_degrees: A line through its start and its centre, either way; None when not said.
         follows: "reverse" or "compound" where it is said so.
         is_said: The text speaks of the curve that the course before it announced.
     """
@@ -37,6 +38,7 @@ class Curve(Struct, kw_only=True):
     is_tangent: bool | None = None
     concave_degrees: float | None = None
     heading_degrees: float | None = None
+    radial_degrees: float | None = None
     follows: str = ""
     is_said: bool = False
 
