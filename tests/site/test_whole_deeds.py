@@ -57,13 +57,18 @@ def test_a_radius_that_leaves_two_ways_open_is_no_bearing(said: str, curve: str)
         lot([START[0], f"{START[1]} {said}", curve, "S 0 E 100'"])
 
 
+FAR_RADIUS = (
+    "along said curve, radius 50.00 feet, arc length 78.54 feet, to a point from which the radius "
+    "point bears S 90-00-00 W 50.00 feet"
+)
+
+
 def test_the_radius_at_the_far_end_says_nothing_of_the_start() -> None:
     """A quarter circle right from a tangent: its far radius bears west, its near one south."""
     courses = [
         "N 0-00-00 E 100.00'",
         "N 90-00-00 E 50.00' to the beginning of a tangent curve to the right",
-        "along said curve, radius 50.00', arc length 78.54', to a point from which the radius "
-        "point bears S 90-00-00 W 50.00 feet",
+        FAR_RADIUS,
         "S 0-00-00 E 50.00'",
         "S 90-00-00 W 100.00'",
     ]
