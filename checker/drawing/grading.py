@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from checker.core.units import LENGTH, RATIO, Amount
@@ -11,6 +12,7 @@ from checker.drawing.plan import LegendItem
 from checker.drawing.svg import tag, text_width_mm, words
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
+from checker.measure.drainage.network import inverts
 from checker.measure.drainage.planes import planes
 from checker.pages import colours
 from checker.words.amounts import clean
@@ -21,12 +23,17 @@ if TYPE_CHECKING:
     from checker.drawing.labels import Placer
     from checker.drawing.scale import Frame
     from checker.measure.drainage.planes import Plane
-    from checker.site.drainage import Xy
+    from checker.measure.survey import Survey
+    from checker.site.drainage import DrainPipe, Xy
     from checker.words.brief import Brief
 
 TEXT_MM: Final = 2.1
 _ARROW_MM: Final = 9.0
 _CROSS_MM: Final = 1.0
+_FAR_MM: Final = (6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0)
+_TURNS_COUNT: Final = 24
+_GAP_MM: Final = 0.3
+_LINE_MM: Final = 0.5
 EDGE_DASHES: Final = "1 1"
 PIPE_DASHES: Final = "3 0.8 0.6 0.8"
 
@@ -65,8 +72,18 @@ class _Names:
         """Set a name near a point."""
         self.waiting.append((text, at))
 
+    def pass_by(self, frame: Frame, points: tuple[Xy, ...]) -> None:
+        """Let no name cross a line."""
+        for a, b in pairwise([frame.at(*point) for point in points]):
+            count = max(1, math.ceil(math.dist(a, b) / _LINE_MM))
+            for index in range(count + 1):
+                share = index / count
+                x, y = a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+                half = _LINE_MM / 2
+                self.placer.take(Box(x - half, y - half, x + half, y + half))
+
     def drawn(self) -> Iterator[str]:
-        """All names, each at the first free place round its point."""
+        """All names, each at the first free place round its point, farther off with a leader."""
         for text, (x, y) in self.waiting:
             width = text_width_mm(text, TEXT_MM)
             aside = width / 2 + 1.6
@@ -74,10 +91,21 @@ class _Names:
                 *((0.0, -1.9), (0.0, 2.6), (aside, 0.4), (-aside, 0.4)),
                 *((0.0, -4.2), (0.0, 5.0), (aside + 1.4, -3.0), (-aside - 1.4, 3.0)),
             )
-            places = [(x + dx, y + dy) for dx, dy in steps]
-            free = (at for at in places if self.placer.has_room_for(at, width, TEXT_MM, 0.0))
-            middle = next(free, places[0])
+            near = [(x + dx, y + dy) for dx, dy in steps]
+            far = [
+                (x + (away + width / 2 * abs(math.cos(turn))) * math.cos(turn),
+                 y + away * math.sin(turn))
+                for away in _FAR_MM
+                for turn in (math.tau * index / _TURNS_COUNT for index in range(_TURNS_COUNT))
+            ]  # fmt: skip
+            free = (
+                at for at in (*near, *far)
+                if self.placer.has_room_for(at, width + _GAP_MM, TEXT_MM + _GAP_MM, 0.0)
+            )  # fmt: skip
+            middle = next(free, near[0])
             self.placer.take_text(middle, width, TEXT_MM + 0.3, 0.0)
+            if middle in far:
+                yield _leader((x, y), middle, width)
             yield _name(text, middle)
 
 
@@ -108,12 +136,30 @@ def _panels(brief: Brief, frame: Frame, names: _Names) -> Iterator[str]:
             yield _spot(frame.at(*point))
             names.add(text.removesuffix(" ft").removesuffix(" m"), frame.at(*point))
     for name, plane in planes(brief.checked.survey).items():
-        if not isinstance(plane, NotMeasured) and plane.pitch_fraction > 0:
+        if isinstance(plane, NotMeasured):
+            continue
+        for point in _ends(plane, seen):
+            level = Amount(plane.level_at_m(point), LENGTH)
+            key = f"level.{name}.{point[0]:.4f},{point[1]:.4f}"
+            text = brief.figures.add(key, "level worked out", level)
+            yield _spot(frame.at(*point))
+            names.add(text.removesuffix(" ft").removesuffix(" m"), frame.at(*point))
+        if plane.pitch_fraction > 0:
             pitch = Amount(plane.pitch_fraction, RATIO, "%")
             text = brief.figures.add(f"pitch.{name}", f"fall of {name}", pitch)
-            middle = _arrow_place(plane, frame, names.placer)
+            middle = _arrow_place(plane, brief.survey, frame, names.placer)
             yield _arrow(plane, middle)
             names.add(text, middle)
+
+
+def _ends(plane: Plane, seen: set[Xy]) -> list[Xy]:
+    """The lowest corners of a panel, and where its level is given; none that is drawn already."""
+    if plane.level_m is None or plane.panel.levels:
+        return []
+    given = () if plane.panel.at is None else (plane.panel.at,)
+    found = [point for point in (*given, *plane.lowest) if point not in seen]
+    seen.update(found)
+    return found
 
 
 def _spot(at: tuple[float, float]) -> str:
@@ -123,21 +169,31 @@ def _spot(at: tuple[float, float]) -> str:
     return tag("path", d=cross, stroke=colours.INK, stroke_width=0.25, fill="none")
 
 
-def _arrow_place(plane: Plane, frame: Frame, placer: Placer) -> tuple[float, float]:
-    """Where the arrow of a panel goes: along its middle, clear of letters where there is room."""
+def _arrow_place(plane: Plane, survey: Survey, frame: Frame, placer: Placer) -> tuple[float, float]:
+    """Where the arrow of a panel goes: on its paving as seen, along its middle, clear of letters.
+
+    What lies under a roof is left out, so that no arrow stands in a building.
+    """
     import shapely
 
+    visible = survey.partition("proposed").visible
+    shape = plane.shape
+    for surface in survey.site.surfaces:
+        if surface.material.level == "roof" and surface.id in visible:
+            shape = shape.difference(visible[surface.id])
+    if shape.is_empty:
+        shape = plane.shape
     along = math.radians(plane.toward_degrees)
     across = (math.cos(along), -math.sin(along))
-    centre = plane.shape.representative_point()
-    left, bottom, right, top = plane.shape.bounds
+    centre = shape.representative_point()
+    left, bottom, right, top = shape.bounds
     reach_m = abs(across[0]) * (right - left) + abs(across[1]) * (top - bottom)
     half = _ARROW_MM / 2
     for share in (0.25, -0.25, 0.38, -0.38, 0.12, -0.12, 0.0):
         x_m, y_m = centre.x + across[0] * reach_m * share, centre.y + across[1] * reach_m * share
         x, y = frame.at(x_m, y_m)
         box = Box(x - half, y - half, x + half, y + half)
-        if plane.shape.contains(shapely.Point(x_m, y_m)) and placer.is_free(box):
+        if shape.contains(shapely.Point(x_m, y_m)) and placer.is_free(box):
             placer.take(Box(x - 1.5, y - half, x + 1.5, y + half))
             return x, y
     return frame.at(centre.x, centre.y)
@@ -167,25 +223,69 @@ def _ways(brief: Brief, frame: Frame, names: _Names) -> Iterator[str]:
     ways = ways_of(brief.checked.survey)
     for edge in ways.edges:
         yield _line(frame, edge.points, colours.REMOVED, 0.8, EDGE_DASHES)
+        names.pass_by(frame, edge.points)
         names.add(clean(edge.id), _middle(frame, edge.points))
     for pipe in ways.pipes:
         if pipe.points:
             yield _line(frame, pipe.points, colours.PROPOSED, 0.45, PIPE_DASHES)
-            names.add(clean(pipe.id), _middle(frame, pipe.points))
+            names.pass_by(frame, pipe.points)
+            names.add(_of_pipe(brief, pipe), _middle(frame, pipe.points))
     for drain in ways.drains:
         if len(drain.points) > 1:
             yield _line(frame, drain.points, colours.INK, 0.9, "")
-            names.add(clean(drain.id), _middle(frame, drain.points))
+            names.pass_by(frame, drain.points)
+            names.add(_with_level(brief, drain.id, drain.rim_m), _middle(frame, drain.points))
     for pit in ways.pits:
         if pit.at is not None:
             radius = frame.length_mm((pit.pit_m or pit.chamber_m or 0.0) / 2)
             yield _ring(frame.at(*pit.at), max(radius, 1.0))
             names.add(clean(pit.id), frame.at(*pit.at))
-    points = [(end.id, end.at) for end in ways.outfalls if end.at is not None]
-    points += [(drain.id, drain.points[0]) for drain in ways.drains if len(drain.points) == 1]
-    for name, at in points:
+    points = [(end.id, end.level_m, end.at) for end in ways.outfalls if end.at is not None]
+    points += [
+        (drain.id, drain.rim_m, drain.points[0]) for drain in ways.drains if len(drain.points) == 1
+    ]
+    for name, level_m, at in points:
         yield _box(frame.at(*at))
-        names.add(clean(name), frame.at(*at))
+        names.add(_with_level(brief, name, level_m), frame.at(*at))
+
+
+def _with_level(brief: Brief, name: str, level_m: float | None) -> str:
+    """The name of a drain or outlet with its rim or level."""
+    if level_m is None:
+        return clean(name)
+    level = brief.figures.add(f"plan.{name}.level", f"level of {name}", Amount(level_m, LENGTH))
+    return f"{clean(name)} {level}"
+
+
+def _of_pipe(brief: Brief, pipe: DrainPipe) -> str:
+    """The name of a pipe with its size, fall and inverts, as far as they are known."""
+    found = [clean(pipe.id)]
+    if pipe.diameter_m is not None:
+        size = Amount(pipe.diameter_m, LENGTH)
+        found.append(brief.figures.add_small(f"plan.{pipe.id}.size", f"size of {pipe.id}", size))
+    try:
+        lies = inverts(pipe)
+    except NotMeasured:
+        return " ".join(found)
+    fall = Amount(lies.slope_fraction, RATIO, "%")
+    found.append(brief.figures.add(f"plan.{pipe.id}.fall", f"fall of {pipe.id}", fall))
+    ends = [
+        brief.figures.add(f"plan.{pipe.id}.{key}", f"invert of {pipe.id}", Amount(at_m, LENGTH))
+        for key, at_m in (("upper", lies.upper_m), ("lower", lies.lower_m))
+        if at_m is not None
+    ]
+    if len(ends) == 2:
+        found.append(f"inv. {ends[0]} to {ends[1]}")
+    return " ".join(found)
+
+
+def _leader(start: tuple[float, float], middle: tuple[float, float], width: float) -> str:
+    """A thin line from what is named to the nearer end of its name."""
+    (x, y), (to_x, to_y) = start, middle
+    end_x = min(max(x, to_x - width / 2), to_x + width / 2)
+    end_y = to_y - math.copysign(TEXT_MM / 2, to_y - y) if end_x == x else to_y
+    path = f"M{x:.2f} {y:.2f}L{end_x:.2f} {end_y:.2f}"
+    return tag("path", d=path, stroke=colours.INK, stroke_width=0.15, fill="none")
 
 
 def _middle(frame: Frame, points: tuple[Xy, ...]) -> tuple[float, float]:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
 
+from checker.measure.drainage.drawn import panels_of
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
@@ -204,6 +206,14 @@ def _features(kinds: tuple[str, ...]) -> Callable[[Job], Found]:
     return found
 
 
+def _spot_levels(job: Job) -> Found:
+    """There where a level stands on the plan: of a panel, given or worked out."""
+    is_there = any(
+        panel.levels or panel.level_m is not None for panel in panels_of(job.checked.survey)
+    )
+    return Found(is_there, "site plan" if is_there else "give 'levels' or 'level' under 'panels'")
+
+
 def _part(part: str, where: str) -> Callable[[Job], Found]:
     def found(job: Job) -> Found:
         is_there = bool(job.checked.site.parts.get(part))
@@ -246,7 +256,7 @@ _LOOKS: Final[dict[str, Callable[[Job], Found]]] = {
     "survey-date": _survey("day"),
     "datum": _survey("datum"),
     "benchmark": _survey("benchmark"),
-    "spot-levels": _part("panels", "site plan"),
+    "spot-levels": _spot_levels,
     "flow-arrows": _part("panels", "site plan"),
     "downspouts": _part("ways_out", "site plan"),
     "trees": _features(("tree",)),
