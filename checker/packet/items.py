@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
-
 from checker.measure.drainage.drawn import panels_of
 
 if TYPE_CHECKING:
