@@ -10,6 +10,7 @@ Example:
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,11 +18,14 @@ from checker.findings import shelf
 
 if TYPE_CHECKING:
     import datetime
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
 
+    from checker.files.source import Document
     from checker.findings.checked import Checked
     from checker.findings.examples import Tried
     from checker.packet.writing import Packet
+    from checker.rulesets.form import Question
+    from checker.rulesets.form_draft import Draft
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
     from checker.solve.compare import Comparison
@@ -222,6 +226,66 @@ def take_off(result: Checked, order_sizes: Path | None = None) -> tuple[str, str
         takeoff_table(taken, ordered, result.system),
         takeoff_csv(taken, ordered, result.system),
     )
+
+
+def form_questions() -> tuple[Question, ...]:
+    """What the form for a new place asks, in order."""
+    from checker.rulesets.form import QUESTIONS
+
+    return QUESTIONS
+
+
+def understand_answer(key: str, answer: str) -> object:
+    """One answer of the form for a new place, read; None when it leaves the question open.
+
+    Raises:
+        CheckerError: It cannot be read; the message says what to write.
+    """
+    from checker.rulesets.form_draft import understand
+
+    return understand(key, answer)
+
+
+def form_answers(path: Path) -> Document:
+    """A file of answers of the form for a new place.
+
+    Raises:
+        BadInput: It is none.
+    """
+    from checker.findings.new_place import answers_in
+
+    return answers_in(path)
+
+
+def begin_ruleset(
+    answers: Mapping[str, object] | Document, name: str, confirmed: frozenset[str] = frozenset()
+) -> Draft:
+    """A rule set from answers of the form, of which every worked example holds.
+
+    Args:
+        answers: By the keys of `form_questions()`; what is absent stays "cannot tell".
+        name: Its id: the name of its file without the ending.
+        confirmed: The sentences of the draft that a person said are what the text says.
+
+    Raises:
+        BadInput: An answer cannot be read.
+    """
+    from checker.findings.new_place import begin, begin_from
+
+    if isinstance(answers, Mapping):
+        return begin(answers, name, confirmed)
+    return begin_from(answers, name, confirmed)
+
+
+def new_ruleset(path: Path, draft: Draft) -> Path:
+    """Write a rule set that was begun; nothing that is there is written over.
+
+    Raises:
+        BadInput: Something is there, or the disk refuses.
+    """
+    from checker.files.saving import save
+
+    return save(path, draft.text)
 
 
 def describe_ruleset(ruleset: RuleSet) -> str:

@@ -20,6 +20,7 @@ from checker.files.source import read_text
 from checker.findings.examples import try_examples
 from checker.findings.handbook import readme, written
 from checker.measure.words import built_in
+from checker.rulesets.form_answers import AMOUNTS
 
 if TYPE_CHECKING:
     from checker.rulesets.rules import RuleSet
@@ -40,6 +41,19 @@ def blocks(kind: str, text: str = TEXT) -> list[str]:
 
 def between(start: str, end: str) -> str:
     return TEXT.split(f"<!-- {start} -->")[1].split(f"<!-- {end} -->")[0]
+
+
+def test_the_answers_of_the_form_make_a_place(tmp_path: Path) -> None:
+    (text,) = blocks("answers")
+    file = tmp_path / "answers.yaml"
+    file.write_text(text, encoding="utf-8")
+    draft = api.begin_ruleset(api.form_answers(file), "plover-bank")
+    says = " ".join(sentence.says for sentence in draft.sentences)
+    # less a tenth of easement: 45 % of 8,100 = 3,645; 40 % of 16,200 = 6,480, more than 6,000
+    assert "A lot of 9,000 sq ft with 900 sq ft of easement on it may have 3,645 sq ft" in says
+    assert "A lot of 18,000 sq ft with 1,800 sq ft of easement on it may have 6,000 sq ft" in says
+    assert f"asks {len(api.form_questions())} questions" in TEXT
+    assert all(name in TEXT for name in AMOUNTS)
 
 
 TOWN: Final = blocks("", between("town", "end of town"))

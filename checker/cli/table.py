@@ -44,6 +44,7 @@ COMMANDS: Final = (
 )
 
 RULES: Final = (
+    Entry("new", "new_rules", "new", "Begin a rule set from the answers of a form."),
     Entry("list", "rules", "list_rules", "List the places and models that come along."),
     Entry("show", "rules", "show", "Say in English what a rule set asks."),
     Entry("test", "rules", "test", "Run the worked examples of rule sets."),
@@ -51,4 +52,4 @@ RULES: Final = (
     Entry("schema", "rules", "schema", "Print the JSON Schema of a kind of file."),
 )
 
-RULES_HELP: Final = "List, show, test and compare rule sets."
+RULES_HELP: Final = "Begin, list, show, test and compare rule sets."

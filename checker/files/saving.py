@@ -61,6 +61,16 @@ def save(path: Path, content: str | bytes, mark: str = "") -> Path:
     return path
 
 
+def refuse_taken(path: Path) -> None:
+    """Tell before long work that something is there which would not be written over.
+
+    Raises:
+        BadInput: There is.
+    """
+    if path.exists() or path.is_symlink():
+        raise _refused(path, "")
+
+
 def save_together(folder: Path, files: Files, marks: Mapping[str, str], title: str) -> list[Path]:
     """Write pages that belong together into a folder, in which other files stay as they are.
 
