@@ -9,7 +9,7 @@ from checker.files.source import read_document, read_text
 from checker.findings.examples import try_examples
 from checker.measure.words import built_in
 from checker.rulesets.form_draft import Draft, draft, read_answers
-from checker.rulesets.read import read_ruleset, refuse_model
+from checker.rulesets.read import read_ruleset
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -38,7 +38,7 @@ def begin(
         BadInput: An answer cannot be read, or what was written does not do what was answered.
     """
     made = draft(read_answers(answers, place), name, confirmed)
-    ruleset = read_ruleset(read_text(made.text, f"{name}.yaml"), refuse_model, built_in())
+    ruleset = read_ruleset(read_text(made.text, f"{name}.yaml"), _no_model, built_in())
     problems = [
         Problem(
             Place(f"{name}.yaml"),
@@ -75,3 +75,8 @@ def answers_in(path: Path) -> Document:
         says, do = "this is no file of answers", f"begin it with 'format: {FORMAT}'"
         raise BadInput("the answers cannot be used", [Problem(document.place(), says, do)])
     return document
+
+
+def _no_model(name: str) -> Document:
+    """The form adopts nothing."""
+    raise BadInput("no models", [Problem(Place(name), f"there is no model rule set '{name}'")])

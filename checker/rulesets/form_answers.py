@@ -201,10 +201,10 @@ def limit_of(text: str) -> Limit:
     first, second = limit_of(both[2]), limit_of(both[3])
     if first.takes or second.takes or (first.share is None) == (second.share is None):
         raise Unclear(f"'{text}': write a share and an area, like 'lesser of 40 % and 6,000 sq ft'")
-    share, area = (second, first) if first.share is None else (first, second)
-    if not share.share:
+    part, area = (second, first) if first.share is None else (first, second)
+    if not part.share:
         raise Unclear(f"'{text}': a share of nothing is no limit")
-    return Limit(share=share.share, area=area.area, area_m2=area.area_m2, takes=takes)
+    return Limit(share=part.share, area=area.area, area_m2=area.area_m2, takes=takes)
 
 
 def steps_of(text: str) -> tuple[Step, ...]:

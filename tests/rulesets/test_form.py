@@ -22,6 +22,7 @@ from checker.rulesets.form_answers import Unclear, limit_of, share_of, steps_of,
 from checker.site.materials import materials
 
 if TYPE_CHECKING:
+    from checker.rulesets.form import Question
     from checker.rulesets.form_draft import Draft
 
 NEEDED: Final = {
@@ -50,7 +51,7 @@ def test_the_form_takes_five_minutes() -> None:
 
 
 @pytest.mark.parametrize("asked", QUESTIONS, ids=lambda asked: asked.key)
-def test_what_the_form_gives_to_go_by_is_understood(asked: api.Question) -> None:
+def test_what_the_form_gives_to_go_by_is_understood(asked: Question) -> None:
     whole = asked.materials or asked.key in {"title", "document"}
     likes = [asked.like] if whole else asked.like.split("; ")
     if asked.key in {"most", "yards"}:
@@ -236,7 +237,7 @@ def test_whatever_is_answered_reads_and_its_examples_hold(answers: dict[str, str
 
 @settings(max_examples=200, deadline=None)
 @given(st.sampled_from(QUESTIONS), st.text(max_size=60))
-def test_no_answer_leads_to_a_traceback(asked: api.Question, text: str) -> None:
+def test_no_answer_leads_to_a_traceback(asked: Question, text: str) -> None:
     with contextlib.suppress(CheckerError):
         api.understand_answer(asked.key, text)
 
