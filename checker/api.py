@@ -10,35 +10,24 @@ Example:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from checker import api_rules
 from checker.findings import shelf
 
 if TYPE_CHECKING:
     import datetime
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
-    from checker.files.source import Document
     from checker.findings.checked import Checked
-    from checker.findings.examples import Tried
     from checker.packet.writing import Packet
-    from checker.rulesets.form import Question
-    from checker.rulesets.form_draft import Draft
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
     from checker.solve.compare import Comparison
     from checker.solve.goal import Goal
     from checker.solve.options import Options
     from checker.solve.sensitivity import Sensitivity
-
-
-def materials_listing() -> str:
-    """Every material that a site file may name, with what each means."""
-    from checker.site.materials import materials_listing as listed
-
-    return listed()
 
 
 def reckon(name: str | None = None, given: Sequence[str] = ()) -> str:
@@ -115,22 +104,6 @@ def new_site(
 places = shelf.places
 models = shelf.models
 load_ruleset = shelf.load_ruleset
-
-
-def listing() -> str:
-    """The places and models that come with the program, by kind, each with its id and title."""
-    from checker.files.listing import listing as listed
-
-    return listed()
-
-
-def load_ruleset_for(site: Site) -> RuleSet:
-    """Read the rule set that a site file names.
-
-    Raises:
-        BadInput: There is no such rule set, or it has problems.
-    """
-    return load_ruleset(site.place_id, site.file, site.document.place("place"))
 
 
 def check(site: Site, ruleset: RuleSet) -> Checked:
@@ -228,117 +201,20 @@ def take_off(result: Checked, order_sizes: Path | None = None) -> tuple[str, str
     )
 
 
-def form_questions() -> tuple[Question, ...]:
-    """What the form for a new place asks, in order."""
-    from checker.rulesets.form import QUESTIONS
-
-    return QUESTIONS
-
-
-def understand_answer(key: str, answer: str) -> object:
-    """One answer of the form for a new place, read; None when it leaves the question open.
-
-    Raises:
-        CheckerError: It cannot be read; the message says what to write.
-    """
-    from checker.rulesets.form_draft import understand
-
-    return understand(key, answer)
-
-
-def form_answers(path: Path) -> Document:
-    """A file of answers of the form for a new place.
-
-    Raises:
-        BadInput: It is none.
-    """
-    from checker.findings.new_place import answers_in
-
-    return answers_in(path)
-
-
-def begin_ruleset(
-    answers: Mapping[str, object] | Document, name: str, confirmed: frozenset[str] = frozenset()
-) -> Draft:
-    """A rule set from answers of the form, of which every worked example holds.
-
-    Args:
-        answers: By the keys of `form_questions()`; what is absent stays "cannot tell".
-        name: Its id: the name of its file without the ending.
-        confirmed: The sentences of the draft that a person said are what the text says.
-
-    Raises:
-        BadInput: An answer cannot be read.
-    """
-    from checker.findings.new_place import begin, begin_from
-
-    if isinstance(answers, Mapping):
-        return begin(answers, name, confirmed)
-    return begin_from(answers, name, confirmed)
-
-
-def new_ruleset(path: Path, draft: Draft) -> Path:
-    """Write a rule set that was begun; nothing that is there is written over.
-
-    Raises:
-        BadInput: Something is there, or the disk refuses.
-    """
-    from checker.files.saving import save
-
-    return save(path, draft.text)
-
-
-def describe_ruleset(ruleset: RuleSet) -> str:
-    """What a rule set asks, in plain English."""
-    from checker.rulesets.english import describe
-
-    return describe(ruleset)
-
-
-def compare_rulesets(old: RuleSet, new: RuleSet) -> str:
-    """What differs between two versions of a rule set, rule by rule."""
-    from checker.pages.terminal_writer import terminal_of
-    from checker.papers.rule_changes import rule_changes
-
-    return terminal_of(rule_changes(old, new))
-
-
-def rescore(site: Site, old: RuleSet, new: RuleSet) -> str:
-    """A site judged under two versions of a rule set, rule by rule.
-
-    Raises:
-        BadInput: The site does not fit one of them.
-    """
-    from checker.pages.terminal_writer import terminal_of
-    from checker.papers.rule_changes import rescored_lot
-
-    return terminal_of(rescored_lot(site, old, new))
-
-
-def json_schema(kind: str) -> dict[str, Any]:
-    """The JSON Schema (draft 2020-12) of a kind of file, for editors that complete and check.
-
-    Args:
-        kind: "site", "ruleset", "table", "sources" or another kind of the format.
-
-    Raises:
-        BadInput: There is no such kind.
-    """
-    from checker.files.editor_schema import editor_schema
-    from checker.measure.words import built_in
-
-    words = built_in()
-    materials = words.surface["material"].choices
-    return editor_schema(kind, tuple(words.lot), tuple(words.surface), materials)
-
-
-def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:
-    """Run the worked examples of a rule set; one that cannot be read says so and hides no other."""
-    from checker.findings.examples import try_examples as run
-
-    return run(ruleset)
-
-
+materials_listing = api_rules.materials_listing
+listing = api_rules.listing
+load_ruleset_for = api_rules.load_ruleset_for
+form_questions = api_rules.form_questions
+understand_answer = api_rules.understand_answer
+form_answers = api_rules.form_answers
+begin_ruleset = api_rules.begin_ruleset
+new_ruleset = api_rules.new_ruleset
+describe_ruleset = api_rules.describe_ruleset
+write_place = api_rules.write_place
+compare_rulesets = api_rules.compare_rulesets
+rescore = api_rules.rescore
+json_schema = api_rules.json_schema
+try_examples = api_rules.try_examples
 remarks = shelf.remarks
 
 

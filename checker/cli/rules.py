@@ -19,11 +19,22 @@ def list_rules() -> None:
     say(api.listing())
 
 
-def show(ruleset: RuleSetName) -> None:
+def show(
+    ruleset: RuleSetName,
+    *,
+    page: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="Write a page to be signed: .html, .md, .pdf or .docx."),
+    ] = None,
+) -> None:
     """Say in English what a rule set (an id or a path) asks."""
     from checker import api
 
-    say(api.describe_ruleset(api.load_ruleset(ruleset)))
+    read = api.load_ruleset(ruleset)
+    if page is None:
+        say(api.describe_ruleset(read))
+    else:
+        say(f"Written: {api.write_place(read, Path(page)).as_posix()}")
 
 
 def test(

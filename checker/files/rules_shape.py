@@ -12,7 +12,7 @@ from pydantic import Field
 from typing_extensions import TypedDict
 
 from checker.files.site_shape import AmountText, Id
-from checker.files.sources_shape import CiteShape, InForceShape, SourceShape
+from checker.files.sources_shape import CiteShape, Day, InForceShape, SourceShape
 
 Name = Annotated[
     str,
@@ -265,6 +265,13 @@ class RuleShape(TypedDict):
     examples: NotRequired[Annotated[list[ExampleShape], Field(description="worked examples")]]
 
 
+class CheckedShape(TypedDict):
+    """Who laid the whole file beside the text, and when."""
+
+    by: Annotated[str, Field(description="the role and office, not the name, e.g. town planner")]
+    date: Annotated[Day, Field(description="the day, YYYY-MM-DD")]
+
+
 ResultShape = TypedDict(
     "ResultShape",
     {
@@ -321,6 +328,12 @@ class RuleSetShape(TypedDict):
     ]
     verify: NotRequired[
         Annotated[str, Field(description="with whom to verify, shown in every report")]
+    ]
+    checked: NotRequired[
+        Annotated[
+            CheckedShape,
+            Field(description="who laid it beside the text and signed; every report says so"),
+        ]
     ]
     note: NotRequired[Annotated[str, Field(description="anything the reader should know")]]
     adopts: NotRequired[

@@ -24,6 +24,7 @@ from checker.papers.findings import verdicts_with_clauses
 from checker.papers.job import NOT_GIVEN
 from checker.papers.triggers import holds, triggered
 from checker.words.amounts import capital, clean
+from checker.words.view import checked_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -68,7 +69,8 @@ def _state(job: Job, preflight: Preflight) -> Text:
         said += f"Preflight: {must} {missing} still missing or wrong, {note} to look at. "
     else:
         said += f"Preflight: nothing that must be there is missing, {note} to look at. "
-    return caution(said + clean(job.checked.ruleset.verify))
+    ruleset = job.checked.ruleset
+    return caution(" ".join(filter(None, (said + clean(ruleset.verify), checked_text(ruleset)))))
 
 
 def _project(job: Job) -> Table:

@@ -78,6 +78,8 @@ def _above(view: View) -> Iterator[Block]:
         ),
         "lead",
     )
+    if header.checked:
+        yield Text((header.checked,))
     if header.note:
         yield Text((header.note,))
 

@@ -101,6 +101,10 @@ class English:
         adopted = [name for name in ruleset.documents if name != ruleset.id]
         if adopted:
             yield _item(f"Adopts {self.speaker.joined(adopted)}.")
+        if ruleset.checked:
+            yield _item(
+                f"Checked against the text by the {ruleset.checked.by}, {ruleset.checked.date}."
+            )
         for text in (ruleset.verify, ruleset.note):
             if text:
                 yield _item(text)

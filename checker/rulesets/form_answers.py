@@ -71,7 +71,7 @@ class Unclear(CheckerError):
     """An answer that cannot be understood; the message says what to write."""
 
 
-class Limit(Record, kw_only=True):
+class Cap(Record, kw_only=True):
     """A share, an area, or the lesser or greater of both.
 
     Attributes:
@@ -87,7 +87,7 @@ class Limit(Record, kw_only=True):
     takes: str = ""
 
 
-class Step(Record, kw_only=True):
+class CapBySize(Record, kw_only=True):
     """What holds for lots up to a size.
 
     Attributes:
@@ -97,7 +97,7 @@ class Step(Record, kw_only=True):
         limit: What holds.
     """
 
-    limit: Limit
+    limit: Cap
     up_to: str = ""
     up_to_m2: float = 0.0
     is_included: bool = True
@@ -123,7 +123,7 @@ class Need(Record, kw_only=True):
     is_own: bool = False
 
 
-class Share(Record, kw_only=True):
+class Portion(Record, kw_only=True):
     """How much of a surface counts.
 
     Attributes:
@@ -146,7 +146,7 @@ class Yard(Record, kw_only=True):
 
     side: str
     depth: str
-    limit: Limit
+    limit: Cap
 
 
 def weight_of(text: str) -> Fraction:
@@ -185,7 +185,7 @@ def _area_m2(text: str) -> float:
     return read.value_si
 
 
-def limit_of(text: str) -> Limit:
+def limit_of(text: str) -> Cap:
     """`45 %`, `4,500 sq ft`, `lesser of 45 % and 4,500 sq ft`, `greater of ...`.
 
     Raises:
@@ -195,8 +195,8 @@ def limit_of(text: str) -> Limit:
     if both is None:
         share = _percent(text)
         if share is None:
-            return Limit(area=text, area_m2=_area_m2(text))
-        return Limit(share=share)
+            return Cap(area=text, area_m2=_area_m2(text))
+        return Cap(share=share)
     takes = "least" if both[1].lower() == "lesser" else "greatest"
     first, second = limit_of(both[2]), limit_of(both[3])
     if first.takes or second.takes or (first.share is None) == (second.share is None):
@@ -204,10 +204,10 @@ def limit_of(text: str) -> Limit:
     part, area = (second, first) if first.share is None else (first, second)
     if not part.share:
         raise Unclear(f"'{text}': a share of nothing is no limit")
-    return Limit(share=part.share, area=area.area, area_m2=area.area_m2, takes=takes)
+    return Cap(share=part.share, area=area.area, area_m2=area.area_m2, takes=takes)
 
 
-def steps_of(text: str) -> tuple[Step, ...]:
+def steps_of(text: str) -> tuple[CapBySize, ...]:
     """A limit, or one for each size of lot: `up to 9,000 sq ft: 60 %; above: 50 %`.
 
     Raises:
@@ -215,8 +215,8 @@ def steps_of(text: str) -> tuple[Step, ...]:
     """
     parts = [part.strip() for part in text.split(";") if part.strip()]
     if len(parts) == 1 and ":" not in parts[0]:
-        return (Step(limit=limit_of(parts[0])),)
-    found: list[Step] = []
+        return (CapBySize(limit=limit_of(parts[0])),)
+    found: list[CapBySize] = []
     for part in parts:
         head, colon, tail = part.partition(":")
         size = re.fullmatch(r"(up to|under) (.+)", head.strip(), re.IGNORECASE)
@@ -226,13 +226,13 @@ def steps_of(text: str) -> tuple[Step, ...]:
         if found and not found[-1].up_to:
             raise Unclear("'above' stands last")
         if size is None:
-            found.append(Step(limit=limit))
+            found.append(CapBySize(limit=limit))
             continue
         up_to_m2 = _area_m2(size[2])
         if found and up_to_m2 <= found[-1].up_to_m2 * 1.001:
             raise Unclear(f"'{part}': sizes of lots must rise")
         included = size[1].lower() == "up to"
-        found.append(Step(limit=limit, up_to=size[2], up_to_m2=up_to_m2, is_included=included))
+        found.append(CapBySize(limit=limit, up_to=size[2], up_to_m2=up_to_m2, is_included=included))
     if not found or (len(found) == 1 and not found[0].up_to):
         raise Unclear("one limit for every lot needs no size")
     return tuple(found)
@@ -250,7 +250,7 @@ def base_of(text: str) -> str:
     return BASES[name]
 
 
-def share_of(text: str) -> Share:
+def share_of(text: str) -> Portion:
     """How much of a surface counts: `25 % if run-on at most 1 and over open ground else full`.
 
     Raises:
@@ -262,14 +262,14 @@ def share_of(text: str) -> Share:
     each_m2 = _area_m2(each) if has_each else 0.0
     weight = weight_of(words.strip())
     if not has_if:
-        return Share(weight=weight, each_over=each, each_over_m2=each_m2)
+        return Portion(weight=weight, each_over=each, each_over_m2=each_m2)
     asked, has_else, rest = tail.partition(" else ")
     needs = tuple(_need(part.strip()) for part in asked.split(" and "))
     names = [need.attribute for need in needs]
     if len(set(names)) < len(names):
         raise Unclear(f"'{text}' asks twice for the same thing")
     otherwise = weight_of(rest.strip()) if has_else else None
-    return Share(
+    return Portion(
         weight=weight, needs=needs, otherwise=otherwise, each_over=each, each_over_m2=each_m2
     )
 

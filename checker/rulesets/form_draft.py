@@ -23,12 +23,12 @@ from checker.rulesets.form_answers import (
     text_of,
     yards_of,
 )
-from checker.rulesets.form_limits import Parts
+from checker.rulesets.form_limits import FormParts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from checker.rulesets.form_answers import Share, Step, Yard
+    from checker.rulesets.form_answers import CapBySize, Portion, Yard
     from checker.rulesets.form_parts import Sentence
 
 READINGS: Final = ("read", "read in part", "second-hand", "invented")
@@ -39,9 +39,9 @@ class Answers(Record, kw_only=True):
     """Answers that were understood; what is left open is None or absent."""
 
     text: Mapping[str, str]
-    steps: tuple[Step, ...] | None = None
+    steps: tuple[CapBySize, ...] | None = None
     base: str | None = None
-    shares: Mapping[str, Share]
+    shares: Mapping[str, Portion]
     yards: tuple[Yard, ...] | None = None
     ways_out_count: int | None = None
     papers: tuple[str, ...] | None = None
@@ -164,7 +164,7 @@ def draft(answers: Answers, name: str, confirmed: frozenset[str] = frozenset()) 
         says = f"'{name}' is no id: lower-case words with dashes"
         do = "name the file like plover-bank.yaml"
         raise BadInput("no rule set can be begun", [Problem(Place(name), says, do)])
-    parts = Parts(answers.text["units"], answers.text["section"])
+    parts = FormParts(answers.text["units"], answers.text["section"])
     for asked in form.SURFACES:
         parts.surface(asked, answers.shares.get(asked.key))
     parts.limit(answers.steps, answers.base)

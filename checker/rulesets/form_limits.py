@@ -12,13 +12,13 @@ from checker.rulesets.form_reckon import decimal, example, limited, stepped
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.rulesets.form_answers import Limit, Step, Yard
+    from checker.rulesets.form_answers import Cap, CapBySize, Yard
 
 _WAYS_CAUTION: Final = "A deck with a single drain floods the house when leaves cover it."
 _REMEDIES: Final = ["swap-to-permeable", "remove-paving"]
 
 
-class Parts(Surfaces):
+class FormParts(Surfaces):
     """All parts of one rule set, as they are made."""
 
     def data(self) -> dict[str, Any]:
@@ -41,7 +41,7 @@ class Parts(Surfaces):
         found = {key: value for key, value in named.items() if value}
         return found | ({"submission": {"items": self.papers_asked}} if self.papers_asked else {})
 
-    def limit(self, steps: Sequence[Step] | None, base: str | None) -> None:
+    def limit(self, steps: Sequence[CapBySize] | None, base: str | None) -> None:
         """How much of the lot may count."""
         rule: dict[str, Any] = {"id": "lot-cover", "title": "Cover of the lot", "cite": self.cite}
         if steps is None:
@@ -86,7 +86,7 @@ class Parts(Surfaces):
             example("at what the office said", at, {"status": "passes", "limit": limit}, ""),
         ]
 
-    def _lots(self, steps: Sequence[Step]) -> list[Fraction]:
+    def _lots(self, steps: Sequence[CapBySize]) -> list[Fraction]:
         """Lots to try: at each size and between, on both sides of where lesser and greater meet."""
         found: set[Fraction] = set()
         low = Fraction(0)
@@ -109,7 +109,9 @@ class Parts(Surfaces):
             low = high or low
         return sorted(lot for lot in found if lot > 0)
 
-    def _allowed(self, steps: Sequence[Step], lot: Fraction, land: Fraction) -> Fraction | None:
+    def _allowed(
+        self, steps: Sequence[CapBySize], lot: Fraction, land: Fraction
+    ) -> Fraction | None:
         """What a lot may have, reckoned from the answer; None for one of no step."""
         for step in steps:
             size = self.size(step.up_to_m2)
@@ -117,7 +119,7 @@ class Parts(Surfaces):
                 return self._limit(step.limit, land)
         return None
 
-    def _limit(self, limit: Limit, land: Fraction) -> Fraction:
+    def _limit(self, limit: Cap, land: Fraction) -> Fraction:
         area = self.size(limit.area_m2)
         if limit.share is None:
             return area
@@ -127,7 +129,7 @@ class Parts(Surfaces):
         return min(share, area) if limit.takes == "least" else max(share, area)
 
     def _lot_examples(
-        self, steps: Sequence[Step], base: str | None, lot: Fraction
+        self, steps: Sequence[CapBySize], base: str | None, lot: Fraction
     ) -> list[dict[str, Any]]:
         has_share = any(step.limit.share is not None for step in steps)
         off = lot / 10 if base and has_share else Fraction(0)

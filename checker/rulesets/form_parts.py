@@ -17,7 +17,7 @@ from checker.rulesets.form_reckon import (
 
 if TYPE_CHECKING:
     from checker.rulesets.form import Question
-    from checker.rulesets.form_answers import Need, Share
+    from checker.rulesets.form_answers import Need, Portion
 
 _FOOT2_M2: Final = Fraction(3048, 10000) ** 2
 
@@ -74,7 +74,7 @@ class Surfaces:
         """An area in the unit of the pages."""
         return (Fraction(area_m2) / self.size_m2).limit_denominator(10**12)
 
-    def surface(self, asked: Question, share: Share | None) -> None:
+    def surface(self, asked: Question, share: Portion | None) -> None:
         """How much of a surface counts."""
         if share is None:
             row = {"title": asked.ask, "where": {"material": list(asked.materials)}}
@@ -93,7 +93,7 @@ class Surfaces:
         elif not share.each_over:
             self._plain(asked, share.weight)
 
-    def _row(self, asked: Question, share: Share) -> dict[str, Any]:
+    def _row(self, asked: Question, share: Portion) -> dict[str, Any]:
         row: dict[str, Any] = {
             "title": asked.ask,
             "where": {"material": list(asked.materials)},
@@ -154,7 +154,7 @@ class Surfaces:
             return "count as the office says"
         return f"count as {self.shown(counts)}" if counts else "do not count"
 
-    def _each(self, asked: Question, share: Share) -> None:
+    def _each(self, asked: Question, share: Portion) -> None:
         edge = self.size(share.each_over_m2)
         met = {need.attribute: held(need) for need in share.needs}
         none = {"counted": f"0 {self.unit}"}
@@ -171,7 +171,7 @@ class Surfaces:
             f"{self.shown(past)} counts as {self.shown(counts)}.",
         )
 
-    def _gated(self, asked: Question, share: Share) -> None:
+    def _gated(self, asked: Question, share: Portion) -> None:
         if share.each_over:  # the sample must lie above what is free
             sample = max(Fraction(self.sample), 2 * self.size(share.each_over_m2))
         else:

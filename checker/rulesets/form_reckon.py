@@ -10,7 +10,7 @@ from checker.core.units import read_amount
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.rulesets.form_answers import Limit, Need, Step
+    from checker.rulesets.form_answers import Cap, CapBySize, Need
 
 
 def example(name: str, given: dict[str, Any], expect: dict[str, Any], note: str) -> dict[str, Any]:
@@ -19,7 +19,7 @@ def example(name: str, given: dict[str, Any], expect: dict[str, Any], note: str)
     return made | ({"note": note} if note else {})
 
 
-def stepped(steps: Sequence[Step], land: str) -> Any:  # noqa: ANN401 - plain data
+def stepped(steps: Sequence[CapBySize], land: str) -> Any:  # noqa: ANN401 - plain data
     """The limit of a lot by its size, as a number of the rule language."""
     if len(steps) == 1 and not steps[0].up_to:
         return limited(steps[0].limit, land)
@@ -34,7 +34,7 @@ def stepped(steps: Sequence[Step], land: str) -> Any:  # noqa: ANN401 - plain da
     return {"by": "lot_area", "tiers": tiers}
 
 
-def limited(limit: Limit, land: Any) -> Any:  # noqa: ANN401 - plain data
+def limited(limit: Cap, land: Any) -> Any:  # noqa: ANN401 - plain data
     """A limit as a number of the rule language, its share of this land."""
     if limit.share is None:
         return limit.area

@@ -18,7 +18,7 @@ from checker.rulesets.circles import Circles
 from checker.rulesets.levels import Wants
 from checker.rulesets.names import Names
 from checker.rulesets.rule_file import RuleFile, read_sources
-from checker.rulesets.rules import VERIFY, Band, Example, Result, Rule, RuleSet
+from checker.rulesets.rules import VERIFY, Band, Example, Result, Rule, RuleSet, SignedOff
 from checker.rulesets.tables import Tables, read_region
 
 if TYPE_CHECKING:
@@ -113,6 +113,7 @@ class _Reading:
         submission: dict[str, Any] = {}
         for file in self.files:
             submission |= file.group("submission")
+        checked = self._checked()
         self.problems.stop_if_any(f"{self.document.file} cannot be used")
         return RuleSet(
             id=data["id"],
@@ -126,6 +127,7 @@ class _Reading:
             system=data.get("shown_in", "us"),
             verify=data.get("verify", VERIFY),
             note=data.get("note", ""),
+            checked=checked,
             currency=data.get("currency", "$"),
             results=results,
             facts=facts,
@@ -201,6 +203,11 @@ class _Reading:
             since=file.day(force, "since", (*at, "in_force")),
             until=file.day(force, "until", (*at, "in_force")),
         )
+
+    def _checked(self) -> SignedOff | None:
+        given = self.data.get("checked")
+        day = self.own.day(given or {}, "date", ("checked",))
+        return SignedOff(by=given["by"], date=day) if given and day else None
 
     def _currency(self, file: RuleFile) -> str:
         given = str(file.data.get("currency", "$"))

@@ -165,6 +165,13 @@ class Result(Record, kw_only=True):
         return not (self.since and day < self.since) and not (self.until and day >= self.until)
 
 
+class SignedOff(Record, kw_only=True):
+    """Who laid a rule set beside the text, by role, and when."""
+
+    by: str
+    date: date
+
+
 class RuleSet(Record, kw_only=True):
     """The rules of one place, or a model that places adopt.
 
@@ -174,6 +181,7 @@ class RuleSet(Record, kw_only=True):
         kind: published law, invented for the samples, or a model.
         rules: In order, adopted ones first.
         words: All names its rules may use.
+        checked: Who laid it beside the text and signed; None where nobody has.
         currency: What it counts money in: $ or an ISO code.
         results: What follows from a design and is no limit, adopted ones first.
         facts: What it asks about a lot.
@@ -201,6 +209,7 @@ class RuleSet(Record, kw_only=True):
     system: System = "us"
     verify: str = VERIFY
     note: str = ""
+    checked: SignedOff | None = None
     currency: str = "$"
     results: tuple[Result, ...] = ()
     facts: Mapping[str, Word] = field(default_factory=dict)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from checker.core.sources import Source
     from checker.findings.checked import Checked
     from checker.pages.blocks import Chip
+    from checker.rulesets.rules import RuleSet
     from checker.words.brief import Brief
 
 KINDS: Final = {
@@ -61,6 +62,7 @@ class Header(Record):
     force: str
     day: str
     verify: str
+    checked: str
     note: str
 
 
@@ -154,8 +156,17 @@ def _header(checked: Checked) -> Header:
         force=force,
         day=day,
         verify=clean(ruleset.verify),
+        checked=checked_text(ruleset),
         note=clean(ruleset.note),
     )
+
+
+def checked_text(ruleset: RuleSet) -> str:
+    """That a person has checked a rule set, in a sentence; empty where nobody has."""
+    if ruleset.checked is None:
+        return ""
+    by = clean(ruleset.checked.by)
+    return f"These rules were checked against the text by the {by} on {ruleset.checked.date}."
 
 
 def source_row(source: Source) -> SourceRow:
