@@ -48,7 +48,7 @@ def change(
         _write(api.change_pages(options, Path(template) if template else None), out)
     if drawn is not None:
         say(f"\nWritten: {save(Path(drawn), api.option_text(options, draw)).as_posix()}")
-    return 0 if options.best is not None else 1
+    return 0 if options.best is not None and not options.failing_apart else 1
 
 
 def compare(

@@ -6,6 +6,7 @@ Lengths and areas are in metres on the plane of the site.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -182,7 +183,7 @@ def with_slivers(land: Shape, taken: Shape, least_width_m: float) -> Shape:
         least_width_m: Nothing narrower may be left where the land itself is not so narrow.
     """
     left = without(land, taken)
-    narrow = without(narrow_part(left, least_width_m), narrow_part(land, least_width_m))
+    narrow = without(narrow_part(left, least_width_m), _narrow_of(land, least_width_m))
     tip_m2 = _TIP_FRACTION * least_width_m**2
     slivers = [
         part
@@ -191,6 +192,12 @@ def with_slivers(land: Shape, taken: Shape, least_width_m: float) -> Shape:
         and part.buffer(1e-6).intersects(taken)
     ]
     return _polygons(joined([taken, *slivers])) if slivers else taken
+
+
+@lru_cache(maxsize=4)
+def _narrow_of(land: Shape, least_width_m: float) -> Shape:
+    """What is narrow of all of the land: the same for every band of it."""
+    return narrow_part(land, least_width_m)
 
 
 def _is_alone(part: Shape, left: Shape) -> bool:

@@ -84,10 +84,10 @@ def _headline(options: Options) -> str:
         return "NO CHANGE THAT IS ALLOWED MEETS THE RULES"
     if best.pieces:
         return f"LEAST CHANGE: {wording.instructions(best, options.checked.system)}"
-    stuck = {rule for rule, _ in options.stuck}
-    if any(f.rule in stuck and f.status == "fails" for f in options.checked.verdict.findings):
-        return "NO CHANGE THAT IS ALLOWED MEETS THE RULES"
-    if stuck:
+    if options.failing_apart:
+        titles = "; ".join(options.failing_apart)
+        return f"NO SURFACE THAT MAY CHANGE CAN MOVE WHAT FAILS: {titles}"
+    if options.stuck:
         return "NO SURFACE NEEDS TO CHANGE: WHAT IS OPEN LACKS FACTS OR ROOM, NOT A CHANGE"
     return "NOTHING NEEDS TO CHANGE"
 

@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from checker.core.records import Record, Struct
+from checker.solve.quanta import in_quanta
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -27,9 +28,15 @@ MOST_STATES: Final = 20_000
 FEW_GROUPS: Final = 12
 """So few surfaces are left to the general solver when there are too many sets."""
 
+MOST_WORK: Final = 2_000_000
+"""After so many sets in all the best so far is given with its bound."""
+
+_FEW_STATES: Final = 400
 _MANY_STATES: Final = 5_000
 _MOST_LIMITS: Final = 6
 _ROOM_FRACTION: Final = 1e-9
+_CLOSE: Final = 1e-6
+"""Sets that differ by less are as good as each other."""
 
 
 class Choice(Record):
@@ -113,7 +120,8 @@ def _under(
         choices = [Choice(-1, 0.0, 0.0)]
         choices += [Choice(k, objective.terms.get(k, 0.0), gains.get(k, 0.0)) for k in keys]
         groups.append(_Group(_undominated(choices)))
-    return _search(groups, max(need, 0.0), step, enough)
+    found = [[choice.gain for choice in group.choices] for group in groups]
+    return _search(groups, in_quanta(found, max(need, 0.0)), step, enough)
 
 
 def _shaped(rows: Rows) -> tuple[list[list[int]], list[Row]] | None:
@@ -192,12 +200,17 @@ def _search(
         reached += group.choices[group.best].gain
         group.penalties = tuple(value - worth[group.best] for value in worth)
     bound = math.ceil(relaxed / step - 1e-6) * step if step else relaxed
-    found = _build_up(groups, reached, price, max(bound - relaxed, 0.0) + enough)
-    if found is None:
+    found: tuple[float, list[tuple[int, int]]] = math.inf, []
+    is_best, least = False, max(bound - relaxed, 0.0) + enough
+    # A quick look gives a good set, and with it little is left to be looked through.
+    for states in (_FEW_STATES, MOST_STATES):
+        if not is_best:
+            value, departures, is_best = _build_up(groups, reached, price, least, states, found)
+            found = value, departures
+    if math.isinf(found[0]) or (not is_best and len(groups) <= FEW_GROUPS):
         return None
-    departures, is_best = found
     picked = [group.choices[group.best] for group in groups]
-    for number, choice in departures:
+    for number, choice in found[1]:
         picked[number] = groups[number].choices[choice]
     cost = math.fsum(choice.cost for choice in picked)
     proven = cost if is_best and not enough else max(bound, cost - enough if is_best else bound)
@@ -205,8 +218,13 @@ def _search(
 
 
 def _build_up(
-    groups: list[_Group], reached: float, price: float, least: float
-) -> tuple[list[tuple[int, int]], bool] | None:
+    groups: list[_Group],
+    reached: float,
+    price: float,
+    least: float,
+    states: int,
+    early: tuple[float, list[tuple[int, int]]],
+) -> tuple[float, list[tuple[int, int]], bool]:
     """The set of departures from the best choices with the least penalty and surplus.
 
     Args:
@@ -214,49 +232,103 @@ def _build_up(
         reached: Gain of the best choices less the need.
         price: Of a surplus of gain.
         least: No set can have less penalty and surplus than this.
+        states: At most so many sets go on.
+        early: The least so far, with its departures.
 
     Returns:
-        The departures as pairs of group and choice, and whether nothing better is left; None when
-        there are too many sets.
+        The least, its departures as pairs of group and choice, and whether nothing better is left.
     """
     import numpy as np
 
     order = sorted(_departing(number, group) for number, group in enumerate(groups))
     order = [item for item in order if item.shifts]
+    singles = _Singles(order, price)
     # How far the groups still to come can move the surplus at most, up and down.
     ups = np.cumsum([0.0, *(max(0.0, *(s for _, s, _ in g.shifts)) for g in order)])
     downs = np.cumsum([0.0, *(max(0.0, *(-s for _, s, _ in g.shifts)) for g in order)])
     surplus, penalty = np.array([reached]), np.array([0.0])
     trail: list[tuple[int, Any, Any]] = []
-    many, is_complete = _MANY_STATES, True
-    best, at = _better(surplus, penalty, price, math.inf, (0, 0), 0)
-    for step, group in enumerate(order, 1):
-        if best - least < 1e-6 or group.lowest > best or not len(surplus):
+    best, own = early
+    many, work, is_complete = min(_MANY_STATES, states), 0, True
+    for step in range(len(order) + 1):
+        # Each set is tried with one more departure: that makes good sets long before the end.
+        total, index, more = singles.completed(step, surplus, penalty)
+        if total < best - 1e-9:
+            best, own = total, [*_departures(trail, step, index), *more]
+        if best - least < _CLOSE:
+            return best, own, True
+        if step == len(order) or order[step].lowest > best:
             break
+        group = order[step]
         origin, picked, surplus, penalty = _departed(group, surplus, penalty, best)
-        best, at = _better(surplus, penalty, price, best, at, step)
-        trail.append((group.number, origin, picked))
+        work += len(surplus)
         end = bisect.bisect_right(order, best, key=lambda item: item.lowest)
-        up, down = ups[max(end, step)] - ups[step], downs[max(end, step)] - downs[step]
+        up, down = ups[max(end, step + 1)] - ups[step + 1], downs[max(end, step + 1)]
+        down -= downs[step + 1]
         live = (surplus + up >= 0) & (penalty + price * np.maximum(surplus - down, 0.0) < best)
         kept = np.flatnonzero(live)
         if len(kept) > many:
             kept = kept[_undefeated(surplus[kept], penalty[kept] + price * surplus[kept])]
-            many = max(_MANY_STATES, 2 * len(kept))
-        if len(kept) > MOST_STATES:
-            if len(groups) <= FEW_GROUPS:
-                return None
+            many = max(min(_MANY_STATES, states), 2 * len(kept))
+        if len(kept) > states:
             # The sets that come nearest to the limit for the least penalty go on.
             is_complete = False
             far = penalty[kept] + price * np.abs(surplus[kept])
-            kept = np.sort(kept[np.argpartition(far, MOST_STATES)[:MOST_STATES]])
-        # What was best stays findable: its place is kept by its own trail.
-        if step == at[0]:
-            kept = np.union1d(kept, [at[1]])
-            at = step, int(np.searchsorted(kept, at[1]))
+            kept = np.sort(kept[np.argpartition(far, states)[:states]])
         surplus, penalty = surplus[kept], penalty[kept]
-        trail[-1] = (group.number, origin[kept], picked[kept])
-    return None if math.isinf(best) else (list(_departures(trail, *at)), is_complete)
+        trail.append((group.number, origin[kept], picked[kept]))
+        if not len(surplus):
+            break
+        if work > MOST_WORK:
+            return best, own, False
+    return best, own, is_complete
+
+
+class _Singles:
+    """Every departure of one group, by what it gains.
+
+    Args:
+        order: The groups in the order in which they are decided.
+        price: Of a surplus of gain.
+    """
+
+    def __init__(self, order: list[_Departing], price: float) -> None:
+        import numpy as np
+
+        rows = [(len(order), -1, -1, 0.0, 0.0)]
+        rows += [(step, g.number, *shift) for step, g in enumerate(order) for shift in g.shifts]
+        rows.sort(key=lambda row: row[3])
+        step, group, choice, gain, penalty = zip(*rows, strict=True)
+        self._step, self._gain = np.array(step), np.array(gain)
+        self._worth = np.array(penalty) + price * self._gain
+        self._names = list(zip(group, choice, strict=True))
+        self._price = price
+
+    def completed(
+        self,
+        step: int,
+        surplus: Any,  # noqa: ANN401 - an array
+        penalty: Any,  # noqa: ANN401 - an array
+    ) -> tuple[float, int, list[tuple[int, int]]]:
+        """The least of some sets with at most one departure of a group that is still to come.
+
+        Returns:
+            Penalty and surplus, infinite when the need is not reached; which set; its departure.
+        """
+        import numpy as np
+
+        coming = np.flatnonzero(self._step >= step)
+        gain, worth = self._gain[coming], self._worth[coming]
+        # Of all that gain at least so much, the place of the least.
+        least = np.minimum.accumulate(worth[::-1])[::-1]
+        where = np.flatnonzero(worth == least)
+        at = np.searchsorted(gain, -surplus, side="left")
+        nearest = np.append(where, -1)[np.searchsorted(where, at)]
+        total = penalty + self._price * surplus + np.append(worth, np.inf)[nearest]
+        index = int(total.argmin())
+        single = int(nearest[index])
+        names = self._names[int(coming[single])]
+        return float(total[index]), index, [names] if names[0] >= 0 and single >= 0 else []
 
 
 class _Departing(NamedTuple):
@@ -300,22 +372,6 @@ def _undefeated(surplus: Any, cost: Any) -> Any:  # noqa: ANN401 - arrays
     order = np.lexsort((cost, -surplus))
     before = np.minimum.accumulate(np.concatenate([[np.inf], cost[order][:-1]]))
     return np.sort(order[cost[order] < before - 1e-9])
-
-
-def _better(
-    surplus: Any,  # noqa: ANN401 - an array
-    penalty: Any,  # noqa: ANN401 - an array
-    price: float,
-    best: float,
-    at: tuple[int, int],
-    step: int,
-) -> tuple[float, tuple[int, int]]:
-    """The least penalty and surplus so far, and where it stands."""
-    import numpy as np
-
-    total = np.where(surplus >= 0, penalty + price * surplus, np.inf)
-    index = int(total.argmin())
-    return (float(total[index]), (step, index)) if total[index] < best - 1e-9 else (best, at)
 
 
 def _departures(

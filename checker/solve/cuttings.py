@@ -31,6 +31,7 @@ MOST: Final = 60_000
 
 _FEWEST_WIDTHS: Final = 12
 _MOST_PAIRS: Final = 4_000
+_FEW_STACKED: Final = 2
 _MOST_KINDS: Final = 6
 _FEW_BAYS: Final = 400
 
@@ -75,6 +76,7 @@ class Cuttings:
         unit: By cutting: its unit.
         kind: By cutting: its kind of land; see `CutSource`.
         areas_m2: By cutting: the areas of its pieces, shape (N, 2).
+        lacks_pairs: Two materials side by side were tried only where they take all of the land.
         coarse_m: The largest step of widths that were tried; 0 where all of the module were.
 
     Raises:
@@ -89,6 +91,10 @@ class Cuttings:
         for index, part in enumerate(parts):
             for number in part.units:
                 own[number].append(index)
+        # Where many lie over each other every pair of widths would be too many to choose from.
+        stacked = {number for part in parts if len(part.units) > 1 for number in part.units}
+        self._pairs_all = len(stacked) <= _FEW_STACKED
+        self.lacks_pairs = False
         self._templates: dict[object, Array] = {}
         self._lawn = lawn_edges(land.site, [unit.ways[0].surface for unit in land.units])
         tables = [np.zeros((0, 5), dtype=np.int64)]
@@ -204,7 +210,8 @@ class Cuttings:
             return _from_edge([])
         last = len(cut.areas_m2) - 1
         most = min(_MOST_PAIRS, MOST // max(1, len(self.land.units))) // (count * (count - 1))
-        if last * last // 2 > most:
+        if last * last // 2 > most or not self._pairs_all:
+            self.lacks_pairs = True
             return np.array([[0, k, last] for k in range(1, last)]).reshape(-1, 3)
         least_m = self.land.goal.least_width_m - SAME_M
         found = [

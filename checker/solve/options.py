@@ -126,6 +126,13 @@ class Options(Record, kw_only=True):
         """The first option that meets what was asked; None when there is none."""
         return next((option for option in self.options if option.is_met), None)
 
+    @property
+    def failing_apart(self) -> tuple[str, ...]:
+        """The titles of rules that fail and that no open surface can move."""
+        stuck = {rule for rule, _ in self.stuck}
+        findings = self.checked.verdict.findings
+        return tuple(f.title for f in findings if f.rule in stuck and f.status == "fails")
+
     def option(self, key: str) -> Option:
         """An option by its key.
 

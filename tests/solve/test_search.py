@@ -55,6 +55,21 @@ def test_what_stands_alone_is_too_much() -> None:
     assert "exceed the limit" in markdown_of(change_page(options))
 
 
+def test_a_failing_rule_that_nothing_moves_makes_the_headline() -> None:
+    # The lot has 10,000 sq ft, the cover is 2,300 and the patio, far below 9,000.
+    more = (
+        "  - id: lot-size\n    title: Least size of a lot\n"
+        '    cite: {source: code, section: "2"}\n'
+        "    require: {measure: lot_area, at_least: 20000 sq ft}\n"
+    )
+    options = least_change(checked(HOUSE + DRIVE + PATIO, cover_rules("9000 sq ft", "0.25", more)))
+    assert options.best is not None
+    assert not options.best.pieces
+    assert options.failing_apart == ("Least size of a lot",)
+    head = "NO SURFACE THAT MAY CHANGE CAN MOVE WHAT FAILS: Least size of a lot"
+    assert head in text_of(options)
+
+
 def test_the_fewest_surfaces_are_named() -> None:
     # The house alone, 1,500, is 100 more than 1,400; the drive need not be named.
     options = least_change(checked(HOUSE + DRIVE + PATIO, cover_rules("1400 sq ft")))

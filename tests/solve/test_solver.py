@@ -11,6 +11,7 @@ import pytest
 from checker.algebra.linear import Linear, Rows, total
 from checker.solve import solver
 from checker.solve.costs import Price
+from checker.solve.quanta import in_quanta
 from checker.solve.solver import NoSolver, SolverStopped, least
 from tests.solve.made import SQ_FT_M2
 
@@ -87,3 +88,13 @@ def test_a_price_is_the_printed_area_times_the_printed_price() -> None:
     # 12.344 m2 is printed as 12.34: 12.34 x 199.99 = 2,467.8766, so $2,467.88.
     assert metric.of(12.344) == 246788
     assert str(price) == "$24.50/sq ft"
+
+
+def test_a_need_between_two_sums_is_raised_to_the_next() -> None:
+    # Gains of 31.5, 36.75 and 40.5 are multiples of 0.75: 70.1 is reached by 70.5 at the earliest.
+    gains = (31.5, 36.75, 40.5)
+    groups = [[0.0, gain] for gain in gains]
+    assert in_quanta(groups, 70.1) == pytest.approx(70.5, abs=1e-6)
+    # Without a common measure the need stays as it is.
+    groups = [[0.0, gain] for gain in (1.0, 2**0.5)]
+    assert in_quanta(groups, 2.1) == 2.1
