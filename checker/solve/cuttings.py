@@ -92,8 +92,8 @@ class Cuttings:
             for number in part.units:
                 own[number].append(index)
         # Where many lie over each other every pair of widths would be too many to choose from.
-        stacked = {number for part in parts if len(part.units) > 1 for number in part.units}
-        self._pairs_all = len(stacked) <= _FEW_STACKED
+        over_others = {number for part in parts if len(part.units) > 1 for number in part.units}
+        self._pairs_all = len(over_others) <= _FEW_STACKED
         self.lacks_pairs = False
         self._templates: dict[object, Array] = {}
         self._lawn = lawn_edges(land.site, [unit.ways[0].surface for unit in land.units])
