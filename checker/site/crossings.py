@@ -12,7 +12,7 @@ from checker.core.problems import CheckerError
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-_AT_ONCE_COUNT: Final = 2_000
+_AT_ONCE_COUNT: Final = 200
 
 
 class TooManyCrossings(CheckerError):
