@@ -11,10 +11,12 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from checker.site.clean import Notes
-    from checker.site.model import State, Surface
+    from checker.site.model import Shape, State, Surface
 
 HIDDEN_FRACTION: Final = 1e-6
 COPING: Final = "pool-coping"
+_NEAR_M: Final = 1e-4
+"""How far a corner may stand out and still be taken for covered; areas decide afterwards."""
 
 
 def coping_as_rings(surfaces: list[Surface], notes: Notes) -> list[Surface]:
@@ -67,7 +69,7 @@ def check_hidden(surfaces: list[Surface], order: Sequence[str], notes: Notes) ->
 
 
 def _check_state(surfaces: list[Surface], order: Sequence[str], state: State, notes: Notes) -> None:
-    from shapely import STRtree, union_all
+    from shapely import STRtree, covers, prepare, touches, union_all
 
     here = []
     for position, surface in enumerate(surfaces):
@@ -76,7 +78,9 @@ def _check_state(surfaces: list[Surface], order: Sequence[str], state: State, no
             here.append(
                 (rank(surface.id, material.precedence, order, position), material.level, surface)
             )
-    tree = STRtree([surface.shape for _, _, surface in here])
+    shapes = [surface.shape for _, _, surface in here]
+    prepare(shapes)
+    tree = STRtree(shapes)
     for own_rank, level, surface in here:
         over = [
             other
@@ -85,15 +89,29 @@ def _check_state(surfaces: list[Surface], order: Sequence[str], state: State, no
             )
             if other_level == level and other_rank < own_rank
         ]
-        hiding = [o for o in over if o.shape.intersection(surface.shape).area > 0]
-        if not hiding:
+        if not _is_under(surface.shape, [other.shape for other in over]):
             continue
-        left_m2 = surface.shape.difference(union_all([o.shape for o in hiding])).area
-        if left_m2 > HIDDEN_FRACTION * surface.shape.area:
-            continue
+        above = [other.shape for other in over]
+        if not covers(above, surface.shape).any():
+            left_m2 = surface.shape.difference(union_all(above)).area
+            if left_m2 > HIDDEN_FRACTION * surface.shape.area:
+                continue
+        beside = touches(above, surface.shape)
+        hiding = [other for other, is_beside in zip(over, beside, strict=True) if not is_beside]
         names = " and ".join(other.id for other in hiding)
         notes.repair(
             surface.place,
             f"{surface.id} ({notes.area(surface.shape.area)}) lies wholly under {names}, so "
             "nothing of it counts; compare both with the survey",
         )
+
+
+def _is_under(shape: Shape, over: list[Shape]) -> bool:
+    """Whether every corner of a shape lies on some of others, as it must where they hide it.
+
+    One corner in the open settles it, which spares most surfaces the union of all above them.
+    """
+    from shapely import dwithin, get_coordinates, points
+
+    corners = points(get_coordinates(shape))
+    return bool(over) and all(dwithin(over, corner, _NEAR_M).any() for corner in corners)
