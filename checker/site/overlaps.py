@@ -111,8 +111,7 @@ def _is_under(shape: Shape, over: list[Shape]) -> bool:
 
     One corner in the open settles it, which spares most surfaces the union of all above them.
     """
-    import numpy as np
     from shapely import dwithin, get_coordinates, points
 
-    corners = np.atleast_1d(points(get_coordinates(shape)))
+    corners = [points(x, y) for x, y in get_coordinates(shape)]
     return bool(over) and all(dwithin(over, corner, _NEAR_M).any() for corner in corners)
