@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
 from checker.core.showing import show_number
-from checker.drawing.plan import FONT, MARK
 from checker.drawing.svg import number, tag
 from checker.pages import colours
 from checker.pages.markup import escape
@@ -130,23 +129,4 @@ def round_up(value: float) -> float:
         size /= 10
     return next(
         size * times for times in (1, 1.5, 2, 3, 5, 10) if size * times >= value * (1 - 1e-9)
-    )
-
-
-def chart_svg(name: str, says: str, size_mm: tuple[float, float], body: Iterable[str]) -> str:
-    """A whole chart, with its title and what it shows for those who cannot see it."""
-    width_mm, height_mm = size_mm
-    return tag(
-        "svg",
-        MARK,
-        tag("title", escape(name)),
-        tag("desc", escape(says)),
-        tag("rect", width=width_mm, height=height_mm, fill=colours.PAPER),
-        *body,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {number(width_mm)} {number(height_mm)}",
-        width=f"{number(width_mm)}mm",
-        height=f"{number(height_mm)}mm",
-        role="img",
-        font_family=FONT,
     )

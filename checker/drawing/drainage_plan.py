@@ -10,20 +10,18 @@ from typing import TYPE_CHECKING, Final
 
 from checker.drawing.grading import grading, grading_legend, has_grading
 from checker.drawing.labels import Box
-from checker.drawing.lot import draw_lot, drawn_bounds
+from checker.drawing.lot import draw_lot
 from checker.drawing.plan import (
     COLUMNS,
-    FONT,
     FOOT_MM,
-    MARGIN_MM,
-    MARK,
     REPORT,
     ROW_MM,
     LegendItem,
+    fitted_frame,
     scale_foot,
 )
-from checker.drawing.scale import Frame, fitting_scale
-from checker.drawing.svg import number, tag, text_width_mm
+from checker.drawing.scale import Frame
+from checker.drawing.svg import picture, tag, text_width_mm
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import design_cases, surface_levels_m
 from checker.measure.drainage.drawn import ways_of
@@ -89,23 +87,8 @@ def drainage_plan_svg(brief: Brief, says: str) -> str:
         says: What it shows, for people who cannot see it.
     """
     checked = brief.checked
-    left, bottom, right, top = drawn_bounds(checked)
-    room = (
-        REPORT.width_mm - 2 * MARGIN_MM,
-        REPORT.height_mm - 2 * MARGIN_MM - FOOT_MM - 3 * ROW_MM,
-    )
-    scale = fitting_scale(right - left, top - bottom, room, checked.system)
-    size = 1000 / scale.ratio
-    width_mm, height_mm = REPORT.width_mm, (top - bottom) * size + 2 * MARGIN_MM
-    frame = Frame(
-        scale=scale,
-        left_m=left - (width_mm / size - (right - left)) / 2,
-        top_m=top + MARGIN_MM / size,
-        x_mm=0.0,
-        y_mm=0.0,
-        width_mm=width_mm,
-        height_mm=height_mm,
-    )
+    frame = fitted_frame(checked, REPORT, 3)
+    width_mm, height_mm = frame.width_mm, frame.height_mm
     drawing = draw_lot(checked, brief.keys, frame, prefix=_PREFIX)
     lines, names = grading(brief, frame, drawing.placer) if has_grading(brief) else ([], [])
     items = [*grading_legend(brief), _BADGE]
@@ -117,28 +100,21 @@ def drainage_plan_svg(brief: Brief, says: str) -> str:
         for index, item in enumerate(items)
     ]
     total_mm = height_mm + FOOT_MM + ROW_MM * -(-len(items) // COLUMNS) + 1
-    title = f"Drainage plan of {clean(checked.site.title)}"
-    return tag(
-        "svg",
-        MARK,
-        tag("title", escape(title), id="drainage-plan-title"),
-        tag("desc", escape(says), id="drainage-plan-desc"),
-        tag("defs", *drawing.defs),
-        tag("rect", x=0, y=0, width=width_mm, height=total_mm, fill=colours.PAPER),
-        *drawing.body[:1],
-        *lines,
-        *drawing.body[1:],
-        *names,
-        *_cases(checked.survey, frame, drawing.placer),
-        *scale_foot(scale, checked.site.north_degrees, height_mm),
-        *legend,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {number(width_mm)} {number(total_mm)}",
-        width=f"{number(width_mm)}mm",
-        height=f"{number(total_mm)}mm",
-        role="img",
-        aria_labelledby="drainage-plan-title drainage-plan-desc",
-        font_family=FONT,
+    return picture(
+        (width_mm, total_mm),
+        f"Drainage plan of {clean(checked.site.title)}",
+        says,
+        (
+            *drawing.body[:1],
+            *lines,
+            *drawing.body[1:],
+            *names,
+            *_cases(checked.survey, frame, drawing.placer),
+            *scale_foot(frame.scale, checked.site.north_degrees, height_mm),
+            *legend,
+        ),
+        name="drainage-plan",
+        defs=drawing.defs,
     )
 
 

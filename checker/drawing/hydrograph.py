@@ -11,12 +11,11 @@ from checker.drawing.charts import (
     ROW_MM,
     Axes,
     LineStyle,
-    chart_svg,
     round_up,
     short,
     words,
 )
-from checker.drawing.svg import number, tag
+from checker.drawing.svg import number, picture, tag
 from checker.pages import colours
 
 if TYPE_CHECKING:
@@ -106,7 +105,7 @@ def hydrograph_svg(chart: Hydrograph, system: System) -> str:
         *_legend(shown),
     ]
     height_mm = _HEIGHT_MM + ROW_MM * len(shown)
-    return chart_svg(chart.name, chart.says, (_WIDTH_MM, height_mm), body)
+    return picture((_WIDTH_MM, height_mm), chart.name, chart.says, body)
 
 
 def _padded(values: Sequence[float], count: int) -> list[float]:

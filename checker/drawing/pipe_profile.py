@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Final
 from checker.core.records import Record
 from checker.core.showing import show, unit_for
 from checker.core.units import LENGTH, UNIT, Amount
-from checker.drawing.charts import ROW_MM, LineStyle, chart_svg, words
-from checker.drawing.svg import number, tag
+from checker.drawing.charts import ROW_MM, LineStyle, words
+from checker.drawing.svg import number, picture, tag
 from checker.pages import colours
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def profile_svg(profile: PipeProfile, system: System) -> str:
         *_rims(scales, profile, system),
         *_legend(),
     ]
-    return chart_svg(profile.name, profile.says, (_WIDTH_MM, height_mm), body)
+    return picture((_WIDTH_MM, height_mm), profile.name, profile.says, body)
 
 
 def _sides(scales: _Scales, system: System) -> Iterator[str]:

@@ -9,7 +9,7 @@ from checker.drawing.hatches import STYLES, hatch_defs, hatch_id, hatch_over
 from checker.drawing.lot import draw_lot, drawn_bounds
 from checker.drawing.marks import azimuth_arrow
 from checker.drawing.scale import Frame, Scale, fitting_scale
-from checker.drawing.svg import number, tag, text_width_mm
+from checker.drawing.svg import number, picture, tag, text_width_mm
 from checker.pages import colours
 from checker.pages.markup import escape
 from checker.words.amounts import clean
@@ -28,10 +28,6 @@ FOOT_MM: Final = 16.0
 ROW_MM: Final = 4.8
 COLUMNS: Final = 3
 TEXT_MM: Final = 2.5
-MARK: Final = "<!-- written by soakline -->"
-"""Stands in every plan, so that the program knows its own files again."""
-
-FONT: Final = "Helvetica, Arial, 'Liberation Sans', sans-serif"
 
 
 class PaperRoom(Record):
@@ -54,27 +50,10 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: PaperRoom = REPORT)
         says: What it shows, for people who cannot see it.
         paper: The room for it.
     """
-    left, bottom, right, top = drawn_bounds(checked)
-    legend_mm = ROW_MM * _most_rows(checked)
-    room = (
-        paper.width_mm - 2 * MARGIN_MM,
-        paper.height_mm - 2 * MARGIN_MM - FOOT_MM - legend_mm,
-    )
-    scale = fitting_scale(right - left, top - bottom, room, checked.system)
-    size = 1000 / scale.ratio
-    width_mm, height_mm = paper.width_mm, (top - bottom) * size + 2 * MARGIN_MM
-    spare_m = (width_mm / size - (right - left)) / 2
-    frame = Frame(
-        scale=scale,
-        left_m=left - spare_m,
-        top_m=top + MARGIN_MM / size,
-        x_mm=0.0,
-        y_mm=0.0,
-        width_mm=width_mm,
-        height_mm=height_mm,
-    )
+    frame = fitted_frame(checked, paper, _most_rows(checked))
+    width_mm, height_mm = frame.width_mm, frame.height_mm
     drawing = draw_lot(checked, keys, frame)
-    foot = list(scale_foot(scale, checked.site.north_degrees, height_mm))
+    foot = list(scale_foot(frame.scale, checked.site.north_degrees, height_mm))
     items = list(legend_of(drawing))
     rows = -(-len(items) // COLUMNS)
     places = [
@@ -83,24 +62,33 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: PaperRoom = REPORT)
     ]
     legend = [item.at(*place) for item, place in zip(items, places, strict=True)]
     total_mm = height_mm + FOOT_MM + ROW_MM * rows + 1
-    return tag(
-        "svg",
-        MARK,
-        tag("title", escape(f"Plan of {clean(checked.site.title)}"), id="lot-plan-title"),
-        tag("desc", escape(says), id="lot-plan-desc"),
-        tag("defs", *drawing.defs, *legend_defs(items, drawing)),
-        tag("rect", x=0, y=0, width=width_mm, height=total_mm, fill=colours.PAPER),
-        *drawing.body,
-        *foot,
-        *_notes(drawing, height_mm),
-        *legend,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {number(width_mm)} {number(total_mm)}",
-        width=f"{number(width_mm)}mm",
-        height=f"{number(total_mm)}mm",
-        role="img",
-        aria_labelledby="lot-plan-title lot-plan-desc",
-        font_family=FONT,
+    return picture(
+        (width_mm, total_mm),
+        f"Plan of {clean(checked.site.title)}",
+        says,
+        (*drawing.body, *foot, *_notes(drawing, height_mm), *legend),
+        name="lot-plan",
+        defs=(*drawing.defs, *legend_defs(items, drawing)),
+    )
+
+
+def fitted_frame(checked: Checked, paper: PaperRoom, legend_rows: int) -> Frame:
+    """The lot at the largest scale at which it and its legend fit, in the middle of the width."""
+    left, bottom, right, top = drawn_bounds(checked)
+    room = (
+        paper.width_mm - 2 * MARGIN_MM,
+        paper.height_mm - 2 * MARGIN_MM - FOOT_MM - ROW_MM * legend_rows,
+    )
+    scale = fitting_scale(right - left, top - bottom, room, checked.system)
+    size = 1000 / scale.ratio
+    return Frame(
+        scale=scale,
+        left_m=left - (paper.width_mm / size - (right - left)) / 2,
+        top_m=top + MARGIN_MM / size,
+        x_mm=0.0,
+        y_mm=0.0,
+        width_mm=paper.width_mm,
+        height_mm=(top - bottom) * size + 2 * MARGIN_MM,
     )
 
 

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Final
 from checker.core.records import Record
 from checker.core.showing import show
 from checker.core.units import LENGTH, Amount, System
-from checker.drawing.plan import MARK
 from checker.drawing.section_hatches import SHEETS, hatch_id, pattern, sheet_of, tile_of
-from checker.drawing.svg import number, tag
+from checker.drawing.svg import number, picture, tag
 from checker.pages import colours
 from checker.pages.markup import escape
 from checker.words.sections import course_lines, section_notes, small, wrapped
@@ -130,26 +129,22 @@ class _Drawing:
         height_mm = foot_mm + 14 + LINE_MM * (len(notes) + len(self._sheets()))
         hatches = dict.fromkeys(tile_of(row.layer) for row in self.rows if row.bottom > row.top)
         title = f"Section: {self.bed.section.title}"
-        return tag(
-            "svg",
-            MARK,
-            tag("title", escape(f"{title}, {self.scale}")),
-            tag("defs", *(pattern(name) for name in hatches)),
-            tag("rect", width=WIDTH_MM, height=height_mm, fill=colours.PAPER),
-            self._heading(title),
-            *(self._course(row) for row in self.rows if row.layer.course.kind != "joint"),
-            *(self._joints(row) for row in self.rows if row.layer.course.kind == "joint"),
-            *(self._sheet(row) for row in self.rows if row.layer.course.sheet is not None),
-            self._pipe(),
-            self._well(),
-            *self._levels(),
-            *(self._label(row, top) for row, top in zip(self.rows, self.labels, strict=True)),
-            self._foot(foot_mm, notes),
-            xmlns="http://www.w3.org/2000/svg",
-            role="img",
-            width=f"{number(WIDTH_MM)}mm",
-            height=f"{number(height_mm)}mm",
-            viewBox=f"0 0 {number(WIDTH_MM)} {number(height_mm)}",
+        return picture(
+            (WIDTH_MM, height_mm),
+            f"{title}, {self.scale}",
+            "",
+            (
+                self._heading(title),
+                *(self._course(row) for row in self.rows if row.layer.course.kind != "joint"),
+                *(self._joints(row) for row in self.rows if row.layer.course.kind == "joint"),
+                *(self._sheet(row) for row in self.rows if row.layer.course.sheet is not None),
+                self._pipe(),
+                self._well(),
+                *self._levels(),
+                *(self._label(row, top) for row, top in zip(self.rows, self.labels, strict=True)),
+                self._foot(foot_mm, notes),
+            ),
+            defs=(pattern(name) for name in hatches),
             font_family="sans-serif",
             font_size=TEXT_MM,
         )

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from checker.pages import colours
 from checker.pages.markup import escape
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+MARK: Final = "<!-- written by soakline -->"
+"""Stands in every picture, so that the program knows its own files again."""
+
+FONT: Final = "Helvetica, Arial, 'Liberation Sans', sans-serif"
 
 
 def number(value: float) -> str:
@@ -39,6 +47,49 @@ def tag(name: str, *inside: str, **attributes: str | float) -> str:
 
 _NAMES: Final[dict[str, str]] = {}
 """Attribute names as SVG writes them."""
+
+
+def picture(
+    size_mm: tuple[float, float],
+    title: str,
+    says: str,
+    body: Iterable[str],
+    *,
+    name: str = "",
+    defs: Iterable[str] = (),
+    **more: str | float,
+) -> str:
+    """A whole picture, with its title and what it shows for those who cannot see it.
+
+    Args:
+        size_mm: Width and height on paper.
+        title: Its title.
+        says: What it shows, in a sentence; empty where the title says it.
+        body: Its elements.
+        name: Begins the ids of title and sentence; empty where a page may hold several of a kind.
+        defs: Patterns and markers.
+        more: Attributes of the whole.
+    """
+    width_mm, height_mm = size_mm
+    parts = [("title", title), *([("desc", says)] if says else [])]
+    ids = [f"{name}-{part}" for part, _ in parts] if name else []
+    if ids:
+        more = {"aria_labelledby": " ".join(ids), **more}
+    named = [{"id": each} for each in ids] or [{} for _ in parts]
+    return tag(
+        "svg",
+        MARK,
+        *(tag(part, escape(text), **own) for (part, text), own in zip(parts, named, strict=True)),
+        *([tag("defs", *made)] if (made := list(defs)) else []),
+        tag("rect", x=0, y=0, width=width_mm, height=height_mm, fill=colours.PAPER),
+        *body,
+        xmlns="http://www.w3.org/2000/svg",
+        viewBox=f"0 0 {number(width_mm)} {number(height_mm)}",
+        width=f"{number(width_mm)}mm",
+        height=f"{number(height_mm)}mm",
+        role="img",
+        **{**more, "font_family": more.get("font_family", FONT)},
+    )
 
 
 def words(  # noqa: PLR0913 - how a text stands, each by name

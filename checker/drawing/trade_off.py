@@ -10,12 +10,11 @@ from checker.drawing.charts import (
     ROW_MM,
     Axes,
     LineStyle,
-    chart_svg,
     mark,
     round_up,
     words,
 )
-from checker.drawing.svg import number
+from checker.drawing.svg import number, picture
 from checker.pages import colours
 from checker.words.amounts import capital, clean
 from checker.words.changes import money
@@ -102,7 +101,7 @@ def trade_off_svg(trade: TradeOff, system: System) -> str:
         body.append(words(title, x + 11.0, y + 0.9, "start"))
     height_mm = _SIZE_MM[1] + ROW_MM * (-(-len(entries) // _LEGEND_COLUMNS) - 1)
     title = f"Trade-off of {clean(trade.measure)}"
-    return chart_svg(title, _says(trade, system), (_SIZE_MM[0], height_mm), body)
+    return picture((_SIZE_MM[0], height_mm), title, _says(trade, system), body)
 
 
 def _legend(

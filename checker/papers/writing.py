@@ -10,8 +10,8 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from checker.drawing.plan import MARK as PLAN_MARK
 from checker.drawing.plan import plan_svg
+from checker.drawing.svg import MARK as PLAN_MARK
 from checker.files.saving import HEAD_BYTES, save_together
 from checker.pages.html_writer import MARK as HTML_MARK
 from checker.pages.markdown_writer import MARK as MARKDOWN_MARK
