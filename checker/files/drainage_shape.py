@@ -167,6 +167,7 @@ class StoreShape(TypedDict):
     chamber: NotRequired[Annotated[AmountText, Field(description="inside diameter; 0 for stone")]]
     pit: NotRequired[Annotated[AmountText, Field(description="diameter of the pit")]]
     stone_below: NotRequired[AmountText]
+    cover: NotRequired[Annotated[AmountText, Field(description="of ground over a dry well")]]
     rows: NotRequired[Annotated[list[StoreRowShape], Field(min_length=2)]]
     soil: NotRequired[StoreSoilShape]
     outlets: NotRequired[list[StoreOutletShape]]

@@ -189,6 +189,7 @@ class Pit(Record, kw_only=True):
         chamber_m: Inside diameter of the chamber of a dry well.
         pit_m: Diameter of its pit.
         stone_below_m: Stone below its chamber.
+        cover_m: Ground over a dry well.
         rows: Of a store of any shape.
         base_counts: Water soaks through the base.
         walls_count: Water soaks through the walls.
@@ -216,6 +217,7 @@ class Pit(Record, kw_only=True):
     chamber_m: float | None = None
     pit_m: float | None = None
     stone_below_m: float | None = None
+    cover_m: float | None = None
     rows: tuple[PitRow, ...] = ()
     base_counts: bool = True
     walls_count: bool = True

@@ -37,7 +37,7 @@ _DRAIN_KEYS: Final[dict[str, set[str]]] = {
     "roof-leader": {"at", "of", "share", "diameter"},
 }
 _PIT_KEYS: Final[dict[str, set[str]]] = {
-    "dry-well": {"depth", "porosity", "chamber", "pit", "stone_below"},
+    "dry-well": {"depth", "porosity", "chamber", "pit", "stone_below", "cover"},
     "reservoir": {"under", "depth", "porosity", "length", "width", "slope"},
     "any-shape": {"rows"},
 }
@@ -265,6 +265,7 @@ def _pit(fields: DrawnFields) -> Pit:
         chamber_m=fields.length_m("chamber"),
         pit_m=fields.length_m("pit"),
         stone_below_m=fields.length_m("stone_below"),
+        cover_m=fields.length_m("cover"),
         rows=tuple(row for row in rows if row is not None),
         base_counts=base if base is not None else True,
         walls_count=walls if walls is not None else True,

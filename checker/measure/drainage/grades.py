@@ -9,10 +9,11 @@ from checker.files.tables import table
 from checker.measure.catalogue import NONE_NEAR_M, NotMeasured
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.drawn import need, ways_of
-from checker.measure.drainage.network import inverts, network_of
+from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
 from checker.measure.drainage.planes import BESIDE_M, line_of, planes
 from checker.measure.drainage.sheds import sheds
 from checker.water.gradeline import grade_lines
+from checker.water.pipes import manning_velocity_m_per_s
 
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
@@ -128,3 +129,28 @@ def most_drain_drop_m(survey: Survey, region: Shape | None) -> float:  # noqa: A
 def undrained_m2(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
     """Sealed area whose water nobody leads anywhere."""
     return sum(shed.area_m2 for shed in sheds(survey) if shed.nature == "sealed" and not shed.to)
+
+
+def narrowing_count(survey: Survey, region: Shape | None) -> int:  # noqa: ARG001
+    """Pipes that lead, also through the box of a drain, into one of a smaller diameter."""
+    ways = ways_of(survey)
+    through = {drain.id: drain.to for drain in ways.drains}
+    inside_m = {p.id: need(p.diameter_m, "diameter", p.id) for p in ways.pipes}
+    below = {pipe.id: through.get(pipe.to, pipe.to) for pipe in ways.pipes}
+    return sum(
+        to in inside_m and not meets(inside_m[to], inside_m[pipe], "at least")
+        for pipe, to in below.items()
+    )
+
+
+def least_full_speed_m_per_s(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
+    """Least speed of any pipe when it runs just full by its own fall."""
+    speeds = [
+        manning_velocity_m_per_s(
+            need(pipe.diameter_m, "diameter", pipe.id) / 4,
+            max(0.0, inverts(pipe).slope_fraction),
+            roughness_coefficient(pipe),
+        )
+        for pipe in ways_of(survey).pipes
+    ]
+    return min(speeds, default=MOST_ROOM)
