@@ -84,7 +84,8 @@ def to_septic_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
 
 def _to_features_m(survey: Survey, kind: str) -> float:
     site = survey.site
-    shapes = [item.shape for item in (*site.features, *site.regions) if item.kind == kind]
+    shapes = [item.shape for item in site.features if item.kind == kind]
+    shapes += [item.shape for item in site.regions if item.kind == kind]
     if not shapes and kind not in site.none_found:
         raise NotMeasured(f"draw each {kind} under 'features', or list it under 'none_found'")
     pits = _pits(survey)
