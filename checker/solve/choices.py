@@ -28,8 +28,11 @@ MOST_STATES: Final = 20_000
 FEW_GROUPS: Final = 12
 """So few surfaces are left to the general solver when there are too many sets."""
 
-MOST_WORK: Final = 2_000_000
+MOST_WORK: Final = 8_000_000
 """After so many sets in all the best so far is given with its bound."""
+
+_MANY_GROUPS: Final = 100
+"""With more surfaces than this a proof is seldom reached: a quarter of the work must do."""
 
 _FEW_STATES: Final = 400
 _MANY_STATES: Final = 5_000
@@ -249,6 +252,7 @@ def _build_up(
     surplus, penalty = np.array([reached]), np.array([0.0])
     trail: list[tuple[int, Any, Any]] = []
     best, own = early
+    most_work = MOST_WORK if len(groups) <= _MANY_GROUPS else MOST_WORK // 4
     many, work, is_complete = min(_MANY_STATES, states), 0, True
     for step in range(len(order) + 1):
         # Each set is tried with one more departure: that makes good sets long before the end.
@@ -279,7 +283,7 @@ def _build_up(
         trail.append((group.number, origin[kept], picked[kept]))
         if not len(surplus):
             break
-        if work > MOST_WORK:
+        if work > most_work:
             return best, own, False
     return best, own, is_complete
 

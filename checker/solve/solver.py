@@ -26,7 +26,7 @@ _WHOLE_TOLERANCE: Final = 1e-6
 """How far a switch may be off a whole number while the solver works; it is rounded afterwards."""
 
 _ROW_FRACTION: Final = 1e-8
-_LIMIT_S: Final = 10.0
+_LIMIT_S: Final = 30.0
 MOST_NODES: Final = 40_000
 """A search that is stopped stops at the same node on every machine, long before its time is up."""
 
