@@ -70,7 +70,7 @@ LIMIT: Final = (
     Question(
         key="most",
         ask="How much of a lot may be covered?",
-        like="45 %; 4,500 sq ft; lesser of 40 % and 6,000 sq ft; "
+        like="45 %; 4,500 sq ft; none; lesser of 40 % and 6,000 sq ft; "
         "up to 9,000 sq ft: 60 %; above: greater of 50 % and 5,400 sq ft",
     ),
     Question(

@@ -208,11 +208,13 @@ def limit_of(text: str) -> Cap:
 
 
 def steps_of(text: str) -> tuple[CapBySize, ...]:
-    """A limit, or one for each size of lot: `up to 9,000 sq ft: 60 %; above: 50 %`.
+    """A limit, or one for each size of lot: `up to 9,000 sq ft: 60 %; above: 50 %`; or `none`.
 
     Raises:
         Unclear: A part cannot be read, or sizes do not rise.
     """
+    if text.lower() == "none":
+        return ()
     parts = [part.strip() for part in text.split(";") if part.strip()]
     if len(parts) == 1 and ":" not in parts[0]:
         return (CapBySize(limit=limit_of(parts[0])),)

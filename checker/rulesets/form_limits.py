@@ -38,11 +38,13 @@ class FormParts(Surfaces):
             "amounts": self.amounts_made,
             "rules": self.rules_made,
         }
-        found = {key: value for key, value in named.items() if value}
+        found = {key: value for key, value in named.items() if value or key == "rules"}
         return found | ({"submission": {"items": self.papers_asked}} if self.papers_asked else {})
 
     def limit(self, steps: Sequence[CapBySize] | None, base: str | None) -> None:
         """How much of the lot may count."""
+        if steps == ():
+            return
         rule: dict[str, Any] = {"id": "lot-cover", "title": "Cover of the lot", "cite": self.cite}
         if steps is None:
             self.leave_open("most", "how much of a lot may be covered")

@@ -98,6 +98,13 @@ def test_a_limit_by_size_of_lot_at_each_end() -> None:
     assert "A lot of 40,000 sq ft may have 9,000 sq ft" in says
 
 
+def test_a_place_without_limits() -> None:
+    none = {"most": "none", "yards": "none", "ways_out": "none", "papers": "none"}
+    draft = begin(NEEDED | none, "teal")
+    assert "rules: []" in draft.text
+    assert not draft.sentences
+
+
 def test_a_lot_less_easements() -> None:
     draft = begin(NEEDED | {"most": "45 %", "of": "lot less easements"}, "teal")
     # 10,000 - 1,000 = 9,000; 45 % of it = 4,050
