@@ -210,7 +210,7 @@ def _unfold(insert: Any, layer: str, depth: int, walk: _Walk) -> None:  # noqa: 
         return
     if depth >= MAX_BLOCK_DEPTH:
         says = f"has blocks nested more than {MAX_BLOCK_DEPTH} deep, at the block '{name}'"
-        raise _bad(walk.drawing.file, says, "explode the blocks")
+        raise _bad(walk.drawing.file, says, "break the blocks up into their lines")
     for single in _singles(insert, walk):
         walk.inserts_count += 1
         if walk.inserts_count > MAX_INSERTS:
@@ -226,7 +226,7 @@ def _singles(insert: Any, walk: _Walk) -> Iterator[Any]:  # noqa: ANN401
         yield insert
     elif insert.mcount > MAX_INSERTS:
         says = f"repeats a block {insert.mcount:,} times"
-        raise _bad(walk.drawing.file, says, "explode the blocks")
+        raise _bad(walk.drawing.file, says, "break the blocks up into their lines")
     else:
         yield from insert.multi_insert()
 
@@ -253,7 +253,7 @@ def _tell(document: Any, walk: _Walk, shown: str, notes: Notes) -> None:  # noqa
         notes.repair(place, f"the block '{name}' is used but not defined; nothing of it is counted")
     for name in sorted(walk.xrefs):
         says = f"the drawing refers to another one, '{name}', which was not read"
-        notes.repair(place, f"{says}; bind it into this file if it holds anything that counts")
+        notes.repair(place, f"{says}; put its lines into this file if any of them counts")
     if walk.passed.heights:
         says = f"{walk.passed.heights} x height (z) passed over"
         notes.repair(place, f"{says}; only the plan was read")
@@ -261,7 +261,7 @@ def _tell(document: Any, walk: _Walk, shown: str, notes: Notes) -> None:  # noqa
         notes.repair(place, f"left out: {count} x {what}")
     if walk.passed.splines:
         says = f"{walk.passed.splines} x spline read as short lines"
-        notes.repair(place, f"{says}, within 1 mm of the curve")
+        notes.repair(place, f"{says}, within {notes.small(0.001)} of the curve")
     paper = Counter(
         WORDS.get(entity.dxftype(), "other thing")
         for layout in document.layouts
@@ -271,5 +271,5 @@ def _tell(document: Any, walk: _Walk, shown: str, notes: Notes) -> None:  # noqa
     )
     if paper:
         count = sum(paper.values())
-        notes.repair(place, f"{count} thing{'s' * (count != 1)} in paper space passed over; "
-                     "only model space is read")  # fmt: skip
+        notes.repair(place, f"{count} thing{'s' * (count != 1)} on a sheet layout passed over; "
+                     "only what is drawn at true size is read")  # fmt: skip

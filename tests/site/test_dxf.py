@@ -142,7 +142,7 @@ def test_spline_is_told(drawn: Drawn) -> None:
     points = [(50 + 10 * math.cos(angle), 50 + 10 * math.sin(angle)) for angle in angles]
     drawn.space.add_cad_spline_control_frame(points, dxfattribs={"layer": "A"})
     assert drawn.area() == pytest.approx(100 * math.pi, rel=0.02)
-    assert "1 x spline read as short lines, within 1 mm of the curve" in drawn.notes()
+    assert "1 x spline read as short lines, within 0.04 in of the curve" in drawn.notes()
 
 
 def test_lines_and_arcs_in_any_order_and_direction_make_a_ring(drawn: Drawn) -> None:
@@ -338,7 +338,10 @@ def test_blocks_nested_too_deeply_and_in_themselves_are_refused(drawn: Drawn) ->
     block.add_blockref("B", (1, 1))
     drawn.space.add_blockref("B", (0, 0), dxfattribs={"layer": "A"})
     assert drawn.complaints() == [
-        "d.dxf: has blocks nested more than 10 deep, at the block 'B'; explode the blocks"
+        (
+            "d.dxf: has blocks nested more than 10 deep, at the block 'B'; break the blocks up "
+            "into their lines"
+        )
     ]
 
 
@@ -377,12 +380,11 @@ def test_heights_paper_space_text_and_references_are_told(drawn: Drawn) -> None:
     assert drawn.notes() == [
         "the block 'LOST' is used but not defined; nothing of it is counted",
         (
-            "the drawing refers to another one, 'neighbour.dwg', which was not read; bind it into "
-            "this "
-            "file if it holds anything that counts"
+            "the drawing refers to another one, 'neighbour.dwg', which was not read; put its "
+            "lines into this file if any of them counts"
         ),
         "1 x height (z) passed over; only the plan was read",
-        "1 thing in paper space passed over; only model space is read",
+        "1 thing on a sheet layout passed over; only what is drawn at true size is read",
     ]
 
 
@@ -415,7 +417,7 @@ def test_layers_nobody_mentions_are_told(drawn: Drawn) -> None:
         (
             "SHED: rof",
             (
-                "'rof' is no material, and not one of: lot, ignore, or a kind of feature; did you "
+                "'rof' is no material, no kind of feature, and not lot, easement or ignore; did you "
                 "mean "
                 "'roof'?"
             ),
