@@ -417,9 +417,8 @@ def test_layers_nobody_mentions_are_told(drawn: Drawn) -> None:
         (
             "SHED: rof",
             (
-                "'rof' is no material, no kind of feature, and not lot, easement or ignore; did you "
-                "mean "
-                "'roof'?"
+                "'rof' is no material, no kind of feature, and not lot, easement or ignore; did "
+                "you mean 'roof'?"
             ),
         ),
         (
