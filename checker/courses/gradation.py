@@ -194,7 +194,7 @@ def grain_size_m(curve: SieveCurve, passing_fraction: float, scale: SieveScale =
         The coarse edge of No. 57, worked by hand: 15 of the 25 points between the No. 4 sieve
         (4.75 mm) and the 1/2 in sieve (12.5 mm), so 4.75 x (12.5/4.75)^0.6.
 
-        >>> edge = Curve.of([(0.025, 0.95), (0.0125, 0.25), (0.00475, 0.0)])
+        >>> edge = SieveCurve.of([(0.025, 0.95), (0.0125, 0.25), (0.00475, 0.0)])
         >>> round(grain_size_m(edge, 0.15) * 1000, 2)
         8.49
     """

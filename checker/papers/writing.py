@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from checker.words.view import View
 
 HTML: Final = "report.html"
-MARKDOWN: Final = "report.md"
 PLAN: Final = "plan.svg"
 FINDINGS: Final = "findings.json"
 

@@ -471,7 +471,9 @@ def test_the_same_limit_stands_in_every_output() -> None:
     assert "-300 sq ft" in verdict_table(checked)
     job = make_job(checked, day=date(2026, 3, 2))
     assert job.figures.text(f"rule.{found.rule}.limit") == "3,500 sq ft"
-    assert job.figures.text(f"limit.{found.rule}.maximum") == "3,500 sq ft"
+    ending = f".{found.rule}.maximum"
+    keys = [figure.key for figure in job.figures if figure.key.endswith(ending)]
+    assert [job.figures.text(key) for key in keys] == ["3,500 sq ft"]
 
 
 def test_a_closure_that_only_rounding_left_is_exact() -> None:

@@ -60,7 +60,12 @@ def test_the_hardest_rain_is_asked_whatever_is_typed(
     takes = min(item.capacity_m3_per_s for item in network_of(found).inlets) * 60 / GALLON_M3
     assert per_cent(found, "drain_room") == pytest.approx(100 * takes / 37.90, rel=0.001)
     drain = next(item for item in sizes(found) if item.id == "drain")
-    assert drain.needed == "37.9 gal/min"
+    needed = float(drain.needed.removesuffix(" gal/min"))
+    other = next(item for item in network_of(found).inlets if item.id != "drain")
+    # What the drain beside it spills comes to this one as well: at most what is over its rating,
+    # and less than that where water stands deeper over it than the rating says.
+    spilt = max(0.0, 37.90 - other.capacity_m3_per_s * 60 / GALLON_M3)
+    assert 37.85 <= needed <= 37.90 + spilt + 0.05
 
 
 def test_a_typed_shape_that_is_harder_than_the_table_counts(tmp_path: Path) -> None:

@@ -308,7 +308,7 @@ def test_what_is_missing_is_asked_for(changes: dict[str, Any], measure: str, ask
     [
         (
             {"pipes": changed("pipes", "pipe", upper=98.0)},
-            "the pipe 'pipe' runs uphill, from 29.8704 m to 29.9618 m",
+            "the pipe 'pipe' runs uphill, from 98.000 ft to 98.300 ft",
         ),
         (
             {"pipes": changed("pipes", "pipe", to="nowhere")},
@@ -320,7 +320,7 @@ def test_what_is_missing_is_asked_for(changes: dict[str, Any], measure: str, ask
         ),
         (
             {"outlets": changed("outlets", "daylight", level=98.4)},
-            "'pipe' ends at 29.9618 m, below 'daylight'",
+            "'pipe' ends at 98.300 ft, below 'daylight'",
         ),
     ],
 )

@@ -32,7 +32,7 @@ def line_of(path: Path, text: str) -> int:
             "start: 2026-05-04",
             "start: 4 May 2026",
             18,
-            "'start' is '4 May 2026'; write a day as YYYY-MM-DD",
+            "'start' is '4 May 2026'; write YYYY-MM-DD",
         ),
         (
             "added: 120 sq ft",

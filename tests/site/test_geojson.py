@@ -245,9 +245,8 @@ def test_unknown_reference_is_refused(tmp_path: Path) -> None:
     data = collection(feature("lot", box(0, 0, 100, 100)), crs=crs)
     assert complaints(tmp_path, data) == [
         (
-            "d.geojson: its coordinate reference 'EPSG:999999' cannot be used; say 'coordinates: "
-            "plan' "
-            "and 'unit:' under 'drawing:', or project the file first"
+            "d.geojson: its coordinate reference 'EPSG:999999' cannot be used; project the file "
+            "to a plan, or say under 'drawing:' what its 'coordinates' are"
         )
     ]
 
