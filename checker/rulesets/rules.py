@@ -79,7 +79,25 @@ class Example(Record, kw_only=True):
         return self.document.place(*self.path)
 
 
-class Rule(Record, kw_only=True):
+class TimedClause(Record, kw_only=True):
+    """A clause of a rule set that came into the law, or left it, on a day of its own.
+
+    Attributes:
+        since: The first day it is in force; None with the set.
+        until: The first day it is no longer in force.
+    """
+
+    since: date | None = None
+    until: date | None = None
+
+    def is_in_force(self, day: date | None) -> bool:
+        """Whether it is in force on a day; without a day, unless it has ended."""
+        if day is None:
+            return self.until is None
+        return not (self.since and day < self.since) and not (self.until and day >= self.until)
+
+
+class Rule(TimedClause, kw_only=True):
     """One rule.
 
     Attributes:
@@ -96,8 +114,6 @@ class Rule(Record, kw_only=True):
         examples: Worked examples.
         place: Where it stands.
         origin: Id of the rule set it was adopted from; empty for the set's own.
-        since: The first day it is in force; None with the set.
-        until: The first day it is no longer in force.
     """
 
     id: str
@@ -113,17 +129,9 @@ class Rule(Record, kw_only=True):
     remedies: tuple[str, ...] = ()
     examples: tuple[Example, ...] = ()
     origin: str = ""
-    since: date | None = None
-    until: date | None = None
-
-    def is_in_force(self, day: date | None) -> bool:
-        """Whether it is in force on a day; without a day, unless it has ended."""
-        if day is None:
-            return self.until is None
-        return not (self.since and day < self.since) and not (self.until and day >= self.until)
 
 
-class Result(Record, kw_only=True):
+class Result(TimedClause, kw_only=True):
     """What follows from a design and is no limit.
 
     Attributes:
@@ -139,8 +147,6 @@ class Result(Record, kw_only=True):
         examples: Worked examples.
         place: Where it stands.
         origin: Id of the rule set it was adopted from; empty for the set's own.
-        since: The first day it is in force; None with the set.
-        until: The first day it is no longer in force.
     """
 
     id: str
@@ -155,14 +161,6 @@ class Result(Record, kw_only=True):
     note: str = ""
     examples: tuple[Example, ...] = ()
     origin: str = ""
-    since: date | None = None
-    until: date | None = None
-
-    def is_in_force(self, day: date | None) -> bool:
-        """Whether it is in force on a day; without a day, unless it has ended."""
-        if day is None:
-            return self.until is None
-        return not (self.since and day < self.since) and not (self.until and day >= self.until)
 
 
 class SignedOff(Record, kw_only=True):
