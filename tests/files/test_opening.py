@@ -10,7 +10,7 @@ import pytest
 from checker.core.problems import BadInput, Place
 from checker.files.opening import Unopened, read_bytes
 from checker.files.source import MAX_MISTAKES, MAX_NODES, MAX_TEXT, read_text
-from tests.faults.nobody import as_nobody, open_folder
+from tests.faults.rightless import open_folder, without_rights
 
 
 def said(path: Path) -> str:
@@ -55,7 +55,7 @@ def test_what_may_not_be_read_is_told() -> None:
         path = folder / "mine"
         path.write_text("x")
         path.chmod(0)
-        assert as_nobody(lambda: said(path)) == (
+        assert without_rights(lambda: said(path)) == (
             "x: cannot be opened: Permission denied; check its name and permissions"
         )
 

@@ -9,7 +9,7 @@ import pytest
 
 from checker.core.problems import BadInput
 from checker.files.saving import HEAD_BYTES, save
-from tests.faults.nobody import as_nobody, open_folder
+from tests.faults.rightless import open_folder, without_rights
 
 
 def test_it_writes_and_makes_the_folder(tmp_path: Path) -> None:
@@ -61,13 +61,13 @@ def test_a_name_too_long_is_told(tmp_path: Path) -> None:
     assert said(tmp_path / "a\0b") == f"x: cannot be written: the name cannot be used; {do}"
 
 
-def test_nobody_is_told_what_may_not_be_written() -> None:
+def test_a_user_without_rights_is_told_what_may_not_be_written() -> None:
     with open_folder() as folder:
         (folder / "shut").mkdir(mode=0o500)
         (folder / "dark").mkdir(mode=0)
         do = "choose another place, or check its permissions"
         for name in ("shut/x.txt", "dark/x.txt", "shut/deeper/x.txt"):
-            assert as_nobody(lambda name=name: said(folder / name)) == (  # type: ignore[misc]
+            assert without_rights(lambda name=name: said(folder / name)) == (  # type: ignore[misc]
                 f"x: cannot be written: Permission denied; {do}"
             )
         assert list((folder / "shut").iterdir()) == []
