@@ -237,6 +237,8 @@ class Reader(NumberRows):
             scoped = Reader(self.rows, self.terms, item.scope)
             if scoped.varies(where):
                 raise NotLinear("'for_each'", "a change can move what selects the surfaces")
+            if not evaluate.is_asked_for(where, item.scope):
+                continue
             selected = evaluate.condition(where, item.scope).holds
             if selected is False or (not holds and selected is None):
                 continue

@@ -21,9 +21,11 @@ from checker.algebra.values import (
     paired,
     unknown,
 )
+from checker.algebra.walk import nodes
 from checker.core.records import replace
 from checker.core.rounding import rounded
 from checker.core.units import RATIO, Amount, Order
+from checker.core.words import WORK
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -281,6 +283,8 @@ def _joined(truths: Sequence[Truth], holds: bool | None, bearing: Sequence[Truth
 def _for_each(where: n.Condition, require: n.Condition, context: Context) -> Truth:
     found: list[Truth] = []
     for surface in context.surfaces():
+        if not is_asked_for(where, surface):
+            continue
         selected = condition(where, surface)
         if selected.holds is False:
             continue
@@ -296,6 +300,13 @@ def _for_each(where: n.Condition, require: n.Condition, context: Context) -> Tru
         # The number of another surface would not be the one that decides.
         return replace(together, decides=())
     return together
+
+
+def is_asked_for(where: n.Condition, scope: Context) -> bool:
+    """Whether a selection looks at a thing at all: at what is built for water only by its word."""
+    if not scope.fact(WORK):
+        return True
+    return any(isinstance(node, n.Is) and node.name == WORK for node in nodes(where))
 
 
 def _is_met_by_facts(truth: Truth) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.records import Record
 from checker.core.units import RATIO, Dimension
@@ -19,6 +19,15 @@ CourseKind = Literal[
     "unit", "joint", "bedding", "choker", "base", "pipe-zone", "subbase", "sand-filter", "fabric",
     "grid", "liner", "subgrade",
 ]  # fmt: skip
+
+WorkKind = Literal["dry-well", "reservoir", "pipe", "drain", "outlet"]
+"""What is built for water; a surface is none of them."""
+
+WORK: Final = "work"
+"""The word by which rules ask for what is built for water."""
+
+NO_WORK: Final = ""
+"""What a surface answers when it is asked which work it is."""
 
 WordKind = Literal["amount", "text", "yes or no", "date"]
 

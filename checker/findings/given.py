@@ -13,6 +13,7 @@ from checker.algebra.values import Missing, Quantity, certain, unknown
 from checker.core.answers import day_hint, day_of, yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.units import AREA, LENGTH, Amount, UnreadableAmount, meets, read_amount
+from checker.core.words import NO_WORK, WORK
 from checker.measure.catalogue import LOT_MEASURES
 from checker.rulesets.facts import read_fact
 from checker.site.materials import materials
@@ -132,6 +133,9 @@ class GivenLot:
     def _add_surface(self, item: dict[str, Any], index: int) -> None:
         at: _At = ("surfaces", index)
         facts: dict[str, Any] = {"covered": False, "inside": frozenset[str](), "stage": "proposed"}
+        facts[WORK] = NO_WORK
+        if WORK in item:
+            facts |= dict.fromkeys(("material", "nature", "purpose", "section", "use"), "")
         for name, value in item.items():
             if name in _OWN_KEYS:
                 continue

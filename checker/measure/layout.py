@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import shapely
 
 from checker.core.units import LENGTH
-from checker.measure.arrangement import SLIVER_M2, common
+from checker.measure.arrangement import SLIVER_M2, common, without
 from checker.measure.catalogue import NONE_NEAR_M, NotMeasured, surface_measure
 from checker.measure.partition import REST
 from checker.measure.regions import dwelling_shape
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from checker.measure.survey import Survey
-    from checker.site.model import Surface
+    from checker.site.model import Lot, Surface
 
 _TO_FEATURES: Final = (
     "well",
@@ -56,8 +56,19 @@ for _kind in _TO_FEATURES:
 
 @surface_measure("distance_to_lot_line", "distance to the nearest lot line", LENGTH)
 def distance_to_lot_line(survey: Survey, surface: Surface) -> float:
-    """Shortest distance from the surface to the boundary, m; 0 when it crosses it."""
-    return float(surface.shape.distance(survey.site.lot.edge))
+    """Shortest distance from the surface to the boundary, m; 0 across or beyond it."""
+    lot = survey.site.lot
+    return float(surface.shape.distance(lot.edge)) if _is_on(lot, surface) else 0.0
+
+
+def _is_on(lot: Lot, surface: Surface) -> bool:
+    return bool(shapely.intersects(surface.shape, lot.boundary))
+
+
+@surface_measure("within_lot", "it lies wholly on the lot", kind="yes or no")
+def within_lot(survey: Survey, surface: Surface) -> bool:
+    """Whether no part of the surface lies beyond the boundary."""
+    return bool(without(surface.shape, survey.site.lot.boundary).area <= SLIVER_M2)
 
 
 def _to_side(side: str) -> Callable[[Survey, Surface], float]:
@@ -65,7 +76,7 @@ def _to_side(side: str) -> Callable[[Survey, Surface], float]:
         line = survey.site.lot.side(side)
         if line is None:
             raise NotMeasured(f"name the {side} lot line under 'lot: sides: {{{side}: [...]}}'")
-        return float(surface.shape.distance(line))
+        return float(surface.shape.distance(line)) if _is_on(survey.site.lot, surface) else 0.0
 
     distance_m.__doc__ = f"Shortest distance from the surface to the {side} lot line, m."
     return distance_m

@@ -12,6 +12,7 @@ from checker.algebra.tables import Spot
 from checker.algebra.values import Missing, Quantity, certain, unknown
 from checker.core.formula import OutOfRange, lack_text
 from checker.core.units import AREA, Amount
+from checker.core.words import NO_WORK, WORK
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, value_of
 from checker.measure.land import CutLand
@@ -203,7 +204,8 @@ class Survey:
 
     def _facts(self, layer: PlacedSurface, state: State) -> dict[str, AttributeValue]:
         if layer.surface is None:
-            facts: dict[str, AttributeValue] = {"stage": "existing", **self.site.rest_attributes}
+            facts: dict[str, AttributeValue] = {"stage": "existing", WORK: NO_WORK}
+            facts |= self.site.rest_attributes
             if layer.material is not None:
                 facts |= {"material": layer.material.id, "nature": layer.material.nature}
                 if layer.material.nature in {"open", "water"}:
@@ -211,7 +213,7 @@ class Survey:
                     facts.setdefault("purpose", "other")
             return facts
         facts = dict(layer.surface.attributes)
-        facts["stage"] = layer.surface.stage
+        facts |= {"stage": layer.surface.stage, WORK: NO_WORK}
         is_former = layer.material is not layer.surface.material
         if layer.material is not None:
             facts |= {"material": layer.material.id, "nature": layer.material.nature}
@@ -224,14 +226,24 @@ class Survey:
         return facts
 
     def surfaces(self) -> Iterator[Context]:
-        """The scope of each surface of the proposed lot, seen as a whole."""
+        """The scope of each surface of the proposed lot, seen as a whole; then of each work."""
         seen: dict[str, Context] = {}
         for spot in self.spots("proposed"):
             for scope in spot.layers:
                 if scope.surface_id != REST:
                     seen.setdefault(scope.surface_id, scope)
         order = [surface.id for surface in self.site.surfaces]
-        return (seen[surface_id] for surface_id in order if surface_id in seen)
+        yield from (seen[surface_id] for surface_id in order if surface_id in seen)
+        yield from self._works()
+
+    def _works(self) -> Iterator[Context]:
+        """The scope of each thing that is built for water, under a name no surface has."""
+        if "ways_out" not in self.site.parts:
+            return
+        from checker.measure.drainage.built import WorkFacts, works_of
+
+        for work in works_of(self):
+            yield SurfaceScope(work.id, WorkFacts(self, work), self.lot, self.words)
 
     def measured(self, name: str, region_id: str = "") -> object:
         """A measure of the lot: an amount, quantity, text, truth, or what is missing."""

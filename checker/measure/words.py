@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import get_args
 
 from checker.algebra.vocabulary import Vocabulary
-from checker.core.words import Word
+from checker.core.words import WORK, Word, WorkKind
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure import cover, layout, works  # noqa: F401 - importing registers the measures
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES
@@ -35,6 +36,7 @@ def built_in() -> Vocabulary:
                 choices=("existing", "removed", "proposed", "replaced"),
             ),
             Word("section", "text", "its pavement section"),
+            Word(WORK, "text", "what is built for water", choices=get_args(WorkKind)),
             Word("inside", "text", "the region it lies in", ask="draw the region"),
         )
     }

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
         grades,
         planes,
         rain,
-        well_sites,
     )
     from checker.measure.survey import Survey
     from checker.site.model import Shape, Surface
@@ -27,7 +26,6 @@ else:
     grades = lazily.module("checker.measure.drainage.grades")
     planes = lazily.module("checker.measure.drainage.planes")
     rain = lazily.module("checker.measure.drainage.rain")
-    well_sites = lazily.module("checker.measure.drainage.well_sites")
 
 _ASTRAY: Final = "water into house or pool, onto a neighbour's land or without a way"
 
@@ -263,43 +261,6 @@ def runoff_before(survey: Survey, region: Shape | None) -> object:
 @lot_measure("runoff_after", "runoff of the lot as proposed, by the design storm", VOLUME, "gal")
 def runoff_after(survey: Survey, region: Shape | None) -> object:
     return before_after.runoff_after_m3(survey, region)
-
-
-@lot_measure("dry_wells", "number of dry wells", RATIO)
-def dry_wells(survey: Survey, region: Shape | None) -> object:
-    return well_sites.dry_wells_count(survey, region)
-
-
-@lot_measure("dry_well_to_lot_line", "least distance of a dry well from a lot line", LENGTH, "ft")
-def dry_well_to_lot_line(survey: Survey, region: Shape | None) -> object:
-    return well_sites.to_lot_line_m(survey, region)
-
-
-@lot_measure("dry_well_to_dwelling", "least distance of a dry well from the dwelling", LENGTH, "ft")
-def dry_well_to_dwelling(survey: Survey, region: Shape | None) -> object:
-    return well_sites.to_dwelling_m(survey, region)
-
-
-@lot_measure("dry_well_to_pool", "least distance of a dry well from pool water", LENGTH, "ft")
-def dry_well_to_pool(survey: Survey, region: Shape | None) -> object:
-    return well_sites.to_pool_m(survey, region)
-
-
-@lot_measure("dry_well_to_well", "least distance of a dry well from a well", LENGTH, "ft")
-def dry_well_to_well(survey: Survey, region: Shape | None) -> object:
-    return well_sites.to_well_m(survey, region)
-
-
-@lot_measure(
-    "dry_well_to_septic", "least distance of a dry well from a septic tank or field", LENGTH, "ft"
-)
-def dry_well_to_septic(survey: Survey, region: Shape | None) -> object:
-    return well_sites.to_septic_m(survey, region)
-
-
-@lot_measure("dry_well_above_water", "base of a dry well above high water", LENGTH, "ft")
-def dry_well_above_water(survey: Survey, region: Shape | None) -> object:
-    return well_sites.above_water_m(survey, region)
 
 
 @lot_measure("pipes_that_narrow", "pipes that lead into a smaller one", RATIO)

@@ -1,0 +1,112 @@
+"""Whether what is built for water lies where it may: on the lot, off easements and the house."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.core.showing import show
+from checker.core.units import LENGTH, UNIT, Amount
+from checker.measure.arrangement import SLIVER_M2, common, without
+from checker.measure.drainage.built import STORES, WorkFacts, works_of
+from checker.papers.checks import Check, CheckState
+from checker.words.amounts import clean
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from checker.measure.drainage.built import Work
+    from checker.papers.job import Job
+
+NEIGHBOUR_CONSENT: Final = "neighbour-consent"
+EASEMENT_CONSENT: Final = "easement-consent"
+USUAL_M: Final = 10 * UNIT["ft"].size_si
+"""How far offices usually want a dry well from house, pool and lot line (common practice)."""
+
+_FROM: Final = {
+    "distance_to_dwelling": "the dwelling",
+    "distance_to_pool": "the pool",
+    "distance_to_lot_line": "the lot line",
+}
+
+
+def placed_works(job: Job) -> Iterator[Check]:
+    """The checks of everything built for water; nothing where none is."""
+    works = works_of(job.checked.survey)
+    if not works:
+        return
+    yield from _not_placed(works)
+    yield from _beyond(job, works)
+    yield from _in_easements(job, works)
+    yield from _near(job, works)
+
+
+def _not_placed(works: Sequence[Work]) -> Iterator[Check]:
+    asks = [work.lacks for work in works if work.lacks]
+    if asks:
+        yield Check(
+            what="Drains, pipes and stores have a place",
+            state="cannot tell",
+            says="; ".join(map(clean, asks)),
+            is_must=any(work.lacks and work.kind in STORES for work in works),
+        )
+
+
+def _beyond(job: Job, works: Sequence[Work]) -> Iterator[Check]:
+    lot = job.checked.site.lot.boundary
+    for kinds, what, is_must in (
+        (STORES, "Dry wells and stone beds lie on the lot", True),
+        (("pipe", "drain", "outlet"), "Pipes, drains and outlets lie on the lot", False),
+    ):
+        own = [work for work in works if work.kind in kinds and not work.lacks]
+        beyond = [work.id for work in own if without(work.shape, lot).area > SLIVER_M2]
+        if own:
+            yield _judged(
+                job, what, beyond, "beyond the lot line", NEIGHBOUR_CONSENT, is_must=is_must
+            )
+
+
+def _in_easements(job: Job, works: Sequence[Work]) -> Iterator[Check]:
+    for region in job.checked.site.regions:
+        if region.kind not in {"easement", "right-of-way"}:
+            continue
+        inside = [work for work in works if common(work.shape, region.shape).area > SLIVER_M2]
+        for is_must in (True, False):
+            names = [work.id for work in inside if (work.kind in STORES) is is_must]
+            if names:
+                noun = "Dry wells and stone in" if is_must else "Pipes and drains in"
+                what = f"{noun} {clean(region.title)}"
+                yield _judged(job, what, names, "lies in it", EASEMENT_CONSENT, is_must=is_must)
+
+
+def _judged(
+    job: Job, what: str, names: Sequence[str], where: str, consent: str, *, is_must: bool
+) -> Check:
+    if not names:
+        return Check(what=what, state="there", says="all of them", is_must=is_must)
+    said = f"{where}: {', '.join(map(clean, names))}"
+    state: CheckState = "missing"
+    if any(item.document == consent for item in job.checked.site.on_file):
+        state, said = "there", f"{said}; consent under 'on_file'"
+    else:
+        said = f"{said}; move it, or attach the consent and list '{consent}' under 'on_file'"
+    return Check(what=what, state=state, says=said, is_must=is_must)
+
+
+def _near(job: Job, works: Sequence[Work]) -> Iterator[Check]:
+    system = job.checked.system
+    wells = [work for work in works if work.kind == "dry-well" and not work.lacks]
+    near = [
+        f"{clean(work.id)} {show(found, system)} from {noun}"
+        for work in wells
+        for name, noun in _FROM.items()
+        if isinstance(found := WorkFacts(job.checked.survey, work).get(name), Amount)
+        and found.value_si < USUAL_M
+    ]
+    if wells:
+        usual = show(Amount(USUAL_M, LENGTH), system)
+        yield Check(
+            what=f"Dry wells {usual} from dwelling, pool and lot line, as offices usually ask",
+            state="missing" if near else "there",
+            says="; ".join(near) or "all of them",
+            is_must=False,
+        )
