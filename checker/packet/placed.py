@@ -14,7 +14,7 @@ from checker.words.amounts import clean
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from checker.measure.drainage.built import Work
+    from checker.measure.drainage.built import BuiltWork
     from checker.papers.job import Job
 
 NEIGHBOUR_CONSENT: Final = "neighbour-consent"
@@ -40,7 +40,7 @@ def placed_works(job: Job) -> Iterator[Check]:
     yield from _near(job, works)
 
 
-def _not_placed(works: Sequence[Work]) -> Iterator[Check]:
+def _not_placed(works: Sequence[BuiltWork]) -> Iterator[Check]:
     asks = [work.lacks for work in works if work.lacks]
     if asks:
         yield Check(
@@ -51,7 +51,7 @@ def _not_placed(works: Sequence[Work]) -> Iterator[Check]:
         )
 
 
-def _beyond(job: Job, works: Sequence[Work]) -> Iterator[Check]:
+def _beyond(job: Job, works: Sequence[BuiltWork]) -> Iterator[Check]:
     lot = job.checked.site.lot.boundary
     for kinds, what, is_must in (
         (STORES, "Dry wells and stone beds lie on the lot", True),
@@ -65,7 +65,7 @@ def _beyond(job: Job, works: Sequence[Work]) -> Iterator[Check]:
             )
 
 
-def _in_easements(job: Job, works: Sequence[Work]) -> Iterator[Check]:
+def _in_easements(job: Job, works: Sequence[BuiltWork]) -> Iterator[Check]:
     for region in job.checked.site.regions:
         if region.kind not in {"easement", "right-of-way"}:
             continue
@@ -92,7 +92,7 @@ def _judged(
     return Check(what=what, state=state, says=said, is_must=is_must)
 
 
-def _near(job: Job, works: Sequence[Work]) -> Iterator[Check]:
+def _near(job: Job, works: Sequence[BuiltWork]) -> Iterator[Check]:
     system = job.checked.system
     wells = [work for work in works if work.kind == "dry-well" and not work.lacks]
     near = [

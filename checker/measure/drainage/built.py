@@ -37,7 +37,7 @@ _AS_SURFACES: Final = ("in_easement", "within_lot", "width")
 _ABOVE_WATER: Final = "water_table_depth"
 
 
-class Work(Record, kw_only=True):
+class BuiltWork(Record, kw_only=True):
     """One thing that is built for water.
 
     Attributes:
@@ -53,14 +53,14 @@ class Work(Record, kw_only=True):
     lacks: str = ""
 
 
-def works_of(survey: Survey) -> tuple[Work, ...]:
+def works_of(survey: Survey) -> tuple[BuiltWork, ...]:
     """Everything built for water, in the order of the file; nothing where no way out is drawn."""
     if "ways_out" not in survey.site.parts:
         return ()
     return tuple(_works(survey, ways_of(survey)))
 
 
-def _works(survey: Survey, ways: WaysOut) -> Iterator[Work]:
+def _works(survey: Survey, ways: WaysOut) -> Iterator[BuiltWork]:
     for pit in ways.pits:
         yield _pit(survey, pit)
     for pipe in ways.pipes:
@@ -74,16 +74,16 @@ def _works(survey: Survey, ways: WaysOut) -> Iterator[Work]:
         yield _run(end.id, "outlet", () if end.at is None else (end.at,), None, "at")
 
 
-def _pit(survey: Survey, pit: Pit) -> Work:
+def _pit(survey: Survey, pit: Pit) -> BuiltWork:
     """A store by the hole that is dug for it."""
     kind: WorkKind = "dry-well" if pit.kind == "dry-well" else "reservoir"
     if pit.under:
-        return Work(id=pit.id, kind=kind, shape=survey.site.surface(pit.under).shape)
+        return BuiltWork(id=pit.id, kind=kind, shape=survey.site.surface(pit.under).shape)
     try:
         radius_m, at = _radius_m(pit), _middle(pit)
     except NotMeasured as lacks:
-        return Work(id=pit.id, kind=kind, shape=shapely.Polygon(), lacks=str(lacks))
-    return Work(id=pit.id, kind=kind, shape=shapely.Point(at).buffer(radius_m, _ROUND))
+        return BuiltWork(id=pit.id, kind=kind, shape=shapely.Polygon(), lacks=str(lacks))
+    return BuiltWork(id=pit.id, kind=kind, shape=shapely.Point(at).buffer(radius_m, _ROUND))
 
 
 def _middle(pit: Pit) -> Xy:
@@ -103,18 +103,22 @@ def _radius_m(pit: Pit) -> float:
     return math.hypot(long_m, wide_m) / 2
 
 
-def _run(name: str, kind: WorkKind, points: tuple[Xy, ...], wide_m: float | None, key: str) -> Work:
+def _run(
+    name: str, kind: WorkKind, points: tuple[Xy, ...], wide_m: float | None, key: str
+) -> BuiltWork:
     if not points:
         lacks = f"give '{key}' of {name}, where it lies on the drawing"
-        return Work(id=name, kind=kind, shape=shapely.Polygon(), lacks=lacks)
+        return BuiltWork(id=name, kind=kind, shape=shapely.Polygon(), lacks=lacks)
     line = shapely.Point(points[0]) if len(points) == 1 else shapely.LineString(points)
-    return Work(id=name, kind=kind, shape=line.buffer((wide_m or _WITHOUT_WIDTH_M) / 2, _ROUND))
+    return BuiltWork(
+        id=name, kind=kind, shape=line.buffer((wide_m or _WITHOUT_WIDTH_M) / 2, _ROUND)
+    )
 
 
 class WorkFacts:
     """What rules can ask of a work: where it lies, and how far its base is from high water."""
 
-    def __init__(self, survey: Survey, work: Work) -> None:
+    def __init__(self, survey: Survey, work: BuiltWork) -> None:
         self._survey = survey
         self._work = work
         self._facts: dict[str, Any] = {WORK: work.kind, "stage": "proposed"} | dict.fromkeys(
@@ -145,13 +149,13 @@ class WorkFacts:
             return unknown([Missing(name, self._work.id, ask)], known.dimension)
 
 
-def _placed(work: Work) -> Work:
+def _placed(work: BuiltWork) -> BuiltWork:
     if work.lacks:
         raise NotMeasured(work.lacks)
     return work
 
 
-def above_water_m(survey: Survey, work: Work) -> float:
+def above_water_m(survey: Survey, work: BuiltWork) -> float:
     """From the base of a store down to seasonal high water, m; below 0 in it.
 
     Raises:
