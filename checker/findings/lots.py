@@ -76,8 +76,12 @@ class DrawnLot:
             return Missing(region, "", str(lacks))
 
     def surfaces(self) -> Iterable[Context]:
-        """The scope of each surface."""
-        return self.survey.surfaces()
+        """The scope of each surface, and of what is built for water where that is drawn."""
+        if "ways_out" not in self.survey.site.parts:
+            return self.survey.surfaces()
+        from checker.measure.drainage.built import every_scope
+
+        return every_scope(self.survey)
 
     def is_on_file(self, document: str) -> bool:
         """Whether a document exists."""

@@ -226,24 +226,14 @@ class Survey:
         return facts
 
     def surfaces(self) -> Iterator[Context]:
-        """The scope of each surface of the proposed lot, seen as a whole; then of each work."""
+        """The scope of each surface of the proposed lot, seen as a whole."""
         seen: dict[str, Context] = {}
         for spot in self.spots("proposed"):
             for scope in spot.layers:
                 if scope.surface_id != REST:
                     seen.setdefault(scope.surface_id, scope)
         order = [surface.id for surface in self.site.surfaces]
-        yield from (seen[surface_id] for surface_id in order if surface_id in seen)
-        yield from self._works()
-
-    def _works(self) -> Iterator[Context]:
-        """The scope of each thing that is built for water, under a name no surface has."""
-        if "ways_out" not in self.site.parts:
-            return
-        from checker.measure.drainage.built import WorkFacts, works_of
-
-        for work in works_of(self):
-            yield SurfaceScope(work.id, WorkFacts(self, work), self.lot, self.words)
+        return (seen[surface_id] for surface_id in order if surface_id in seen)
 
     def measured(self, name: str, region_id: str = "") -> object:
         """A measure of the lot: an amount, quantity, text, truth, or what is missing."""

@@ -16,6 +16,7 @@ from checker.core.problems import BadInput, Problem
 from checker.core.records import Record
 from checker.core.showing import show
 from checker.core.units import AREA, LENGTH, RATIO, Amount
+from checker.measure.drainage.built import every_scope
 from checker.solve.ground import OpenGround
 from checker.solve.measures import Measures, is_true, looks_at_shape
 
@@ -120,7 +121,7 @@ class Program:
     def _presences(self, survey: Survey) -> list[Presence]:
         found = [
             Presence(scope, Linear(1.0))
-            for scope in survey.surfaces()
+            for scope in every_scope(survey)
             if scope.surface_id not in self.land.numbers
         ]
         for (number, way), spot in self.land.scopes(survey).items():

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from checker.algebra.values import Missing, Quantity
 from checker.core.units import LENGTH, UNIT, Amount
-from checker.measure.drainage.built import WorkFacts, works_of
+from checker.measure.drainage.built import WorkFacts, every_scope, works_of
 from checker.measure.survey import Survey
 from tests.measure.terrace import DATA, changed, survey
 
@@ -133,7 +133,7 @@ class _Lot:
         self.survey = found
 
     def surfaces(self) -> Any:
-        return self.survey.surfaces()
+        return every_scope(self.survey)
 
     def fact(self, name: str) -> None:
         raise AssertionError(name)

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import shapely
 
+from checker.algebra.scopes import SurfaceScope
+from checker.algebra.values import Missing, unknown
 from checker.core.formula import OutOfRange, lack_text
 from checker.core.records import Record
 from checker.core.units import LENGTH, Amount
@@ -21,6 +23,7 @@ from checker.measure.drainage.drawn import ground_of, need, ways_of
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from checker.algebra.values import Context
     from checker.measure.survey import Survey
     from checker.site.drainage import Pit, WaysOut, Xy
     from checker.site.model import Shape
@@ -115,6 +118,13 @@ def _run(
     )
 
 
+def every_scope(survey: Survey) -> Iterator[Context]:
+    """The scope of each surface of the proposed lot, then of each thing built for water."""
+    yield from survey.surfaces()
+    for work in works_of(survey):
+        yield SurfaceScope(work.id, WorkFacts(survey, work), survey.lot, survey.words)
+
+
 class WorkFacts:
     """What rules can ask of a work: where it lies, and how far its base is from high water."""
 
@@ -132,8 +142,6 @@ class WorkFacts:
         return self._facts[name]
 
     def _measured(self, name: str) -> Any:  # noqa: ANN401 - of any kind
-        from checker.algebra.values import Missing, unknown
-
         known = SURFACE_MEASURES.get(name)
         is_place = name.startswith("distance_to_") or name in _AS_SURFACES
         if known is None or not (is_place or name == _ABOVE_WATER):
