@@ -49,11 +49,13 @@ class Speaker(Record):
         words: The titles of names, regions and readings.
         system: The units in which amounts are said when they carry none of their own.
         amounts: The expressions of defined amounts, so that steps open them.
+        limits: The limits that rules set by one comparison, so that steps open them too.
     """
 
     words: Vocabulary
     system: System
     amounts: Mapping[str, n.Number] = field(default_factory=dict)
+    limits: Mapping[str, n.Number] = field(default_factory=dict)
 
     def amount(self, value: Amount) -> str:
         """An amount in the unit it was written in, without needless zeros."""
@@ -266,9 +268,11 @@ class Speaker(Record):
         found[text] = found.pop(text)
 
     def inner(self, node: n.Number, context: Context) -> tuple[n.Number, ...]:
-        """The numbers that a number is made of; of a defined amount its expression."""
+        """The numbers that a number is made of; of an amount or a rule's limit its expression."""
         if isinstance(node, n.Named) and node.name in self.amounts:
             return (self.amounts[node.name],)
+        if isinstance(node, n.LimitOf) and node.rule in self.limits:
+            return (self.limits[node.rule],)
         return inner(node, context)
 
 

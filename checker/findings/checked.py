@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.algebra.explain import Speaker
 from checker.core.problems import BadInput, Problem, Problems, did_you_mean
 from checker.core.records import Record, replace
 from checker.findings.declared import with_declared
@@ -107,7 +106,7 @@ def judged(
     if not site.lot.is_chosen:
         verdict = untold(verdict, CHOOSE_LOT)
     elif not only:
-        speaker = Speaker(ruleset.words, system, ruleset.amounts)
+        speaker = ruleset.speaker(system)
         verdict = replace(verdict, results=results_of(sheet, options, speaker))
     return Checked(
         site=site,

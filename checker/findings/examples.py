@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.algebra import evaluate
 from checker.algebra import nodes as n
 from checker.algebra.counting import Counted
-from checker.algebra.explain import Speaker
 from checker.algebra.values import Quantity
 from checker.core.answers import yes_or_no
 from checker.core.problems import BadInput, Problem, Problems, did_you_mean
@@ -232,7 +231,7 @@ def _result_differences(run: _Run, result: Result) -> Iterator[Mismatch]:
     if not result.is_in_force(run.day):
         yield Mismatch("owed", str(expect), "not in force")
         return
-    speaker = Speaker(ruleset.words, ruleset.system, ruleset.amounts)
+    speaker = ruleset.speaker()
     found = consequence_of(result, run.sheet(), run.options, speaker)
     owed = {"owed": "yes", "shown": "yes", "not owed": "no"}.get(found.status, found.status)
     if "owed" in expect and _yes(expect["owed"]) != owed:

@@ -194,4 +194,4 @@ def _asks(missing: Iterable[Missing]) -> str:
 
 
 def _speaker(sheet: RuleSheet) -> Speaker:
-    return Speaker(sheet.ruleset.words, sheet.ruleset.system)
+    return sheet.ruleset.speaker()

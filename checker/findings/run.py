@@ -51,7 +51,7 @@ def judge(
     """
     options = dict(options or {})
     sheet = RuleSheet(ruleset, lot, options, day)
-    speaker = Speaker(ruleset.words, system or ruleset.system, ruleset.amounts)
+    speaker = ruleset.speaker(system)
     findings = [
         finding_of(rule, sheet, speaker)
         if ruleset.asks(rule, day)

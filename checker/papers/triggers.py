@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 from checker.algebra import evaluate
-from checker.algebra.explain import Speaker
 from checker.core.records import Record
 from checker.words.amounts import capital, clean, range_text
 
@@ -53,7 +52,7 @@ def holds(job: Job, condition: n.Condition) -> bool | None:
 def _one(job: Job, trigger: Trigger) -> Triggered:
     checked = job.checked
     truth = evaluate.condition(trigger.when, checked.sheet)
-    speaker = Speaker(checked.ruleset.words, checked.system)
+    speaker = checked.ruleset.speaker(checked.system)
     numbers = [range_text(part.measured, checked.system) for part in truth.parts]
     figure = ""
     if numbers:

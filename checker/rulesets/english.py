@@ -10,7 +10,6 @@ import textwrap
 from typing import TYPE_CHECKING, Final
 
 from checker.algebra import nodes as n
-from checker.algebra.explain import Speaker
 from checker.core.showing import NO_BREAK, held_together, unit_for
 from checker.core.units import AREA, LENGTH, RATIO, Amount
 from checker.rulesets.handing_in import submission_sentences
@@ -91,7 +90,7 @@ class English:
 
     def __init__(self, ruleset: RuleSet) -> None:
         self.ruleset = ruleset
-        self.speaker = Speaker(ruleset.words, ruleset.system)
+        self.speaker = ruleset.speaker()
 
     def opening(self) -> Iterator[str]:
         """What kind of rule set it is, from when it holds, and what to verify."""

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Literal
 
+from checker.algebra import nodes as n
+from checker.algebra.explain import Speaker
 from checker.core.records import Record, field
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
 
-    from checker.algebra import nodes as n
     from checker.algebra.regions import RegionRule
     from checker.algebra.tables import CountTable
     from checker.algebra.vocabulary import Vocabulary
@@ -238,6 +239,15 @@ class RuleSet(Record, kw_only=True):
             return ""
         ends = f" and ended on {self.until}" if self.until else ""
         return f"the text came into force on {self.since}{ends}; it is no law of {day}"
+
+    def speaker(self, system: System | None = None) -> Speaker:
+        """Who says its conditions in English, in its own units unless others are wanted."""
+        limits = {
+            rule.id: rule.require.limit
+            for rule in self.rules
+            if isinstance(rule.require, n.Compare)
+        }
+        return Speaker(self.words, system or self.system, self.amounts, limits)
 
     def rule(self, rule_id: str) -> Rule:
         """The rule with an id.

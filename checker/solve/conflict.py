@@ -43,7 +43,7 @@ def conflict_of(program: Program, key: Key, title: str) -> Conflict:
     if len(found) == 1:
         says, short = _alone(program, found[0])
     else:
-        speaker = Speaker(program.checked.ruleset.words, program.checked.system)
+        speaker = program.checked.ruleset.speaker(program.checked.system)
         rules = [program.checked.ruleset.rule(rule) for rule in found]
         each = "; ".join(f"{rule.title}: {speaker.condition(rule.require)}" for rule in rules)
         says, short = f"these rules cannot be met together: {each}", None

@@ -11,7 +11,6 @@ from checker.algebra import nodes as n
 from checker.algebra.constrain import Reader
 from checker.algebra.constrain_terms import NotLinear
 from checker.algebra.evaluate import as_amount, number
-from checker.algebra.explain import Speaker
 from checker.algebra.linear import Linear, Rows
 from checker.algebra.walk import nodes
 from checker.core.problems import CheckerError
@@ -85,7 +84,7 @@ def trade_off(options: Options) -> TradeOff:
     limit = as_amount(number(node.limit, checked.sheet))
     assert limit is not None
     today_m2 = cover.value(dict.fromkeys(range(len(rows.variables)), 0.0))
-    speaker = Speaker(checked.ruleset.words, checked.system)
+    speaker = checked.ruleset.speaker(checked.system)
     return TradeOff(
         measure=speaker.number(node.measured).removeprefix("the "),
         limit_m2=limit.value_si,

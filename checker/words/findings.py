@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
-from checker.algebra.explain import Speaker
 from checker.core.records import Record
 from checker.core.showing import show_number, unit_for
 from checker.core.units import AREA, Amount
@@ -289,7 +288,7 @@ class _Viewing:
 
     def what(self, part: Judged) -> str:
         """The number that a comparison is about."""
-        speaker = Speaker(self.checked.ruleset.words, self.system)
+        speaker = self.checked.ruleset.speaker(self.system)
         return capital(clean(speaker.number(part.node.measured)))
 
     def remedy(self, remedy: Remedy) -> str:

@@ -203,6 +203,28 @@ def test_rules_may_lean_on_rules(cover: int, status: str) -> None:
     assert finding(ruleset(LEANING), slab(cover)).status == status
 
 
+ON_TOP = """\
+  - id: second
+    title: Leans on the first
+    cite: {source: code, section: "2"}
+    require: {measure: cover, at_most: {sum: [{limit_of: first}, 100 sq ft]}}
+  - id: first
+    title: First
+    cite: {source: code, section: "1"}
+    require: {measure: cover, at_most: {percent: 10, of: lot_area}}
+"""
+
+
+def test_the_steps_open_the_limit_of_the_rule_that_is_leant_on() -> None:
+    """A tenth of a lot of 10,000 is 1,000 sq ft, and 100 sq ft on top of it are 1,100."""
+    found = finding(ruleset(ON_TOP), slab(1050))
+    steps = {step.what: step.value.low_si / (0.3048**2) for step in found.trace}
+    assert steps["the limit of rule 'first'"] == pytest.approx(1000)
+    assert steps["the lot area"] == pytest.approx(10_000)
+    assert found.limit is not None
+    assert same(found.limit.to("sq ft"), 1100)
+
+
 CIRCLE = """\
   - id: one
     title: One
