@@ -12,7 +12,7 @@ from checker.core.units import AREA, Amount, same
 from checker.findings.coverage import MOVES
 from checker.findings.coverage_lines import is_of_whole_lot
 from checker.measure.arrangement import SLIVER_M2
-from checker.packet.placed import placed_works
+from checker.packet.placed import beds_agree, placed_works
 from checker.papers.checks import Check
 from checker.words.amounts import clean, place_text
 
@@ -30,6 +30,7 @@ def consistency(job: Job) -> Iterator[Check]:
     yield from _recorded(job)
     yield from _easements(job)
     yield from placed_works(job)
+    yield from beds_agree(job)
     yield from _drawing(job)
     yield from _survey_age(job)
     yield from _sheets(job)

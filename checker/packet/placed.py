@@ -1,13 +1,16 @@
-"""Whether what is built for water lies where it may: on the lot, off easements and the house."""
+"""Whether what is built for water lies where it may, and is one thing in every document."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import show
-from checker.core.units import LENGTH, UNIT, Amount
+from checker.core.units import LENGTH, UNIT, Amount, same
 from checker.measure.arrangement import SLIVER_M2, common, without
+from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.built import STORES, WorkFacts, works_of
+from checker.measure.drainage.drawn import ways_of
+from checker.measure.drainage.reservoirs import contradictions, section_store
 from checker.papers.checks import Check, CheckState
 from checker.words.amounts import clean
 
@@ -15,7 +18,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from checker.measure.drainage.built import BuiltWork
+    from checker.measure.drainage.reservoirs import SectionStore
     from checker.papers.job import Job
+    from checker.site.drainage import Pit
+    from checker.site.model import Site
 
 NEIGHBOUR_CONSENT: Final = "neighbour-consent"
 EASEMENT_CONSENT: Final = "easement-consent"
@@ -110,3 +116,42 @@ def _near(job: Job, works: Sequence[BuiltWork]) -> Iterator[Check]:
             says="; ".join(near) or "all of them",
             is_must=False,
         )
+
+
+def beds_agree(job: Job) -> Iterator[Check]:
+    """Whether each bed of stone is the same one in its section and among the stores."""
+    survey, site = job.checked.survey, job.checked.site
+    if "ways_out" not in site.parts:
+        return
+    for pit in ways_of(survey).pits:
+        try:
+            drawn = section_store(pit, survey)
+        except NotMeasured:
+            continue  # told where the section is checked
+        if drawn is None:
+            continue
+        apart = contradictions(pit, drawn, survey) or list(_apart(pit, drawn, site))
+        yield Check(
+            what=f"{clean(pit.id)} is one bed in section and calculation",
+            state="missing" if apart else "there",
+            says="; ".join(apart) or "depth, holes, base and outlet agree",
+            is_must=True,
+        )
+
+
+def _apart(pit: Pit, drawn: SectionStore, site: Site) -> Iterator[str]:
+    """What the calculation takes otherwise than the section, without asking too much of it."""
+    here = f"the section '{drawn.section}'"
+    if pit.depth_m is not None and not same(pit.depth_m, drawn.depth_m):
+        yield f"{site.length(pit.depth_m)} of stone here, {site.length(drawn.depth_m)} in {here}"
+    given, own = pit.porosity_fraction, drawn.porosity_fraction
+    if given is not None and own is not None and not same(given, own):
+        yield f"holes of {given:.3g} here, {own:.3g} in {here}"
+    mouths_m = [item.invert_m for item in pit.outlets if item.invert_m is not None]
+    if mouths_m and pit.bottom_m is not None and drawn.outlet_m is not None:
+        high_m = min(mouths_m) - pit.bottom_m
+        if not same(high_m, drawn.outlet_m, max(mouths_m)):
+            yield (
+                f"the lowest outlet {site.length(high_m)} over the base here, "
+                f"{site.length(drawn.outlet_m)} in {here}"
+            )

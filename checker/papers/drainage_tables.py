@@ -104,6 +104,8 @@ class DrainageTables:
         every = sheds(self.survey)
         for index, shed in enumerate(every):
             part = f", panel {clean(shed.panel)}" if shed.panel else ""
+            if shed.below:
+                part += f", below {self.brief.keys.named(shed.below)}"
             rows.append(
                 (
                     f"{self.brief.keys.named(shed.surface)}{part}",

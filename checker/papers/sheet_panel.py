@@ -115,6 +115,7 @@ class Beside:
         unit, _ = unit_for(AREA, self.job.checked.system)
         job = self.job
         what, head = ("proposed", "Proposed") if self.shows_work else ("existing", "Existing")
+        here = "used" if self.shows_work else "was_used"
         rows = []
         coverage = next((item for item in job.coverages if not item.missing), None)
         if coverage is None:
@@ -122,10 +123,15 @@ class Beside:
         for item in job.lines(coverage):
             if item.stage == "proposed" and not self.shows_work:
                 continue
-            used, counted = (bare(job.figures.text(f"{item.at}.{w}"), unit) for w in ("used", what))
+            if f"{item.at}.{here}" not in job.figures:
+                continue  # a part that is there in the other state alone
+            used, counted = (bare(job.figures.text(f"{item.at}.{w}"), unit) for w in (here, what))
             rows.append((item.key, item.title, used, counted))
-        total = bare(job.figures.text(f"cover.{coverage.name}.total.{what}"), unit)
-        rows.append(("", f"Total {clean(coverage.table.title)}", "", total))
+        at = f"cover.{coverage.name}"
+        total = bare(job.figures.text(f"{at}.total.{what}"), unit)
+        whole = f"{at}.{what}_used"
+        lot = bare(job.figures.text(whole), unit) if whole in job.figures else ""
+        rows.append(("", f"Total {clean(coverage.table.title)}", lot, total))
         columns = (
             Column("Key", width=0.5),
             Column("Surface", width=2.0),

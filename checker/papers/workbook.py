@@ -15,6 +15,7 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.coverage import MOVES, sum_of_moves
 from checker.findings.limits import limits_of
+from checker.measure.partition import REST
 from checker.pages.archive import fixed_zip
 from checker.pages.pdf_writer import need
 from checker.pages.word_writer import EPOCH, LONGEST_PROPERTY
@@ -131,9 +132,15 @@ class _Sheet:
         for column, text in enumerate(texts):
             sheet.write_string(row, column, inert(text), self.plain)
         used, taken = self.number(line.shown.used_m2), self.number(line.shown.taken_m2)
-        sheet.write_number(row, 5, used + taken, self.area)
-        sheet.write_number(row, 6, taken, self.area)
-        sheet.write_formula(row, 7, f"=F{at}-G{at}", self.area, used)
+        if line.of == REST:
+            # Nobody draws it: it is what the others leave.
+            sheet.write_blank(row, 5, None, self.area)
+            sheet.write_blank(row, 6, None, self.area)
+            sheet.write_number(row, 7, used, self.area)
+        else:
+            sheet.write_number(row, 5, used + taken, self.area)
+            sheet.write_number(row, 6, taken, self.area)
+            sheet.write_formula(row, 7, f"=F{at}-G{at}", self.area, used)
         for column, count in ((8, line.was), (9, line.will)):
             factor = self.coverage.factor(count)
             if factor is None:
@@ -297,6 +304,9 @@ def csv_text(job: Job) -> str:
 
 
 def _bare(job: Job, key: str) -> str:
+    """A number of the register as one value; empty where it has none."""
+    if key not in job.figures:
+        return ""
     return job.figures.text(key).split(" ")[0].replace(",", "").replace("−", "-").lstrip("+")
 
 

@@ -8,6 +8,7 @@ from checker.core.records import Record
 from checker.core.showing import unit_for
 from checker.core.units import AREA, RATIO, Amount, same
 from checker.findings.coverage import MOVES, Ends, sum_of, sum_of_moves
+from checker.measure.partition import REST
 from checker.words.amounts import clean, decimals_that_add_up, fixed_text, range_text
 
 if TYPE_CHECKING:
@@ -83,10 +84,16 @@ def worksheet_lines(coverage: Coverage, checked: Checked, keys: Keys) -> Iterato
             stage=line.stage if line.of else "",
             row=clean(shown.row) if shown.weight is not None else UNDER_OTHERS,
             clause=clean(shown.clause),
-            measured_by=clean(surface.measured_by if surface else "") or "drawn polygon",
+            measured_by=_measured_by(surface, line),
             asks=tuple(map(clean, line.asks)),
             is_free=all(same(coverage.worst_m2(end), 0.0) for end in ends),
         )
+
+
+def _measured_by(surface: Surface | None, line: MoveLine) -> str:
+    if surface is None:
+        return "what is left of the lot" if line.of else ""
+    return clean(surface.measured_by) or "drawn polygon"
 
 
 def _material(surface: Surface) -> str:
@@ -118,8 +125,9 @@ class _Adding:
         coverage, name = self.coverage, self.coverage.name
         for index, line in enumerate(coverage.lines):
             title, shown = _name(keys, line), line.shown
-            self.plain(f"{index}.drawn", f"{title}, drawn", shown.used_m2 + shown.taken_m2)
-            self.plain(f"{index}.taken", f"{title}, taken", shown.taken_m2)
+            if line.of != REST:  # which nobody draws: it is what the others leave
+                self.plain(f"{index}.drawn", f"{title}, drawn", shown.used_m2 + shown.taken_m2)
+                self.plain(f"{index}.taken", f"{title}, taken", shown.taken_m2)
             self.plain(f"{index}.used", f"{title}, used", shown.used_m2)
             if line.was:
                 self.plain(f"{index}.was_used", f"{title}, used today", line.was.used_m2)

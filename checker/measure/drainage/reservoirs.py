@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from checker.core.records import Record
+from checker.core.units import meets
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import need
 from checker.measure.section.bed import need_bed
+from checker.measure.section.courses import depth_m
 from checker.water.stores import StoreLevels, dry_well, stone_bed
 
 if TYPE_CHECKING:
@@ -114,21 +117,99 @@ def _cover_holes_m(pit: Pit, survey: Survey, high_m: float) -> float:
 
 
 def _stone(pit: Pit, survey: Survey) -> tuple[float, float]:
-    """Depth and porosity of a reservoir, from its section where the file does not give them."""
+    """Depth and porosity of a reservoir: those of its section, within which a file may stay.
+
+    Raises:
+        NotMeasured: Neither gives them, or the file contradicts the section.
+    """
     depth_m, porosity_fraction = pit.depth_m, pit.porosity_fraction
-    if (depth_m is None or porosity_fraction is None) and pit.under:
-        surface = survey.site.surface(pit.under)
-        if surface.section:
-            bed = need_bed(survey, surface)
-            stone_m = bed.thickness_m(bed.reservoir)
-            water_m = sum(
-                bed.thickness_m([layer]) * bed.need(layer.porosity_fraction, "porosity", layer)
-                for layer in bed.reservoir
-            )
-            depth_m = stone_m if depth_m is None else depth_m
-            if porosity_fraction is None and stone_m > 0:
-                porosity_fraction = water_m / stone_m
+    drawn = section_store(pit, survey)
+    if drawn is not None:
+        if apart := contradictions(pit, drawn, survey):
+            raise NotMeasured("; ".join(apart))
+        depth_m = drawn.depth_m if depth_m is None else depth_m
+        if porosity_fraction is None:
+            porosity_fraction = drawn.porosity_fraction
     return need(depth_m, "depth", pit.id), need(porosity_fraction, "porosity", pit.id)
+
+
+class SectionStore(Record, kw_only=True):
+    """The store below paving as its section draws it.
+
+    Attributes:
+        section: Its id.
+        depth_m: Stone below the bedding.
+        porosity_fraction: Holes per volume of that stone; None where a course does not say.
+        top_m: Level of its paving; None where the section has none.
+        base_m: Level of its base below that; None where it is sloped.
+        outlet_m: Height of the mouth of its pipe over the base; None without one.
+    """
+
+    section: str
+    depth_m: float
+    porosity_fraction: float | None
+    top_m: float | None
+    base_m: float | None
+    outlet_m: float | None
+
+
+def section_store(pit: Pit, survey: Survey) -> SectionStore | None:
+    """The store that a section draws for a reservoir; None where it lies on none.
+
+    Raises:
+        NotMeasured: A course has no thickness.
+    """
+    surface = survey.site.surface(pit.under) if pit.under else None
+    if surface is None or not surface.section:
+        return None
+    bed = need_bed(survey, surface)
+    stone_m = bed.thickness_m(bed.reservoir)
+    if stone_m <= 0:
+        return None
+    holes = [layer.porosity_fraction for layer in bed.reservoir]
+    water_m = sum(
+        (layer.course.thickness_m or 0.0) * (layer.porosity_fraction or 0.0)
+        for layer in bed.reservoir
+    )
+    top_m, pipe = bed.section.top_m, bed.section.pipe
+    is_sloped = bool(bed.section.subgrade_slope_fraction or pit.slope_fraction)
+    return SectionStore(
+        section=bed.section.id,
+        depth_m=stone_m,
+        porosity_fraction=None if None in holes else water_m / stone_m,
+        top_m=top_m,
+        base_m=None if top_m is None or is_sloped else top_m - depth_m(bed),
+        outlet_m=None if pipe is None else pipe.outlet_above_subgrade_m,
+    )
+
+
+def contradictions(pit: Pit, drawn: SectionStore, survey: Survey) -> list[str]:
+    """Where a file asks more of a store than its section holds, each with what to do.
+
+    A store may use less than the stone: water is let out before it is full.
+    """
+    length, small, found = survey.site.length, survey.site.small, []
+    name = f"{pit.id} and its section '{drawn.section}' do not agree"
+    if pit.depth_m is not None and not meets(pit.depth_m, drawn.depth_m, "at most"):
+        found.append(
+            f"{name}: {small(pit.depth_m)} of stone against {small(drawn.depth_m)}; leave "
+            f"'depth' of {pit.id} out, or correct one of them"
+        )
+    given, own = pit.porosity_fraction, drawn.porosity_fraction
+    if given is not None and own is not None and not meets(given, own, "at most"):
+        found.append(f"{name}: {given:.3g} of it holes against {own:.3g}; correct one of them")
+    if pit.bottom_m is not None and drawn.base_m is not None:
+        # Paving falls and its stone may lie level below it: as far as the store's own rim says.
+        fall_m = 0.0
+        if pit.rim_m is not None and drawn.top_m is not None:
+            fall_m = max(0.0, drawn.top_m - pit.rim_m)
+        low_m = drawn.base_m - fall_m
+        if not meets(pit.bottom_m, low_m, "at least"):
+            found.append(
+                f"{name}: its bottom lies {length(low_m - pit.bottom_m)} below the base of the "
+                "section; correct 'bottom', or 'top' of the section"
+            )
+    return found
 
 
 def _by_rows(pit: Pit) -> StoreLevels:

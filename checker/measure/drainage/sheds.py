@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 import shapely
 
-from checker.core.records import Record
+from checker.core.records import Record, replace
 from checker.measure.arrangement import SLIVER_M2
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
@@ -43,6 +43,7 @@ class Shed(Record, kw_only=True):
         because: How that was found, or what is missing.
         nature: Of its material.
         concentration_s: Time of concentration, 0 for none.
+        below: What lets the rain through to open ground from above; empty under the sky.
     """
 
     surface: str
@@ -53,6 +54,7 @@ class Shed(Record, kw_only=True):
     because: str
     nature: str
     concentration_s: float = 0.0
+    below: str = ""
 
 
 def sheds(survey: Survey) -> tuple[Shed, ...]:
@@ -86,13 +88,16 @@ class _Assigning:
         self.under = {pit.under: pit.id for pit in self.ways.pits if pit.under}
 
     def all(self) -> tuple[Shed, ...]:
-        caught: dict[str, tuple[PlacedSurface, list[Shape]]] = {}
+        caught: dict[tuple[str, str], tuple[PlacedSurface, list[Shape]]] = {}
         for piece in self.survey.partition("proposed").pieces:
-            layer = catching(piece)
-            caught.setdefault(layer.id, (layer, []))[1].append(piece.shape)
+            layer, top = catching(piece), piece.layers[-1]
+            is_open = layer.material is not None and layer.material.nature == "open"
+            below = top.id if is_open and top is not layer else ""
+            caught.setdefault((layer.id, below), (layer, []))[1].append(piece.shape)
         found: list[Shed] = []
-        for layer, shapes in caught.values():
-            found += self.parts(layer, shapely.union_all(shapes))
+        for (_, below), (layer, shapes) in caught.items():
+            own = self.parts(layer, shapely.union_all(shapes))
+            found += [replace(shed, below=below) for shed in own] if below else own
         return tuple(found)
 
     def parts(self, layer: PlacedSurface, shape: Shape) -> list[Shed]:
