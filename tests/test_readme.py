@@ -7,7 +7,7 @@ from pathlib import Path
 from checker import api
 from checker.cli.table import COMMANDS, RULES
 from checker.findings.checked import Checked
-from checker.papers.terminal import verdict_table
+from checker.papers.terminal import answer_text
 from checker.papers.writing import reports_of
 from tests.readme_commands import commands
 
@@ -22,7 +22,7 @@ def checked() -> Checked:
 
 def test_the_verdict_it_prints_is_current() -> None:
     shown = README.read_text(encoding="utf-8").split("```text\n")[1].split("\n```")[0]
-    assert shown == verdict_table(checked()).rstrip()
+    assert shown == answer_text(checked()).rstrip()
 
 
 def test_the_plan_it_shows_is_current() -> None:

@@ -10,7 +10,7 @@ import typer
 from checker.cli.speaking import PlaceOption, SiteFile, TemplateOption, checked, say
 
 
-def check(
+def check(  # noqa: PLR0913 - what a person may choose, each by name
     site: SiteFile,
     *,
     place: PlaceOption = "",
@@ -22,17 +22,20 @@ def check(
         bool, typer.Option("--allow-unknown", help="Rules that wait for an answer are no failures.")
     ] = False,
     no_report: Annotated[bool, typer.Option("--no-report", help="Print the verdict only.")] = False,
+    whole: Annotated[
+        bool, typer.Option("--all", help="Print every rule with its reasons.")
+    ] = False,
 ) -> int:
     """Judge a site: print the verdict, write report.html, report.md, findings.json."""
-    from checker.papers.terminal import verdict_table
+    from checker.papers.terminal import answer_text
 
     result = checked(site, place)
-    say(verdict_table(result))
+    say(answer_text(result, is_whole=whole))
     if not no_report:
         from checker.papers.writing import write_reports
 
         written = write_reports(result, Path(out), Path(template) if template else None)
-        say(f"\nWritten to {Path(out).as_posix()}: {', '.join(path.name for path in written)}")
+        say(f"\nWritten to {Path(out).as_posix()}: report.html and {len(written) - 1} more files")
     verdict = result.verdict
     return 0 if (verdict.is_met_as_far_as_told if allow_unknown else verdict.is_met) else 1
 

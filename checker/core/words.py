@@ -31,6 +31,9 @@ NO_WORK: Final = ""
 
 WordKind = Literal["amount", "text", "yes or no", "date"]
 
+Subject = Literal["cover", "section", "drainage", "papers"]
+"""What a rule is about: cover and place on the lot, pavement, water, what must be on file."""
+
 
 class Word(Record):
     """A name that rules may use: an attribute, a measure, a fact or a count.
@@ -47,6 +50,7 @@ class Word(Record):
         is_derived: The program works it out from the drawing when the file does not give it.
         source: Where its definition comes from; empty for plain geometry.
         work: Works it out from the drawing; None for what only a file can say.
+        subject: What a rule that asks for it is about.
     """
 
     name: str
@@ -60,3 +64,4 @@ class Word(Record):
     is_derived: bool = False
     source: str = ""
     work: Callable[..., object] | None = None
+    subject: Subject = "cover"

@@ -17,7 +17,7 @@ from checker.core.words import Word
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from checker.core.words import WordKind
+    from checker.core.words import Subject, WordKind
 
 NONE_NEAR_M: Final = math.inf
 """The distance to something that was looked for and is not there; pages say "none found"."""
@@ -32,6 +32,12 @@ LOT_MEASURES: Final[dict[str, Word]] = {}
 
 SURFACE_MEASURES: Final[dict[str, Word]] = {}
 """Measures of one surface: functions of (survey, surface)."""
+
+_ROOMS: Final[dict[str, Subject]] = {
+    "checker.measure.section": "section",
+    "checker.measure.drainage": "drainage",
+}
+"""What the measures of a package are about."""
 
 Work = TypeVar("Work", bound="Callable[..., object]")
 
@@ -70,6 +76,7 @@ def lot_measure(
             has_regions=has_regions,
             source=source,
             work=_shown_in(function, dimension, unit),
+            subject=_ROOMS.get(function.__module__.rpartition(".")[0], "cover"),
         )
         return function
 
@@ -99,6 +106,7 @@ def surface_measure(
             source=source,
             ask=ask,
             work=_shown_in(function, dimension, unit),
+            subject=_ROOMS.get(function.__module__.rpartition(".")[0], "cover"),
         )
         return function
 

@@ -129,7 +129,60 @@ class Section(Record):
     status: Chip | None = None
 
 
-Block = Text | Bullets | Pairs | Table | Picture | Sign | Section
+class Gauge(Record, kw_only=True):
+    """An amount beside its limit, as a bar and in words.
+
+    Attributes:
+        title: Of what.
+        status: The verdict.
+        says: Amount and limit.
+        room: What is left or over.
+        more: Further lines: areas beside shares, what was there before.
+        low, high, limit, was: Shares of the length of the bar, 0 to 1; `was` None without one.
+        is_floor: The limit is a least, so that beyond it is good.
+    """
+
+    title: str
+    status: Chip
+    says: str
+    room: str
+    more: tuple[str, ...] = ()
+    low: float
+    high: float
+    limit: float
+    was: float | None = None
+    is_floor: bool = False
+
+
+class Beside(Record):
+    """Blocks in columns where a page is wide enough, one column below the other elsewhere."""
+
+    columns: tuple[tuple[Block, ...], ...]
+
+
+class Fold(Record):
+    """A line that opens on a page; what lies in it is set out where nothing can be opened.
+
+    Attributes:
+        id: For links; empty where nothing links to it.
+        title: What it is about.
+        blocks: What lies in it.
+        status: A verdict before the title.
+        line: The rest of the line.
+        is_open: It shows its inside from the start.
+        is_short: On paper the line says enough; Markdown sets the inside out at its end.
+    """
+
+    id: str
+    title: str
+    blocks: tuple[Block, ...]
+    status: Chip | None = None
+    line: str = ""
+    is_open: bool = False
+    is_short: bool = False
+
+
+Block = Text | Bullets | Pairs | Table | Picture | Sign | Gauge | Beside | Fold | Section
 
 
 class Page(Record):
@@ -159,6 +212,11 @@ def part(title: str, *blocks: Block) -> Section:
     return Section("", title, blocks)
 
 
+def short_folds(blocks: Iterable[Block]) -> tuple[Fold, ...]:
+    """The folds whose line says enough on paper, for a place where they are set out."""
+    return tuple(b for b in every(blocks) if isinstance(b, Fold) and b.is_short and not b.is_open)
+
+
 def kind_of(row: tuple[TableCell, ...]) -> str:
     """Whether a row is a subtotal or a total; empty for an ordinary one."""
     return row.kind if isinstance(row, TableRow) else ""
@@ -176,15 +234,34 @@ def plain(run: Inline) -> str:
 
 
 def every(blocks: Iterable[Block]) -> Iterator[Block]:
-    """All blocks in order, those within sections too."""
+    """All blocks in order, those within sections, folds and columns too."""
     for block in blocks:
         yield block
-        if isinstance(block, Section):
-            yield from every(block.blocks)
+        match block:
+            case Section(blocks=inside) | Fold(blocks=inside):
+                yield from every(inside)
+            case Beside(columns=columns):
+                yield from every(block for column in columns for block in column)
+            case _:
+                pass
 
 
 def texts(block: Block) -> tuple[str, ...]:
-    """Every text of a block without what lies in sections within it."""
+    """Every text of a block without what lies in blocks within it."""
+    match block:
+        case Gauge(title=title, says=says, room=room, more=more):
+            return (title, says, room, *more)
+        case Beside():
+            return ()
+        case Fold(title=title, line=line):
+            return (title, line) if line else (title,)
+        case Section(title=title):
+            return (title,)
+        case _:
+            return _texts(block)
+
+
+def _texts(block: Text | Bullets | Pairs | Table | Picture | Sign) -> tuple[str, ...]:
     match block:
         case Text(runs=runs):
             return ("".join(map(plain, runs)),)
@@ -199,8 +276,6 @@ def texts(block: Block) -> tuple[str, ...]:
             return (block.caption, block.says)
         case Sign():
             return (block.title, block.says, *block.lines)
-        case Section(title=title):
-            return (title,)
 
 
 def numbers(*titles: str) -> tuple[Column, ...]:

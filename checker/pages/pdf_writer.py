@@ -20,8 +20,12 @@ from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from checker.core.problems import BadInput, CheckerError, Place, Problem
 from checker.core.records import asdict
+from checker.pages import colours
 from checker.pages.blocks import (
+    Beside,
     Bullets,
+    Fold,
+    Gauge,
     Pairs,
     Picture,
     Section,
@@ -178,26 +182,64 @@ def blocks_data(blocks: Iterable[Block], level: int = 2) -> Iterator[dict[str, A
     """Blocks one after the other as the template reads them; `level` is that of their headings."""
     for block in blocks:
         match block:
-            case Text(runs=runs, kind=kind):
-                yield {"kind": "text", "runs": list(map(_run_data, runs)), "style": kind}
-            case Bullets(items=items, label=label, is_numbered=numbered):
-                yield {"kind": "list", "label": label, "items": items, "numbered": numbered}
-            case Pairs(items=pairs):
-                yield {"kind": "pairs", "items": pairs}
-            case Table():
-                yield {"kind": "table", "caption": block.caption} | table_data(block)
+            case Beside(columns=columns):
+                inside = [list(blocks_data(column, level)) for column in columns]
+                yield {"kind": "beside", "columns": inside}
+            case Fold(is_short=True, is_open=False, line=line):
+                said = _heading(block)
+                yield {"kind": "line", "text": f"{said}: {line}" if line else said}
+            case Fold(line=line):
+                yield {"kind": "heading", "text": _heading(block), "level": level}
+                if line:
+                    yield {"kind": "text", "runs": [_run_data(line)], "style": ""}
+                yield from blocks_data(block.blocks, level + 1)
+            case Section():
+                yield {"kind": "heading", "text": _heading(block), "level": level}
+                yield from blocks_data(block.blocks, level + 1)
             case Sign(title=title, says=says, lines=lines, has_seal=seal):
                 form = {"title": title, "says": says, "lines": lines, "seal": seal}
                 yield {"kind": "sign", "level": level} | form
-            case Picture(file=file, caption=caption, says=says, width_in=width):
-                shown = {"file": file, "caption": caption, "says": says, "width": width}
-                yield {"kind": "figure"} | shown
-            case Section(title=title, status=status):
-                text = f"{plain(status)}: {title}" if status else title
-                yield {"kind": "heading", "text": text, "level": level}
-                yield from blocks_data(block.blocks, level + 1)
             case _:
-                assert_never(block)
+                yield _block_data(block)
+
+
+def _block_data(block: Text | Bullets | Pairs | Table | Picture | Gauge) -> dict[str, Any]:
+    match block:
+        case Text(runs=runs, kind=kind):
+            return {"kind": "text", "runs": list(map(_run_data, runs)), "style": kind}
+        case Bullets(items=items, label=label, is_numbered=numbered):
+            return {"kind": "list", "label": label, "items": items, "numbered": numbered}
+        case Pairs(items=pairs):
+            return {"kind": "pairs", "items": pairs}
+        case Table():
+            return {"kind": "table", "caption": block.caption} | table_data(block)
+        case Picture(file=file, caption=caption, says=says, width_in=width):
+            shown = {"file": file, "caption": caption, "says": says, "width": width}
+            return {"kind": "figure"} | shown
+        case Gauge():
+            return _gauge_data(block)
+        case _:
+            assert_never(block)
+
+
+def _heading(block: Section | Fold) -> str:
+    return f"{plain(block.status)}: {block.title}" if block.status else block.title
+
+
+def _gauge_data(gauge: Gauge) -> dict[str, Any]:
+    return {
+        "kind": "gauge",
+        "title": f"{plain(gauge.status)}: {gauge.title}",
+        "says": gauge.says,
+        "room": gauge.room,
+        "more": gauge.more,
+        "low": gauge.low,
+        "high": gauge.high,
+        "limit": gauge.limit,
+        "was": gauge.was,
+        "floor": gauge.is_floor,
+        "ink": colours.STATUS.get(gauge.status.key, colours.INK),
+    }
 
 
 def _run_data(run: Inline) -> dict[str, Any]:

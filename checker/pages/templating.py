@@ -20,7 +20,8 @@ from checker.core.markdown import escape as markdown_escape
 from checker.core.markdown import table_lines
 from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record
-from checker.pages.blocks import Chip, Picture, SectionLink, Strong, kind_of
+from checker.pages.blocks import Chip, Gauge, Picture, SectionLink, Strong, kind_of, short_folds
+from checker.pages.gauge import BLOCKS, gauge_line, gauge_svg
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -195,6 +196,9 @@ _FILTERS: Final[Mapping[str, Any]] = {
     "kind": lambda item: type(item).__name__,
     "row_kind": kind_of,
     "drawing": lambda picture: Markup(picture.svg) if isinstance(picture, Picture) else "",
+    "bar": lambda gauge: Markup(gauge_svg(gauge)) if isinstance(gauge, Gauge) else "",
+    "bar_line": lambda gauge: Markup(gauge_line(gauge, 40, BLOCKS)),
+    "folded": short_folds,
     "marks": lambda level: "#" * min(level, 6),
     "md": _md,
     "md_table": _md_table,

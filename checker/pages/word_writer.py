@@ -8,8 +8,11 @@ from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from checker.pages.archive import fixed_zip
 from checker.pages.blocks import (
+    Beside,
     Bullets,
     Column,
+    Fold,
+    Gauge,
     Pairs,
     Picture,
     Section,
@@ -20,6 +23,7 @@ from checker.pages.blocks import (
     kind_of,
     plain,
 )
+from checker.pages.gauge import BLOCKS, gauge_line
 from checker.pages.pdf_writer import need
 
 if TYPE_CHECKING:
@@ -104,24 +108,51 @@ def _add(document: Any, blocks: Iterable[Block], level: int) -> None:  # noqa: A
     """Add blocks; `level` is that of their headings."""
     for block in blocks:
         match block:
-            case Text(runs=runs, kind=kind):
-                _runs(document.add_paragraph(), runs, is_fine=kind == "fine")
-            case Bullets():
-                _bullets(document, block)
-            case Pairs(items=pairs):
-                for name, value in pairs:
-                    _runs(document.add_paragraph(style="List Bullet"), (f"{name}: ", Strong(value)))
-            case Table():
-                _table(document, block)
+            case Beside(columns=columns):
+                for column in columns:
+                    _add(document, column, level)
+            case Fold(is_short=True, is_open=False, line=line):
+                said = _heading(block)
+                document.add_paragraph(f"{said}: {line}" if line else said, "List Bullet")
+            case Fold(line=line):
+                document.add_heading(_heading(block), level)
+                if line:
+                    document.add_paragraph(line)
+                _add(document, block.blocks, level + 1)
+            case Section():
+                document.add_heading(_heading(block), level)
+                _add(document, block.blocks, level + 1)
             case Sign():
                 _sign(document, block, level)
-            case Picture(caption=caption, says=says):
-                document.add_paragraph(f"{caption}. {says}")
-            case Section(title=title, status=status):
-                document.add_heading(f"{plain(status)}: {title}" if status else title, level)
-                _add(document, block.blocks, level + 1)
             case _:
-                assert_never(block)
+                _block(document, block)
+
+
+def _block(document: Any, block: Text | Bullets | Pairs | Table | Picture | Gauge) -> None:  # noqa: ANN401
+    match block:
+        case Text(runs=runs, kind=kind):
+            _runs(document.add_paragraph(), runs, is_fine=kind == "fine")
+        case Bullets():
+            _bullets(document, block)
+        case Pairs(items=pairs):
+            for name, value in pairs:
+                _runs(document.add_paragraph(style="List Bullet"), (f"{name}: ", Strong(value)))
+        case Table():
+            _table(document, block)
+        case Picture(caption=caption, says=says):
+            document.add_paragraph(f"{caption}. {says}")
+        case Gauge(says=says, room=room, more=more):
+            head = f"{plain(block.status)} {block.title}: "
+            _runs(document.add_paragraph(), (head, Strong(f"{says}, {room}")))
+            _runs(document.add_paragraph(), (gauge_line(block, 40, BLOCKS),))
+            for text in more:
+                _runs(document.add_paragraph(), (text,), is_fine=True)
+        case _:
+            assert_never(block)
+
+
+def _heading(block: Section | Fold) -> str:
+    return f"{plain(block.status)}: {block.title}" if block.status else block.title
 
 
 def _bullets(document: Any, bullets: Bullets) -> None:  # noqa: ANN401

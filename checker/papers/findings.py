@@ -9,8 +9,6 @@ from checker.pages.blocks import (
     Chip,
     Column,
     Pairs,
-    Section,
-    SectionLink,
     Strong,
     Table,
     Text,
@@ -20,20 +18,11 @@ from checker.pages.blocks import (
 from checker.words.findings import finding_views
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator
 
     from checker.pages.blocks import Block
     from checker.words.brief import Brief
     from checker.words.findings import FindingView
-
-
-def verdict_table(views: Sequence[FindingView], caption: str) -> Table:
-    """One line for each rule, with a link to what is said of it."""
-    rows = tuple(
-        (SectionLink(view.title, f"rule-{view.id}"), view.status, *view.numbers) for view in views
-    )
-    columns = (*texts_of("Rule", "Verdict"), *numbers("Measured", "Limit", "Room left"))
-    return Table(caption, columns, rows)
 
 
 def verdicts_with_clauses(brief: Brief) -> Table:
@@ -57,9 +46,9 @@ def _for_office(status: Chip) -> Chip:
     return Chip(status.sign, "cannot tell (not verified)", status.key)
 
 
-def finding_section(finding: FindingView) -> Section:
-    """One finding: verdict, numbers, reasons, what to do, where it stands."""
-    return Section(f"rule-{finding.id}", finding.title, tuple(_blocks(finding)), finding.status)
+def finding_blocks(finding: FindingView) -> tuple[Block, ...]:
+    """All that is said of one finding: numbers, reasons, what to do, where it stands."""
+    return tuple(_blocks(finding))
 
 
 def _blocks(finding: FindingView) -> Iterator[Block]:

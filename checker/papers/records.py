@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.showing import unit_for
 from checker.core.units import CURRENCIES, UNIT
+from checker.findings.subjects import subject_of
 from checker.words.amounts import clean, place_text
 from checker.words.letters import Keys
 
@@ -43,7 +44,8 @@ def records_of(checked: Checked) -> Data:
             "kind": checked.ruleset.kind,
             "in_force_since": checked.ruleset.since.isoformat(),
             "verify": clean(checked.ruleset.verify),
-        },
+        }
+        | _signed(checked),
         "day": checked.day.isoformat() if checked.day else None,
         "status": checked.verdict.status,
         "counts": dict(sorted(checked.verdict.counts.items())),
@@ -58,8 +60,16 @@ def records_of(checked: Checked) -> Data:
             }
             for surface in checked.site.surfaces
         ],
-        "findings": [_finding(item, checked.system) for item in checked.verdict.findings],
+        "findings": [_finding(item, checked) for item in checked.verdict.findings],
     } | _results(checked)
+
+
+def _signed(checked: Checked) -> Data:
+    """Who laid the rule set beside the text, and when; no key where nobody has."""
+    signed = checked.ruleset.checked
+    if signed is None:
+        return {}
+    return {"checked": {"by": clean(signed.by), "date": signed.date.isoformat()}}
 
 
 def _results(checked: Checked) -> Data:
@@ -114,9 +124,11 @@ def _range(value: Quantity, system: System) -> Data:
     }
 
 
-def _finding(finding: Finding, system: System) -> Data:
+def _finding(finding: Finding, checked: Checked) -> Data:
+    system = checked.system
     return {
         "rule": finding.rule,
+        "subject": subject_of(checked.ruleset.rule(finding.rule), checked.ruleset),
         "title": clean(finding.title),
         "status": finding.status,
         "is_met": finding.is_met,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from checker.pages.blocks import (
     Bullets,
     Column,
+    Fold,
     Page,
     Pairs,
     Picture,
@@ -17,8 +18,8 @@ from checker.pages.blocks import (
     numbers,
     texts_of,
 )
-from checker.papers.findings import finding_section, verdict_table
-from checker.papers.glossary import glossary_link, glossary_section
+from checker.papers.answer import answer_blocks, group_sections, verdict_text
+from checker.papers.glossary import glossary_section
 from checker.papers.ledger import ledger_section
 from checker.papers.worksheet import coverage_section
 from checker.words.view import VERIFY_ROUNDING
@@ -42,22 +43,24 @@ def page_of(view: View, svg: str, plan_file: str, parts: tuple[Section, ...] = (
         plan_file: The name of the file that holds the plan too.
         parts: What other subjects add, after the ledger of areas.
     """
+    folded = (
+        _key(view),
+        coverage_section(view.brief),
+        ledger_section(view.ledgers),
+        *parts,
+        _drawing(view),
+        _given(view),
+        _sources(view),
+        glossary_section(view.brief.checked),
+    )
     return Page(
         title=view.header.title,
-        above=tuple(_above(view)),
+        above=(*_above(view), *answer_blocks(view, _picture(svg, plan_file))),
         sections=(
-            _verdicts(view),
-            Section("cautions", "Before anyone relies on this", (Bullets(view.cautions),)),
-            _plan(view, svg, plan_file),
-            Section("findings", "Findings", tuple(finding_section(f) for f in view.findings)),
+            *group_sections(view.answer),
             *_results(view),
-            coverage_section(view.brief),
-            ledger_section(view.ledgers),
-            *parts,
-            _drawing(view),
-            _given(view),
-            _sources(view),
-            glossary_section(view.brief.checked),
+            Section("cautions", "Before anyone relies on this", (Bullets(view.cautions),)),
+            *(Fold(part.id, part.title, part.blocks, part.status) for part in folded),
         ),
         below=(Text((VERIFY_ROUNDING,), "fine"),),
     )
@@ -67,7 +70,7 @@ def _above(view: View) -> Iterator[Block]:
     header = view.header
     if header.is_invented:
         yield Text((Strong(INVENTED),), "note")
-    yield Text((view.status, " ", view.headline), "verdict")
+    yield verdict_text(view)
     yield Text(
         (
             "Checked against ",
@@ -75,22 +78,10 @@ def _above(view: View) -> Iterator[Block]:
             f": {header.place_kind}; {header.force}; {header.day}. ",
             "" if header.is_law else f"{NOT_LAW} ",
             Strong(header.verify),
+            f" {header.checked}" if header.checked else "",
+            f" {header.note}" if header.note else "",
         ),
         "lead",
-    )
-    if header.checked:
-        yield Text((header.checked,))
-    if header.note:
-        yield Text((header.note,))
-
-
-def _verdicts(view: View) -> Section:
-    if not view.findings:
-        return Section("verdict", "Verdict by rule", (Text(("This set sets no limit.",)),))
-    counted = ", ".join(f"{count} {status.word}" for status, count in view.tally)
-    caption = f"Every rule, worst first: {counted or 'no rule is in force'}"
-    return Section(
-        "verdict", "Verdict by rule", (verdict_table(view.findings, caption), glossary_link())
     )
 
 
@@ -112,37 +103,26 @@ def _results(view: View) -> Iterator[Section]:
     yield Section("results", "What follows besides", (table,))
 
 
-def _plan(view: View, svg: str, plan_file: str) -> Section:
+def _picture(svg: str, plan_file: str) -> Picture:
+    says = "Plan of the lot to scale, with existing, removed and new surfaces. The key lists them."
+    caption = "Letters match the tables. To scale when printed at 100 %: check it against the bar."
+    return Picture(svg, plan_file, says, caption)
+
+
+def _key(view: View) -> Section:
     has_method = any(item.measured_by for item in view.plan)
     columns = [Column(name) for name in ("Key", "Surface", "Material", "Stage")]
-    columns += [
-        *numbers("Area as drawn", "Extent"),
-        *texts_of("Where"),
-    ]
+    columns += [*numbers("Area as drawn", "Extent"), *texts_of("Where")]
     if has_method:
         columns.append(Column("How measured"))
     rows = tuple(item if has_method else item[:-1] for item in view.plan)
-    says = (
-        "Plan of the lot to scale, with existing, removed and new surfaces. The table below it "
-        "lists everything it shows."
-    )
-    caption = (
-        "Plan of the lot. Letters match the tables. To scale when printed at 100 %: check it "
-        "against the bar."
-    )
     blocks: list[Block] = [
-        Picture(svg, plan_file, says, caption),
         Table("Key to the plan: every surface by its letter", tuple(columns), rows, header=1),
     ]
     if view.others:
-        blocks.append(
-            Table(
-                "Features and regions",
-                (Column("What"), Column("Kind, size and place")),
-                view.others,
-            )
-        )
-    return Section("plan", "Plan", tuple(blocks))
+        heads = (Column("What"), Column("Kind, size and place"))
+        blocks.append(Table("Features and regions", heads, view.others))
+    return Section("key", "Key to the plan", tuple(blocks))
 
 
 def _drawing(view: View) -> Section:

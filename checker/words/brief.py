@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from checker.core.records import Record
 from checker.findings.coverage_lines import counted_in, coverages
 from checker.findings.limits import limits_of
+from checker.findings.subjects import subject_of
 from checker.words.coverage import add_coverage, worksheet_lines
 from checker.words.figures import Figures
 from checker.words.letters import Keys
@@ -14,6 +15,7 @@ from checker.words.limits import add_finding, add_limit
 
 if TYPE_CHECKING:
     from checker.core.units import System
+    from checker.core.words import Subject
     from checker.findings.checked import Checked
     from checker.findings.coverage import Coverage
     from checker.measure.survey import Survey
@@ -44,6 +46,10 @@ class Brief(Record, kw_only=True):
     def system(self) -> System:
         """The units of the pages."""
         return self.checked.system
+
+    def subject(self, rule: str) -> Subject:
+        """What a rule is about."""
+        return subject_of(self.checked.ruleset.rule(rule), self.checked.ruleset)
 
     def lines(self, coverage: Coverage) -> tuple[WorksheetLine, ...]:
         """The lines of a worksheet in its own order, with their words."""

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from checker.core.records import Record
 from checker.core.showing import show_number, unit_for
 from checker.core.units import AREA, Amount
-from checker.findings.model import STATUSES
+from checker.findings.model import MET, STATUSES
+from checker.findings.subjects import subject_of
 from checker.words.amounts import (
     NOTHING,
     at_least_text,
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from checker.algebra.counting import Contribution
     from checker.algebra.values import Judged
     from checker.core.units import System
+    from checker.core.words import Subject
     from checker.findings.checked import Checked
     from checker.findings.model import Finding, ReadingVerdict, Remedy
     from checker.pages.blocks import Chip
@@ -71,6 +73,7 @@ class FindingView(Record):
     """One finding, ready to print."""
 
     id: str
+    subject: Subject
     title: str
     status: Chip
     says: str
@@ -102,6 +105,33 @@ class FindingView(Record):
         """Measured, what is asked, and room left, as every line about the finding says them."""
         return self.measured, f"{self.order} {self.limit}".strip(), self.margin
 
+    @property
+    def line(self) -> str:
+        """What was found, in half a line; empty where the title says it all."""
+        if self.order:
+            said = f"{self.measured}, {self.order} {self.limit}"
+            return f"{said} ({self.room})" if self.room not in {"", self.measured} else said
+        if self.because and not self.is_met:
+            return self.because[0].rstrip(".")
+        return ""
+
+    @property
+    def do(self) -> str:
+        """What to do next, in a sentence; empty where nothing is left to do."""
+        handed = f"Hand in: {', '.join(self.documents)}." if self.documents else ""
+        if self.is_met:
+            return handed
+        asked = self.asks or self.questions
+        if asked:
+            more = f" (and {len(asked) - 1} more)" if len(asked) > 1 else ""
+            return f"{capital(asked[0]).rstrip('.')}{more}."
+        return " ".join((*self.remedies[:2], handed)).strip() or f"Asked: {self.says}"
+
+    @property
+    def is_met(self) -> bool:
+        """Whether nothing stands in the way of a permit."""
+        return self.status.word in MET
+
 
 def finding_views(checked: Checked, keys: Keys) -> tuple[FindingView, ...]:
     """All findings, those that need attention first, otherwise in the order of the rules."""
@@ -123,6 +153,7 @@ class _Viewing:
         unit = unit_for(AREA, self.system)[0]
         return FindingView(
             id=finding.rule,
+            subject=subject_of(self.checked.ruleset.rule(finding.rule), self.checked.ruleset),
             title=clean(finding.title),
             status=status_word(finding.status),
             says=clean(finding.says),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.records import Record
-from checker.words.amounts import clean, range_text
+from checker.words.amounts import capital, clean, range_text
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -21,6 +21,12 @@ class ResultView(Record):
     says: str
     why: str
     source: str
+    is_open: bool
+
+    @property
+    def do(self) -> str:
+        """What to give or to hand in, in a sentence."""
+        return f"{capital(self.why).rstrip('.')}." if self.why else ""
 
 
 def result_views(checked: Checked) -> tuple[ResultView, ...]:
@@ -38,4 +44,11 @@ def _view(item: Consequence, system: System) -> ResultView:
     }[item.status]
     handed = f"hand in: {', '.join(item.documents)}" if item.documents else ""
     why = "; ".join(part for part in (clean(item.because), clean(handed)) if part)
-    return ResultView(clean(item.title), answer, clean(item.says), why, clean(str(item.citation)))
+    return ResultView(
+        clean(item.title),
+        answer,
+        clean(item.says),
+        why,
+        clean(str(item.citation)),
+        is_open=item.status in {"owed", "cannot tell"},
+    )

@@ -45,12 +45,17 @@ def status_word(status: Status) -> Chip:
     return Chip(SIGNS[status], status, status.replace(" ", "-"))
 
 
+def verdict_word(verdict: Verdict) -> Chip:
+    """The overall verdict with its sign; of a set without a rule, that it sets no limit."""
+    if not verdict.findings:
+        return Chip(SIGNS["does not apply"], "no limit set", "does-not-apply")
+    return status_word(verdict.status)
+
+
 def headline(verdict: Verdict) -> str:
     """The overall verdict as a sentence, of any status."""
     if not verdict.findings:
-        return "This set sets no limit." + (
-            " What follows stands below." if verdict.results else ""
-        )
+        return _without_rules(verdict)
     total = plural(len(verdict.findings), "rule")
     said = [verdict.status]
     if verdict.status in {"fails", "cannot tell"}:
@@ -59,6 +64,17 @@ def headline(verdict: Verdict) -> str:
     return " ".join(
         _HEADLINES[status].format(f"{verdict.counts.get(status, 0)} of {total}") for status in said
     )
+
+
+def _without_rules(verdict: Verdict) -> str:
+    if not verdict.results:
+        return "This set asks nothing of any lot."
+    counts = {
+        word: sum(1 for item in verdict.results if item.status == word)
+        for word in ("owed", "shown", "cannot tell", "not owed")
+    }
+    said = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
+    return f"This set has figures, duties, fees and permits only: {said}."
 
 
 def tally(verdict: Verdict) -> tuple[tuple[Chip, str], ...]:

@@ -12,13 +12,14 @@ from checker.core.records import Record
 from checker.core.showing import show, show_number
 from checker.core.units import AREA, LENGTH, Amount
 from checker.words.amounts import capital, clean, pair_text, place_text
+from checker.words.answer import answer_of
 from checker.words.brief import brief_of
 from checker.words.cautions import CAUTIONS
 from checker.words.findings import FindingView, finding_views
 from checker.words.ledger import Ledger, ledgers_of
 from checker.words.places import PlanItem, features_of, plan_items
 from checker.words.results import ResultView, result_views
-from checker.words.statuses import Pair, headline, status_word, tally
+from checker.words.statuses import Pair, headline, verdict_word
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from checker.findings.checked import Checked
     from checker.pages.blocks import Chip
     from checker.rulesets.rules import RuleSet
+    from checker.words.answer import Answer
     from checker.words.brief import Brief
 
 KINDS: Final = {
@@ -93,7 +95,7 @@ class View(Record):
     header: Header
     status: Chip
     headline: str
-    tally: tuple[tuple[Chip, str], ...]
+    answer: Answer
     findings: tuple[FindingView, ...]
     results: tuple[ResultView, ...]
     plan: tuple[PlanItem, ...]
@@ -107,6 +109,11 @@ class View(Record):
     left_out: tuple[str, ...]
     cautions: tuple[str, ...]
 
+    @property
+    def owed(self) -> tuple[ResultView, ...]:
+        """What is owed besides, or cannot be told."""
+        return tuple(item for item in self.results if item.is_open)
+
 
 def view_of(checked: Checked) -> View:
     """The texts of a check."""
@@ -118,9 +125,9 @@ def view_of(checked: Checked) -> View:
     return View(
         brief=brief,
         header=_header(checked),
-        status=status_word(verdict.status),
+        status=verdict_word(verdict),
         headline=headline(verdict),
-        tally=tally(verdict),
+        answer=answer_of(brief, findings),
         findings=findings,
         results=result_views(checked),
         plan=plan_items(checked, keys),

@@ -19,7 +19,7 @@ from checker.findings.model import Finding, Verdict
 from checker.measure.words import built_in
 from checker.papers.job import make_job
 from checker.papers.records import records_of
-from checker.papers.terminal import verdict_table
+from checker.papers.terminal import answer_text
 from checker.papers.writing import reports_of
 from checker.rulesets.read import read_ruleset
 from checker.rulesets.rules import RuleSet
@@ -468,7 +468,7 @@ def test_the_same_limit_stands_in_every_output() -> None:
     assert "3,800 sq ft where at most 3,500 sq ft is asked" in api.rescore(site, rules, rules)
     for page in reports_of(checked).values():
         assert "4,200" not in page
-    assert "-300 sq ft" in verdict_table(checked)
+    assert "300 sq ft over" in answer_text(checked)
     job = make_job(checked, day=date(2026, 3, 2))
     assert job.figures.text(f"rule.{found.rule}.limit") == "3,500 sq ft"
     ending = f".{found.rule}.maximum"

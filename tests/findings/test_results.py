@@ -14,7 +14,7 @@ from checker import api
 from checker.core.problems import BadInput
 from checker.findings.model import Consequence
 from checker.papers.records import records_of
-from checker.papers.terminal import verdict_table
+from checker.papers.terminal import answer_text
 
 TOWN: Final = """\
 format: ruleset/1
@@ -166,9 +166,9 @@ def test_a_drawn_lot_gives_the_same(tmp_path: Path) -> None:
 def test_results_are_on_every_page(tmp_path: Path) -> None:
     read = api.load_site(write(tmp_path))
     checked = api.check(read, api.load_ruleset_for(read))
-    text = verdict_table(checked)
-    assert "    - Fee of the year: 27.60 CAD" in text
-    assert "    - Permit of the lake office: not owed" in text
+    text = answer_text(checked)
+    assert "  Fee of the year: 27.60 CAD" in text
+    assert "  Permit of the lake office: not owed" in text
     assert "$" not in text
     assert max(map(len, text.splitlines())) <= 80
     data = json.loads(json.dumps(records_of(checked)))

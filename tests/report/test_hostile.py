@@ -11,7 +11,7 @@ import pytest
 from checker.core.markdown import escape
 from checker.findings.checked import Checked
 from checker.pages.terminal_writer import WIDTH
-from checker.papers.terminal import verdict_table
+from checker.papers.terminal import answer_text
 from checker.papers.writing import reports_of
 from tests.report.conftest import check_text
 from tests.report.test_access import Page
@@ -124,7 +124,7 @@ def test_markdown_shows_the_text(checked: Checked) -> None:
 
 
 def test_a_terminal_gets_no_control_signs(checked: Checked) -> None:
-    table = verdict_table(checked)
+    table = answer_text(checked)
     assert all(sign.isprintable() or sign == "\n" for sign in table)
     assert max(map(len, table.splitlines())) <= WIDTH
 

@@ -10,7 +10,7 @@ from syrupy.extensions.single_file import SingleFileSnapshotExtension
 
 from checker import api
 from checker.pages.terminal_writer import WIDTH
-from checker.papers.terminal import verdict_table
+from checker.papers.terminal import answer_text
 from checker.papers.writing import reports_of
 from tests.report.conftest import BRINE, SAMPLES, SORREL, check_file
 from tests.report.test_access import Page
@@ -48,7 +48,7 @@ def test_markdown(path: Path, snapshot: SnapshotAssertion) -> None:
 
 @pytest.mark.parametrize("path", LOTS, ids=name_of)
 def test_terminal(path: Path, snapshot: SnapshotAssertion) -> None:
-    table = f"{verdict_table(check_file(path))}\n".encode()
+    table = f"{answer_text(check_file(path))}\n".encode()
     assert table == snapshot(extension_class=TextFile)
 
 
@@ -71,5 +71,5 @@ def test_every_place_gives_a_report(place: str, tmp_path: Path) -> None:
     path = tmp_path / "site.yaml"
     path.write_text("\n".join([*kept, f"place: {place}"]), encoding="utf-8")
     checked = check_file(path)
-    assert max(map(len, verdict_table(checked).splitlines())) <= WIDTH
+    assert max(map(len, answer_text(checked).splitlines())) <= WIDTH
     assert Page(reports_of(checked)["report.html"]).all("h1")

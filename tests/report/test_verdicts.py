@@ -8,7 +8,7 @@ import pytest
 
 from checker.findings.checked import Checked
 from checker.pages.terminal_writer import WIDTH
-from checker.papers.terminal import verdict_table
+from checker.papers.terminal import answer_text
 from checker.words.findings import FindingView, finding_views
 from checker.words.letters import Keys
 from checker.words.view import view_of
@@ -119,13 +119,13 @@ def test_fails_name_what_must_change(fernhollow: Checked) -> None:
 
 @pytest.mark.parametrize("path", [SORREL, BRINE, FERNHOLLOW], ids=lambda path: path.parent.name)
 def test_terminals_get_at_most_80_columns_of_ascii(path: Path) -> None:
-    table = verdict_table(check_file(path))
+    table = answer_text(check_file(path))
     assert max(map(len, table.splitlines())) <= WIDTH
     assert table.isascii()
 
 
 def test_the_verdict_stands_first(fernhollow: Checked) -> None:
-    assert verdict_table(fernhollow).splitlines()[0] == (
+    assert answer_text(fernhollow).splitlines()[0] == (
         "FAILS: The design does not meet 1 of 2 rules."
     )
 

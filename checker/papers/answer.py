@@ -1,0 +1,150 @@
+"""The first page as blocks, in one order for every format: verdict, cover, next steps, plan.
+
+Below it stand the rules by subject: what waits is set out, what passes is a line that opens, what
+is not asked is folded into a count.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.pages.blocks import (
+    Beside,
+    Bullets,
+    Column,
+    Fold,
+    Gauge,
+    Section,
+    SectionLink,
+    Strong,
+    Table,
+    Text,
+    para,
+    texts_of,
+)
+from checker.papers.findings import finding_blocks
+from checker.words.amounts import plural
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from checker.pages.blocks import Block, Inline, Picture
+    from checker.words.answer import Answer, Bar, Group
+    from checker.words.findings import FindingView
+    from checker.words.results import ResultView
+    from checker.words.view import View
+
+MOST_BARS: Final = 2
+MOST_STEPS: Final = 8
+"""So many stand on the first page; the rest are folded below them."""
+
+NOTHING_TO_DO: Final = "Nothing fails and nothing is open. Hand the design in as it is."
+
+
+def verdict_text(view: View) -> Text:
+    """The verdict in a sentence."""
+    return Text((view.status, " ", view.headline), f"verdict {view.status.key}")
+
+
+def answer_blocks(view: View, plan: Picture) -> tuple[Block, ...]:
+    """Cover, next steps and the plan, beside each other where there is room."""
+    left: tuple[Block, ...] = (*gauges(view.answer.bars[:MOST_BARS]), next_steps(view))
+    return (Beside((left, (Section("plan", "Plan", (plan,)),))),)
+
+
+def gauges(bars: Sequence[Bar]) -> tuple[Gauge, ...]:
+    """A bar for each limit on what counts."""
+    return tuple(
+        Gauge(
+            title=bar.title,
+            status=bar.status,
+            says=bar.says,
+            room=bar.room,
+            more=tuple(text for text in (bar.areas, bar.today) if text),
+            low=bar.low,
+            high=bar.high,
+            limit=bar.limit,
+            was=bar.was,
+            is_floor=bar.is_floor,
+        )
+        for bar in bars
+    )
+
+
+def next_steps(view: View, most: int = MOST_STEPS) -> Section:
+    """What fails or cannot be told and what to do about it, the worst first; what is owed."""
+    barred = {bar.rule: bar.room for bar in view.answer.bars}
+    told = [_step(step, barred.get(step.id, step.line)) for step in view.answer.steps]
+    told += [_owed(item) for item in view.owed]
+    lines: list[Block] = list(told[:most])
+    if told[most:]:
+        more = f"And {plural(len(told) - most, 'thing')} more"
+        lines.append(Fold("more-steps", more, tuple(told[most:])))
+    if view.repairs:
+        said = plural(len(view.repairs), "place")
+        lines.append(
+            Text((SectionLink(f"Mended or in doubt in the drawing: {said}.", "drawing"),), "step")
+        )
+    return Section("next", "What to do next", tuple(lines) or (para(_nothing(view)),))
+
+
+def _nothing(view: View) -> str:
+    return NOTHING_TO_DO if view.findings else "Nothing is asked of this lot."
+
+
+def _owed(item: ResultView) -> Text:
+    return Text((f"{item.title}: {item.answer}. ", Strong(item.do)), "step")
+
+
+def _step(step: FindingView, line: str) -> Text:
+    runs: list[Inline] = [step.status, ": ", SectionLink(step.title, f"rule-{step.id}")]
+    if line and not step.is_met:
+        runs.append(f": {line}")
+    return Text((*runs, ". ", Strong(step.do)), "step")
+
+
+def group_sections(answer: Answer) -> tuple[Section, ...]:
+    """All rules, by subject."""
+    return tuple(
+        Section(f"about-{group.subject}", group.title, (para(group.tally, "fine"), *_rules(group)))
+        for group in answer.groups
+    )
+
+
+def _rules(group: Group) -> Iterator[Block]:
+    for view in group.open:
+        yield _fold(view, is_open=True)
+    for view in group.met:
+        yield _fold(view, is_open=False)
+    if group.silent:
+        yield Fold(
+            f"silent-{group.subject}",
+            f"{plural(len(group.silent), 'rule')} not asked here",
+            (_silent(group),),
+        )
+
+
+def _fold(view: FindingView, *, is_open: bool) -> Fold:
+    return Fold(
+        f"rule-{view.id}",
+        view.title,
+        finding_blocks(view),
+        view.status,
+        view.line,
+        is_open=is_open,
+        is_short=True,
+    )
+
+
+def _silent(group: Group) -> Table:
+    rows = tuple(
+        (view.title, view.status, " ".join(view.because) or view.says, view.citation)
+        for view in group.silent
+    )
+    columns = (*texts_of("Rule", "Verdict"), Column("Why", width=2.0), Column("Clause", width=1.6))
+    return Table(f"{group.title}: rules that are not asked here", columns, rows)
+
+
+def tallies(answer: Answer) -> Bullets:
+    """A line for each subject: how many rules have which verdict."""
+    return Bullets(tuple(f"{group.title}: {group.tally}" for group in answer.groups))

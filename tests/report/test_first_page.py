@@ -1,0 +1,91 @@
+"""The first page in a real browser: what one came for without scrolling, on a desk and on a phone.
+
+Skipped with a word where no browser or no driver is installed.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from checker.papers.writing import reports_of
+from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SITES, check_file
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+
+FLAGS = ["--disable-gpu", "--no-first-run", "--disable-background-networking"]
+LINDEN = SITES / "linden" / "after.yaml"
+LOTS = [LINDEN, BRINE, FERNHOLLOW, SAMPLES / "wren-terrace" / "site.yaml"]
+DESK = {"width": 1280, "height": 1200}
+PHONE = {"width": 390, "height": 844}
+
+BOTTOM = """name => {
+  const found = document.querySelector(name);
+  return found ? found.getBoundingClientRect().bottom + window.scrollY : null;
+}"""
+WIDER = """() => [...document.querySelectorAll('*')].filter(e => e.clientWidth > 0
+  && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).overflowX !== 'visible'
+).map(e => e.outerHTML.slice(0, 80))"""
+"""Whatever scrolls sideways in itself."""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    as_root = ["--no-sandbox"] if os.geteuid() == 0 else []
+    with playwright.sync_playwright() as driver:
+        found = driver.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, *as_root])
+        yield found
+        found.close()
+
+
+@pytest.fixture(scope="module", params=LOTS, ids=lambda path: path.parent.name)
+def report(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path: Path = tmp_path_factory.mktemp("page") / "report.html"
+    path.write_text(reports_of(check_file(request.param))["report.html"], encoding="utf-8")
+    return path
+
+
+def test_a_desk_shows_verdict_bar_steps_and_plan(browser: Any, report: Path) -> None:
+    page = browser.new_page(viewport=DESK)
+    page.goto(report.as_uri())
+    for part in (".verdict", ".gauge svg", "#next", "#plan svg"):
+        assert page.evaluate(BOTTOM, part) <= DESK["height"], part
+    page.close()
+
+
+def test_a_phone_scrolls_nothing_sideways(browser: Any, report: Path) -> None:
+    page = browser.new_page(viewport=PHONE)
+    page.goto(report.as_uri())
+    page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    assert page.evaluate(WIDER) == []
+    page.close()
+
+
+def test_a_link_opens_what_it_leads_to(browser: Any, report: Path) -> None:
+    page = browser.new_page(viewport=DESK)
+    page.goto(report.as_uri())
+    target = page.locator("#sources")
+    assert not target.is_visible()
+    page.locator('nav a[href="#sources"]').click()
+    playwright.expect(target).to_be_visible()
+    page.close()
+
+
+def test_no_finding_of_the_accessibility_engine(browser: Any, report: Path) -> None:
+    for size in (DESK, PHONE):
+        page = browser.new_page(viewport=size)
+        page.goto(report.as_uri())
+        page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
+        found = axe.Axe().run(page).response["violations"]
+        assert [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found] == []
+        page.close()
