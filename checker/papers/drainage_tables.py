@@ -301,7 +301,7 @@ class DrainageTables:
         cells = tuple((what, self.figure(f"balance.{key}", m3, VOLUME)) for what, m3, key in rows)
         share = self.figure("balance.missing", abs(flows.balance_fraction), RATIO, "%")
         cells = (*cells, ("Missing in the balance, of the runoff", share))
-        return Table("Balance of water", (Column("What", width=3), *numbers("")), cells)
+        return Table("Balance of water", (Column("What", width=3), *numbers("Amount")), cells)
 
     # When something is blocked
 
