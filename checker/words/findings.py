@@ -124,7 +124,7 @@ class FindingView(Record):
         asked = self.asks or self.questions
         if asked:
             more = f" (and {len(asked) - 1} more)" if len(asked) > 1 else ""
-            return f"{capital(asked[0]).rstrip('.')}{more}."
+            return _sentence(f"{capital(asked[0]).rstrip('.')}{more}")
         return " ".join((*self.remedies[:2], handed)).strip() or f"Asked: {self.says}"
 
     @property
@@ -327,6 +327,10 @@ class _Viewing:
         least = "; nothing smaller will do" if remedy.is_proven_least else ""
         meets = f"; then met: {', '.join(map(clean, remedy.meets))}" if remedy.meets else ""
         return f"{capital(clean(remedy.says))}{by}{least}{meets}."
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith(("?", ".")) else f"{text}."
 
 
 def _sentences(because: str) -> tuple[str, ...]:
