@@ -154,7 +154,7 @@ class Gauge(Record, kw_only=True):
     is_floor: bool = False
 
 
-class Beside(Record):
+class Columns(Record):
     """Blocks in columns where a page is wide enough, one column below the other elsewhere."""
 
     columns: tuple[tuple[Block, ...], ...]
@@ -182,7 +182,7 @@ class Fold(Record):
     is_short: bool = False
 
 
-Block = Text | Bullets | Pairs | Table | Picture | Sign | Gauge | Beside | Fold | Section
+Block = Text | Bullets | Pairs | Table | Picture | Sign | Gauge | Columns | Fold | Section
 
 
 class Page(Record):
@@ -240,7 +240,7 @@ def every(blocks: Iterable[Block]) -> Iterator[Block]:
         match block:
             case Section(blocks=inside) | Fold(blocks=inside):
                 yield from every(inside)
-            case Beside(columns=columns):
+            case Columns(columns=columns):
                 yield from every(block for column in columns for block in column)
             case _:
                 pass
@@ -251,7 +251,7 @@ def texts(block: Block) -> tuple[str, ...]:
     match block:
         case Gauge(title=title, says=says, room=room, more=more):
             return (title, says, room, *more)
-        case Beside():
+        case Columns():
             return ()
         case Fold(title=title, line=line):
             return (title, line) if line else (title,)

@@ -22,8 +22,8 @@ from checker.core.problems import BadInput, CheckerError, Place, Problem
 from checker.core.records import asdict
 from checker.pages import colours
 from checker.pages.blocks import (
-    Beside,
     Bullets,
+    Columns,
     Fold,
     Gauge,
     Pairs,
@@ -182,7 +182,7 @@ def blocks_data(blocks: Iterable[Block], level: int = 2) -> Iterator[dict[str, A
     """Blocks one after the other as the template reads them; `level` is that of their headings."""
     for block in blocks:
         match block:
-            case Beside(columns=columns):
+            case Columns(columns=columns):
                 inside = [list(blocks_data(column, level)) for column in columns]
                 yield {"kind": "beside", "columns": inside}
             case Fold(is_short=True, is_open=False, line=line):

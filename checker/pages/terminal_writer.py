@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import NO_BREAK, held_together
 from checker.pages.blocks import (
-    Beside,
     Bullets,
     Chip,
+    Columns,
     Fold,
     Gauge,
     Pairs,
@@ -56,7 +56,7 @@ def _lines(blocks: Iterable[Block], indent: str, *, is_open: bool) -> Iterator[s
         match block:
             case Picture():
                 continue
-            case Beside(columns=columns):
+            case Columns(columns=columns):
                 for column in columns:
                     yield from _lines(column, indent, is_open=is_open)
             case Table():

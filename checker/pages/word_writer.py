@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from checker.pages.archive import fixed_zip
 from checker.pages.blocks import (
-    Beside,
     Bullets,
     Column,
+    Columns,
     Fold,
     Gauge,
     Pairs,
@@ -108,7 +108,7 @@ def _add(document: Any, blocks: Iterable[Block], level: int) -> None:  # noqa: A
     """Add blocks; `level` is that of their headings."""
     for block in blocks:
         match block:
-            case Beside(columns=columns):
+            case Columns(columns=columns):
                 for column in columns:
                     _add(document, column, level)
             case Fold(is_short=True, is_open=False, line=line):

@@ -9,9 +9,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.pages.blocks import (
-    Beside,
     Bullets,
     Column,
+    Columns,
     Fold,
     Gauge,
     Section,
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from checker.pages.blocks import Block, Inline, Picture
-    from checker.words.answer import Answer, Bar, Group
+    from checker.words.answer import Bar, FirstPage, SubjectRules
     from checker.words.findings import FindingView
     from checker.words.results import ResultView
     from checker.words.view import View
@@ -49,7 +49,7 @@ def verdict_text(view: View) -> Text:
 def answer_blocks(view: View, plan: Picture) -> tuple[Block, ...]:
     """Cover, next steps and the plan, beside each other where there is room."""
     left: tuple[Block, ...] = (*gauges(view.answer.bars[:MOST_BARS]), next_steps(view))
-    return (Beside((left, (Section("plan", "Plan", (plan,)),))),)
+    return (Columns((left, (Section("plan", "Plan", (plan,)),))),)
 
 
 def gauges(bars: Sequence[Bar]) -> tuple[Gauge, ...]:
@@ -103,7 +103,7 @@ def _step(step: FindingView, line: str) -> Text:
     return Text((*runs, ". ", Strong(step.do)), "step")
 
 
-def group_sections(answer: Answer) -> tuple[Section, ...]:
+def group_sections(answer: FirstPage) -> tuple[Section, ...]:
     """All rules, by subject."""
     return tuple(
         Section(f"about-{group.subject}", group.title, (para(group.tally, "fine"), *_rules(group)))
@@ -111,7 +111,7 @@ def group_sections(answer: Answer) -> tuple[Section, ...]:
     )
 
 
-def _rules(group: Group) -> Iterator[Block]:
+def _rules(group: SubjectRules) -> Iterator[Block]:
     for view in group.open:
         yield _fold(view, is_open=True)
     for view in group.met:
@@ -136,7 +136,7 @@ def _fold(view: FindingView, *, is_open: bool) -> Fold:
     )
 
 
-def _silent(group: Group) -> Table:
+def _silent(group: SubjectRules) -> Table:
     rows = tuple(
         (view.title, view.status, " ".join(view.because) or view.says, view.citation)
         for view in group.silent
@@ -145,6 +145,6 @@ def _silent(group: Group) -> Table:
     return Table(f"{group.title}: rules that are not asked here", columns, rows)
 
 
-def tallies(answer: Answer) -> Bullets:
+def tallies(answer: FirstPage) -> Bullets:
     """A line for each subject: how many rules have which verdict."""
     return Bullets(tuple(f"{group.title}: {group.tally}" for group in answer.groups))

@@ -66,7 +66,7 @@ class Bar(Record, kw_only=True):
     is_floor: bool = False
 
 
-class Group(Record):
+class SubjectRules(Record):
     """The rules of one subject: what waits, what is met, what is not asked."""
 
     subject: Subject
@@ -82,7 +82,7 @@ class Group(Record):
         return ", ".join(f"{words.count(w)} {w}" for w in STATUSES if w in words)
 
 
-class Answer(Record):
+class FirstPage(Record):
     """What the first page says, in its order.
 
     Attributes:
@@ -93,10 +93,10 @@ class Answer(Record):
 
     bars: tuple[Bar, ...]
     steps: tuple[FindingView, ...]
-    groups: tuple[Group, ...]
+    groups: tuple[SubjectRules, ...]
 
 
-def answer_of(brief: Brief, views: Sequence[FindingView]) -> Answer:
+def answer_of(brief: Brief, views: Sequence[FindingView]) -> FirstPage:
     """The answer of a check.
 
     Args:
@@ -109,16 +109,20 @@ def answer_of(brief: Brief, views: Sequence[FindingView]) -> Answer:
     )
     steps = tuple(view for view in ordered if view.do)
     groups = (_group(subject, views) for subject in SUBJECTS)
-    return Answer(tuple(_bars(brief)), steps, tuple(group for group in groups if group is not None))
+    return FirstPage(
+        tuple(_bars(brief)), steps, tuple(group for group in groups if group is not None)
+    )
 
 
-def _group(subject: Subject, views: Sequence[FindingView]) -> Group | None:
+def _group(subject: Subject, views: Sequence[FindingView]) -> SubjectRules | None:
     ours = [view for view in views if view.subject == subject]
     if not ours:
         return None
     silent = tuple(view for view in ours if view.status.word in _SILENT)
     met = tuple(view for view in ours if view.is_met and view not in silent)
-    return Group(subject, TITLES[subject], tuple(v for v in ours if not v.is_met), met, silent)
+    return SubjectRules(
+        subject, TITLES[subject], tuple(v for v in ours if not v.is_met), met, silent
+    )
 
 
 def _bars(brief: Brief) -> Iterator[Bar]:

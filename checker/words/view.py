@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from checker.findings.checked import Checked
     from checker.pages.blocks import Chip
     from checker.rulesets.rules import RuleSet
-    from checker.words.answer import Answer
+    from checker.words.answer import FirstPage
     from checker.words.brief import Brief
 
 KINDS: Final = {
@@ -95,7 +95,7 @@ class View(Record):
     header: Header
     status: Chip
     headline: str
-    answer: Answer
+    answer: FirstPage
     findings: tuple[FindingView, ...]
     results: tuple[ResultView, ...]
     plan: tuple[PlanItem, ...]
