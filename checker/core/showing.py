@@ -61,8 +61,14 @@ NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 _NAMES: Final = sorted((re.escape(u.name) for u in UNITS if u.name), key=len, reverse=True)
 _BEFORE_UNIT: Final = re.compile(rf"(?<=\d) (?=(?:{'|'.join(_NAMES)})(?![\w/]))")
 
-ENDLESS: Final[dict[Dimension, str]] = {LENGTH: "none found", TIME: "never"}
-"""What an infinite amount means: a distance to what is not there, a time that does not come."""
+ENDLESS: Final[dict[Dimension, str]] = {
+    LENGTH: "none found",
+    RATIO: "none found",
+    SPEED: "none found",
+    TIME: "never",
+}
+"""What an infinite amount means: a distance to, or room of, what is not there; a time that does not
+come."""
 
 EXACT_TO: Final = 1e15
 """Beyond it a double has no decimals left to round, and exact decimals run out of digits."""

@@ -262,7 +262,7 @@ def _of_pipe(brief: Brief, pipe: DrainPipe) -> str:
     found = [clean(pipe.id)]
     if pipe.diameter_m is not None:
         size = Amount(pipe.diameter_m, LENGTH)
-        found.append(brief.figures.add_small(f"plan.{pipe.id}.size", f"size of {pipe.id}", size))
+        found.append(brief.figures.add_size(f"plan.{pipe.id}.size", f"size of {pipe.id}", size))
     try:
         lies = inverts(pipe)
     except NotMeasured:

@@ -12,7 +12,8 @@ from checker.drawing.section_hatches import SHEETS, hatch_id, pattern, sheet_of,
 from checker.drawing.svg import number, picture, tag
 from checker.pages import colours
 from checker.pages.markup import escape
-from checker.words.sections import course_lines, section_notes, small, wrapped
+from checker.words.amounts import small
+from checker.words.sections import course_lines, section_notes, wrapped
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

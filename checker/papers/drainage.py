@@ -18,6 +18,12 @@ from checker.pages.blocks import Bullets, Page, Picture, Section, Text, caution,
 from checker.pages.paper import Paper
 from checker.papers.before_after import SAYS as BEFORE_AFTER_SAYS
 from checker.papers.before_after import before_after_table
+from checker.papers.blocked_tables import (
+    blocked_table,
+    levels_table,
+    tried_table,
+    ways_table,
+)
 from checker.papers.drainage_tables import DrainageTables
 from checker.papers.filled import filled
 from checker.papers.grade_line import grade_line_table, pipe_profiles
@@ -72,6 +78,11 @@ SETTINGS: Final = (
     ),
     "Only what lies below the lowest way out of a store counts as stored for the soil.",
     "Above the stone only bedding, joints and water on the paving store, each with its own holes.",
+    (
+        "With a rain table, even storms of every duration of it and of each time of concentration "
+        "are tried beside the design storm: rules on drains, pipes, stores and overflow ask of the "
+        "worst. Blocked cases take the design storm, nested where an even one was typed."
+    ),
     "Astray is water into house or pool, onto a neighbour's land, or without any way.",
 )
 WHAT_TO_GIVE: Final = (
@@ -114,7 +125,15 @@ class _Drainage:
             "flows": ("Flows over time", (self.hydrograph,)),
             "stores": ("Dry wells and reservoirs", (tables.stores,)),
             "leaving": ("What leaves", (tables.leaving, tables.balance)),
-            "blocked": ("With something blocked", (tables.ways, tables.blocked, tables.levels)),
+            "tried": ("Every storm tried", (lambda: tried_table(tables),)),
+            "blocked": (
+                "With something blocked",
+                (
+                    lambda: ways_table(tables),
+                    lambda: blocked_table(tables),
+                    lambda: levels_table(tables),
+                ),
+            ),
             "rare": ("The rare storm", (tables.rare,)),
         }
 

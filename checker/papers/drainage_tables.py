@@ -14,11 +14,8 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import (
     AFTER_S,
     astray_m3,
-    design_cases,
     design_flows,
     rare_flows,
-    surface_levels_m,
-    ways_by_catchment,
 )
 from checker.measure.drainage.drawn import storms_of, ways_of
 from checker.measure.drainage.grades import fall_asked_fraction
@@ -35,7 +32,6 @@ if TYPE_CHECKING:
     from checker.measure.drainage.rain import Which
     from checker.pages.blocks import TableCell
     from checker.water.flows import Flows
-    from checker.water.network import Edge
     from checker.words.brief import Brief
 
 NOT_GIVEN: Final = "not given (not verified)"
@@ -43,7 +39,7 @@ _PURPOSES: Final = {
     "design": "design: what drains and stores must take",
     "rare": "rare: what may overflow, and where",
 }
-_ONTO: Final = {
+ONTO: Final = {
     "own land": "own land",
     "street": "street",
     "neighbour": "a neighbour's land",
@@ -190,10 +186,12 @@ class DrainageTables:
             peak = flows.asked_m3_per_s(pipe.id)
             passes = can_pass_m3_per_s(network, flows, pipe)
             share = self.figure(f"{at}.used", peak / passes, RATIO, "%") if passes > 0 else NOTHING
+            key, title = f"water.{at}.diameter", f"inside of {pipe.id}"
+            inside = self.brief.figures.add_size(key, title, Amount(size_m, LENGTH))
             rows.append(
                 (
                     clean(pipe.id),
-                    self.small(f"{at}.diameter", size_m),
+                    inside,
                     self.figure(f"{at}.n", roughness_coefficient(as_drawn), RATIO),
                     self.figure(f"{at}.slope", inverts(as_drawn).slope_fraction, RATIO, "%"),
                     self.figure(f"{at}.asked", fall_asked_fraction(size_m), RATIO, "%"),
@@ -251,7 +249,7 @@ class DrainageTables:
             at, before = f"edge.{edge.id}", NOT_GIVEN
             if edge.existing_m3_per_s is not None:
                 before = self.figure(f"{at}.before", edge.existing_m3_per_s, FLOW)
-            onto = f"edge onto {_ONTO[edge.onto]}"
+            onto = f"edge onto {ONTO[edge.onto]}"
             rows.append((clean(edge.id), onto, before, *self._passing(at, edge.id, flows)))
         columns = (
             Column("Place", width=1.2),
@@ -273,7 +271,7 @@ class DrainageTables:
             at, stand = f"rare.{edge.id}", flows.stands.get(edge.id)
             level = self.level(f"{at}.level", stand.level_m if stand else None)
             passing = self._passing(at, edge.id, flows)
-            rows.append((clean(edge.id), _ONTO[edge.onto], *passing, level))
+            rows.append((clean(edge.id), ONTO[edge.onto], *passing, level))
         astray = self.figure("rare.astray", astray_m3(network_of(self.survey), flows), VOLUME)
         if rows:
             rows.append(TableRow(("Astray", "", "", astray, ""), "total"))
@@ -302,94 +300,3 @@ class DrainageTables:
         share = self.figure("balance.missing", abs(flows.balance_fraction), RATIO, "%")
         cells = (*cells, ("Missing in the balance, of the runoff", share))
         return Table("Balance of water", (Column("What", width=3), *numbers("Amount")), cells)
-
-    # When something is blocked
-
-    def ways(self) -> Table:
-        """How many ways out share nothing that can silt up, for each area."""
-        rows = []
-        for ways in ways_by_catchment(self.survey):
-            key, title = f"water.ways.{ways.catchment}", f"ways out of {ways.catchment}"
-            count = self.brief.figures.add_text(key, title, str(ways.count))
-            paths = "; ".join(clean(" → ".join(path)) for path in ways.paths)
-            lost = clean(" and ".join(ways.cut))
-            rows.append((clean(ways.catchment), count, paths or "none", lost or NOTHING))
-        columns = (
-            Column("Drained area"),
-            Column("Ways", is_number=True, width=0.5),
-            Column("What each goes through", width=2.6),
-            Column("Lost together, no way is left", width=1.6),
-        )
-        return Table("Ways out that share nothing that can silt up", columns, tuple(rows))
-
-    def blocked(self) -> Table:
-        """Each thing blocked in turn, and the worst two: where the water goes then."""
-        cases = design_cases(self.survey).cases
-        rows = tuple(self._case(index, flows) for index, flows in enumerate(cases))
-        columns = (
-            Column("Blocked", width=1.4),
-            *numbers("Astray", "Stands without a way"),
-            Column("Over edges", width=1.5),
-            Column("Highest water on the surface", width=1.2),
-            *numbers("Below the lowest floor"),
-            Column("Way of the drained area it changes most", width=1.6),
-        )
-        return Table("The design storm with each thing blocked, and the worst two", columns, rows)
-
-    def _case(self, index: int, flows: Flows) -> tuple[str, ...]:
-        network, at = network_of(self.survey), f"blocked.{index}"
-        levels = surface_levels_m(self.survey, flows)
-        highest = max(levels, key=lambda name: levels[name], default="")
-        floor_m = ways_of(self.survey).lowest_floor_m
-        room, stands = NOTHING if floor_m is not None else "not given", "none"
-        if highest:
-            stands = f"{clean(highest)} {self.level(f'{at}.level', levels[highest])}"
-        if highest and floor_m is not None:
-            room = self.small(f"{at}.room", floor_m - levels[highest])
-        over = [
-            f"{clean(edge.id)} ({_ONTO[edge.onto]}) {self._over(at, edge, flows)}"
-            for edge in network.edges
-            if flows.volume_m3(edge.id) > 0
-        ]
-        return (
-            f"{index} {clean(' and '.join(flows.blocked)) or 'nothing'}",
-            self.figure(f"{at}.astray", astray_m3(network, flows), VOLUME),
-            self.figure(f"{at}.standing", flows.standing_m3, VOLUME),
-            "; ".join(over) or "none",
-            stands,
-            room,
-            clean(" → ".join(self._changed_path(flows))),
-        )
-
-    def _changed_path(self, flows: Flows) -> tuple[str, ...]:
-        """The way of the first area whose water goes elsewhere than with nothing blocked."""
-        calm = design_cases(self.survey).open
-        names = [item.id for item in network_of(self.survey).catchments]
-        paths = [(flows.path(name), calm.path(name)) for name in names]
-        changed = (path for path, before in paths if path != before)
-        return next(changed, paths[0][0] if paths else ())
-
-    def _over(self, at: str, edge: Edge, flows: Flows) -> str:
-        return self.figure(f"{at}.over.{edge.id}", flows.volume_m3(edge.id), VOLUME)
-
-    def levels(self) -> Table:
-        """Floor and coping against the highest water of the worst case."""
-        ways, cases = ways_of(self.survey), design_cases(self.survey)
-        tops = [
-            max(found.values())
-            for flows in (cases.open, *cases.single)
-            if (found := surface_levels_m(self.survey, flows))
-        ]
-        rows = []
-        for name, level_m in (("Lowest floor", ways.lowest_floor_m), ("Coping", ways.coping_m)):
-            own = NOT_GIVEN if level_m is None else self.level(f"level.{name}", level_m)
-            highest = room = NOTHING
-            if level_m is not None and tops:
-                highest = self.level("level.highest", max(tops))
-                left = Amount(level_m - max(tops), LENGTH)
-                key, title = f"water.room.{name}", f"{name} above water"
-                room = self.brief.figures.add(key, title, left, signed=True)
-            rows.append((name, own, highest, room))
-        heads = ("Its level", "Highest water, one thing blocked", "Room")
-        columns = (*texts_of("What"), *numbers(*heads))
-        return Table("Levels of water against floor and coping", columns, tuple(rows))

@@ -31,9 +31,9 @@ from checker.pages.blocks import (
 from checker.pages.paper import Paper
 from checker.papers.takeoff import TOTAL, takeoff_rows
 from checker.papers.upkeep_calendar import calendar
-from checker.words.amounts import clean
+from checker.words.amounts import clean, small
 from checker.words.letters import Keys
-from checker.words.sections import course_lines, section_notes, small
+from checker.words.sections import course_lines, section_notes
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

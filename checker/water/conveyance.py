@@ -153,9 +153,6 @@ class _Run:
         self.back = self.laid(np.maximum(-self.stepped.flows_m3, 0.0))
         self.soil = self.laid(self.stepped.soil_m3)
         self.asked = self.asked_flows()
-        peaks = self.stepped.levels_m.argmax(axis=0)
-        self.highest_m = np.take_along_axis(self.stepped.levels_m, peaks[None], axis=0)[0]
-        self.highest_s = self.stepped.ends_s[peaks]
         return tuple(self.told(case) for case in range(len(self.cases)))
 
     def laid(self, volumes_m3: Floats) -> Floats:
@@ -246,7 +243,8 @@ class _Run:
             links=tuple(links),
             stands=self.stands(case, links),
             levels_m={
-                name: float(self.highest_m[case, index]) for name, index in self.place.items()
+                name: float(self.stepped.highest_m[case, index])
+                for name, index in self.place.items()
             },
             asked={name: flow[:, case] for name, flow in self.asked.items()},
             rain_m3=rain_m3,
@@ -365,11 +363,11 @@ class _Run:
     def stand(self, case: int, name: str, bottom_m: float, top_m: float) -> Stand:
         """Highest water at a node."""
         index = self.place[name]
-        level_m = float(self.highest_m[case, index])
+        level_m = float(self.stepped.highest_m[case, index])
         return Stand(
             level_m=level_m,
             depth_m=max(0.0, level_m - bottom_m),
-            time_s=float(self.highest_s[case, index]),
+            time_s=float(self.stepped.highest_s[case, index]),
             over=level_m > top_m + 1e-9,
         )
 

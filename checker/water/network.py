@@ -314,6 +314,23 @@ def spills(element: Element) -> tuple[str, ...]:
     return ()
 
 
+def low_places(network: Network) -> tuple[tuple[Inlet, ...], ...]:
+    """Inlets that spill to one another, together, where nothing of them spills to another inlet.
+
+    Whatever comes over the surface to inlets ends up at one of these low places.
+    """
+    known = {inlet.id: inlet for inlet in network.inlets}
+
+    def downhill(name: str) -> list[str]:
+        walked = [name]
+        while (onward := known[walked[-1]].spills_to) in known and onward not in walked:
+            walked.append(onward)
+        return walked[walked.index(onward) :] if onward in known else walked[-1:]
+
+    ends = {tuple(sorted(downhill(name))) for name in known}
+    return tuple(tuple(known[name] for name in names) for names in sorted(ends))
+
+
 def parts(network: Network) -> dict[str, list[str]]:
     """Where water goes from each part of each element, over the surface and below it.
 

@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 _MISSED_SHARE: Final = 5e-4
 """Volume that a step may miss, of all water that comes."""
 
+_REST_SHARE: Final = 0.01
+"""Of that, while stores run empty: the time until then is asked to some minutes of days."""
+
 _SHORTEST_S: Final = 1e-4
 _FIRST_S: Final = 10.0
 _REST_S: Final = 10 * 365 * 86400.0
@@ -52,6 +55,8 @@ class Stepped(Record, kw_only=True):
         soil_m3: Volume into the ground below each node in each step, shape (T, B, N).
         levels_m: At the end of each step, shape (T, B, N).
         stored_m3: At the end of the spans, shape (B, N).
+        highest_m: Highest level of each node, also while it ran empty, shape (B, N).
+        highest_s: When it was reached, shape (B, N).
         dry_s: When each node was last wet by more than a film, shape (B, N); infinite where it
             still was when nothing moved any more, nan where it was not followed so far.
     """
@@ -61,19 +66,25 @@ class Stepped(Record, kw_only=True):
     soil_m3: Floats
     levels_m: Floats
     stored_m3: Floats
+    highest_m: Floats
+    highest_s: Floats
     dry_s: Floats
 
 
 class _Walk:
     """All cases on their way through time."""
 
-    def __init__(self, balance: Balance, cases_count: int, missed_m3: Floats) -> None:
+    def __init__(
+        self, balance: Balance, cases_count: int, missed_m3: Floats, *, to_rest: bool
+    ) -> None:
         import numpy as np
 
         self.balance, self.missed_m3 = balance, missed_m3
+        self.dry_missed_m3 = missed_m3 * _REST_SHARE if to_rest else missed_m3
         self.shape = (cases_count, balance.nodes.count)
         self.level = np.broadcast_to(balance.nodes.bottom, self.shape).copy()
         self.stored, self.last_wet_s = np.zeros(self.shape), np.zeros(self.shape)
+        self.highest, self.highest_s = self.level.copy(), np.zeros(self.shape)
         self.time_s, self.step_s = 0.0, _FIRST_S
         self.ends_s: list[float] = []
         self.told: tuple[list[Floats], list[Floats], list[Floats]] = ([], [], [])
@@ -135,8 +146,9 @@ class _Walk:
         out_after = flows @ self.balance.links.takes + soil
         change = this_s * (inflow - out_after)
         straight = this_s * (out - out_after)
+        most_m3 = self.missed_m3 if inflow.any() else self.dry_missed_m3
         missed_m3 = np.minimum(np.abs(straight), np.abs(change)).max(axis=1) / 2
-        worst = float((missed_m3 / self.missed_m3).max())
+        worst = float((missed_m3 / most_m3).max())
         if worst > 4 and this_s > 1.0:
             self.step_s = max(this_s * max(0.2, 0.9 / math.sqrt(worst)), 0.5)
             return None
@@ -147,6 +159,8 @@ class _Walk:
         self.last_wet_s[wet] = (self.time_s + this_s * share)[wet]
         self.level, self.stored = level, self.stored + change
         self.time_s += this_s
+        higher = level > self.highest
+        self.highest[higher], self.highest_s[higher] = level[higher], self.time_s
         grow = 0.9 / math.sqrt(worst) if worst > 0 else 3.0
         self.step_s = max(this_s, self.step_s) * min(3.0, max(0.3, grow))
         return flows, soil, out_after, change
@@ -185,7 +199,7 @@ def step_through(
     water_m3 = (np.array(spans_s)[:, None, None] * inflows_m3_per_s).sum(axis=(0, 2))
     water_m3 = np.broadcast_to(water_m3, len(closed))
     balance = Balance(system, closed, water_m3)
-    walk = _Walk(balance, len(closed), np.maximum(share * water_m3, 1e-7))
+    walk = _Walk(balance, len(closed), np.maximum(share * water_m3, 1e-7), to_rest=to_rest)
     for span_s, inflow in zip(spans_s, inflows_m3_per_s, strict=True):
         walk.span(span_s, inflow)
     stored = walk.stored
@@ -198,5 +212,7 @@ def step_through(
         soil_m3=np.array(walk.told[1]).reshape(size),
         levels_m=np.array(walk.told[2]).reshape(size) + balance.nodes.datum_m,
         stored_m3=stored,
+        highest_m=walk.highest + balance.nodes.datum_m,
+        highest_s=walk.highest_s,
         dry_s=np.where(walk.is_wet(), np.inf if to_rest else np.nan, walk.last_wet_s),
     )

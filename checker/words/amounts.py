@@ -10,11 +10,12 @@ import math
 import re
 import unicodedata
 from decimal import Decimal
+from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from checker.core.rounding import rounded
 from checker.core.showing import show, show_number, show_pair, unit_for
-from checker.core.units import RATIO, Amount
+from checker.core.units import INCH_M, LENGTH, RATIO, Amount, same
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -71,6 +72,25 @@ def capital(text: str) -> str:
 def plural(count: int, noun: str, several: str = "") -> str:
     """A count with its noun: 1 rule, 2 rules."""
     return f"{count} {noun if count == 1 else several or noun + 's'}"
+
+
+def small(length_m: float, system: System) -> str:
+    """A small length: inches as mixed fractions where they are sixteenths, or millimetres.
+
+    Example:
+        >>> small(2.375 * 0.0254, "us"), small(0.0605, "us"), small(0.0508, "metric")
+        ('2-3/8 in', '2.382 in', '50.8 mm')
+    """
+    sixteenths = length_m / INCH_M * 16
+    if system != "us":
+        return f"{show_number(length_m * 1000, 1).removesuffix('.0')} mm"
+    if not same(sixteenths, round(sixteenths)):
+        return show(Amount(length_m, LENGTH, "in"), system)
+    whole, rest = divmod(round(sixteenths), 16)
+    if rest == 0:
+        return f"{whole} in"
+    share = Fraction(rest, 16)
+    return f"{whole}-{share} in" if whole else f"{share} in"
 
 
 def place_text(place: Place) -> str:

@@ -13,7 +13,7 @@ from checker.core.problems import CheckerError
 from checker.core.records import Record
 from checker.core.showing import show, show_number, unit_for
 from checker.core.units import RATIO, UNIT, Amount, same
-from checker.words.amounts import margin_text, pair_text, trio_text
+from checker.words.amounts import margin_text, pair_text, small, trio_text
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -112,6 +112,10 @@ class Figures:
         unit, decimals = ("in", 2) if self.system == "us" else ("mm", 0)
         text = f"{show_number(amount.to(unit), decimals)} {unit}"
         return self._take(Figure(key, title, text, amount))
+
+    def add_size(self, key: str, title: str, amount: Amount) -> str:
+        """Take the size of a thing that is bought, such as a pipe, and give its text: 6 in."""
+        return self._take(Figure(key, title, small(amount.value_si, self.system), amount))
 
     def add_pair(self, first: tuple[str, str, Amount], second: tuple[str, str, Amount]) -> None:
         """Take two numbers that are compared: their texts differ whenever the numbers do."""

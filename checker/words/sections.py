@@ -4,40 +4,21 @@ from __future__ import annotations
 
 import math
 import textwrap
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from checker.core.formula import OutOfRange, lack_text
-from checker.core.showing import show, show_number
-from checker.core.units import FABRIC_MASS, INCH_M, LENGTH, PER_TIME, RATIO, Amount, System, same
+from checker.core.showing import show
+from checker.core.units import FABRIC_MASS, LENGTH, PER_TIME, RATIO, Amount, System
 from checker.measure.catalogue import NotMeasured
 from checker.measure.section.courses import depth_m
 from checker.measure.section.water import emptying_s, kept_water_m
+from checker.words.amounts import small
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from checker.measure.section.bed import Bed, BedCourse
     from checker.site.section import SheetLayer
-
-
-def small(length_m: float, system: System) -> str:
-    """A small length: inches as mixed fractions where they are sixteenths, or millimetres.
-
-    Example:
-        >>> small(2.375 * 0.0254, "us"), small(0.0605, "us"), small(0.0508, "metric")
-        ('2-3/8 in', '2.382 in', '50.8 mm')
-    """
-    sixteenths = length_m / INCH_M * 16
-    if system != "us":
-        return f"{show_number(length_m * 1000, 1).removesuffix('.0')} mm"
-    if not same(sixteenths, round(sixteenths)):
-        return show(Amount(length_m, LENGTH, "in"), system)
-    whole, rest = divmod(round(sixteenths), 16)
-    if rest == 0:
-        return f"{whole} in"
-    share = Fraction(rest, 16)
-    return f"{whole}-{share} in" if whole else f"{share} in"
 
 
 def per_cent(fraction: float) -> str:

@@ -12,10 +12,10 @@ import pytest
 from checker.core.records import replace
 from checker.core.units import INCH_M, Amount
 from checker.measure.catalogue import NotMeasured
-from checker.measure.drainage.capacity import intensity_m_per_s
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.sizing import sizes
 from checker.measure.drainage.steps import steps
+from checker.measure.drainage.tried import intensity_m_per_s
 from checker.measure.survey import Survey
 from checker.water.storms import Storm, most_intense_m_per_s
 from tests.measure.terrace import DATA, survey

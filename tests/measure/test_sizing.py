@@ -10,8 +10,8 @@ import pytest
 from checker.core.units import INCH_M
 from checker.files.source import read_text
 from checker.measure.catalogue import NotMeasured
-from checker.measure.drainage.capacity import storms_to_try
 from checker.measure.drainage.sizing import Sized, sizes
+from checker.measure.drainage.tried import storms_to_try
 from checker.measure.survey import Survey
 from checker.measure.words import built_in
 from checker.site.read import site_of

@@ -63,7 +63,7 @@ def test_what_a_reviewer_reads_off_the_sheet() -> None:
     99.80, the terrace 100.00 by the house and, 8 ft on at 1/4 in per ft, 99.83.
     """
     texts = re.findall(r">([^<>]+)</text>", plan(SITES[0]))
-    assert "main 6.00 in 1.25 % inv. 98.60 ft to 98.20 ft" in texts
+    assert "main 6 in 1.25 % inv. 98.60 ft to 98.20 ft" in texts
     assert "channel 99.80 ft" in texts
     assert "curb 98.20 ft" in texts
     assert {"100.00", "99.83"} <= set(texts)

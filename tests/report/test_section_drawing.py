@@ -11,7 +11,8 @@ from checker.core.units import System
 from checker.drawing.section import CUT_LEFT_MM, section_svg
 from checker.drawing.section_hatches import SHEETS, TILES
 from checker.measure.section.bed import beds
-from checker.words.sections import course_lines, small
+from checker.words.amounts import small
+from checker.words.sections import course_lines
 from tests.measure.section.made import changed, make
 
 NAMESPACE = "{http://www.w3.org/2000/svg}"

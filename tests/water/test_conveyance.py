@@ -11,8 +11,9 @@ from checker.water.blockages import blockages, harm
 from checker.water.conveyance import carry
 from checker.water.flows import Flows
 from checker.water.network import Catchment, Edge, Network, Outlet, Pond, Store
-from checker.water.outlets import Infiltration, Orifice
-from checker.water.stores import stone_bed
+from checker.water.outlets import Infiltration, Orifice, storage_table
+from checker.water.routing import emptying_time_s
+from checker.water.stores import RESIDUAL_M, dry_well, stone_bed
 from checker.water.storms import Storm, uniform_storm
 from tests.water.networks import CLOUDBURST, RATING, SHOWER, TERRACE, inlet, pipe, sheds
 
@@ -258,3 +259,18 @@ def test_a_rating_gives_the_depth_on_its_lines() -> None:
     assert flows.stands["drain"].depth_m == pytest.approx(0.0182, abs=2e-4)
     assert not flows.stands["drain"].over
     assert RATING.flow_m3_per_s(0.0182) == pytest.approx(0.002, rel=0.01)
+
+
+@pytest.mark.parametrize("after_s", [600.0, 3600.0, 86400.0])
+def test_the_time_to_run_empty_is_that_of_the_exact_scheme(after_s: float) -> None:
+    """Through base and walls the rate falls with the level, and the time hangs on no step."""
+    shape = dry_well(7.5, 1.5, 1.2, 2.4, 0.4, 0.3)
+    soil = Infiltration(rate_m_per_s=1e-6)
+    well = Store(id="well", shape=shape, outlets=(soil,))
+    full_m3 = 0.95 * shape.stored_m3[-1]
+    roof = Catchment(id="roof", area_m2=100.0, runoff_fraction=1.0, to="well")
+    rain = Storm(step_s=60.0, depths_m=(full_m3 / 100,))
+    flows = carry(Network(catchments=(roof,), stores=(well,)), rain, after_s=after_s)
+    table = storage_table(shape, (soil,))
+    exact_s = emptying_time_s(table, full_m3, table.stored_at_m3(7.5 + RESIDUAL_M))
+    assert flows.stands["well"].emptied_s == pytest.approx(exact_s, rel=0.004)

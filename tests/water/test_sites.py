@@ -11,9 +11,10 @@ from pathlib import Path
 import pytest
 
 from checker.core.problems import BadInput
-from checker.core.units import Amount
+from checker.core.showing import show
+from checker.core.units import RATIO, Amount
 from checker.files.source import read_text
-from checker.measure.drainage.cases import design_flows
+from checker.measure.drainage.cases import design_cases, design_flows
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
 from checker.measure.drainage.sizing import sizes
@@ -21,6 +22,7 @@ from checker.measure.survey import Survey
 from checker.measure.words import built_in
 from checker.site.read import site_of
 from checker.water.conveyance import carry
+from checker.water.network import low_places
 from tests.water.plain import Plain
 
 SITES = Path(__file__).parent / "sites"
@@ -108,9 +110,10 @@ def test_a_smaller_pipe_betters_no_emptying_time() -> None:
 
     Base and walls: 800 + 120 x 0.6 / 2 sq ft on average over 192 cu ft: 192 / (836 x 0.01 / 12) =
     276 h, with either pipe; a calculation that lets backed-up water overwrite the level says 0.
+    What the longest rain leaves above the drain comes on top, some hours as the drain runs dry.
     """
     for name in ("small-outlet", "wide-outlet"):
-        assert lot(site(name), "stores_emptying_time", "h") == pytest.approx(278, rel=0.02)
+        assert 276 < lot(site(name), "stores_emptying_time", "h") < 276 * 1.05
 
 
 def test_backed_up_water_fills_the_store_before_it_leaves() -> None:
@@ -130,6 +133,90 @@ def test_two_drains_share_one_low_place() -> None:
         assert flows.passed_m3_per_s("pa") + flows.passed_m3_per_s("pb") == pytest.approx(
             flows.asked_m3_per_s("first"), rel=0.01
         )
+
+
+def test_drains_of_one_low_place_are_judged_together() -> None:
+    """1,000 sq ft at 0.95 under 0.6 in in 5 min, 7.2 in/h: 0.01039 x 7.2 x 950 = 71.1 gal/min.
+
+    The first takes 3.0 x 4 ft x 0.5 x (0.5 / 12)^1.5 = 0.051 cu ft/s, 22.9 gal/min, less than
+    comes. Two that spill to each other take the whole together; of two in a row the last must take
+    what the first leaves.
+    """
+    both = site("two-ponds")
+    takes = {inlet.id: inlet.capacity_m3_per_s for inlet in network_of(both).inlets}
+    assert takes["first"] * 60 / GALLON_M3 == pytest.approx(22.9, rel=0.05)
+    whole = (takes["first"] + takes["second"]) * 60 / GALLON_M3
+    assert lot(both, "drain_room", "%") == pytest.approx(100 * whole / 71.07, rel=0.002)
+    ends = [[inlet.id for inlet in group] for group in low_places(network_of(both))]
+    assert ends == [["first", "second"]]
+
+    row = site("one-low-place")
+    ends = [[inlet.id for inlet in group] for group in low_places(network_of(row))]
+    assert ends == [["second"]]
+    assert lot(row, "drain_room", "%") > 100
+    # 71.1 - 22.0 = 49.1 are left for a grate of 6 in under 0.25 in: 3.0 x 1 ft x 0.0208^1.5 = 4.0.
+    small = ("rim: 99.50, grate: {size: 12 in square}", "rim: 99.50, grate: {size: 6 in square}")
+    shallow = ("spill_depth: 3 in", "spill_depth: 0.25 in")
+    low = ("crest: 99.70", "crest: 99.50")
+    assert lot(site("one-low-place", small, shallow, low), "drain_room", "%") < 25
+
+
+TABLE = (
+    """design: {depth: 5 in, duration: 2 h, shape: uniform}
+  rare: {depth: 9 in, duration: 2 h, shape: uniform}""",
+    "table: rain.csv\n  design: {return_period: 10, duration: 1 h}",
+)
+
+
+def test_the_worst_storm_of_the_table_decides_what_overflows() -> None:
+    """The bed holds 4 in and soaks nothing: of the hour's 2.0 in it keeps all, and of the 4.3 in
+
+    of the day it sheds 0.3 in on 800 sq ft, 149.6 gal, though the hour is what was asked for.
+    """
+    found = site("full-bed", TABLE)
+    assert design_flows(found).volume_m3("edge") == 0
+    assert lot(found, "design_overflow", "gal") == pytest.approx(149.6, abs=1)
+    assert lot(found, "stores_emptying_time", "h") == math.inf
+
+
+def test_blocked_cases_never_see_an_even_day() -> None:
+    """4.3 in spread over a day are 0.18 in/h; nested, its hardest 5 min still bring 7.2 in/h."""
+    even = ("design: {return_period: 10, duration: 1 h}",
+            "design: {return_period: 10, duration: 24 h, shape: uniform}")  # fmt: skip
+    found = site("two-ponds", even)
+    day = design_cases(found).open
+    assert day.asked_m3_per_s("first") * 60 / GALLON_M3 == pytest.approx(71.07, rel=0.01)
+    # 4.3 in on 950 sq ft are 340.4 cu ft.
+    assert day.rain_m3 / FOOT_M**3 == pytest.approx(340.4, rel=0.001)
+
+
+def test_what_is_not_there_has_no_share() -> None:
+    found = site("full-bed")
+    for name in ("pipe_room", "drain_room", "pipe_fall_share"):
+        assert lot(found, name, "%") == math.inf
+    assert show(Amount(math.inf, RATIO, "%"), "us") == "none found"
+
+
+def test_a_ring_test_of_the_paving_limits_what_its_store_gets() -> None:
+    """Clogged to 0.5 in/h on the mean of two places, a bed of stone gets 1 in of 5 in in 2 h.
+
+    On 800 sq ft 4 in run over the edge: 1,995 gal; with 200 in/h the stone is what is full: 499.
+    """
+    section = """sections:
+  bed:
+    kind: permeable
+    use: pedestrian
+    courses:
+      - {course: unit, title: pavers, thickness: 80 mm}
+      - {course: base, stone: "57", thickness: 10 in, porosity: 40 %}
+      - {course: subgrade}
+    walk: {tests: [RATES]}
+ways_out:"""
+    named = ("attributes: {purpose: patio}", "section: bed, attributes: {purpose: patio}")
+    for rates, gallons in (("0.2 in/h, 0.8 in/h", 1994.8), ("200 in/h", 498.7)):
+        found = site("full-bed", named, ("ways_out:", section.replace("RATES", rates)))
+        over = design_flows(found).volume_m3("edge") / GALLON_M3
+        assert over == pytest.approx(gallons, rel=0.01), rates
 
 
 def test_a_channel_beside_the_pool_has_no_room_when_its_pipe_is_blocked() -> None:

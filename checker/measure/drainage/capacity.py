@@ -1,142 +1,36 @@
-"""What drains and pipes must carry: the storm that asks most of them, not the one that was typed.
-
-By the rational method a drain is asked most by rain of its time of concentration, five minutes at
-least. So with a rain table every duration up to a day is tried, and rain of each time of
-concentration until all that drains runs. A table that begins with longer rain, or a typed storm
-that says no more than a mean over longer, hides the peak: then nothing can be told.
-"""
+"""What pipes and drains carry over what is asked of them, in the hardest of the storms tried."""
 
 from __future__ import annotations
 
-from itertools import pairwise
+import math
 from typing import TYPE_CHECKING, Final
 
-from checker.core.units import meets
-from checker.measure.catalogue import NotMeasured
-from checker.measure.drainage.drawn import storms_of
-from checker.measure.drainage.grades import MOST_ROOM
+from checker.measure.catalogue import NONE_NEAR_M
+from checker.measure.drainage.grades import is_leader
 from checker.measure.drainage.network import network_of
-from checker.measure.drainage.rain import duration_name, rain_table, storm
-from checker.water.concentration import SHORTEST_S
-from checker.water.conveyance import carry_storms
+from checker.measure.drainage.tried import hold_to_short_rain, tried_flows
 from checker.water.gradeline import can_pass_m3_per_s
-from checker.water.rainfall import rain_depth_m, rain_intensity_m_per_s
-from checker.water.storms import most_intense_m_per_s, uniform_storm
+from checker.water.network import Inlet, low_places
 
 if TYPE_CHECKING:
-    from checker.measure.drainage.rain import Which
+    from collections.abc import Iterator
+
     from checker.measure.survey import Survey
-    from checker.site.drainage import StormAsked
     from checker.site.model import Shape
     from checker.water.flows import Flows
-    from checker.water.storms import Storm
+    from checker.water.network import Network
 
-_DAY_S: Final = 86400.0
 _DROP_M3_PER_S: Final = 1e-9
 
 
-def by_table(survey: Survey, which: Which = "design") -> float | None:
-    """The return period whose rows of the rain table are tried, years; None for typed rain."""
-    storms = storms_of(survey)
-    asked: StormAsked | None = getattr(storms, which)
-    if asked is None or not storms.table or asked.depth_m is not None or asked.fallen:
-        return None
-    return asked.return_period_years
-
-
-def concentrations_s(survey: Survey) -> tuple[float, ...]:
-    """Times of concentration of what drains, five minutes at least, each once, rising."""
-    times_s = {max(SHORTEST_S, c.concentration_s) for c in network_of(survey).catchments}
-    return tuple(sorted(times_s)) or (SHORTEST_S,)
-
-
-def storms_to_try(survey: Survey) -> tuple[Storm, ...]:
-    """The design storm, and others of its return period.
-
-    Those are even storms of every duration up to a day, and rain of each time of concentration
-    until all that drains runs.
-
-    Raises:
-        NotMeasured: No design storm is given.
-    """
-    found = [storm(survey, "design")]
-    years, step_s = by_table(survey), storms_of(survey).step_s
-    if years is None:
-        return tuple(found)
-    rain = rain_table(survey)
-    for duration_s in rain.durations_s:
-        if duration_s <= _DAY_S:
-            depth_m = rain_depth_m(rain, duration_s, years)
-            title = f"{years:g}-year {duration_name(duration_s)}, even"
-            found.append(uniform_storm(depth_m, duration_s, step_s, title))
-    for time_s in concentrations_s(survey):
-        if rain.durations_s[0] <= time_s <= rain.durations_s[-1]:
-            lasts_s = time_s + step_s
-            depth_m = rain_intensity_m_per_s(rain, time_s, years) * lasts_s
-            title = f"{years:g}-year {duration_name(time_s)}, until all runs"
-            found.append(uniform_storm(depth_m, lasts_s, step_s, title))
-    return tuple(found)
-
-
-def tried_flows(survey: Survey) -> tuple[Flows, ...]:
-    """Every storm of `storms_to_try` through the network."""
-
-    def work_out(_data: object, _document: object) -> tuple[Flows, ...]:
-        return carry_storms(network_of(survey), storms_to_try(survey), after_s=3600.0, to_rest=True)
-
-    return survey.part("tried_flows", work_out)
-
-
-def hold_to_short_rain(survey: Survey) -> None:
-    """Refuse rain that does not tell how hard it falls in the time of concentration.
-
-    Raises:
-        NotMeasured: The rain table begins with longer rain, or the typed storm is a mean over
-            longer.
-    """
-    asked = storms_of(survey).design
-    shortest_s = concentrations_s(survey)[0]
-    if by_table(survey) is not None:
-        begins_s = rain_table(survey).durations_s[0]
-        if not meets(begins_s, shortest_s, "at most"):
-            raise NotMeasured(
-                f"the rain table begins with {duration_name(begins_s)} rain, but drains are asked "
-                f"most by {duration_name(shortest_s)} rain: give its row"
-            )
-    elif asked is not None and not meets(_mean_over_s(asked), shortest_s, "at most"):
-        raise NotMeasured(
-            f"the design storm says how much falls in {duration_name(_mean_over_s(asked))}, but "
-            f"drains are asked most by {duration_name(shortest_s)} rain: give a rain 'table' "
-            "and a 'return_period'"
-        )
-
-
-def _mean_over_s(asked: StormAsked) -> float:
-    """The time over which a typed storm gives the mean of its hardest rain."""
-    if asked.fallen:
-        spans = [(b[1] - a[1], b[0] - a[0]) for a, b in pairwise(asked.fallen)]
-        return max(spans, key=lambda span: span[0] / span[1])[1]
-    return asked.duration_s if asked.form == "uniform" and asked.duration_s else 0.0
-
-
-def intensity_m_per_s(survey: Survey, concentration_s: float, which: Which = "design") -> float:
-    """Intensity of the rain of a storm at a time of concentration, five minutes at least.
-
-    Out of the rain table; of typed rain, the most that falls in that time or any longer. Either
-    way it does not rise with the time.
-    """
-    time_s = max(SHORTEST_S, concentration_s)
-    years = by_table(survey, which)
-    if years is not None:
-        return rain_intensity_m_per_s(rain_table(survey), time_s, years)
-    return most_intense_m_per_s(storm(survey, which), time_s)
-
-
 def pipe_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Flow that a pipe can pass over the peak that comes to it, worst pipe and worst storm."""
+    """Flow that a pipe can pass over the peak that comes to it, worst pipe and worst storm.
+
+    Infinite where no water comes to any pipe.
+    """
     network = network_of(survey)
     if not network.pipes:
-        return MOST_ROOM
+        return NONE_NEAR_M
     hold_to_short_rain(survey)
     return min(
         _room(can_pass_m3_per_s(network, flows, pipe), flows.asked_m3_per_s(pipe.id))
@@ -146,17 +40,41 @@ def pipe_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG
 
 
 def drain_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Flow that a drain takes before it spills over its peak, worst drain and worst storm."""
+    """Flow that drains take before they spill over the peak that comes, worst storm.
+
+    Drains that spill to one another are one low place and take it together. What a drain leaves to
+    the next one downhill is asked of that one; a gutter has no next one.
+    """
     network = network_of(survey)
     if not network.inlets:
-        return MOST_ROOM
+        return NONE_NEAR_M
     hold_to_short_rain(survey)
+    groups = [*low_places(network), *_leaders(survey, network)]
     return min(
-        _room(inlet.capacity_m3_per_s, flows.asked_m3_per_s(inlet.id))
+        _room(math.fsum(inlet.capacity_m3_per_s for inlet in group), _asked_m3_per_s(flows, group))
         for flows in tried_flows(survey)
-        for inlet in network.inlets
+        for group in groups
     )
 
 
+def _leaders(survey: Survey, network: Network) -> Iterator[tuple[Inlet, ...]]:
+    for inlet in network.inlets:
+        if is_leader(survey, inlet.id):
+            yield (inlet,)
+
+
+def _asked_m3_per_s(flows: Flows, group: tuple[Inlet, ...]) -> float:
+    """Peak that comes to a group of drains from outside it."""
+    names = {inlet.id for inlet in group}
+    between = [
+        link.flow_m3_per_s
+        for link in flows.links
+        if link.how == "spills" and link.start in names and link.end in names
+    ]
+    zero = 0.0 * flows.asked[group[0].id]
+    come = sum((flows.asked[name] for name in names), zero) - sum(between, zero)
+    return float(come.max())
+
+
 def _room(capacity: float, peak: float) -> float:
-    return min(MOST_ROOM, capacity / peak) if peak > _DROP_M3_PER_S else MOST_ROOM
+    return capacity / peak if peak > _DROP_M3_PER_S else NONE_NEAR_M

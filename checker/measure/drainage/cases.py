@@ -9,7 +9,8 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import need, ways_of
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
-from checker.water.blockages import Blockages, blockages
+from checker.measure.drainage.tried import hardest_of_its_length, tried_flows
+from checker.water.blockages import Blockages, Harm, blockages, harm
 from checker.water.conveyance import carry
 from checker.water.network import HARMED, Network
 from checker.water.paths import Ways, independent_ways
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from checker.water.flows import Flows
 
     How = Literal["open", "one", "two"]
+    Kept = Literal["lowest_floor", "coping"]
 
 AFTER_S: Final = 72 * 3600.0
 """A store is watched for three days after the rain; later emptying is worked out."""
@@ -32,7 +34,13 @@ def design_cases(survey: Survey) -> Blockages:
     """The design storm with nothing blocked, each thing blocked, and the worst two."""
 
     def work_out(_data: object, _document: object) -> Blockages:
-        return blockages(network_of(survey), storm(survey, "design"), after_s=6 * 3600.0)
+        network, rain = network_of(survey), hardest_of_its_length(survey, "design")
+        usual = harm(network)
+
+        def worse(flows: Flows) -> Harm:
+            return (astray_m3(network, flows), *usual(flows))
+
+        return blockages(network, rain, after_s=6 * 3600.0, worse=worse)
 
     return survey.part("design_cases", work_out)
 
@@ -50,7 +58,7 @@ def rare_flows(survey: Survey) -> Flows:
     """The rare storm with nothing blocked."""
 
     def work_out(_data: object, _document: object) -> Flows:
-        network, rain = network_of(survey), storm(survey, "rare")
+        network, rain = network_of(survey), hardest_of_its_length(survey, "rare")
         return carry(network, rain, after_s=6 * 3600.0, to_rest=False)
 
     return survey.part("rare_flows", work_out)
@@ -83,16 +91,23 @@ def astray_m3(network: Network, flows: Flows) -> float:
 
 def _worst(survey: Survey, how: How) -> Sequence[Flows]:
     if how == "open":
-        return (design_flows(survey),)
+        return tried_flows(survey)
     cases = design_cases(survey)
     if how == "one":
-        return cases.single or (cases.open,)
+        return one_blocked(survey)
     return (cases.worst_pair or cases.open,)
 
 
+def one_blocked(survey: Survey) -> tuple[Flows, ...]:
+    """The design storm with each thing blocked in turn, and with nothing."""
+    cases = design_cases(survey)
+    return (cases.open, *cases.single)
+
+
 def astray_open_m3(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Water astray in the design storm with everything open."""
-    return astray_m3(network_of(survey), design_flows(survey))
+    """Water astray with everything open, in the storm tried that is worst."""
+    network = network_of(survey)
+    return max(astray_m3(network, flows) for flows in _worst(survey, "open"))
 
 
 def astray_one_blocked_m3(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
@@ -128,25 +143,39 @@ def surface_levels_m(survey: Survey, flows: Flows) -> dict[str, float]:
     return levels
 
 
-def _room_m(survey: Survey, key: str, cases: Sequence[Flows]) -> float:
-    """What is to stay dry above the highest water on the surface, in the worst of some cases.
+def level_kept_m(survey: Survey, key: Kept) -> float:
+    """The level that water must stay below: the floor or coping, or an edge that leads there.
 
-    An edge that leads there and lies lower than the floor or coping is the level that counts. Where
-    no water stands on the surface in any case, the highest in a store does.
+    Raises:
+        NotMeasured: It is not given.
     """
     ways, onto = ways_of(survey), "pool" if key == "coping" else "house"
     given_m = need(ways.coping_m if key == "coping" else ways.lowest_floor_m, key, "'ways_out'")
     crests_m = [edge.crest_m for edge in network_of(survey).edges if edge.onto == onto]
+    return min([given_m, *crests_m])
+
+
+def highest_m(survey: Survey, cases: Sequence[Flows]) -> float:
+    """Highest water on the surface in some cases; where none stands there, that in a store.
+
+    Raises:
+        NotMeasured: No water comes anywhere.
+    """
     levels_m = [level for flows in cases for level in surface_levels_m(survey, flows).values()]
     if not levels_m:
         levels_m = [stand.level_m for flows in cases for stand in flows.stands.values()]
     if not levels_m:
         raise NotMeasured("no water comes to any drain: give panels, leaders or 'drains_to'")
-    return min([given_m, *crests_m]) - max(levels_m)
+    return max(levels_m)
+
+
+def _room_m(survey: Survey, key: Kept, cases: Sequence[Flows]) -> float:
+    """What is to stay dry above the highest water on the surface, in the worst of some cases."""
+    return level_kept_m(survey, key) - highest_m(survey, cases)
 
 
 def floor_room_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Lowest floor above the highest water of the design storm, everything open."""
+    """Lowest floor above the highest water of every storm tried, everything open."""
     return _room_m(survey, "lowest_floor", _worst(survey, "open"))
 
 
@@ -166,23 +195,34 @@ def coping_room_one_blocked_m(survey: Survey, region: Shape | None) -> float:  #
 
 
 def emptying_s(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Longest time from the end of the design storm until a store is empty; 0 without any.
+    """Longest time from the end of a storm tried until a store is empty; 0 without any.
 
     Infinite where one never empties.
     """
-    times_s = [s.emptied_s for s in design_flows(survey).stands.values() if s.emptied_s is not None]
+    return max((longest_emptying_s(flows) for flows in tried_flows(survey)), default=0.0)
+
+
+def longest_emptying_s(flows: Flows) -> float:
+    """Time from the end of the rain until every store is empty; infinite where one never is."""
+    times_s = [stand.emptied_s for stand in flows.stands.values() if stand.emptied_s is not None]
     return max(times_s, default=0.0)
 
 
 def overflow_m3(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Water that no drain or store takes in the design storm, and that goes over an edge.
+    """Water that no drain or store takes and that goes over an edge, in the worst storm tried."""
+    network = network_of(survey)
+    return max(over_edges_m3(network, flows) for flows in tried_flows(survey))
+
+
+def over_edges_m3(network: Network, flows: Flows) -> float:
+    """Water that no drain or store takes and that goes over an edge.
 
     What runs straight over an edge, such as a drive to the street, is left out.
     """
-    edges = {edge.id for edge in network_of(survey).edges}
+    edges = {edge.id for edge in network.edges}
     return math.fsum(
         link.volume_m3
-        for link in design_flows(survey).links
+        for link in flows.links
         if link.end in edges and link.how in {"spills", "wells up"}
     )
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from checker.core.units import INCH_M, meets
 from checker.files.tables import table
 from checker.measure.catalogue import NONE_NEAR_M, NotMeasured
-from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.drawn import need, ways_of
 from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
 from checker.measure.drainage.planes import BESIDE_M, line_of, planes
 from checker.measure.drainage.sheds import sheds
+from checker.measure.drainage.tried import tried_flows
 from checker.water.gradeline import grade_lines
 from checker.water.pipes import manning_velocity_m_per_s
 
@@ -21,17 +21,10 @@ if TYPE_CHECKING:
     from checker.site.model import Shape
 
 
-MOST_ROOM: Final = 1000.0
-"""Something that carries nothing has this many times the room it needs."""
-
-NO_PIPE_FALL: Final = 1.0
-"""Where there is no pipe, none falls less than this; upright is as steep as a pipe can be."""
-
-
 def least_pipe_fall_fraction(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
     """Least slope of any pipe."""
     slopes = (inverts(pipe).slope_fraction for pipe in ways_of(survey).pipes)
-    return min(slopes, default=NO_PIPE_FALL)
+    return min(slopes, default=NONE_NEAR_M)
 
 
 def fall_asked_fraction(diameter_m: float) -> float:
@@ -50,7 +43,7 @@ def pipe_fall_share_ratio(survey: Survey, region: Shape | None) -> float:  # noq
         / fall_asked_fraction(need(pipe.diameter_m, "diameter", pipe.id))
         for pipe in ways_of(survey).pipes
     )
-    return min(shares, default=MOST_ROOM)
+    return min(shares, default=NONE_NEAR_M)
 
 
 def cover_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
@@ -74,10 +67,11 @@ def _cover_m(pipe: DrainPipe, survey: Survey) -> float:
 
 
 def grade_line_room_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Least that the water in a pipe stays below the rim over it, in the design storm."""
-    flows, network = design_flows(survey), network_of(survey)
+    """Least that the water in a pipe stays below the rim over it, in any storm tried."""
+    network = network_of(survey)
     rooms_m = [
         top.rim_m - line.upper_m
+        for flows in tried_flows(survey)
         for line in grade_lines(network, flows)
         for top in line.tops
         if not is_leader(survey, top.id)
@@ -153,4 +147,4 @@ def least_full_speed_m_per_s(survey: Survey, region: Shape | None) -> float:  # 
         )
         for pipe in ways_of(survey).pipes
     ]
-    return min(speeds, default=MOST_ROOM)
+    return min(speeds, default=NONE_NEAR_M)

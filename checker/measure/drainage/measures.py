@@ -94,17 +94,19 @@ def pipe_room(survey: Survey, region: Shape | None) -> object:
 
 @lot_measure(
     "grade_line_room",
-    "least that the water in a pipe stays below the rim over it in the design storm",
+    "least that the water in a pipe stays below the rim over it, in any storm tried",
     LENGTH,
     "in",
 )
 def grade_line_room(survey: Survey, region: Shape | None) -> object:
-    """Least that the water in a pipe stays below the rim over it in the design storm."""
     return grades.grade_line_room_m(survey, region)
 
 
 @lot_measure(
-    "drain_room", "what a drain takes over its greatest peak flow, of any storm tried", RATIO, "%"
+    "drain_room",
+    "what drains of a low place take over the greatest peak flow to them, of any storm tried",
+    RATIO,
+    "%",
 )
 def drain_room(survey: Survey, region: Shape | None) -> object:
     return capacity.drain_room_ratio(survey, region)
@@ -127,7 +129,7 @@ def independent_ways_out(survey: Survey, region: Shape | None) -> object:
 
 @lot_measure(
     "water_astray",
-    f"{_ASTRAY} in the design storm",
+    f"{_ASTRAY} in the worst storm tried",
     VOLUME,
     "gal",
 )
@@ -165,7 +167,7 @@ def water_astray_rare(survey: Survey, region: Shape | None) -> object:
     return cases.astray_rare_m3(survey, region)
 
 
-@lot_measure("floor_room", "lowest floor above the highest water of the design storm", LENGTH, "in")
+@lot_measure("floor_room", "lowest floor above the highest water of any storm tried", LENGTH, "in")
 def floor_room(survey: Survey, region: Shape | None) -> object:
     return cases.floor_room_m(survey, region)
 
@@ -198,7 +200,7 @@ def coping_room_one_blocked(survey: Survey, region: Shape | None) -> object:
 
 
 @lot_measure(
-    "stores_emptying_time", "longest time for a store to empty after the design storm", TIME, "h"
+    "stores_emptying_time", "longest time for a store to empty after any storm tried", TIME, "h"
 )
 def stores_emptying_time(survey: Survey, region: Shape | None) -> object:
     return cases.emptying_s(survey, region)
@@ -206,7 +208,7 @@ def stores_emptying_time(survey: Survey, region: Shape | None) -> object:
 
 @lot_measure(
     "design_overflow",
-    "water that no drain takes in the design storm and that goes over an edge",
+    "water that no drain takes and that goes over an edge, in the worst storm tried",
     VOLUME,
     "gal",
 )

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput, Problem
 from checker.core.records import Record
+from checker.courses.upkeep import surface_test
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ground_of, need, places_of, ways_of
@@ -236,16 +237,28 @@ def soil_rate_m_per_s(pit: Pit, survey: Survey) -> float:
     return design_rate_m_per_s(measured, ground.safety_factor)
 
 
+def surface_rate_m_per_s(pit: Pit, survey: Survey) -> float | None:
+    """Rate at which the surface over a store lets water in; None where nobody says.
+
+    As its store says, else the mean of the ring tests of its section.
+    """
+    surface = next((item for item in survey.site.surfaces if item.id == pit.under), None)
+    if pit.surface_rate_m_per_s is not None or surface is None or not surface.section:
+        return pit.surface_rate_m_per_s
+    tested = surface_test(need_bed(survey, surface).section.walk.tests_m_per_s)
+    return None if tested is None else tested.mean_m_per_s
+
+
 def _store(pit: Pit, survey: Survey) -> Store:
     soil = Infiltration(
         rate_m_per_s=soil_rate_m_per_s(pit, survey),
         counts_base=pit.base_counts,
         counts_walls=pit.walls_count,
     )
-    limit = math.inf
-    if pit.surface_rate_m_per_s is not None:
+    limit, rate_m_per_s = math.inf, surface_rate_m_per_s(pit, survey)
+    if rate_m_per_s is not None:
         owner = f"{pit.id}, the surface whose rate is given"
-        limit = pit.surface_rate_m_per_s * need(surface_area_m2(pit, survey), "under", owner)
+        limit = rate_m_per_s * need(surface_area_m2(pit, survey), "under", owner)
     is_open = pit.rim_m is not None
     return Store(
         id=pit.id,

@@ -87,7 +87,7 @@ def storm(survey: Survey, which: Which) -> Storm:
     if asked.duration_s is None:
         raise NotMeasured(f"give 'duration' of the {which} storm")
     if asked.form == "nested":
-        return _nested(survey, asked, which, storms.step_s)
+        return nested_by_table(survey, asked, which)
     depth_m, title = _depth(survey, asked, which)
     if asked.form == "uniform":
         return uniform_storm(depth_m, asked.duration_s, storms.step_s, title)
@@ -143,9 +143,15 @@ def _depth(survey: Survey, asked: StormAsked, which: Which) -> tuple[float, str]
     return found, f"{years:g}-year {length}, {form}"
 
 
-def _nested(survey: Survey, asked: StormAsked, which: Which, step_s: float) -> Storm:
-    """Nested in the steps of the rain table, then cut finer."""
-    assert asked.duration_s is not None
+def nested_by_table(survey: Survey, asked: StormAsked, which: Which) -> Storm:
+    """Nested in the steps of the rain table, then cut finer.
+
+    Raises:
+        NotMeasured: No duration or return period is given, or no rain table.
+    """
+    if asked.duration_s is None:
+        raise NotMeasured(f"give 'duration' of the {which} storm")
+    step_s = storms_of(survey).step_s
     rain = rain_table(survey)
     coarse_s = max(_NESTED_STEP_S, rain.durations_s[0])
     coarse = nested_storm(rain, _years(asked, which), asked.duration_s, coarse_s)

@@ -15,12 +15,16 @@ from checker.core.showing import show
 from checker.core.units import FLOW, FOOT_M, INCH_M, Amount, meets
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
-from checker.measure.drainage.capacity import hold_to_short_rain, storms_to_try, tried_flows
 from checker.measure.drainage.drawn import need, ways_of
 from checker.measure.drainage.inlets import length_m, rating_of
 from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
 from checker.measure.drainage.reservoirs import shape_of, to_the_rim
-from checker.water.conveyance import carry_storms
+from checker.measure.drainage.tried import (
+    carried,
+    hold_to_short_rain,
+    storms_to_try,
+    tried_flows,
+)
 from checker.water.gradeline import can_pass_m3_per_s
 from checker.water.network import Network, Store
 from checker.water.outlets import storage_table
@@ -300,7 +304,7 @@ def _with(network: Network, store: Store, tried: Sequence[Storm]) -> tuple[Flows
     """All storms through a network with one store changed."""
     stores = tuple(store if item.id == store.id else item for item in network.stores)
     changed = replace(network, stores=stores)
-    return carry_storms(changed, tried, after_s=3600.0, to_rest=True)
+    return carried(changed, tried)
 
 
 def _does(store: Store, flows: Sequence[Flows]) -> bool:

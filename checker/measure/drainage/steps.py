@@ -12,7 +12,6 @@ from checker.core.formula import FORMULAS
 from checker.core.records import Record
 from checker.core.units import AREA, FLOW, LENGTH, RATIO, SPEED, TIME, VOLUME, Amount
 from checker.files.sources import source
-from checker.measure.drainage.capacity import intensity_m_per_s
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.drawn import ground_of, need, ways_of
 from checker.measure.drainage.network import (
@@ -21,6 +20,7 @@ from checker.measure.drainage.network import (
     roughness_coefficient,
     soil_rate_m_per_s,
 )
+from checker.measure.drainage.tried import intensity_m_per_s
 from checker.water.concentration import SHORTEST_S
 from checker.water.ground import design_rate_m_per_s
 from checker.water.outlets import Infiltration
