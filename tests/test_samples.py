@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +31,7 @@ def agrees(found: Amount | None, written: str) -> bool:
     return same(found.value_si, expected.value_si) or gap <= 0.5 * 10**-decimals
 
 
+@cache
 def checked(path: Path) -> Checked:
     site = api.load_site(path.parent / "site.yaml")
     return api.check(site, api.load_ruleset_for(site))
@@ -65,3 +67,15 @@ def test_counted_measures_are_as_worked_by_hand(path: Path) -> None:
         named = Named(match["name"], match["state"] or "", match["region"] or "")
         found = evaluate.as_amount(result.sheet.number(named))
         assert agrees(found, wanted), f"{key} is {found}, not {wanted}"
+
+
+@pytest.mark.parametrize("path", EXPECTED, ids=lambda path: path.parent.name)
+def test_what_follows_is_as_worked_by_hand(path: Path) -> None:
+    expected: dict[str, Any] = read_document(path).data
+    results = {result.result: result for result in checked(path).verdict.results}
+    for name, wanted in expected.get("results", {}).items():
+        found = results[name]
+        assert found.status == wanted["status"], f"{name}: {found.because}"
+        if "amount" in wanted:
+            amount = evaluate.as_amount(found.amount)
+            assert agrees(amount, str(wanted["amount"])), f"{name} is {amount}"

@@ -54,6 +54,9 @@ SMALL_LENGTHS: Final[dict[System, dict[str, str]]] = {
 }
 """A length written in one of these is shown in a small unit, since 1/8 in is no 0.01 ft."""
 
+FAST: Final[dict[System, str]] = {"us": "ft/s", "metric": "m/s"}
+"""A speed written in one of these is of flowing water, not of rain or soil."""
+
 MORE_PLACES: Final = 3
 """So many decimals more a small number gets at most; below that it is next to nothing."""
 
@@ -140,6 +143,8 @@ def show(
         unit, places = SMALL_LENGTHS[system][value.unit], 3
     if value.dimension == RATIO and value.unit in {"%", "in/ft"}:
         unit, places = value.unit, 2 if value.unit == "%" else 3
+    if value.dimension == SPEED and value.unit in FAST.values():
+        unit, places = FAST[system], 2
     if value.dimension == MONEY and value.unit in CURRENCIES:
         unit = value.unit
     number = value.to(unit) if unit in UNIT else value.value_si

@@ -89,6 +89,9 @@ def _papers_owed(job: Job) -> Iterator[Check]:
     for finding in job.checked.verdict.findings:
         for document in finding.documents:
             yield _owed(job, document, clean(finding.title), clean(str(finding.citation)))
+    for result in job.checked.verdict.results:
+        for document in result.documents:
+            yield _owed(job, document, clean(result.title), clean(str(result.citation)))
 
 
 def _owed(job: Job, document: str, owner: str, clause: str) -> Check:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from pathlib import Path
 
 import pytest
 
+from checker import api
 from checker.findings.checked import Checked
 from checker.packet.papers import make_papers
 from checker.papers.checks import Check, Preflight
@@ -135,3 +137,21 @@ def test_a_small_sheet_is_noted(orchard: Checked) -> None:
     job = make_job(orchard, day=DAY, sheet_size="letter")
     preflight = make_papers(job, lambda _: None).preflight
     assert any("no room for a clear space" in check.says for check in preflight.notes)
+
+
+def sample(name: str) -> Checked:
+    site = api.load_site(Path("samples") / name / "site.yaml")
+    return api.check(site, api.load_ruleset_for(site))
+
+
+def test_the_main_sample_has_everything_that_its_office_asks_for() -> None:
+    ready = flight(sample("osier-after"), date(2026, 3, 2))
+    assert [check.what for check in ready.checks if check.state not in {"there", "not asked"}] == []
+    assert found(ready, "Soaking test report (for: Drainage permit)").state == "there"
+
+
+def test_papers_of_an_owed_permit_are_asked_for_as_first_drawn() -> None:
+    stops = {check.what for check in flight(sample("osier-before"), date(2026, 3, 2)).stops}
+    assert "Soaking test report (for: Drainage permit)" in stops
+    assert "Bonding plan (for: Work within 3 ft of the pool)" in stops
+    assert "Request to change the standard section" in stops

@@ -52,7 +52,7 @@ def test_a_thinner_bedding_fails_until_it_is_authorised() -> None:
     after = findings(thinner, ("on_file:\n", RECORD))["change-of-section"]
     assert after.status == "passes with conditions"
     assert after.documents == (
-        "written authorisation of the section",
+        "section authorisation",
         "comparison of both sections",
     )
 
