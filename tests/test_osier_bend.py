@@ -105,7 +105,9 @@ def expect(checked: Checked, stone: Box, permeable: Box) -> None:
         assert held.status == ("passes" if Fraction(1568, 10) >= added / 12 else "fails")
         assert held.limit is not None
         assert held.limit.to("cu ft") == pytest.approx(float(added / 12), rel=1e-9)
-    fee = as_amount(results["yearly-fee"].amount)
+    quantity = results["yearly-fee"].amount
+    assert quantity is not None
+    fee = as_amount(quantity)
     assert fee is not None
     assert fee.value_si == 18 * math.ceil(whole / 500)
 

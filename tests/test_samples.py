@@ -77,5 +77,6 @@ def test_what_follows_is_as_worked_by_hand(path: Path) -> None:
         found = results[name]
         assert found.status == wanted["status"], f"{name}: {found.because}"
         if "amount" in wanted:
+            assert found.amount is not None, name
             amount = evaluate.as_amount(found.amount)
             assert agrees(amount, str(wanted["amount"])), f"{name} is {amount}"
