@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from checker.packet.writing import Packet
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
+    from checker.site.scaffold import NewSite
     from checker.solve.compare import Comparison
     from checker.solve.goal import Goal
     from checker.solve.options import Options
@@ -92,15 +93,46 @@ def new_site(
             unreadable.
     """
     from checker.files.saving import save
-    from checker.site import scaffold
 
-    facts = {fact.name: fact.ask for fact in load_ruleset(place, path).facts.values()}
-    started = scaffold.new_site(
-        title, place, units, drawing, folder=path.parent, facts=facts, parts=parts
-    )
+    started = begun_site(path, title=title, place=place, units=units, drawing=drawing, parts=parts)
     return save(path, started.text), started.told
 
 
+def begun_site(
+    path: Path,
+    *,
+    title: str = "My lot",
+    place: str = "alder-ferry",
+    units: str = "ft",
+    drawing: Path | None = None,
+    parts: Sequence[str] = (),
+) -> NewSite:
+    """The site file that `new_site` would write, as a text; `path` is where it is to lie.
+
+    Raises:
+        BadInput: As `new_site`.
+    """
+    from checker.site import scaffold
+
+    facts = {fact.name: fact.ask for fact in load_ruleset(place, path).facts.values()}
+    return scaffold.new_site(
+        title, place, units, drawing, folder=path.parent, facts=facts, parts=parts
+    )
+
+
+def empty_site(path: Path) -> Path:
+    """Write a site file on which nothing is drawn yet.
+
+    Raises:
+        BadInput: The file exists, or the disk refuses.
+    """
+    from checker.files.saving import save
+    from checker.site import scaffold
+
+    return save(path, scaffold.empty_site("My lot", "alder-ferry", "ft"))
+
+
+samples = shelf.samples
 places = shelf.places
 models = shelf.models
 load_ruleset = shelf.load_ruleset
@@ -203,6 +235,7 @@ def take_off(result: Checked, order_sizes: Path | None = None) -> tuple[str, str
 
 materials_listing = api_rules.materials_listing
 listing = api_rules.listing
+place_titles = api_rules.place_titles
 load_ruleset_for = api_rules.load_ruleset_for
 form_questions = api_rules.form_questions
 understand_answer = api_rules.understand_answer

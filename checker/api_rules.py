@@ -152,6 +152,13 @@ def listing() -> str:
     return listed()
 
 
+def place_titles() -> tuple[tuple[str, str, str], ...]:
+    """Id, title and kind (published, invented, model) of each place and model that come along."""
+    from checker.files.listing import titles
+
+    return titles()
+
+
 def load_ruleset_for(site: Site) -> RuleSet:
     """Read the rule set that a site file names.
 

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 SECRET_HEADER: Final = b"x-board-secret"
 MOST_BODY_BYTES: Final = 2_000_000
+MOST_FILE_BYTES: Final = 40_000_000
+FILES: Final = "/files/"
+"""Under this path whole files are handed in, as bytes of no kind."""
 TICKET_S: Final = 60.0
 
 OPEN_PATHS: Final = ("/", "/enter", "/static/")
@@ -91,12 +94,13 @@ class Guard:
             await _answer(send, 403, reason)
             return
         sent = 0
+        most = MOST_FILE_BYTES if scope["path"].startswith(FILES) else MOST_BODY_BYTES
 
         async def bounded() -> Any:  # noqa: ANN401 - what the server gives
             nonlocal sent
             message = await receive()
             sent += len(message.get("body", b""))
-            if sent > MOST_BODY_BYTES:
+            if sent > most:
                 raise TooLarge
             return message
 
@@ -116,13 +120,14 @@ class Guard:
 
     def reason(self, scope: dict[str, Any]) -> str:
         """Why a request is turned away; empty when it is not."""
+        path = scope["path"]
         headers: dict[bytes, list[bytes]] = {}
         for name, value in scope["headers"]:
             headers.setdefault(name.lower(), []).append(value)
         if headers.get(b"host") != [self._host]:
             return "wrong host"
         site = headers.get(b"sec-fetch-site", [b"same-origin"])
-        is_entry = scope["path"] == "/" and scope["method"] == "GET"
+        is_entry = path == "/" and scope["method"] == "GET"
         if site not in ([b"same-origin"], [b"none"]) and not is_entry:
             return "from elsewhere"
         origin = headers.get(b"origin")
@@ -134,9 +139,9 @@ class Guard:
             if origin is None:
                 return "from nowhere"
             kind = headers.get(b"content-type", [b""])[0].partition(b";")[0]
-            if kind != b"application/json":
-                return "not in JSON"
-        path = scope["path"]
+            wanted = b"application/octet-stream" if path.startswith(FILES) else b"application/json"
+            if kind != wanted:
+                return "not of the kind that is taken here"
         if path in OPEN_PATHS or path.startswith("/static/"):
             return ""
         given = headers.get(SECRET_HEADER, [])

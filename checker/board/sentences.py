@@ -16,7 +16,8 @@ def sentence(change: Change) -> str:
             what = f"{_name(entry.get('id', entry.get('document', '')))} drawn"
             if name == "on_file":
                 return f"{_name(entry.get('document', ''))} put on file"
-            return f"{what} as {_name(material)}" if material else what
+            is_told = material is None or str(entry.get("id", "")).startswith(material)
+            return what if is_told else f"{what} as {_name(material)}"
         case Drop(id=key):
             return f"{_name(key)} taken away"
         case Reshape(id=key, shape=shape, was=was):

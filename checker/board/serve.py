@@ -42,7 +42,8 @@ def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool 
         ) from wrong
     from checker.board.desk import Desk
     from checker.board.guard import Guard, Tickets
-    from checker.board.routes import Board, application
+    from checker.board.routes import application
+    from checker.board.session import Board
 
     desk = Desk(path)
     keys = Tickets()

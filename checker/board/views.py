@@ -16,7 +16,7 @@ from checker.core.units import AREA, UNIT, Amount
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure.partition import LEVELS, PlacedSurface, rank
 from checker.site.materials import materials
-from checker.words.amounts import clean
+from checker.words.amounts import capital, clean
 from checker.words.findings import finding_views
 from checker.words.letters import Keys
 from checker.words.places import STAGES
@@ -59,6 +59,9 @@ def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Shown:
         "rest": plan.data.get("rest_of_lot"),
         "rest_material": site.rest_of_lot.id if site.rest_of_lot else "",
         "titled": plan.data.get("title"),
+        "project": plan.data.get("project", {}),
+        "none_found": list(plan.data.get("none_found", ())),
+        "goal": plan.data.get("goal", {}),
         "lot": _lot(site, plan),
         "surfaces": _surfaces(site, plan, keys, checked),
         "others": _others(site),
@@ -99,8 +102,29 @@ def verdict_view(checked: Checked, site: Site | None = None, *, is_late: bool = 
         "headline": headline(checked.verdict),
         "place": clean(checked.ruleset.title),
         "verify": clean(checked.ruleset.verify),
+        "questions": _questions(checked),
         "findings": rows,
     }
+
+
+def _questions(checked: Checked) -> list[Shown]:
+    """Each fact that a rule lacks, once, with how it can be answered in place."""
+    titles = {surface.id: clean(surface.title) for surface in checked.site.surfaces}
+    missing = dict.fromkeys(
+        (item.name, item.of) for f in checked.verdict.findings for item in f.missing if item.name
+    )
+    found: list[Shown] = []
+    ruleset = checked.ruleset
+    for name, of in missing:
+        word = ruleset.words.surface.get(name) if of else ruleset.facts.get(name)
+        if word is None:
+            continue
+        # A fact's own words stand behind the instruction for who writes files.
+        what = clean(word.ask.partition("': ")[2] or word.title)
+        title = f"{titles.get(of, of)}: {what}" if of else capital(what)
+        choices = ["yes", "no"] if word.kind == "yes or no" else list(word.choices)
+        found.append({"name": name, "of": of, "title": title, "choices": choices})
+    return found
 
 
 def _chip(chip: Chip) -> Shown:
@@ -119,21 +143,10 @@ def _finding(view: FindingView, finding: Finding) -> Shown:
         "limit": view.limit,
         "margin": view.margin,
         "because": list(view.because),
-        "asks": [
-            {"name": item.name, "of": item.of, "ask": clean(item.ask), **_field(item.name)}
-            for item in finding.missing
-        ],
+        "asks": [clean(item.ask) for item in finding.missing],
         "share": _share(finding),
         "is_late": False,
     }
-
-
-def _field(name: str) -> Shown:
-    """How a missing attribute can be answered in place."""
-    word = ATTRIBUTES.get(name)
-    if word is None:
-        return {"kind": "", "choices": []}
-    return {"kind": word.kind, "choices": list(word.choices)}
 
 
 def _share(finding: Finding) -> float | None:
@@ -178,7 +191,6 @@ def _surfaces(site: Site, plan: Plan, keys: Keys, checked: Checked | None) -> li
     found: list[Shown] = []
     for index, surface in enumerate(site.surfaces):
         shape = seen.get(surface.id)
-        spot = (surface.shape if shape is None or shape.is_empty else shape).representative_point()
         found.append(
             {
                 "id": surface.id,
@@ -192,12 +204,33 @@ def _surfaces(site: Site, plan: Plan, keys: Keys, checked: Checked | None) -> li
                 "stage_title": STAGES[surface.stage],
                 "rings": rings_of(surface.shape, site.unit),
                 "turn": turn.index(index),
-                "letter_at": _line(spot, site.unit)[0],
+                "letter_at": _line(
+                    _by_a_corner(surface.shape)
+                    if shape is None or shape.is_empty
+                    else shape.representative_point(),
+                    site.unit,
+                )[0],
                 "area": show(Amount(surface.shape.area, AREA), site.system or "us"),
                 "declared": entries[surface.id],
             }
         )
     return found
+
+
+def _by_a_corner(shape: Shape) -> Shape:
+    """Where the letter of what is not seen stands: in its upper left, away from what covers it."""
+    west_m, _, _, north_m = shape.bounds
+    corner = min(
+        shape.boundary.geoms[0].coords
+        if hasattr(shape.boundary, "geoms")
+        else shape.boundary.coords,
+        key=lambda at: math.dist(at[:2], (west_m, north_m)),
+    )
+    middle = shape.centroid
+    point: Shape = type(middle)(
+        *(a + (b - a) * 0.07 for a, b in zip(corner[:2], (middle.x, middle.y), strict=True))
+    )
+    return point
 
 
 def _others(site: Site) -> list[Shown]:

@@ -24,5 +24,5 @@ def draw(
 
     path = Path(site)
     if not path.exists():
-        api.new_site(path)
+        api.empty_site(path)
     serve(path, say, port=port, opens=not no_browser)

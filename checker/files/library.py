@@ -54,6 +54,15 @@ def jurisdictions_folder() -> Path:
     return _folder("jurisdictions")
 
 
+def samples_folder() -> Path:
+    """The folder of invented lots.
+
+    Raises:
+        BadInput: The package is incomplete.
+    """
+    return _folder("samples")
+
+
 def listed(folder: Path) -> dict[str, Path]:
     """The YAML files directly in a folder, by name without the ending, in order of name."""
     return {path.stem: path for path in sorted(folder.glob("*.yaml"))} if folder.is_dir() else {}

@@ -16,18 +16,26 @@ _HEADINGS: Final = {
 _WIDTH: Final = 80
 
 
-def listing() -> str:
-    """The places and models that come with the program, by kind, each with its id and title."""
+def titles() -> tuple[tuple[str, str, str], ...]:
+    """Id, title and kind (published, invented, model) of each that comes with the program."""
     files = listed(jurisdictions_folder()) | listed(rules_folder() / "models")
     heads = {name: head_of(path, frozenset({"kind", "title"})) for name, path in files.items()}
-    width = max(map(len, heads)) + 4
+    return tuple(
+        (name, head.get("title", ""), head.get("kind", "")) for name, head in heads.items()
+    )
+
+
+def listing() -> str:
+    """The places and models that come with the program, by kind, each with its id and title."""
+    known = titles()
+    width = max(len(name) for name, *_ in known) + 4
     lines: list[str] = []
     for kind, heading in _HEADINGS.items():
         lines += [heading, ""]
-        for name, head in heads.items():
-            if head.get("kind") == kind:
-                title = wrap(head.get("title", ""), _WIDTH - width)
-                lines.append(f"  {name}".ljust(width) + title[0])
-                lines += [" " * width + more for more in title[1:]]
+        for name, title, its_kind in known:
+            if its_kind == kind:
+                first, *more = wrap(title, _WIDTH - width)
+                lines.append(f"  {name}".ljust(width) + first)
+                lines += [" " * width + line for line in more]
         lines.append("")
     return "\n".join(lines).rstrip()

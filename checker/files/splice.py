@@ -84,7 +84,11 @@ class _Splice:
         for key in kept:
             self.value((*path, key), old[key], new[key])
         self._remove(path, list(old), [key for key in old if key not in new])
-        added = [f"{flow(key)}: {flow(value)}" for key, value in new.items() if key not in old]
+        added = [
+            f"{flow(key)}:{f' {flow(value)}' if path else _listed(value)}"
+            for key, value in new.items()
+            if key not in old
+        ]
         if added:
             self._add(path, kept[-1] if kept else "", added, dash="")
 
@@ -121,7 +125,8 @@ class _Splice:
         end = self._trimmed(span)
         before = self._text[: span.start].rstrip()
         if span.key < span.start and before.endswith(":"):
-            self._edits.append((len(before), end, f" {flow(new)}"))
+            text = _listed(new) if len(path) == 1 else f" {flow(new)}"
+            self._edits.append((len(before), end, text))
         else:
             self._edits.append((span.start, end, flow(new)))
 
@@ -187,6 +192,13 @@ class _Splice:
     def _line_end(self, at: int) -> int:
         found = self._text.find("\n", at)
         return found if found >= 0 else len(self._text)
+
+
+def _listed(value: Any) -> str:  # noqa: ANN401 - plain data
+    """What stands behind a key of the file itself: a list of entries has a line for each."""
+    if isinstance(value, list) and value and all(isinstance(item, dict) for item in value):
+        return "".join(f"\n  - {flow(item)}" for item in value)
+    return f" {flow(value)}"
 
 
 def _have_ids(data: object) -> bool:

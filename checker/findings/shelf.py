@@ -25,6 +25,12 @@ def models() -> Mapping[str, Path]:
     return library.listed(library.rules_folder() / "models")
 
 
+def samples() -> Mapping[str, Path]:
+    """The invented lots that come with the package: the site file of each, by name."""
+    folder = library.samples_folder()
+    return {path.parent.name: path for path in sorted(folder.glob("*/site.yaml"))}
+
+
 def load_ruleset(name: str, beside: Path | None = None, place: Place | None = None) -> RuleSet:
     """Read a rule set by id or path, with the models it adopts.
 

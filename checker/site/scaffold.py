@@ -76,6 +76,21 @@ def new_site(  # noqa: PLR0913 - what a person may choose, each by name
     return NewSite(text=head + body + _TAIL.format(regions=regions), told=told)
 
 
+def empty_site(title: str, place: str, units: str) -> str:
+    """A site file on which nothing is drawn: no rule can be told of it until a lot is there.
+
+    Args:
+        title: The name of the project.
+        place: Id or path of the rule set.
+        units: The unit of coordinates, e.g. ft or m.
+
+    Raises:
+        BadInput: The unit is none.
+    """
+    head = _head(title, place, _unit_name(units), {})
+    return f"{head}surfaces: []\n"
+
+
 def _unit_name(units: str) -> str:
     found = UNIT.get(units.strip().lower())
     if found is None or found.dimension != LENGTH:

@@ -5,28 +5,21 @@ Skipped with a word where no browser or no driver is installed.
 
 from __future__ import annotations
 
-import os
-import re
 import shutil
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.board.driving import CHROMIUM, SAMPLES, Command, chromium, entered, served
+
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
 
-FLAGS = [
-    "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-SAMPLE = Path("samples/fernhollow-before/site.yaml").resolve()
+SAMPLE = SAMPLES / "fernhollow-before/site.yaml"
 
 
 playwright.expect.set_options(timeout=20_000)
@@ -34,36 +27,8 @@ playwright.expect.set_options(timeout=20_000)
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    as_root = ["--no-sandbox"] if os.geteuid() == 0 else []
-    with playwright.sync_playwright() as driver:
-        found = driver.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, *as_root])
+    with chromium() as found:
         yield found
-        found.close()
-
-
-class Command:
-    """`soakline draw` as its own process."""
-
-    def __init__(self, path: Path) -> None:
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "checker", "draw", str(path), "--no-browser"],
-            stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
-        )  # fmt: skip
-        assert self.process.stdout is not None
-        said = ""
-        for line in self.process.stdout:
-            said += line
-            match = re.search(r"once: (.*)$", line)
-            if match:
-                self.door = Path(match[1])
-                return
-        pytest.fail(f"the command ended: {said}")
-
-    def kill(self) -> None:
-        self.process.kill()
-        self.process.wait()
-        assert self.process.stdout is not None
-        self.process.stdout.close()
 
 
 @pytest.fixture
@@ -73,19 +38,12 @@ def path(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def command(path: Path) -> Iterator[Command]:
-    started = Command(path)
-    yield started
-    started.kill()
+    with served(path) as started:
+        yield started
 
 
 def opened(browser: Any, command: Command, **settings: Any) -> Any:
-    context = browser.new_context(viewport={"width": 1280, "height": 900}, **settings)
-    page = context.new_page()
-    page.wrong = []
-    page.on("pageerror", lambda error: page.wrong.append(str(error)))
-    page.on("console", lambda said: page.wrong.append(said.text) if said.type == "error" else None)
-    page.set_default_timeout(30_000)
-    page.goto(command.door.as_uri())
+    page = entered(browser, command, **settings)
     page.get_by_role("button", name="Terrace", exact=True).wait_for()
     return page
 
@@ -172,13 +130,13 @@ def test_everything_by_keys_alone(browser: Any, command: Command) -> None:
     page.locator("#typed").focus()
     page.keyboard.type("6 4")
     page.keyboard.press("Enter")
-    said(page, "new paving drawn as permeable paving")
-    playwright.expect(page.locator("#selected-title")).to_contain_text("New paving")
-    page.locator('[data-id="new-paving"]').focus()
+    said(page, "concrete slab drawn")
+    playwright.expect(page.locator("#selected-title")).to_contain_text("Concrete slab")
+    page.locator('[data-id="concrete-slab"]').focus()
     page.keyboard.press("ArrowLeft")
-    said(page, "new paving moved")
+    said(page, "concrete slab moved")
     page.keyboard.press("Delete")
-    said(page, "new paving taken away")
+    said(page, "concrete slab taken away")
     page.keyboard.press("Control+z")
     said(page, "Undone")
     assert page.wrong == []

@@ -12,7 +12,8 @@ from starlette.testclient import TestClient
 from checker import api
 from checker.board.desk import Desk
 from checker.board.guard import Guard, Tickets
-from checker.board.routes import Board, application
+from checker.board.routes import application
+from checker.board.session import Board
 from checker.words.findings import finding_views
 from checker.words.letters import Keys as Letters
 
@@ -38,6 +39,10 @@ class Page:
 
     def post(self, path: str, **body: Any) -> Any:
         return self.client.post(path, json=body)
+
+    def hand_in(self, path: str, raw: bytes) -> Any:
+        kind = {"content-type": "application/octet-stream"}
+        return self.client.post(path, content=raw, headers=kind)
 
     def put(self, change: dict[str, Any]) -> Any:
         return self.post("/changes", revision=self.desk.plan.revision, change=change)
@@ -157,12 +162,73 @@ def test_a_surface_as_each_other_material(page: Page) -> None:
 
 
 def test_the_least_change_can_be_taken_and_undone(page: Page) -> None:
-    options = page.get("/least-change").json()["options"]
-    assert options
-    state = page.post("/least-change/take", revision=0, option=options[0]["key"]).json()
+    found = page.get("/least-change").json()
+    # What `soakline change` prints, and the pieces to draw: 142 sq ft at the least must go.
+    assert found["page"][0]["runs"][0]["text"].startswith("LEAST CHANGE: ")
+    key, rings = next(iter(found["pieces"].items()))
+    assert sum(abs(shoelace(ring)) for ring in rings) >= 142
+    state = page.post("/least-change/take", revision=0, option=key).json()
     assert state["verdict"]["status"]["word"] in {"passes", "passes with conditions"}
     page.post("/undo", revision=1)
     assert page.desk.plan.text == page.desk.path.read_text(encoding="utf-8")
+
+
+def shoelace(ring: list[list[float]]) -> float:
+    return (
+        sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, ring[1:] + ring[:1], strict=True)) / 2
+    )
+
+
+def test_what_may_change_is_asked_where_the_file_does_not_say(tmp_path: Path) -> None:
+    page = page_of("fernhollow-before", tmp_path)
+    was = ["permeable-paving"]
+    page.put({"kind": "set", "list": "surfaces", "id": "terrace", "field": ["may_become"],
+              "value": None, "was": was})  # fmt: skip
+    found = page.get("/least-change").json()
+    assert found["page"] == []
+    terrace = next(row for row in found["may"] if row["id"] == "terrace")
+    assert (terrace["stage"], terrace["may_become"]) == ("proposed", [])
+    assert not {"house", "old-deck", "pool"} & {row["id"] for row in found["may"]}
+
+
+def test_a_sample_and_a_drawing_begin_a_design(tmp_path: Path) -> None:
+    path = api.empty_site(tmp_path / "own.yaml")
+    page = Page(path)
+    assert not page.get("/plan").json()["lot"]["is_chosen"]
+    starts = page.get("/starts").json()
+    assert "fernhollow-before" in {sample["name"] for sample in starts["samples"]}
+    assert "alder-ferry" in {place["id"] for place in starts["places"]}
+    state = page.post("/starts/sample", revision=0, name="dxf-lot").json()
+    assert state["lot"]["is_chosen"] and (tmp_path / "survey.dxf").exists()
+    back = page.post("/undo", revision=1).json()
+    assert not back["lot"]["is_chosen"]
+    raw = (SAMPLES / "dxf-lot/survey.dxf").read_bytes()
+    drawn = page.hand_in("/files/drawing?name=survey.dxf&revision=2", raw)
+    assert "survey.dxf" in drawn.json()["undo"]
+    # Another file of that name is never written over.
+    other = page.hand_in("/files/drawing?name=survey.dxf&revision=3", raw + b" ")
+    assert other.status_code == 422 and "is there already" in other.json()["says"]
+    assert (tmp_path / "survey.dxf").read_bytes() == raw
+
+
+@pytest.mark.parametrize(
+    "name", ["../x.dxf", "x", "a/b.dxf", ".dxf", "x.exe", "", "x\n.dxf", "x.dxf" * 40]
+)
+def test_no_file_is_kept_under_a_strange_name(page: Page, name: str) -> None:
+    before = sorted(page.desk.path.parent.iterdir())
+    answer = page.client.post(
+        "/files/drawing", params={"name": name, "revision": "0"}, content=b"0",
+        headers={"content-type": "application/octet-stream"},
+    )  # fmt: skip
+    assert answer.status_code == 422
+    assert sorted(page.desk.path.parent.iterdir()) == before
+
+
+def test_a_name_suggests_a_material(page: Page) -> None:
+    assert page.get("/guess?name=New terrace").json() == {
+        "material": "concrete-slab", "stage": "proposed",
+    }  # fmt: skip
+    assert page.get("/guess?name=zzz").json() == {"material": "", "stage": ""}
 
 
 def test_the_report_and_the_file_can_be_taken_along(page: Page) -> None:

@@ -1,11 +1,14 @@
 // @ts-check
 /** What a person can do: each act sends one change, and what comes back is what is shown. */
 
-import { answered } from "./view/panels.js";
+import { answered } from "./view/form.js";
+import { handingOf } from "./handing.js";
+import { leastOf } from "./least.js";
+import { startsOf } from "./starting.js";
 import { byId, el } from "./view/elements.js";
-import { call, file, forgetPreviews, Refused } from "./server.js";
-import { begun, freeId, shapeOf } from "./drafts.js";
-import { moved, ringOf } from "./geometry/shapes.js";
+import { call, forgetPreviews, Refused } from "./server.js";
+import { begun, freeId, idOf, shapeOf } from "./drafts.js";
+import { circleOf, moved, ringOf } from "./geometry/shapes.js";
 
 /** @param {any} state @param {() => void} draw */
 export function actsOf(state, draw) {
@@ -22,6 +25,7 @@ export function actsOf(state, draw) {
     const before = state.plan.verdict?.status.word;
     state.plan = plan;
     state.trial = null;
+    state.ghost = null;
     state.lost = false;
     if (state.selected && !chosen()) state.selected = null;
     byId("tried-room").hidden = true;
@@ -55,8 +59,17 @@ export function actsOf(state, draw) {
     } catch { /* a newer plan asks again */ }
   }
 
-  /** @param {object} change @param {string} [by] */
-  async function change(change, by = "") {
+  /** Changes go one after the other: each speaks of the plan that the one before it left. */
+  let last = Promise.resolve(false);
+
+  /** @param {object} asked @param {string} [by] @returns {Promise<boolean>} */
+  function change(asked, by = "") {
+    last = last.then(() => sent(asked, by));
+    return last;
+  }
+
+  /** @param {object} change @param {string} by */
+  async function sent(change, by) {
     forgetPreviews();
     try {
       const plan = await call("/changes", { revision: state.plan.revision, change, key: crypto.randomUUID() });
@@ -85,11 +98,15 @@ export function actsOf(state, draw) {
     return change({ kind: "set", list: "surfaces", id: entry.id, field, value, was: was ?? null });
   }
 
-  /** @param {Blob} blob @param {string} name */
-  function handOver(blob, name) {
-    const link = el("a", { href: URL.createObjectURL(blob), download: name });
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+  /** Put a new surface on the plan as the form of a new one says; its id, or nothing when refused. @param {any} shape */
+  async function put(shape) {
+    const { title, material, stage } = state.next;
+    const id = freeId(idOf(title || material), state.plan.surfaces);
+    const named = title && idOf(title) !== title.toLowerCase().replaceAll(" ", "-") ? { title } : {};
+    const entry = { id, ...named, material, ...(stage === "existing" ? {} : { stage }), shape };
+    if (!(await change({ kind: "put", list: "surfaces", entry, after: state.plan.surfaces.at(-1)?.id ?? null }))) return null;
+    state.next.title = "";
+    return id;
   }
 
   const acts = {
@@ -99,7 +116,8 @@ export function actsOf(state, draw) {
     },
     /** @param {string | null} id */
     select(id) {
-      if (state.selected === id) return;
+      if (id && state.tool !== "select") { state.tool = "select"; state.draft = null; }
+      else if (state.selected === id) return;
       state.selected = id;
       state.isMoving = false;
       byId("tried-room").hidden = true;
@@ -123,14 +141,30 @@ export function actsOf(state, draw) {
         if (await change({ kind: "reshape", list: "", id: "", shape, was: state.plan.lot.declared })) acts.use("select");
         return;
       }
-      const material = state.lastMaterial;
-      const id = freeId(tool === "strip" ? "walk" : "new-paving", state.plan.surfaces);
-      const entry = { id, material, stage: "proposed", shape };
-      if (await change({ kind: "put", list: "surfaces", entry, after: state.plan.surfaces.at(-1)?.id ?? null })) {
-        state.tool = "select";
-        state.draft = null;
-        acts.select(id);
-      }
+      if (tool === "strip") shape.strip.width = state.next.width;
+      const id = await put(shape);
+      if (!id) return;
+      state.tool = "select";
+      state.draft = null;
+      acts.select(id);
+    },
+    /** Take the material and the stage that a name suggests. @param {string} name */
+    async guess(name) {
+      const found = await call(`/guess?${new URLSearchParams({ name })}`).catch(() => ({}));
+      if (state.next.title !== name) return;
+      if (found.material) state.next.material = byId("new-material").value = found.material;
+      if (found.stage) state.next.stage = byId("new-stage").value = found.stage;
+    },
+    /** Draw what the form of a new surface says, and be ready for the next one. @param {string[]} given */
+    async drawTyped(given) {
+      const n = given.map((text) => (text.trim() === "" ? Number.NaN : Number(text)));
+      const isCircle = state.tool === "circle";
+      if (n.some((x) => !Number.isFinite(x))) { say("Write each measure as a number.", true); return; }
+      const shape = isCircle ? circleOf([n[0], n[1]], n[2], state.plan.unit) : { rectangle: { corner: [n[0], n[1]], size: [n[2], n[3]] } };
+      if (!(await put(shape))) return;
+      state.draft = begun(state.tool);
+      draw();
+      byId("new-title").focus();
     },
     /** @param {any} shape */
     reshape(shape) {
@@ -165,8 +199,11 @@ export function actsOf(state, draw) {
     },
     ring() {
       const around = state.selected;
-      const id = freeId(`${around}-band`, state.plan.surfaces);
-      const entry = { id, material: "pool-coping", stage: "proposed", shape: ringOf(around, state.plan.unit === "m" ? "0.3 m" : "12 in") };
+      const { stage, nature } = chosen();
+      const isCoping = nature === "water";
+      const id = freeId(isCoping ? "coping" : `${around}-border`, state.plan.surfaces);
+      const kept = stage === "existing" ? {} : { stage };
+      const entry = { id, material: isCoping ? "pool-coping" : chosen().material, ...kept, shape: ringOf(around, state.plan.unit === "m" ? "0.3 m" : "12 in") };
       change({ kind: "put", list: "surfaces", entry, after: around }).then((done) => { if (done) acts.select(id); });
     },
     /** @param {string[]} field @param {any} value @param {any} was */
@@ -227,41 +264,8 @@ export function actsOf(state, draw) {
             el("td", {}, r.is_now ? "now" : el("button", { type: "button", click: () => set(["material"], r.material) }, "Take it")))))));
       } catch (wrong) { await refuse(wrong); }
     },
-    async least() {
-      byId("found").hidden = false;
-      byId("found-body").textContent = "Searching ...";
-      try {
-        const { options } = await call("/least-change");
-        byId("found-body").replaceChildren(options.length
-          ? el("ol", {}, ...options.map((/** @type {any} */ o) => el("li", {}, el("p", {}, o.says),
-              el("button", { type: "button", click: () => acts.takeOption(o.key) }, "Take it"))))
-          : el("p", {}, "Nothing need change, or no change that is allowed meets the rules."));
-        byId("found-title").scrollIntoView({ block: "nearest" });
-      } catch (wrong) {
-        byId("found-body").textContent = wrong instanceof Error ? wrong.message : "";
-      }
-    },
-    /** @param {string} option */
-    async takeOption(option) {
-      try {
-        take(await call("/least-change/take", { revision: state.plan.revision, option }), "Least change taken");
-        byId("found").hidden = true;
-      } catch (wrong) { await refuse(wrong); }
-    },
-    async report() {
-      try { handOver(await file("/report"), "report.html"); say("The report is ready."); } catch (wrong) { await refuse(wrong); }
-    },
-    async text() {
-      try { handOver(await file("/text"), state.plan.file); } catch (wrong) { await refuse(wrong); }
-    },
-    async packet() {
-      say("Writing the permit packet ...");
-      try {
-        const found = await call("/packet", { revision: state.plan.revision });
-        say(`Written to the folder ${found.folder}: ${found.files.length} files. ${found.missing.length ? `Still missing: ${found.missing.join("; ")}` : ""}`);
-      } catch (wrong) { await refuse(wrong); }
-    },
     late,
   };
-  return acts;
+  const base = { change, take, refuse, say, draw, use: acts.use };
+  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base));
 }

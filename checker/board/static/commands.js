@@ -2,19 +2,19 @@
 /** One table of commands: the toolbar, the keys and the help read it. */
 
 export const commands = Object.freeze([
-  { id: "select", label: "Select", keys: "v", tool: "select", run: (/** @type {any} */ a) => a.use("select") },
-  { id: "lot", label: "Lot line", keys: "o", tool: "lot", run: (/** @type {any} */ a) => a.use("lot") },
-  { id: "rectangle", label: "Rectangle", keys: "r", tool: "rectangle", run: (/** @type {any} */ a) => a.use("rectangle") },
-  { id: "polygon", label: "Polygon", keys: "p", tool: "polygon", run: (/** @type {any} */ a) => a.use("polygon") },
-  { id: "strip", label: "Walk along a line", keys: "w", tool: "strip", run: (/** @type {any} */ a) => a.use("strip") },
-  { id: "circle", label: "Circle", keys: "c", tool: "circle", run: (/** @type {any} */ a) => a.use("circle") },
-  { id: "ring", label: "Band around", keys: "b", tool: null, when: (/** @type {any} */ s) => s.selected !== null, run: (/** @type {any} */ a) => a.ring() },
-  { id: "undo", label: "Undo", keys: "Ctrl+Z", when: (/** @type {any} */ s) => s.plan.undo !== null, run: (/** @type {any} */ a) => a.undo() },
-  { id: "redo", label: "Redo", keys: "Ctrl+Y", when: (/** @type {any} */ s) => s.plan.redo !== null, run: (/** @type {any} */ a) => a.redo() },
-  { id: "closer", label: "Closer", keys: "+", run: (/** @type {any} */ a) => a.zoom(0.8) },
-  { id: "farther", label: "Farther", keys: "-", run: (/** @type {any} */ a) => a.zoom(1.25) },
-  { id: "whole", label: "Whole lot", keys: "0", run: (/** @type {any} */ a) => a.whole() },
-  { id: "least", label: "Find the least change", keys: "l", run: (/** @type {any} */ a) => a.least() },
+  { group: "Draw", id: "select", label: "Select", keys: "v", tool: "select", run: (/** @type {any} */ a) => a.use("select") },
+  { group: "Draw", id: "rectangle", label: "Rectangle", keys: "r", tool: "rectangle", run: (/** @type {any} */ a) => a.use("rectangle") },
+  { group: "Draw", id: "polygon", label: "Polygon", keys: "p", tool: "polygon", run: (/** @type {any} */ a) => a.use("polygon") },
+  { group: "Draw", id: "strip", label: "Walk", keys: "w", tool: "strip", run: (/** @type {any} */ a) => a.use("strip") },
+  { group: "Draw", id: "circle", label: "Circle", keys: "c", tool: "circle", run: (/** @type {any} */ a) => a.use("circle") },
+  { group: "Draw", id: "ring", label: "Band around", keys: "b", tool: null, when: (/** @type {any} */ s) => s.selected !== null, run: (/** @type {any} */ a) => a.ring() },
+  { group: "Draw", id: "lot", label: "Lot line", keys: "o", tool: "lot", run: (/** @type {any} */ a) => a.use("lot") },
+  { group: "Steps", id: "undo", label: "Undo", keys: "Ctrl+Z", when: (/** @type {any} */ s) => s.plan.undo !== null, run: (/** @type {any} */ a) => a.undo() },
+  { group: "Steps", id: "redo", label: "Redo", keys: "Ctrl+Y", when: (/** @type {any} */ s) => s.plan.redo !== null, run: (/** @type {any} */ a) => a.redo() },
+  { group: "View", id: "closer", label: "Closer", keys: "+", run: (/** @type {any} */ a) => a.zoom(0.8) },
+  { group: "View", id: "farther", label: "Farther", keys: "-", run: (/** @type {any} */ a) => a.zoom(1.25) },
+  { group: "View", id: "whole", label: "Whole lot", keys: "0", run: (/** @type {any} */ a) => a.whole() },
+  { group: "Try", id: "least", label: "Find the least change", keys: "l", run: (/** @type {any} */ a) => a.least() },
 ]);
 
 /** The command of a key press on the plan. @param {KeyboardEvent} event */

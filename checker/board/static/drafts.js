@@ -87,3 +87,10 @@ export function freeId(stem, surfaces) {
   while (known.has(`${stem}-${number}`)) number += 1;
   return `${stem}-${number}`;
 }
+
+/** An id made of words. @param {string} text */
+export function idOf(text) {
+  const words = text.toLowerCase().normalize("NFKD").replace(/[\u0300-\u036f]/g, "").match(/[a-z0-9]+/g) ?? [];
+  const id = words.join("-");
+  return /^[a-z]/.test(id) ? id : `surface-${id}`.replace(/-$/, "");
+}

@@ -8,8 +8,10 @@ import { moved, pulled } from "./geometry/shapes.js";
 import { snapped } from "./geometry/snap.js";
 import { call, enter, preview } from "./server.js";
 import { byId } from "./view/elements.js";
-import { drawFile, drawForm, drawOutline, drawToolbar } from "./view/panels.js";
+import { drawForm } from "./view/form.js";
+import { drawFile, drawOutline, drawToolbar } from "./view/panels.js";
 import { drawPlan, frameOf, placeOf, unitsPerPixel } from "./view/plan_svg.js";
+import { drawStart, isStarting } from "./view/start.js";
 import { drawVerdict, sizeBars } from "./view/verdict.js";
 
 /** @typedef {[number, number]} Point */
@@ -19,8 +21,9 @@ const NEAR_PX = 10;
 
 /** @type {any} */
 const state = {
-  plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, view: null,
-  isMoving: false, lost: false, lastMaterial: "permeable-paving",
+  plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, ghost: null, view: null,
+  isMoving: false, isBegun: false, lost: false,
+  next: { title: "", material: "concrete-slab", stage: "existing", width: "" },
   box: () => frameOf(state.plan, state.view),
 };
 /** @type {any} */
@@ -28,6 +31,8 @@ let drag = null;
 
 function draw() {
   drawFile(state, acts);
+  drawStart(state, acts);
+  if (isStarting(state)) return;
   drawToolbar(state, acts, commands);
   drawPlan(state, acts);
   drawVerdict(state, acts);
@@ -250,7 +255,10 @@ async function main() {
   plan.addEventListener("click", tap);
   plan.addEventListener("keydown", key);
   byId("typed").addEventListener("keydown", typed);
-  [state.plan, state.choices] = await Promise.all([call("/plan"), call("/choices")]);
+  const [now, choices, starts] = await Promise.all([call("/plan"), call("/choices"), call("/starts")]);
+  state.plan = now;
+  state.choices = { ...choices, ...starts };
+  state.next.width = now.unit === "m" ? "1.2 m" : "4 ft";
   draw();
   acts.late();
   setInterval(async () => {

@@ -51,6 +51,15 @@ export async function call(path, body) {
   return found;
 }
 
+/** Hand a whole file in. @param {string} path @param {Blob} file @returns {Promise<any>} */
+export async function send(path, file) {
+  const headers = { "x-board-secret": secret, "content-type": "application/octet-stream" };
+  const answer = await fetch(path, { method: "POST", headers, body: file });
+  const found = await answer.json().catch(() => ({}));
+  if (!answer.ok) throw new Refused(answer.status, found);
+  return found;
+}
+
 /** @param {string} path @returns {Promise<Blob>} */
 export async function file(path) {
   const answer = await asked(path);

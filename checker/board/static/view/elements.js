@@ -8,7 +8,7 @@
  * @returns {any}
  */
 export function el(name, attributes = {}, ...inside) {
-  return filled(document.createElement(name), attributes, inside);
+  return made(document.createElement(name), attributes, inside);
 }
 
 /**
@@ -18,20 +18,72 @@ export function el(name, attributes = {}, ...inside) {
  * @returns {any}
  */
 export function svg(name, attributes = {}, ...inside) {
-  return filled(document.createElementNS("http://www.w3.org/2000/svg", name), attributes, inside);
+  return made(document.createElementNS("http://www.w3.org/2000/svg", name), attributes, inside);
 }
 
-/** @param {Element} made @param {Record<string, any>} attributes @param {(Node | string | null)[]} inside */
-function filled(made, attributes, inside) {
+/** @param {Element} thing @param {Record<string, any>} attributes @param {(Node | string | null)[]} inside */
+function made(thing, attributes, inside) {
   for (const [key, value] of Object.entries(attributes)) {
     if (value === null || (value === false && !key.startsWith("aria-"))) continue;
-    if (key.startsWith("aria-")) made.setAttribute(key, String(value));
-    else if (typeof value === "function") made.addEventListener(key, value);
-    else made.setAttribute(key, value === true ? "" : String(value));
+    if (key.startsWith("aria-")) thing.setAttribute(key, String(value));
+    else if (typeof value === "function") thing.addEventListener(key, value);
+    else thing.setAttribute(key, value === true ? "" : String(value));
   }
-  made.append(...inside.filter((item) => item !== null));
-  return made;
+  thing.append(...inside.filter((item) => item !== null));
+  return thing;
 }
 
 /** @param {string} id @returns {any} */
 export const byId = (id) => document.getElementById(id);
+
+/** A labelled field. @param {string} id @param {string} name @param {any} field @param {string} [kind] */
+export const row = (id, name, field, kind = "field") => el("p", { class: kind }, el("label", { for: id }, name), field);
+
+/** A field to type in. @param {string} id @param {string} value @param {(v: string) => void} [then] @param {Record<string, any>} [more] */
+export const typed = (id, value, then, more = {}) =>
+  el("input", { id, value, autocomplete: "off", ...more, ...(then ? { change: (/** @type {any} */ e) => then(e.target.value.trim()) } : {}) });
+
+/** A list to choose from. @param {string} id @param {[string, string][]} options @param {string} value @param {(v: string) => void} [then] */
+export const chooser = (id, options, value, then) =>
+  el("select", { id, ...(then ? { change: (/** @type {any} */ e) => then(e.target.value) } : {}) }, ...choices(options, value));
+
+/** @param {[string, string][]} options @param {string} value */
+const choices = (options, value) => options.map(([key, text]) => el("option", { value: key, selected: key === value }, text));
+
+/** Materials to choose from, under the headings of worksheets. @param {string} id @param {any[]} materials @param {string} value @param {(v: string) => void} then */
+export function materialChooser(id, materials, value, then) {
+  const groups = [...new Set(materials.map((m) => m.group))];
+  return el("select", { id, change: (/** @type {any} */ e) => then(e.target.value) },
+    ...groups.map((group) => el("optgroup", { label: group },
+      ...choices(materials.filter((m) => m.group === group).map((m) => [m.id, m.title]), value))));
+}
+
+/** A button. @param {string} text @param {() => void} click @param {Record<string, any>} [more] */
+export const button = (text, click, more = {}) => el("button", { type: "button", click, ...more }, text);
+
+/** A table. @param {string[]} heads @param {any[][]} rows Cells: texts, nodes, or [text] for a number. @param {number} [header] */
+export function table(heads, rows, header = 0) {
+  return el("table", {},
+    el("thead", {}, el("tr", {}, ...heads.map((t) => (t ? el("th", { scope: "col" }, t) : el("td", {}))))),
+    el("tbody", {}, ...rows.map((cells) => el("tr", {}, ...cells.map((cell, i) =>
+      i === header ? el("th", { scope: "row" }, cell) : Array.isArray(cell) ? el("td", { class: "number" }, cell[0]) : el("td", {}, cell))))));
+}
+
+/**
+ * Put these into a room and nothing else; a field that a person is in keeps its text and the focus.
+ * @param {any} room @param {...(Node | string | null)} inside
+ */
+export function filled(room, ...inside) {
+  const held = /** @type {any} */ (document.activeElement);
+  const isIn = held?.id && room.contains(held);
+  const kept = isIn ? { id: held.id, text: held.value, isOpen: "value" in held && held.value !== held.defaultValue && held.tagName !== "SELECT", at: held.selectionStart } : null;
+  room.replaceChildren(...inside.filter((item) => item !== null));
+  const next = kept && byId(kept.id);
+  if (!next) return;
+  next.focus({ preventScroll: true });
+  if (!kept.isOpen) return;
+  next.value = kept.text;
+  if (kept.at !== null) next.setSelectionRange?.(kept.at, kept.at);
+  // The browser tells no change of a text that was put there by script.
+  next.addEventListener("blur", () => { if (next.isConnected && next.value === kept.text) next.dispatchEvent(new Event("change")); }, { once: true });
+}

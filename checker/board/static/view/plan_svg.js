@@ -61,6 +61,7 @@ export function drawPlan(state, acts) {
     ...plan.surfaces.map((/** @type {any} */ surface) => label(surface, letter)),
     ...plan.lot.lines.map((/** @type {any} */ line) => lotLine(line, letter)),
   ];
+  if (state.ghost) parts.push(svg("path", { class: "ghost", d: path(state.ghost.rings), "aria-hidden": "true" }));
   if (draft?.rings?.length) {
     parts.push(svg("path", { class: "draft", d: path(draft.rings, draft.isClosed), "aria-hidden": "true" }));
   }

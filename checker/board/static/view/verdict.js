@@ -1,7 +1,7 @@
 // @ts-check
 /** The verdict: one line for the whole, then a row for each rule with a bar of measured and limit. */
 
-import { byId, el } from "./elements.js";
+import { byId, el, filled, row } from "./elements.js";
 
 /**
  * @param {any} state
@@ -15,9 +15,12 @@ export function drawVerdict(state, acts) {
     room.replaceChildren(el("p", { class: "problem" }, plan.problem || "No verdict yet."));
     return;
   }
-  room.replaceChildren(
+  filled(room,
     el("p", { class: `whole ${verdict.status.kind}` }, el("span", { class: "sign", "aria-hidden": "true" }, verdict.status.sign), " ", el("strong", {}, verdict.status.word), `: ${verdict.headline}`),
     trial ? el("p", { class: "trial" }, "While you drag; nothing is changed yet.") : el("p", { class: "place" }, `${verdict.place}. ${verdict.verify}`),
+    trial || !verdict.questions.length ? null : el("div", { class: "questions" },
+      el("h3", {}, verdict.questions.length === 1 ? "One question is open" : `${verdict.questions.length} questions are open`),
+      ...verdict.questions.map((/** @type {any} */ ask) => question(ask, acts))),
     el("ul", { class: "rules" }, ...verdict.findings.map((/** @type {any} */ row) => rule(row, acts))),
   );
 }
@@ -33,7 +36,7 @@ function rule(row, acts) {
     row.share === null ? null : bar(row),
     numbers ? el("p", { class: "numbers" }, numbers, row.margin ? el("span", { class: "room" }, ` (${row.margin})`) : null) : null,
     ...row.because.map((/** @type {string} */ text) => el("p", { class: "why" }, text)),
-    ...row.asks.map((/** @type {any} */ ask) => question(ask, acts)),
+    ...row.asks.filter((/** @type {string} */ ask) => !row.because.includes(ask)).map((/** @type {string} */ ask) => el("p", { class: "why" }, ask)),
   );
 }
 
@@ -48,13 +51,11 @@ function bar(row) {
 /** @param {any} ask @param {any} acts */
 function question(ask, acts) {
   const id = `ask-${ask.of}-${ask.name}`.replace(/[^a-z0-9-]/gi, "-");
-  if (!ask.name) return el("p", { class: "ask" }, ask.ask);
-  const options = ask.kind === "yes or no" ? ["yes", "no"] : ask.choices;
-  const field = options.length
-    ? el("select", { id, change: (/** @type {any} */ e) => acts.answer(ask, e.target.value) },
-        el("option", { value: "" }, "choose"), ...options.map((/** @type {string} */ o) => el("option", { value: o }, o)))
-    : el("input", { id, autocomplete: "off", change: (/** @type {any} */ e) => acts.answer(ask, e.target.value) });
-  return el("p", { class: "ask" }, el("label", { for: id }, ask.ask), " ", field);
+  const then = (/** @type {any} */ e) => acts.answer(ask, e.target.value);
+  const field = ask.choices.length
+    ? el("select", { id, change: then }, el("option", { value: "" }, "choose"), ...ask.choices.map((/** @type {string} */ o) => el("option", { value: o }, o.replaceAll("-", " "))))
+    : el("input", { id, autocomplete: "off", change: then });
+  return row(id, ask.title, field, "ask");
 }
 
 /** Bars get their width by script, since the page allows no styles in its markup. */

@@ -1,0 +1,118 @@
+"""One design on the board, with its verdicts as far as they were asked for."""
+
+from __future__ import annotations
+
+import threading
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+from starlette.responses import JSONResponse, Response
+
+from checker import api
+from checker.board.changes import Change, Refused
+from checker.board.verdict import check_all, check_fast
+from checker.board.views import plan_view, verdict_view
+from checker.core.problems import CheckerError
+from checker.core.records import Record
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+
+    from checker.board.desk import Desk
+    from checker.board.guard import Tickets
+    from checker.board.plan import Plan
+    from checker.findings.checked import Checked
+    from checker.solve.options import Options
+
+
+class RevisionSeen(Record):
+    """A request about a plan."""
+
+    revision: int
+
+
+class ChangeTried(Record):
+    """A change that is only looked at."""
+
+    revision: int
+    sequence: int
+    change: Change
+
+
+async def body_of(request: Request, kind: type[Any]) -> Any:  # noqa: ANN401 - the kind asked for
+    """What a request asks, read as a record of one kind.
+
+    Raises:
+        MsgspecError: It is none.
+    """
+    return msgspec.json.decode(await request.body(), type=kind)
+
+
+class Board:
+    """One design and its verdicts as far as they were asked for."""
+
+    def __init__(self, desk: Desk, keys: Tickets) -> None:
+        self.desk = desk
+        self.keys = keys
+        self._work = threading.Lock()
+        self._fast: tuple[int, Checked | None, str] = (-1, None, "")
+        self._full: tuple[int, Checked | None] = (-1, None)
+        self._least: tuple[int, Options | None] = (-1, None)
+
+    def fast(self) -> tuple[Checked | None, str]:
+        """What can be told at once of the plan, or why nothing can."""
+        plan = self.desk.plan
+        if self._fast[0] != plan.revision:
+            try:
+                self._fast = (plan.revision, check_fast(plan.site), "")
+            except CheckerError as wrong:
+                self._fast = (plan.revision, None, str(wrong))
+        return self._fast[1], self._fast[2]
+
+    def full(self) -> Checked:
+        """The verdict of every rule.
+
+        Raises:
+            CheckerError: The site does not fit its rule set.
+        """
+        plan = self.desk.plan
+        with self._work:
+            if self._full[0] != plan.revision or self._full[1] is None:
+                self._full = (plan.revision, check_all(plan.site))
+            found = self._full[1]
+            assert found is not None
+            return found
+
+    def state(self) -> dict[str, Any]:
+        """All that the page shows."""
+        with self.desk.lock:
+            checked, problem = self.fast()
+            return plan_view(self.desk, checked, problem)
+
+    def answer(self, found: Plan | Refused) -> Response:
+        """A plan as the page shows it, or why there is none."""
+        if isinstance(found, Refused):
+            return JSONResponse({"says": found.says, "do": found.do}, 422)
+        return JSONResponse(self.state())
+
+    def preview(self, tried: ChangeTried) -> Response:
+        """The verdict that a change would bring; nothing is kept."""
+        found = self.desk.preview(tried.change, tried.revision)
+        if isinstance(found, Refused):
+            return JSONResponse({"sequence": tried.sequence, "says": found.says, "do": found.do})
+        checked = check_fast(found.site)
+        view = verdict_view(checked)
+        return JSONResponse({"sequence": tried.sequence, "verdict": view})
+
+    def least(self) -> Options:
+        """The least that must change.
+
+        Raises:
+            CheckerError: There is nothing to search, or a part for it is not installed.
+        """
+        plan = self.desk.plan
+        if self._least[0] != plan.revision or self._least[1] is None:
+            self._least = (plan.revision, api.least_change(self.full()))
+        found = self._least[1]
+        assert found is not None
+        return found

@@ -1,0 +1,89 @@
+// @ts-check
+/** The form beside the plan: of the selected surface, of one about to be drawn, or of the lot. */
+
+import { kindOf } from "../geometry/shapes.js";
+import { button, byId, chooser, el, filled, materialChooser, row, typed } from "./elements.js";
+import { drawNew } from "./new_form.js";
+
+/** @param {any} state @param {any} acts */
+export function drawForm(state, acts) {
+  const surface = state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
+  if (state.tool !== "select" && state.tool !== "lot") { drawNew(state, acts); return; }
+  byId("selected-title").textContent = surface ? `${surface.letter}: ${surface.title}` : "The lot";
+  if (!surface) {
+    drawLotForm(state, acts);
+    return;
+  }
+  const entry = surface.declared;
+  const stages = Object.entries(state.choices.stages);
+  const given = entry.attributes ?? {};
+  const free = state.choices.attributes.filter((/** @type {any} */ a) => !(a.name in given));
+  filled(byId("form"),
+    row("field-title", "Name", typed("field-title", entry.title ?? "", (v) => acts.set(["title"], v || null))),
+    row("field-material", "Material", materialChooser("field-material", state.choices.materials, surface.material, (v) => acts.set(["material"], v))),
+    row("field-stage", "Stage", chooser("field-stage", /** @type {any} */ (stages), surface.stage, (v) => acts.set(["stage"], v))),
+    ...measures(entry.shape, acts),
+    ...Object.entries(given).map(([name, value]) =>
+      row(`field-${name}`, name.replaceAll("_", " "), typed(`field-${name}`, shown(value), (v) => acts.set(["attributes", name], answered(v))))),
+    row("field-more", "Say more of it", chooser("field-more", [["", "choose"], ...free.map((/** @type {any} */ a) => [a.name, a.title])], "", (v) => { if (v) acts.askFor(v); })),
+    el("div", { class: "buttons", role: "group", "aria-label": "This surface" },
+      button("Move to a place", acts.moveByTap), button("Copy", acts.copy),
+      button("Try materials", acts.tryMaterials), button("Take away", acts.drop)));
+}
+
+const SIDES = ["", "front", "rear", "side", "left", "right", "street"];
+
+/** What is asked of the lot itself while nothing is selected. @param {any} state @param {any} acts */
+function drawLotForm(state, acts) {
+  const { plan } = state;
+  const places = state.choices.places.map((/** @type {any} */ p) => [p.id, p.title]);
+  if (!places.some((/** @type {string[]} */ p) => p[0] === plan.place)) places.unshift([plan.place, plan.place]);
+  const open = state.choices.materials.map((/** @type {any} */ m) => [m.id, m.title]);
+  filled(byId("form"),
+    el("p", {}, "Choose a surface on the plan or in the table, or a tool to draw one."),
+    row("field-lot-title", "Title", typed("field-lot-title", plan.titled, (v) => { if (v) acts.setOfFile(["title"], v, plan.titled); })),
+    row("field-place", "Rules of", chooser("field-place", places, plan.place, (v) => acts.setOfFile(["place"], v, plan.place))),
+    row("field-rest", "All other land", chooser("field-rest", [["", "not said"], ...open], plan.rest_material, (v) => acts.setOfFile(["rest_of_lot"], v || null, plan.rest))),
+    ...plan.lot.lines.map((/** @type {any} */ line) =>
+      row(`field-line-${line.number}`, `Line ${line.number}: ${line.label}`, chooser(`field-line-${line.number}`,
+        SIDES.map((side) => [side, side || "not named"]), line.side, (v) => acts.nameLine(line.number, v)))));
+}
+
+/** @param {any} value */
+const shown = (value) => (value === true ? "yes" : value === false ? "no" : String(value));
+
+/** @param {string} text */
+export const answered = (text) => (text === "" ? null : text === "yes" ? true : text === "no" ? false : text);
+
+/** The measures of a shape as fields. @param {any} shape @param {any} acts */
+function measures(shape, acts) {
+  const kind = kindOf(shape);
+  /** @param {string} id @param {string} name @param {any} value @param {(next: any, v: string) => void} put */
+  const field = (id, name, value, put) =>
+    row(id, name, typed(id, String(value), (v) => { const next = structuredClone(shape); put(next, v); acts.reshape(next); }));
+  const amount = (/** @type {string} */ v) => (/^-?[0-9.]+$/.test(v) ? Number(v) : v);
+  if (kind === "rectangle") {
+    return [
+      field("field-width", "Width", shape.rectangle.size[0], (n, v) => { n.rectangle.size[0] = amount(v); }),
+      field("field-depth", "Depth", shape.rectangle.size[1], (n, v) => { n.rectangle.size[1] = amount(v); }),
+      field("field-x", "From the left", shape.rectangle.corner[0], (n, v) => { n.rectangle.corner[0] = Number(v); }),
+      field("field-y", "From the bottom", shape.rectangle.corner[1], (n, v) => { n.rectangle.corner[1] = Number(v); }),
+      field("field-turned", "Turned, degrees", shape.rectangle.turned ?? 0, (n, v) => { n.rectangle.turned = Number(v); }),
+    ];
+  }
+  if (kind === "circle") {
+    const by = "radius" in shape.circle ? "radius" : "diameter";
+    return [field("field-radius", by === "radius" ? "Radius" : "Diameter", shape.circle[by], (n, v) => { n.circle[by] = v; })];
+  }
+  if (kind === "strip") return [field("field-wide", "Width", shape.strip.width, (n, v) => { n.strip.width = v; })];
+  if (kind === "ring") return [field("field-wide", "Width", shape.ring.width, (n, v) => { n.ring.width = v; })];
+  if (kind === "points") {
+    return shape.points.map((/** @type {number[]} */ p, /** @type {number} */ i) =>
+      field(`field-corner-${i}`, `Corner ${i + 1}`, `${p[0]} ${p[1]}`, (n, v) => {
+        const [x, y] = v.split(/[ ,]+/).map(Number);
+        n.points[i] = [x, y, ...p.slice(2)];
+      }));
+  }
+  return [el("p", {}, kind === "layer" ? "It follows a layer of the drawing." : "Its shape stands in the file.")];
+}
+
