@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING, Any, assert_never
 from checker.pages.blocks import (
     Bullets,
     Chip,
+    Columns,
+    Fold,
+    Gauge,
     Pairs,
     Picture,
     Section,
@@ -16,6 +19,7 @@ from checker.pages.blocks import (
     Table,
     Text,
     kind_of,
+    texts,
 )
 
 if TYPE_CHECKING:
@@ -65,6 +69,27 @@ def _block(block: Block) -> PlainBlock:
             }  # fmt: skip
         case Sign():
             return {"block": "sign", "title": block.title, "says": block.says}
+        case Gauge():
+            return {
+                "block": "text", "kind": "",
+                "runs": [_run(Strong(f"{block.title}: ")), _run(" ".join(texts(block)[1:]))],
+            }  # fmt: skip
+        case Columns() | Fold() | Section():
+            return _holder(block)
+        case _:
+            assert_never(block)
+
+
+def _holder(block: Columns | Fold | Section) -> PlainBlock:
+    """A block that holds others."""
+    match block:
+        case Columns(columns=columns):
+            inside = [inner for column in columns for inner in column]
+            return {"block": "section", "id": "", "title": "", "status": None,
+                    "blocks": blocks_data(inside)}  # fmt: skip
+        case Fold(title=title, line=line, blocks=inside):
+            return {"block": "fold", "title": " ".join(filter(None, (title, line))),
+                    "blocks": blocks_data(inside)}  # fmt: skip
         case Section():
             return {
                 "block": "section", "id": block.id, "title": block.title,

@@ -25,8 +25,10 @@ function node(block, beside, level) {
     case "table": return tableOf(block);
     case "picture":
       return el("figure", {}, el("img", { alt: block.says, src: `data:image/svg+xml,${encodeURIComponent(block.svg)}` }), el("figcaption", {}, block.caption));
+    case "fold":
+      return el("details", {}, el("summary", {}, block.title), ...blockNodes(block.blocks, beside, level));
     case "section":
-      return el("section", {}, el(`h${Math.min(level, 6)}`, {}, ...(block.status ? [run(block.status), " "] : []), block.title),
+      return el("section", {}, block.title === "" ? null : el(`h${Math.min(level, 6)}`, {}, ...(block.status ? [run(block.status), " "] : []), block.title),
         ...blockNodes(block.blocks, beside, level + 1), beside(block));
     default: return el("p", {}, `${block.title}: ${block.says}`);
   }
