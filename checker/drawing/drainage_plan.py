@@ -113,7 +113,7 @@ def drainage_plan_svg(brief: Brief, says: str) -> str:
             *scale_foot(frame.scale, checked.site.north_degrees, height_mm),
             *legend,
         ),
-        name="drainage-plan",
+        name="plan-drainage",
         defs=drawing.defs,
     )
 

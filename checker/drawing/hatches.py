@@ -41,8 +41,9 @@ STYLES: Final = {
         "Rebuilt in place", colours.PROPOSED, 0.6, "4 1",
         colours.PROPOSED_FILL, colours.PROPOSED_HATCH,
     ),
+    "water": Style("Water", colours.WATER, 0.3, "", colours.WATER_FILL, colours.WATER),
 }  # fmt: skip
-"""Outline, fill and hatch colour of each stage."""
+"""Outline, fill and hatch colour of each stage, and of water, whose fill is its own in all."""
 
 _BLOCK: Final = 8
 """A block is so many tiles wide and high."""

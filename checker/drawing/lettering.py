@@ -5,15 +5,16 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
+from checker.core.records import Record
 from checker.drawing.hatches import STYLES
-from checker.drawing.labels import Box
+from checker.drawing.labels import Box, PaperPoint
 from checker.drawing.svg import tag, words
 from checker.pages import colours
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from checker.drawing.labels import PaperPoint, Placer
+    from checker.drawing.labels import Placer
     from checker.drawing.scale import Frame
     from checker.site.model import Shape, Surface
     from checker.words.letters import Keys
@@ -24,8 +25,16 @@ _FINE_M: Final = 0.1
 """How exactly the middle of a surface is sought, metres."""
 
 
+class LetterPlace(Record):
+    """Where the ring of a letter stands on paper, and whether within its surface."""
+
+    middle: PaperPoint
+    radius: float
+    is_inside: bool
+
+
 class Letters:
-    """Sets the letters of a drawing.
+    """Sets the letters of a drawing, and keeps where each stands.
 
     Args:
         keys: The letters.
@@ -37,6 +46,8 @@ class Letters:
         self.keys = keys
         self.frame = frame
         self.placer = placer
+        self.places: dict[str, LetterPlace] = {}
+        self.own: dict[str, Shape] = {}
 
     def draw(
         self,
@@ -54,14 +65,16 @@ class Letters:
         inside: list[str] = []
         narrow: list[tuple[Surface, PaperPoint]] = []
         for surface in surfaces:
-            shape = self.own_part(surface, surfaces, shapes, gone)
+            shape, is_own = self.own_part(surface, surfaces, shapes, gone)
             if shape.is_empty:
                 continue
+            self.own[surface.id] = shape
             middle, room_mm = self.middle(shape)
             radius = self.radius(surface)
             box = _around(middle, radius)
-            if room_mm >= radius * 0.85 and self.placer.is_free(box):
+            if is_own and room_mm >= radius * 0.85 and self.placer.is_free(box):
                 self.placer.take(box)
+                self.places[surface.id] = LetterPlace(middle, radius, is_inside=True)
                 inside.append(self.letter(surface, middle))
             else:
                 narrow.append((surface, middle))
@@ -76,12 +89,12 @@ class Letters:
         surfaces: Sequence[Surface],
         shapes: Mapping[str, Shape],
         gone: Mapping[str, Shape | None],
-    ) -> Shape:
-        """The part of a surface that nothing else is drawn over, where there is one."""
+    ) -> tuple[Shape, bool]:
+        """The part of a surface that nothing else is drawn over, and whether there is one."""
         removed = surface.stage == "removed"
         shape = gone[surface.id] if removed else shapes[surface.id]
         if shape is None or shape.is_empty:
-            return surface.shape
+            return surface.shape, False
         order = ("ground", "raised", "roof")
         level = order.index(surface.material.level)
         over = [
@@ -89,13 +102,16 @@ class Letters:
             for other in surfaces
             if other.stage != "removed" and order.index(other.material.level) > level
         ]
-        if not removed:
+        if removed:
+            over += [shapes[other.id] for other in surfaces if other.stage == "proposed"]
+        else:
             over += [part for part in gone.values() if part is not None]
         left = shape
         for other in over:
             if other.intersects(left):
                 left = left.difference(other)
-        return shape if left.area < 0.05 * shape.area else left
+        is_own = left.area >= 0.05 * shape.area
+        return (left, True) if is_own else (shape, False)
 
     def middle(self, shape: Shape) -> tuple[PaperPoint, float]:
         """A point well inside, on paper, and how far it is from the edge there.
@@ -128,7 +144,9 @@ class Letters:
         )
         found = self.placer.beside(anchor, self.radius(surface), toward)
         if found is None:
+            self.places[surface.id] = LetterPlace(anchor, self.radius(surface), is_inside=False)
             return self.letter(surface, anchor)
+        self.places[surface.id] = LetterPlace(found, self.radius(surface), is_inside=False)
         line = tag(
             "path",
             d=f"M{anchor[0]:.2f} {anchor[1]:.2f}L{found[0]:.2f} {found[1]:.2f}",

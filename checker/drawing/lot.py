@@ -1,13 +1,13 @@
 """The lot as drawing: geometry to SVG elements at a given scale. Page layout stands elsewhere.
 
 Surfaces of the ground come first, then decks, then roofs, so that each shows over what lies
-beneath it. What goes is cross-hatched over everything. Stages differ by line and hatch as well as
-by colour, and each surface carries the letter of the tables.
+beneath it. What goes is cross-hatched, never over new work. Stages differ by line and hatch as
+well as by colour, and each surface carries the letter of the tables.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.records import Record
 from checker.drawing.hatches import CROSS, STYLES, hatch_defs, hatch_id, hatch_of, hatch_over
@@ -15,16 +15,31 @@ from checker.drawing.labels import Box, Placer
 from checker.drawing.lettering import Letters
 from checker.drawing.lot_lines import draw_lot_lines
 from checker.drawing.marks import Marks
+from checker.drawing.naming import Names
+from checker.drawing.side_lengths import draw_side_lengths
 from checker.drawing.svg import tag
 from checker.measure.arrangement import SLIVER_M2
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from checker.core.words import Stage
     from checker.drawing.scale import Frame
     from checker.findings.checked import Checked
     from checker.site.model import Material, Shape, Surface
     from checker.words.letters import Keys
+
+Phase = Literal["work", "today", "demolition", "after"]
+"""What a plan shows: all at once, the lot as it stands, what comes out of it, the lot as built."""
+
+SHOWN: Final[dict[Phase, frozenset[str]]] = {
+    "work": frozenset({"existing", "removed", "proposed", "replaced"}),
+    "today": frozenset({"existing", "removed", "replaced"}),
+    "demolition": frozenset({"existing", "removed", "replaced"}),
+    "after": frozenset({"existing", "proposed", "replaced"}),
+}
+"""Stages of the surfaces of each phase."""
 
 LEVELS: Final = ("ground", "raised", "roof")
 _NOT_PAVED: Final = frozenset({"open", "water"})
@@ -91,8 +106,10 @@ def draw_lot(
     checked: Checked,
     keys: Keys,
     frame: Frame,
-    stages: frozenset[str] = frozenset(STYLES),
+    phase: Phase = "work",
     prefix: str = "",
+    *,
+    has_names: bool = False,
 ) -> LotDrawing:
     """Draw the lot.
 
@@ -100,23 +117,25 @@ def draw_lot(
         checked: The site, measured.
         keys: The letters of its surfaces.
         frame: Scale and place on the paper.
-        stages: Stages to show; e.g. existing and removed alone for a plan of today.
+        phase: What to show.
         prefix: Set before every id, where several drawings share a page.
+        has_names: With the names of the surfaces, and the lengths of the sides of new work.
     """
-    return _Pen(checked, keys, frame, stages, prefix).drawing()
+    return _Pen(checked, keys, frame, phase, prefix).drawing(has_names=has_names)
 
 
 class _Pen:
     def __init__(
-        self, checked: Checked, keys: Keys, frame: Frame, stages: frozenset[str], prefix: str
+        self, checked: Checked, keys: Keys, frame: Frame, phase: Phase, prefix: str
     ) -> None:
         self.checked = checked
         self.site = checked.site
         self.keys = keys
         self.frame = frame
         self.prefix = prefix
-        self.surfaces = [s for s in self.site.surfaces if s.stage in stages]
-        self.shows_work = "proposed" in stages
+        self.phase = phase
+        self.surfaces = [s for s in self.site.surfaces if s.stage in SHOWN[phase]]
+        self.shows_work = "proposed" in SHOWN[phase]
         room = Box(
             frame.x_mm, frame.y_mm, frame.x_mm + frame.width_mm, frame.y_mm + frame.height_mm
         )
@@ -126,26 +145,28 @@ class _Pen:
         self.materials: dict[tuple[str, str], str] = {}
         self.has_outside = False
 
-    def drawing(self) -> LotDrawing:
+    def drawing(self, *, has_names: bool) -> LotDrawing:
         shapes = {surface.id: self.shape_of(surface) for surface in self.surfaces}
         gone = {surface.id: self.gone(surface) for surface in self.surfaces}
         ground = [
             self.surface(surface, shapes[surface.id])
             for level in LEVELS
             for surface in self.surfaces
-            if self.material_of(surface).level == level and surface.stage != "removed"
+            if self.material_of(surface).level == level
+            if surface.stage != "removed" or not self.shows_work
         ]
-        going = [
-            self.area(shape, "removed", CROSS)
-            for surface in self.surfaces
-            if (shape := gone[surface.id]) is not None
-        ]
+        going = list(self.going([shape for shape in gone.values() if shape is not None]))
         lines = draw_lot_lines(self.site.lot, self.frame, self.placer)
         marks = Marks(self.checked, self.frame, self.placer)
         features = list(marks.features())
-        letters = Letters(self.keys, self.frame, self.placer).draw(self.surfaces, shapes, gone)
+        lettering = Letters(self.keys, self.frame, self.placer)
+        letters = lettering.draw(self.surfaces, shapes, gone)
+        sizes = list(self.sizes()) if has_names else []
         regions = list(marks.regions())
         names = [*marks.region_names(), *marks.feature_names()]
+        if has_names:
+            named = Names(self.keys, self.frame, self.placer)
+            names = [*named.draw(self.surfaces, lettering), *names]
         clip = f"{self.prefix}lot-frame"
         frame = self.frame
         edge = tag("rect", x=frame.x_mm, y=frame.y_mm, width=frame.width_mm, height=frame.height_mm)
@@ -158,6 +179,7 @@ class _Pen:
                 tag("g", *ground, *going, *regions, lines.outline, clip_path=f"url(#{clip})"),
                 *lines.labels,
                 *features,
+                *sizes,
                 *letters,
                 *names,
             ),
@@ -183,13 +205,17 @@ class _Pen:
         return visible.get(surface.id, surface.shape)
 
     def gone(self, surface: Surface) -> Shape | None:
-        """What goes of an existing surface: all of it, or what the work is built over."""
-        if surface.stage == "proposed" or not self.shows_work:
-            return self.shape_of(surface) if surface.stage == "removed" else None
+        """What goes of an existing surface: all of it, or what the work is built over.
+
+        On a demolition plan what is rebuilt comes out too.
+        """
+        if surface.stage == "proposed" or self.phase in {"today", "after"}:
+            return None
         before = self.checked.survey.partition("existing").visible.get(surface.id)
         if before is None or before.is_empty:
             return None
-        if surface.stage == "removed":
+        comes_out = surface.stage == "replaced" and self.phase == "demolition"
+        if surface.stage == "removed" or comes_out:
             return before
         after = self.checked.survey.partition("proposed").visible.get(surface.id)
         if after is None or surface.was.nature in _NOT_PAVED:
@@ -200,13 +226,43 @@ class _Pen:
         return lost if lost.area > 0.01 else None
 
     def stage_of(self, surface: Surface) -> Stage:
-        """The stage a surface is drawn in: on a plan of today what is rebuilt still stands."""
-        is_today = surface.stage == "replaced" and not self.shows_work
-        return "existing" if is_today else surface.stage
+        """The stage a surface is drawn in: before the work all of them stand."""
+        return surface.stage if self.shows_work else "existing"
 
     def material_of(self, surface: Surface) -> Material:
         """What it is made of in the state drawn."""
         return surface.material if self.shows_work else surface.was
+
+    def going(self, gone: list[Shape]) -> Iterator[str]:
+        """What goes, cross-hatched where no new work stands; its outline goes on below that."""
+        import shapely
+
+        new = [s.shape for s in self.surfaces if s.stage in {"proposed", "replaced"}]
+        work = shapely.union_all(new) if new and self.shows_work else None
+        for shape in gone:
+            bare = shape if work is None else shape.difference(work)
+            if bare.area > 0.01:
+                yield self.area(bare, "removed", CROSS)
+            if bare.area < shape.area - 0.01:
+                style = STYLES["removed"]
+                yield tag(
+                    "path",
+                    d=self.frame.path(shape),
+                    fill="none",
+                    stroke=style.line,
+                    stroke_width=0.2,
+                    stroke_dasharray=style.dashes,
+                )
+
+    def sizes(self) -> Iterator[str]:
+        """The lengths of the sides of new work."""
+        if self.shows_work:
+            for surface in self.surfaces:
+                if surface.stage in {"proposed", "replaced"}:
+                    others = [s.shape for s in self.surfaces if s is not surface]
+                    yield from draw_side_lengths(
+                        surface.shape, others, self.frame, self.placer, self.checked.system
+                    )
 
     def surface(self, surface: Surface, shape: Shape) -> str:
         lot = self.site.lot.boundary
@@ -231,14 +287,22 @@ class _Pen:
     def filled(self, surface: Surface, shape: Shape) -> str:
         material, stage = self.material_of(surface), self.stage_of(surface)
         hatch = hatch_of(material.hatch, stage)
-        self.materials.setdefault((hatch, clean(material.title)), stage)
+        if self.phase == "demolition" and material.nature != "water":
+            hatch = ""  # what comes out stands out
+        look = "water" if material.nature == "water" else stage
+        self.materials.setdefault((hatch, clean(material.title)), look)
         # Decks and roofs let what lies beneath them show through.
         opacity = 1.0 if material.level == "ground" else 0.55
-        return self.area(shape, stage, hatch, opacity)
+        return self.area(shape, stage, hatch, opacity, look)
 
-    def area(self, shape: Shape, stage: str, hatch: str, opacity: float = 1.0) -> str:
-        """An area with its fill, hatch and outline; the path itself is written once."""
-        style = STYLES[stage]
+    def area(
+        self, shape: Shape, stage: str, hatch: str, opacity: float = 1.0, look: str = ""
+    ) -> str:
+        """An area with its fill, hatch and outline; the path itself is written once.
+
+        `look` gives fill and hatch where they are not those of the stage.
+        """
+        style, fill = STYLES[stage], STYLES[look or stage]
         name = f"{self.prefix}area-{len(self.clips) + 1}"
         path = tag(
             "path",
@@ -250,11 +314,12 @@ class _Pen:
         )
         self.clips.append(tag("clipPath", path, id=f"{name}-clip"))
         parts: list[str] = []
-        if style.fill != "none":
-            parts.append(tag("use", href=f"#{name}", fill=style.fill, fill_opacity=opacity))
+        if fill.fill != "none":
+            parts.append(tag("use", href=f"#{name}", fill=fill.fill, fill_opacity=opacity))
         if hatch:
-            self.hatches.setdefault(hatch_id(hatch, stage), hatch_defs(hatch, stage, self.prefix))
-            tiles = hatch_over(hatch, stage, self.frame.box(shape.bounds), self.prefix)
+            look = look or stage
+            self.hatches.setdefault(hatch_id(hatch, look), hatch_defs(hatch, look, self.prefix))
+            tiles = hatch_over(hatch, look, self.frame.box(shape.bounds), self.prefix)
             parts.append(tag("g", tiles, clip_path=f"url(#{name}-clip)"))
         line: dict[str, str | float] = {"stroke": style.line, "stroke_width": style.width_mm}
         if style.dashes:

@@ -17,7 +17,7 @@ from checker.words.amounts import clean
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from checker.drawing.lot import LotDrawing
+    from checker.drawing.lot import LotDrawing, Phase
     from checker.findings.checked import Checked
     from checker.words.letters import Keys
 
@@ -40,9 +40,12 @@ class PaperRoom(Record):
 REPORT: Final = PaperRoom(184.0, 220.0)
 """Fits US Letter and A4 upright with half-inch margins and a caption."""
 
+HALF: Final = PaperRoom(90.0, 125.0)
+"""Two of them stand beside each other on the same paper."""
+
 
 def plan_svg(checked: Checked, keys: Keys, says: str, paper: PaperRoom = REPORT) -> str:
-    """The plan.
+    """The plan of the lot with the work, its legend and notes.
 
     Args:
         checked: The site, measured.
@@ -52,7 +55,7 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: PaperRoom = REPORT)
     """
     frame = fitted_frame(checked, paper, _most_rows(checked))
     width_mm, height_mm = frame.width_mm, frame.height_mm
-    drawing = draw_lot(checked, keys, frame)
+    drawing = draw_lot(checked, keys, frame, has_names=True)
     foot = list(scale_foot(frame.scale, checked.site.north_degrees, height_mm))
     items = list(legend_of(drawing))
     rows = -(-len(items) // COLUMNS)
@@ -69,6 +72,31 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: PaperRoom = REPORT)
         (*drawing.body, *foot, *_notes(drawing, height_mm), *legend),
         name="lot-plan",
         defs=(*drawing.defs, *legend_defs(items, drawing)),
+    )
+
+
+def phase_svg(
+    checked: Checked, keys: Keys, phase: Phase, title: str, paper: PaperRoom = HALF
+) -> str:
+    """A smaller plan of one phase of the work, to stand beside another of the same scale.
+
+    Args:
+        checked: The site, measured.
+        keys: The letters of its surfaces.
+        phase: What it shows.
+        title: What it is called, for people who cannot see it.
+        paper: The room for it.
+    """
+    frame = fitted_frame(checked, paper, 0)
+    drawing = draw_lot(checked, keys, frame, phase, f"{phase}-", has_names=True)
+    foot = scale_foot(frame.scale, checked.site.north_degrees, frame.height_mm)
+    return picture(
+        (frame.width_mm, frame.height_mm + FOOT_MM),
+        f"{title}: {clean(checked.site.title)}",
+        "",
+        (*drawing.body, *foot),
+        name=f"plan-{phase}",
+        defs=drawing.defs,
     )
 
 

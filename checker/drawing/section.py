@@ -79,6 +79,9 @@ class _Drawing:
     def mm(self, length_m: float) -> float:
         return length_m * 1000 / self.ratio
 
+    def _hatch(self, row: _Row) -> str:
+        return hatch_id(tile_of(row.layer), self.bed.section.id)
+
     def _rows(self) -> list[_Row]:
         found: list[_Row] = []
         letters = iter(string.ascii_uppercase + string.ascii_lowercase)
@@ -145,7 +148,7 @@ class _Drawing:
                 *(self._label(row, top) for row, top in zip(self.rows, self.labels, strict=True)),
                 self._foot(foot_mm, notes),
             ),
-            defs=(pattern(name) for name in hatches),
+            defs=(pattern(name, self.bed.section.id) for name in hatches),
             font_family="sans-serif",
             font_size=TEXT_MM,
         )
@@ -175,7 +178,7 @@ class _Drawing:
             y=row.top,
             width=CUT_WIDTH_MM,
             height=row.bottom - row.top,
-            fill=f"url(#{hatch_id(tile_of(row.layer))})",
+            fill=f"url(#{self._hatch(row)})",
             stroke="none" if is_ground else colours.INK,
             stroke_width=0.3,
         )
@@ -204,7 +207,7 @@ class _Drawing:
                 y=row.top,
                 width=wide_mm,
                 height=row.bottom - row.top,
-                fill=f"url(#{hatch_id(tile_of(row.layer))})",
+                fill=f"url(#{self._hatch(row)})",
                 stroke=colours.INK,
                 stroke_width=0.15,
             )

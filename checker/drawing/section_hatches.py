@@ -100,13 +100,13 @@ def sheet_of(layer: BedCourse) -> str:
     return weave if weave in SHEETS else layer.course.kind
 
 
-def hatch_id(name: str) -> str:
-    """The id of a hatch in a drawing."""
-    return f"course-{name}"
+def hatch_id(name: str, of: str) -> str:
+    """The id of a hatch in the drawing of a section; a page may hold several drawings."""
+    return f"course-{of}-{name}"
 
 
-def pattern(name: str) -> str:
-    """The pattern element of a hatch."""
+def pattern(name: str, of: str) -> str:
+    """The pattern element of a hatch in the drawing of a section."""
     tile = TILES[name]
     return tag(
         "pattern",
@@ -120,7 +120,7 @@ def pattern(name: str) -> str:
             stroke_linecap="round",
             stroke_linejoin="round",
         ),
-        id=hatch_id(name),
+        id=hatch_id(name, of),
         width=tile.width,
         height=tile.height,
         patternUnits="userSpaceOnUse",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from checker.pages.blocks import (
     Bullets,
     Column,
+    Columns,
     Fold,
     Page,
     Pairs,
@@ -34,7 +35,13 @@ INVENTED = "Invented: this lot and its place exist nowhere; they are there to sh
 NOT_LAW = "These rules are no law of a real place."
 
 
-def page_of(view: View, svg: str, plan_file: str, parts: tuple[Section, ...] = ()) -> Page:
+def page_of(
+    view: View,
+    svg: str,
+    plan_file: str,
+    parts: tuple[Section, ...] = (),
+    phases: tuple[Picture, ...] = (),
+) -> Page:
     """The whole report.
 
     Args:
@@ -42,8 +49,10 @@ def page_of(view: View, svg: str, plan_file: str, parts: tuple[Section, ...] = (
         svg: The plan.
         plan_file: The name of the file that holds the plan too.
         parts: What other subjects add, after the ledger of areas.
+        phases: Plans of the lot before and after the work, and of what comes out.
     """
     folded = (
+        *_phases(phases),
         _key(view),
         coverage_section(view.brief),
         ledger_section(view.ledgers),
@@ -107,6 +116,13 @@ def _picture(svg: str, plan_file: str) -> Picture:
     says = "Plan of the lot to scale, with existing, removed and new surfaces. The key lists them."
     caption = "Letters match the tables. To scale when printed at 100 %: check it against the bar."
     return Picture(svg, plan_file, says, caption)
+
+
+def _phases(pictures: tuple[Picture, ...]) -> Iterator[Section]:
+    """Before and after side by side, what comes out below; nothing where no work is drawn."""
+    if pictures:
+        pair = Columns(tuple((picture,) for picture in pictures[:2]))
+        yield Section("phases", "Before and after", (pair, *pictures[2:]))
 
 
 def _key(view: View) -> Section:

@@ -1,13 +1,13 @@
-"""The site plan sheets: existing conditions, and the plan with the work, at a true scale."""
+"""The site plan sheets at a true scale: existing conditions, demolition, the plan with the work."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from checker.core.records import replace
 from checker.drawing.grading import grading, has_grading
 from checker.drawing.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit
-from checker.drawing.lot import LotDrawing, draw_lot, drawn_bounds
+from checker.drawing.lot import SHOWN, LotDrawing, draw_lot, drawn_bounds
 from checker.drawing.plan import scale_foot
 from checker.drawing.scale import Frame
 from checker.drawing.svg import tag
@@ -20,10 +20,8 @@ from checker.words.amounts import clean
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from checker.drawing.lot import Phase
     from checker.papers.job import Job
-
-TODAY: Final = frozenset({"existing", "removed", "replaced"})
-ALL: Final = frozenset({"existing", "removed", "proposed", "replaced"})
 
 
 def site_sheets(job: Job) -> tuple[list[Sheet], dict[str, str]]:
@@ -43,16 +41,19 @@ def site_sheets(job: Job) -> tuple[list[Sheet], dict[str, str]]:
     if found.layout.stamp is None:
         says = f"a {found.layout.size} sheet has no room for a clear space of {stamp_in:g} in"
         job.notes.append(says)
-    has_work = any(surface.stage != "existing" for surface in job.checked.site.surfaces)
-    plans = [(job, "Existing conditions", TODAY)]
-    plans.append((job, "Site plan with the work" if has_work else "Site plan", ALL))
+    stages = {surface.stage for surface in job.checked.site.surfaces}
+    plans: list[tuple[Job, str, Phase]] = [(job, "Existing conditions", "today")]
+    if stages & {"removed", "replaced"}:
+        plans.append((job, "Demolition", "demolition"))
+    title = "Site plan" if stages <= {"existing"} else "Site plan with the work"
+    plans.append((job, title, "work"))
     if job.built is not None:
         record = replace(job.built, project=job.project, stamp=job.stamp)
-        plans.append((record, "Record drawing: as built over approved", ALL))
+        plans.append((record, "Record drawing: as built over approved", "work"))
     images: dict[str, str] = {}
     sheets = [
-        _Page(shown, found, (f"S{index}", title), stages, len(plans), job).sheet(images)
-        for index, (shown, title, stages) in enumerate(plans, 1)
+        _Page(shown, found, (f"S{index}", title), phase, len(plans), job).sheet(images)
+        for index, (shown, title, phase) in enumerate(plans, 1)
     ]
     return sheets, images
 
@@ -63,7 +64,7 @@ class _Page:
         job: Job,
         found: Fit,
         named: tuple[str, str],
-        stages: frozenset[str],
+        phase: Phase,
         count: int,
         approved: Job,
     ) -> None:
@@ -72,9 +73,10 @@ class _Page:
         self.layout: Layout = found.layout
         self.number, self.title = named
         self.approved = approved
-        self.stages = stages
+        self.phase = phase
+        self.stages = SHOWN[phase]
         self.count = count
-        self.shows_work = "proposed" in stages
+        self.shows_work = "proposed" in self.stages
 
     def sheet(self, images: dict[str, str]) -> Sheet:
         layout = self.layout
@@ -115,7 +117,7 @@ class _Page:
     def draw(self, sheet: Sheet, images: dict[str, str]) -> LotDrawing:
         frame, box = self.frame(), self.layout.drawing
         job = self.job
-        drawing = draw_lot(job.checked, job.keys, frame, self.stages)
+        drawing = draw_lot(job.checked, job.keys, frame, self.phase, has_names=True)
         over = list(drawn_ties(job, frame, drawing.placer)) if self.shows_work else []
         lines: list[str] = []
         if self.shows_work and has_grading(job):

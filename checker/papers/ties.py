@@ -117,15 +117,29 @@ def _dimension(start: PaperPoint, end: PaperPoint, text: str, placer: Placer) ->
     width = text_width_mm(text, TEXT_MM)
     x, y = middle
     if length < width + 4 * _HEAD_MM:
-        # Too short for its text: beyond the lot line, where nothing is drawn.
-        away = width / 2 + 1.6 if abs(math.cos(along)) > 0.5 else width / 2 + 2.2
-        steps = (away + 2.5 * count for count in range(4))
-        places = [(end[0] + s * math.cos(along), end[1] + s * math.sin(along)) for s in steps]
-        free = (at for at in places if placer.has_room_for(at, width, TEXT_MM, degrees))
-        x, y = next(free, places[0])
+        # Too short for its text, which then stands at its side, or past its end.
+        free = (
+            (at, turned)
+            for at, turned in _beside(middle, end, along, width)
+            if placer.has_room_for(at, width, TEXT_MM, turned)
+        )
+        (x, y), degrees = next(free, ((end[0], end[1]), degrees))
     placer.take_text((x, y), width, TEXT_MM, degrees)
     parts.append(words(text, (x, y), TEXT_MM, edge_mm=0.8, degrees=degrees))
     return "".join(parts)
+
+
+def _beside(
+    middle: PaperPoint, end: PaperPoint, along: float, width: float
+) -> Iterator[tuple[PaperPoint, float]]:
+    """Places at the side of a short dimension line, level and nearest first, with their angles."""
+    across = along + math.pi / 2
+    reach = abs(math.cos(across)) * width / 2 + abs(math.sin(across)) * TEXT_MM * 0.7 + 0.8
+    for away in (reach, -reach, reach + 2.5, -reach - 2.5):
+        yield (middle[0] + away * math.cos(across), middle[1] + away * math.sin(across)), 0.0
+    past = abs(math.cos(along)) * width / 2 + abs(math.sin(along)) * TEXT_MM + 2.0
+    for away in (past, past + 2.5, past + 5.0):
+        yield (end[0] + away * math.cos(along), end[1] + away * math.sin(along)), 0.0
 
 
 def _head(tip: tuple[float, float], along: float) -> str:

@@ -16,6 +16,7 @@ from checker.files.saving import HEAD_BYTES, save_together
 from checker.pages.html_writer import MARK as HTML_MARK
 from checker.pages.markdown_writer import MARK as MARKDOWN_MARK
 from checker.pages.written import pages_of
+from checker.papers.phases import phases_of
 from checker.papers.records import records_of
 from checker.papers.report import page_of
 from checker.words.view import view_of
@@ -41,11 +42,13 @@ def reports_of(checked: Checked, templates: Path | None = None) -> dict[str, str
     view = view_of(checked)
     svg = plan_svg(checked, view.brief.keys, described(view))
     parts, drawn = _sections(view.brief)
-    page = page_of(view, svg, PLAN, parts)
+    phases = phases_of(checked, view.brief.keys)
+    page = page_of(view, svg, PLAN, parts, phases)
     records = json.dumps(records_of(checked), indent=1, ensure_ascii=False, allow_nan=False)
     return {
         **pages_of("report", page, templates),
         PLAN: svg + "\n",
+        **{picture.file: f"{picture.svg}\n" for picture in phases},
         **{name: f"{drawing}\n" for name, drawing in drawn.items()},
         FINDINGS: records + "\n",
     }

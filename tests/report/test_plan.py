@@ -117,13 +117,16 @@ def test_a_plan_of_today_leaves_the_work_out(sorrel: Checked) -> None:
     left, bottom, right, top = drawn_bounds(sorrel)
     del bottom, right
     frame = Frame(us_scale(20), left, top, 0.0, 0.0, 150.0, 180.0)
-    today = draw_lot(
-        sorrel, Keys(sorrel.site), frame, frozenset({"existing", "removed", "replaced"}), "a-"
-    )
-    assert today.stages == ("existing", "removed")
-    # What is rebuilt still is what it was.
+    today = draw_lot(sorrel, Keys(sorrel.site), frame, "today", "a-")
+    # All of it stands; what is rebuilt still is what it was.
+    assert today.stages == ("existing",)
     assert "Asphalt" in {title for _, title, _ in today.materials}
     assert all('id="a-' in text for text in today.defs)
+    demolition = draw_lot(sorrel, Keys(sorrel.site), frame, "demolition", "b-")
+    assert demolition.stages == ("existing", "removed")
+    after = draw_lot(sorrel, Keys(sorrel.site), frame, "after", "c-")
+    assert "removed" not in after.stages
+    assert "Asphalt" not in {title for _, title, _ in after.materials}
 
 
 def test_the_same_plan_twice(brine: Checked) -> None:
