@@ -15,7 +15,7 @@ from checker.drawing.labels import Box, Placer
 from checker.drawing.lettering import Letters
 from checker.drawing.lot_lines import draw_lot_lines
 from checker.drawing.marks import Marks
-from checker.drawing.naming import Names
+from checker.drawing.naming import Naming
 from checker.drawing.side_lengths import draw_side_lengths
 from checker.drawing.svg import tag
 from checker.measure.arrangement import SLIVER_M2
@@ -58,7 +58,7 @@ class LotDrawing(Record):
         has_features: Features are drawn.
         has_outside: Something is drawn beyond the lot line.
         numbered: Boundary lines that bear a number because their text does not fit.
-        beyond: Names of what lies too far away to be drawn.
+        beyond: Naming of what lies too far away to be drawn.
         placer: The places that letters and names take, for what is drawn over it.
     """
 
@@ -165,7 +165,7 @@ class _Pen:
         regions = list(marks.regions())
         names = [*marks.region_names(), *marks.feature_names()]
         if has_names:
-            named = Names(self.keys, self.frame, self.placer)
+            named = Naming(self.keys, self.frame, self.placer)
             names = [*named.draw(self.surfaces, lettering), *names]
         clip = f"{self.prefix}lot-frame"
         frame = self.frame

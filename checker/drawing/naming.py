@@ -22,7 +22,7 @@ _LONGEST: Final = 40
 _GAP_MM: Final = 1.0
 
 
-class Names:
+class Naming:
     """Sets the names of a drawing.
 
     Args:
