@@ -11,9 +11,12 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from checker import api
+from checker.board.changes import Set
 from checker.board.session import Board, body_of
+from checker.board.survey import KINDS, looked_at, named_sheet
 from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record
+from checker.core.units import UNIT
 from checker.files.opening import decoded, read_bytes
 from checker.files.saving import save
 from checker.files.source import head_of
@@ -22,7 +25,11 @@ from checker.site.layer_words import layer_words
 from checker.site.materials import materials
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from starlette.requests import Request
+
+    from checker.board.plan import Plan
 
 OF_NO_DRAWING: Final = frozenset({"expected.yaml", "expected-change.yaml", "plan.svg"})
 """Files of a sample that a design does not need."""
@@ -53,11 +60,20 @@ def routes(board: Board) -> list[Route]:
         given, raw = dict(request.query_params), await request.body()
         return await run_in_threadpool(_drawing, board, given, raw)
 
+    async def survey(request: Request) -> Response:
+        given, raw = dict(request.query_params), await request.body()
+        return await run_in_threadpool(_survey, board, given, raw)
+
+    async def sheet(_: Request) -> Response:
+        return await run_in_threadpool(_sheet, board)
+
     return [
         Route("/starts", starts),
         Route("/guess", guess),
         Route("/starts/sample", sample, methods=["POST"]),
         Route("/files/drawing", drawing, methods=["POST"]),
+        Route("/files/survey", survey, methods=["POST"]),
+        Route("/survey", sheet),
     ]
 
 
@@ -112,7 +128,40 @@ def _drawing(board: Board, given: dict[str, str], raw: bytes) -> Response:
     return board.answer(found)
 
 
-def plain_name(name: str, endings: dict[str, str]) -> str:
+def _survey(board: Board, given: dict[str, str], raw: bytes) -> Response:
+    """Lay a scanned survey below the drawing; it is kept beside the site file."""
+    name = plain_name(given.get("name", ""), KINDS)
+    ratio = looked_at(name, raw).ratio
+    kept_beside(board, name, raw)
+    plan = board.desk.plan
+    west, south, width = _as_wide_as_the_lot(plan, ratio)
+    traced = {"file": name, "corner": [west, south], "width": width}
+    change = Set("", "", ("traced_over",), traced, plan.data.get("traced_over"))
+    found = board.desk.change(change, int(given.get("revision", "-1")))
+    return board.answer(found)
+
+
+def _as_wide_as_the_lot(plan: Plan, ratio: float) -> tuple[float, float, float]:
+    """Where a sheet lies until it is scaled: about what is drawn, or as wide as a house lot."""
+    size_m = UNIT[plan.site.unit].size_si
+    if not plan.site.lot.is_chosen:
+        return 0, 0, float(f"{40 / size_m:.2g}")
+    west, south, east, north = (side / size_m for side in plan.site.lot.boundary.bounds)
+    wide = 1.3 * max(east - west, (north - south) / ratio)
+    left, low = (west + east - wide) / 2, (south + north - wide * ratio) / 2
+    return round(left, 2), round(low, 2), round(wide, 2)
+
+
+def _sheet(board: Board) -> Response:
+    """The survey as a picture."""
+    plan = board.desk.plan
+    traced = plan.data.get("traced_over")
+    if traced is None:
+        return JSONResponse({"says": "there is no survey below the drawing", "do": ""}, 422)
+    return Response(named_sheet(plan.path.parent, traced).png, media_type="image/png")
+
+
+def plain_name(name: str, endings: Collection[str]) -> str:
     """The name under which a file that was handed in is kept.
 
     Raises:

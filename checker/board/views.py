@@ -10,6 +10,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from checker.board.changes import LISTS, key_of
+from checker.board.survey import placed
 from checker.board.verdict import late_rules
 from checker.core.showing import show
 from checker.core.units import AREA, UNIT, Amount
@@ -65,6 +66,7 @@ def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Shown:
         "lot": _lot(site, plan),
         "surfaces": _surfaces(site, plan, keys, checked),
         "others": _others(site),
+        "traced": _traced(plan),
         "notes": [f"{note.place}: {clean(note.says)}" for note in site.repairs],
         "verdict": None if checked is None else verdict_view(checked, site),
         "problem": problem,
@@ -231,6 +233,12 @@ def _by_a_corner(shape: Shape) -> Shape:
         *(a + (b - a) * 0.07 for a, b in zip(corner[:2], (middle.x, middle.y), strict=True))
     )
     return point
+
+
+def _traced(plan: Plan) -> Shown | None:
+    """The survey below the drawing."""
+    declared = plan.data.get("traced_over")
+    return placed(declared, plan.path.parent, plan.site.unit) if declared else None
 
 
 def _others(site: Site) -> list[Shown]:

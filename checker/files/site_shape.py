@@ -297,6 +297,18 @@ class DrawingShape(TypedDict):
     ]
 
 
+class TracedShape(TypedDict):
+    """A scanned survey below the drawing board; nothing is measured on it."""
+
+    file: Annotated[str, Field(description="a PDF, PNG or JPEG beside the site file")]
+    page: NotRequired[Annotated[int, Field(ge=1, description="of a PDF; the first when not said")]]
+    corner: Annotated[PlacePoint, Field(description="where its lower left corner lies")]
+    width: Annotated[AmountText, Field(description="how wide the sheet is on the ground")]
+    turned: NotRequired[
+        Annotated[float | int, Field(description="degrees counter-clockwise about that corner")]
+    ]
+
+
 class SiteShape(TypedDict):
     """One lot and everything on it."""
 
@@ -318,6 +330,9 @@ class SiteShape(TypedDict):
     ]
     facts: NotRequired[Annotated[dict[str, Fact], Field(description="what the rule set asks for")]]
     drawing: NotRequired[DrawingShape]
+    traced_over: NotRequired[
+        Annotated[TracedShape, Field(description="a scanned survey that the lot was traced over")]
+    ]
     rest_of_lot: NotRequired[
         Annotated[
             Id | RestShape,

@@ -53,7 +53,7 @@ class MissingLibrary(CheckerError):
     """An optional library is not installed."""
 
 
-def need(module: str, package: str, what: str) -> Any:  # noqa: ANN401 - a module
+def need(module: str, package: str, what: str, extra: str = "packet") -> Any:  # noqa: ANN401 - a module
     """Import an optional library.
 
     Raises:
@@ -66,7 +66,7 @@ def need(module: str, package: str, what: str) -> Any:  # noqa: ANN401 - a modul
     except ImportError as error:
         raise MissingLibrary(
             f"{what} needs the package '{package}', which is not installed; "
-            "install the program with its extra 'packet': pip install '.[packet]'"
+            f"install the program with its extra '{extra}': pip install '.[{extra}]'"
         ) from error
 
 

@@ -5,6 +5,7 @@ import { answered } from "./view/form.js";
 import { handingOf } from "./handing.js";
 import { leastOf } from "./least.js";
 import { startsOf } from "./starting.js";
+import { tracingOf } from "./tracing.js";
 import { byId, el } from "./view/elements.js";
 import { call, forgetPreviews, Refused } from "./server.js";
 import { begun, freeId, idOf, shapeOf } from "./drafts.js";
@@ -109,6 +110,7 @@ export function actsOf(state, draw) {
     return id;
   }
 
+  /** @type {any} */
   const acts = {
     say, change, set,
     async reload() {
@@ -129,10 +131,17 @@ export function actsOf(state, draw) {
       state.tool = tool;
       state.draft = tool === "select" ? null : begun(tool);
       state.isMoving = false;
+      if (tool !== "select") state.fitting = null;
       draw();
       byId("plan").focus({ preventScroll: true });
     },
     async end() {
+      if (state.tool.startsWith("survey-")) {
+        const isDone = acts.fitted(state.tool, state.draft.points);
+        acts.use("select");
+        if (!isDone) byId("field-fit")?.focus();
+        return;
+      }
       const shape = shapeOf(state.draft, state.plan.unit);
       const tool = state.tool;
       state.draft = begun(tool);
@@ -267,5 +276,5 @@ export function actsOf(state, draw) {
     late,
   };
   const base = { change, take, refuse, say, draw, use: acts.use };
-  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base));
+  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base));
 }

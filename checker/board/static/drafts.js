@@ -6,7 +6,7 @@ import { boxBetween, circleOf, corners, polygonOf, stripOf } from "./geometry/sh
 /** @typedef {[number, number]} Point */
 
 /** How many points a tool takes; polygons and walks end when the person says so. */
-const ENOUGH = { rectangle: 2, circle: 2 };
+const ENOUGH = { rectangle: 2, circle: 2, "survey-move": 2, "survey-scale": 2, "survey-turn": 2 };
 
 /**
  * @typedef {{tool: string, points: Point[], cursor: Point | null, why: string, rings: Point[][], isClosed: boolean, shape?: any}} Draft

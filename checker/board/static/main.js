@@ -21,7 +21,7 @@ const NEAR_PX = 10;
 
 /** @type {any} */
 const state = {
-  plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, ghost: null, view: null,
+  plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, ghost: null, view: null, survey: null, fitting: null,
   isMoving: false, isBegun: false, lost: false,
   next: { title: "", material: "concrete-slab", stage: "existing", width: "" },
   box: () => frameOf(state.plan, state.view),
@@ -30,6 +30,7 @@ const state = {
 let drag = null;
 
 function draw() {
+  acts.follow();
   drawFile(state, acts);
   drawStart(state, acts);
   if (isStarting(state)) return;
@@ -51,6 +52,9 @@ function hint() {
     case "lot": return "Tap each corner of the lot, or type a length in the direction of the pointer; Enter ends it.";
     case "polygon": return "Tap each corner; Enter or a tap on the first corner ends it.";
     case "strip": return "Tap the points of its middle line; Enter ends it. Its width stands in the form.";
+    case "survey-scale": return "Tap two points of the survey whose distance is known.";
+    case "survey-turn": return "Tap two points of a line of the survey whose direction is known.";
+    case "survey-move": return "Tap a point of the survey, then the place where it lies.";
     case "circle": return "Tap the middle, then the edge, or type the radius.";
     default: return "Tap a surface to choose it; drag it or its corners. Arrow keys move it, Tab goes on.";
   }
@@ -58,7 +62,8 @@ function hint() {
 
 /** @param {Point} at @param {Point | null} from @param {string | null} [without] */
 function snap(at, from, without = null) {
-  const rings = [...state.plan.lot.rings,
+  if (state.tool.startsWith("survey-")) return { at, why: "grid" };
+  const rings = [...(state.plan.lot.is_chosen ? state.plan.lot.rings : []),
     ...state.plan.surfaces.filter((/** @type {any} */ s) => s.id !== without).flatMap((/** @type {any} */ s) => s.rings)];
   const grid = state.plan.unit === "m" ? 0.1 : 0.5;
   return snapped(at, rings, NEAR_PX * unitsPerPixel(), grid, from);

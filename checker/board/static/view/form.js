@@ -4,11 +4,12 @@
 import { kindOf } from "../geometry/shapes.js";
 import { button, byId, chooser, el, filled, materialChooser, row, typed } from "./elements.js";
 import { drawNew } from "./new_form.js";
+import { upload } from "./start.js";
 
 /** @param {any} state @param {any} acts */
 export function drawForm(state, acts) {
   const surface = state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
-  if (state.tool !== "select" && state.tool !== "lot") { drawNew(state, acts); return; }
+  if (["rectangle", "polygon", "strip", "circle"].includes(state.tool)) { drawNew(state, acts); return; }
   byId("selected-title").textContent = surface ? `${surface.letter}: ${surface.title}` : "The lot";
   if (!surface) {
     drawLotForm(state, acts);
@@ -46,7 +47,23 @@ function drawLotForm(state, acts) {
     row("field-rest", "All other land", chooser("field-rest", [["", "not said"], ...open], plan.rest_material, (v) => acts.setOfFile(["rest_of_lot"], v || null, plan.rest))),
     ...plan.lot.lines.map((/** @type {any} */ line) =>
       row(`field-line-${line.number}`, `Line ${line.number}: ${line.label}`, chooser(`field-line-${line.number}`,
-        SIDES.map((side) => [side, side || "not named"]), line.side, (v) => acts.nameLine(line.number, v)))));
+        SIDES.map((side) => [side, side || "not named"]), line.side, (v) => acts.nameLine(line.number, v)))),
+    surveyForm(state, acts));
+}
+
+/** The scanned survey below the drawing, and how it is fitted. @param {any} state @param {any} acts */
+function surveyForm({ plan, fitting }, acts) {
+  const { traced } = plan;
+  if (!traced) return row("field-survey", "A scanned survey to trace", upload("field-survey", [".pdf", ".png", ".jpg", ".jpeg"], (file) => acts.handIn("survey", file)), "stacked");
+  const ask = fitting?.tool === "survey-turn"
+    ? "That line runs (a bearing, or degrees from the right)" : "Their distance";
+  return el("fieldset", {}, el("legend", {}, `Survey: ${traced.file}`),
+    traced.problem ? el("p", { class: "problem" }, traced.problem) : null,
+    traced.pages > 1 ? row("field-page", `Page, of ${traced.pages}`, typed("field-page", String(traced.page), (v) => acts.page(Number(v)), { type: "number", min: "1", max: String(traced.pages) })) : null,
+    fitting ? row("field-fit", ask, typed("field-fit", "", (v) => acts.fitTyped(v)), "stacked") : null,
+    el("div", { class: "buttons" },
+      button("Scale by two points", () => acts.use("survey-scale")), button("Turn by a line", () => acts.use("survey-turn")),
+      button("Move", () => acts.use("survey-move")), button("Take the survey away", acts.dropSurvey)));
 }
 
 /** @param {any} value */

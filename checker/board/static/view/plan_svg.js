@@ -10,13 +10,32 @@ const MARGIN = 0.06;
 
 /** @param {any} plan */
 function frame(plan) {
-  const points = plan.lot.rings.flat().concat(plan.surfaces.flatMap((/** @type {any} */ s) => s.rings.flat()));
+  const sheet = plan.traced?.ratio ? sheetCorners(plan.traced) : [];
+  const drawn = plan.lot.is_chosen || plan.surfaces.length || !sheet.length ? plan.lot.rings.flat() : [];
+  const points = [...sheet, ...drawn].concat(plan.surfaces.flatMap((/** @type {any} */ s) => s.rings.flat()));
   const xs = points.map((/** @type {Point} */ p) => p[0]);
   const ys = points.map((/** @type {Point} */ p) => -p[1]);
   const [left, right] = [Math.min(...xs), Math.max(...xs)];
   const [top, bottom] = [Math.min(...ys), Math.max(...ys)];
   const pad = MARGIN * Math.max(right - left, bottom - top, 1);
   return { x: left - pad, y: top - pad, width: right - left + 2 * pad, height: bottom - top + 2 * pad };
+}
+
+/** @param {any} traced @returns {Point[]} */
+function sheetCorners({ corner, width, ratio, turned }) {
+  const [c, s] = [Math.cos((turned * Math.PI) / 180), Math.sin((turned * Math.PI) / 180)];
+  return [[0, 0], [width, 0], [width, width * ratio], [0, width * ratio]]
+    .map(([u, v]) => [corner[0] + u * c - v * s, corner[1] + u * s + v * c]);
+}
+
+/** The scanned survey, below everything. @param {any} state */
+function sheetImage({ survey, plan }) {
+  if (!survey || !plan.traced?.ratio) return [];
+  const { corner: [x, y], width, ratio, turned } = plan.traced;
+  return [svg("image", {
+    href: survey, x, y: -y - width * ratio, width, height: width * ratio, opacity: 0.75, preserveAspectRatio: "none",
+    transform: `rotate(${-turned} ${x} ${-y})`, "aria-hidden": "true",
+  })];
 }
 
 /** @param {Point[][]} rings @param {boolean} isClosed */
@@ -53,7 +72,9 @@ export function drawPlan(state, acts) {
   const box = frameOf(plan, state.view);
   room.setAttribute("viewBox", `${box.x} ${box.y} ${box.width} ${box.height}`);
   const letter = Math.max(box.width, box.height) / 45;
+  room.classList.toggle("traced", Boolean(state.survey));
   const parts = [
+    ...sheetImage(state),
     svg("path", { class: plan.lot.is_chosen ? "lot" : "lot unknown", d: path(plan.lot.rings), "aria-hidden": "true" }),
     ...plan.others.map((/** @type {any} */ item) =>
       svg("path", { class: `other ${item.list}`, d: path(item.rings, item.list === "regions"), "aria-hidden": "true" })),
