@@ -36,7 +36,7 @@ SHOWN_PIXELS: Final = 2600
 """Of the longer side, as the browser gets it."""
 
 
-class Sheet(Record):
+class SurveySheet(Record):
     """A page of a survey as a picture.
 
     Attributes:
@@ -50,7 +50,7 @@ class Sheet(Record):
     pages: int
 
 
-def sheet_of(path: Path, page: int = 1) -> Sheet:
+def sheet_of(path: Path, page: int = 1) -> SurveySheet:
     """A page of a survey.
 
     Args:
@@ -66,12 +66,12 @@ def sheet_of(path: Path, page: int = 1) -> Sheet:
 
 
 @lru_cache(maxsize=4)
-def _sheet(path: Path, page: int, _stamp: tuple[int, int] | None) -> Sheet:
+def _sheet(path: Path, page: int, _stamp: tuple[int, int] | None) -> SurveySheet:
     raw = read_bytes(path, path.name, MOST_BYTES)
     return looked_at(path.name, raw, page)
 
 
-def looked_at(name: str, raw: bytes, page: int = 1) -> Sheet:
+def looked_at(name: str, raw: bytes, page: int = 1) -> SurveySheet:
     """A page of the bytes of a survey; see `sheet_of`.
 
     Raises:
@@ -84,7 +84,7 @@ def looked_at(name: str, raw: bytes, page: int = 1) -> Sheet:
     return _of_pdf(name, raw, page) if ending == ".pdf" else _of_picture(name, raw)
 
 
-def _of_pdf(name: str, raw: bytes, page: int) -> Sheet:
+def _of_pdf(name: str, raw: bytes, page: int) -> SurveySheet:
     from checker.pages.pdf_writer import need
 
     pdfium = need("pypdfium2", "pypdfium2", "tracing over a PDF", "draw")
@@ -102,12 +102,12 @@ def _of_pdf(name: str, raw: bytes, page: int) -> Sheet:
         width_pt, height_pt = sheet.get_size()
         _bound(name, width_pt, height_pt)
         bitmap = sheet.render(scale=SHOWN_PIXELS / max(width_pt, height_pt))
-        return Sheet(_png(bitmap.to_pil()), height_pt / width_pt, pages)
+        return SurveySheet(_png(bitmap.to_pil()), height_pt / width_pt, pages)
     finally:
         document.close()
 
 
-def _of_picture(name: str, raw: bytes) -> Sheet:
+def _of_picture(name: str, raw: bytes) -> SurveySheet:
     from checker.pages.pdf_writer import need
 
     image = need("PIL.Image", "pillow", "tracing over a picture", "draw")
@@ -125,7 +125,7 @@ def _of_picture(name: str, raw: bytes) -> Sheet:
             name, "cannot be read as a picture", "save it anew as PNG or JPEG"
         ) from wrong
     small.thumbnail((SHOWN_PIXELS, SHOWN_PIXELS))
-    return Sheet(_png(small), ratio, 1)
+    return SurveySheet(_png(small), ratio, 1)
 
 
 def _bound(name: str, width: float, height: float) -> None:
@@ -161,7 +161,7 @@ def placed(traced: dict[str, Any], folder: Path, unit: str) -> dict[str, Any]:
     return found | {"ratio": sheet.ratio, "pages": sheet.pages, "problem": ""}
 
 
-def named_sheet(folder: Path, traced: dict[str, Any]) -> Sheet:
+def named_sheet(folder: Path, traced: dict[str, Any]) -> SurveySheet:
     """The page that a site file names; the file lies beside it, and nowhere else.
 
     Raises:
