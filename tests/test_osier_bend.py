@@ -192,14 +192,14 @@ def test_between_the_readings_the_office_is_asked(tmp_path: Path) -> None:
     [
         [
             (", to: main, spills_to: valley-end}", ", to: main}", {"independent-ways", "one-blocked"}),
-            ("at: [75, 85]", "at: [77, 85]", {"dry-well-lot-line"}),
-            ("water_table_depth: 12 ft", "water_table_depth: 8 ft", {"dry-well-high-water"}),
+            ("at: [75, 85]", "at: [77, 85]", {"soak-lot-line"}),
+            ("water_table_depth: 12 ft", "water_table_depth: 8 ft", {"soak-high-water"}),
             ("document: soaking-test-report", "document: soil-map", {"soaking-tests"}),
         ],
         [
             ("upper: 98.60, lower: 98.40", "upper: 98.50, lower: 98.40", {"pipes-fall"}),
             ("rim: 99.80", "rim: 99.83", {"drains-low"}),
-            ("at: [75, 85]", "at: [73, 85]", {"dry-well-pool"}),
+            ("at: [75, 85]", "at: [73, 85]", {"soak-pool"}),
         ],
         [
             ("to: dry-well, diameter: 6 in", "to: dry-well, diameter: 3 in", {"pipes-carry", "pipes-never-narrow"}),

@@ -76,6 +76,13 @@ def test_stone_may_lie_level_below_paving_that_falls() -> None:
     assert stored_cu_ft(with_bed(bottom=98.3, rim=99.8)) == pytest.approx(373.33, abs=0.01)
 
 
+def test_a_level_is_written_to_a_hundredth_of_a_foot() -> None:
+    """The base may lie at 98.30 and be written 98.29; 98.28 is no rounding."""
+    assert stored_cu_ft(with_bed(bottom=98.29, rim=99.8)) == pytest.approx(373.33, abs=0.01)
+    with pytest.raises(NotMeasured, match=r"0\.020 ft below the base"):
+        stored_cu_ft(with_bed(bottom=98.28, rim=99.8))
+
+
 def test_open_ground_has_one_value() -> None:
     """60 x 60 less house 800 and terrace 800: 2,000 of lawn, of which 5 x 10 lie below a deck."""
     deck = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
-from checker.core.units import meets
+from checker.core.units import FOOT_M, meets
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import need
 from checker.measure.section.bed import need_bed
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 LEAST_HELD_M2: Final = 0.01
 """A vent through what holds nothing, so that its water still has a level."""
+
+LEVEL_STEP_M: Final = 0.01 * FOOT_M
+"""Levels are written to a hundredth of a foot, so a bottom may be rounded by as much."""
 
 
 def shape_of(pit: Pit, survey: Survey) -> StoreLevels:
@@ -204,7 +207,7 @@ def contradictions(pit: Pit, drawn: SectionStore, survey: Survey) -> list[str]:
         if pit.rim_m is not None and drawn.top_m is not None:
             fall_m = max(0.0, drawn.top_m - pit.rim_m)
         low_m = drawn.base_m - fall_m
-        if not meets(pit.bottom_m, low_m, "at least"):
+        if not meets(pit.bottom_m, low_m - LEVEL_STEP_M, "at least"):
             found.append(
                 f"{name}: its bottom lies {length(low_m - pit.bottom_m)} below the base of the "
                 "section; correct 'bottom', or 'top' of the section"
