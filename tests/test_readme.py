@@ -12,7 +12,7 @@ from checker.papers.writing import reports_of
 from tests.readme_commands import commands
 
 README = Path("README.md")
-SITE = Path("samples/fernhollow-after/site.yaml")
+SITE = Path("samples/osier-after/site.yaml")
 
 
 def checked() -> Checked:
