@@ -133,6 +133,47 @@ class BuiltStorageShape(TypedDict):
     built: AmountText
 
 
+class PoolShape(TypedDict):
+    """What forms ask about a pool, as its builders say it."""
+
+    volume: NotRequired[str]
+    depth: NotRequired[str]
+    equipment: NotRequired[str]
+    backwash: NotRequired[str]
+    filling: NotRequired[str]
+    wiring: NotRequired[str]
+    gas: NotRequired[str]
+    barrier: NotRequired[str]
+    suction: NotRequired[str]
+
+
+class DataShape(TypedDict):
+    """What forms ask about the work and the land besides the drawings."""
+
+    cost: NotRequired[Annotated[str, Field(description="value of the work")]]
+    earthwork: NotRequired[Annotated[str, Field(description="fill, and where dug earth goes")]]
+    securing: NotRequired[str]
+    street_damage: NotRequired[str]
+    handrail: NotRequired[str]
+    walls: NotRequired[Annotated[str, Field(description="heights of retaining walls")]]
+    groundwater: NotRequired[str]
+    flood: NotRequired[Annotated[str, Field(description="zone, panel and date of the map")]]
+    standing_wells: NotRequired[str]
+    run_on_from_others: NotRequired[str]
+    plat_limit: NotRequired[Annotated[str, Field(description="most cover that the plat allows")]]
+
+
+class AgreementShape(TypedDict):
+    """What stands in an upkeep agreement or covenant."""
+
+    parties: NotRequired[str]
+    deed: NotRequired[str]
+    entry: NotRequired[str]
+    recording: NotRequired[str]
+    annual_report: NotRequired[str]
+    consent: NotRequired[Annotated[str, Field(description="of a neighbour")]]
+
+
 class ProjectShape(TypedDict):
     """What a permit packet says of the project."""
 
@@ -170,4 +211,13 @@ class ProjectShape(TypedDict):
     earlier: NotRequired[list[EarlierShape]]
     deviation: NotRequired[DeviationShape]
     comments: NotRequired[list[CommentShape]]
+    pool: NotRequired[PoolShape]
+    data: NotRequired[DataShape]
+    agreement: NotRequired[AgreementShape]
+    vicinity: NotRequired[
+        Annotated[str, Field(description="how the lot is found: streets and crossings near it")]
+    ]
+    grading: NotRequired[
+        Annotated[str, Field(description="what grading is done, or 'no change of grade'")]
+    ]
     built: NotRequired[list[BuiltStorageShape]]

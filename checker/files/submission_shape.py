@@ -23,6 +23,8 @@ ItemName = Literal[
     "section", "soil-information", "drainage-calculations", "design-storm", "overflow-statement",
     "neighbour-protection", "erosion-control", "sequence", "inspections", "upkeep-plan",
     "narrative", "truth-statement", "other-approvals", "deviation-request", "certifications",
+    "flood", "groundwater", "contours", "walls", "neighbouring-land", "vicinity", "bearings",
+    "pool-data", "drainage-sizes", "details", "upkeep-agreement", "photographs", "record-drawing",
 ]  # fmt: skip
 """What the program can look for in a site file or in what it writes itself."""
 

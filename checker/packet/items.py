@@ -5,101 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
-from checker.measure.drainage.drawn import panels_of
+from checker.measure.drainage.built import works_of
+from checker.measure.drainage.drawn import ground_of, panels_of, ways_of
+from checker.packet.item_titles import PAPERS
+from checker.papers.data_sheet import open_lines
+from checker.papers.overflow import overflow_cases
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from checker.pages.paper import Paper
     from checker.papers.job import Job
-
-TITLES: Final = {
-    "owner": "Owner's name and contact",
-    "applicant": "Applicant's name and contact",
-    "preparer": "Preparer's name",
-    "address": "Site address",
-    "parcel": "Parcel or tax number",
-    "legal-description": "Lot and block or legal description",
-    "zoning": "Zoning district",
-    "lot-area": "Lot area",
-    "coverage-table": "Itemised table of areas",
-    "existing-and-proposed": "Existing and proposed figures",
-    "percent-of-lot": "Per cent of the lot against the limit",
-    "excluded-surfaces": "Excluded or partly credited surfaces listed",
-    "earlier-additions": "Cover added since the place began to count",
-    "scale": "Stated scale, written and as a bar",
-    "north-arrow": "North arrow",
-    "legend": "Legend, existing told apart from proposed",
-    "title-block": "Title block",
-    "revision-box": "Revision box",
-    "lot-line-dimensions": "Lot lines with dimensions",
-    "setbacks": "Distances to lot lines",
-    "easements": "Easements and rights-of-way",
-    "existing-shown": "All existing structures and paving",
-    "removals-shown": "What is removed",
-    "work-dimensioned": "New work with dimensions",
-    "survey": "Survey that the drawing is based on",
-    "survey-date": "Date of the survey",
-    "datum": "Vertical datum",
-    "benchmark": "Benchmark",
-    "spot-levels": "Spot levels",
-    "flow-arrows": "Flow arrows",
-    "downspouts": "Downspouts and roof drains",
-    "trees": "Trees",
-    "utilities": "Utilities, septic, well",
-    "constraints": "Flood, wetland, slope and groundwater findings",
-    "disturbance-limit": "Limit of disturbance",
-    "section": "Pavement section",
-    "soil-information": "Soil and infiltration information",
-    "drainage-calculations": "Drainage calculations",
-    "design-storm": "Design storm named",
-    "overflow-statement": "Overflow and redundancy statement",
-    "neighbour-protection": "Neighbours: no new or concentrated discharge",
-    "erosion-control": "Erosion and sediment control",
-    "sequence": "Construction sequence",
-    "inspections": "Inspection stages",
-    "upkeep-plan": "Operation and upkeep plan",
-    "narrative": "Written description",
-    "truth-statement": "Owner's truth statement, to be signed",
-    "other-approvals": "Other approvals",
-    "deviation-request": "Request to change the standard section",
-    "certifications": "Certifications, to be signed",
-}
-
-ASKED_EVERYWHERE: Final = (
-    "coverage-table", "existing-shown", "percent-of-lot", "work-dimensioned", "scale", "setbacks",
-    "address", "easements", "lot-area", "lot-line-dimensions", "owner", "existing-and-proposed",
-    "preparer", "survey", "parcel", "utilities", "constraints", "spot-levels", "north-arrow",
-)  # fmt: skip
-"""What forms of many places ask most often, by a count over 64 public documents, read in part."""
-
-PAPERS: Final = {
-    "coverage-table": "coverage-worksheet",
-    "existing-and-proposed": "coverage-worksheet",
-    "percent-of-lot": "coverage-worksheet",
-    "excluded-surfaces": "coverage-worksheet",
-    "scale": "site-plan",
-    "north-arrow": "site-plan",
-    "legend": "site-plan",
-    "title-block": "site-plan",
-    "revision-box": "site-plan",
-    "lot-line-dimensions": "site-plan",
-    "existing-shown": "site-plan",
-    "removals-shown": "site-plan",
-    "work-dimensioned": "site-plan",
-    "setbacks": "site-plan",
-    "section": "pavement-section",
-    "drainage-calculations": "drainage-calculations",
-    "overflow-statement": "overflow-statement",
-    "sequence": "sequence",
-    "inspections": "sequence",
-    "upkeep-plan": "upkeep-plan",
-    "narrative": "narrative",
-    "truth-statement": "coverage-worksheet",
-    "certifications": "certifications",
-    "deviation-request": "deviation-request",
-}
-"""The document of the packet in which an item stands."""
 
 _LOOKED_FOR: Final = ("well", "septic-tank", "septic-field", "utility")
 _CONSTRAINTS: Final = ("wetland", "shoreline", "stream", "slope-toe")
@@ -121,6 +37,10 @@ def look(item: str, job: Job, papers: Sequence[Paper]) -> Found:
             return Found(
                 is_there=False, says=_EMPTY.get(item, "the document is not in this packet")
             )
+        blank = [case.when for case in overflow_cases(job) if case.is_blank]
+        if item == "overflow-statement" and blank:
+            says = f"to be filled in by the designer: {'; '.join(blank)}"
+            return Found(is_there=False, says=says, is_for_a_person=True)
         return Found(is_there=True, says=f"document {paper.number}, {paper.title}")
     return _LOOKS[item](job)
 
@@ -135,10 +55,21 @@ _EMPTY: Final = {
 
 def _person(role: str) -> Callable[[Job], Found]:
     def found(job: Job) -> Found:
-        is_there = role in job.project.people
-        return Found(is_there, "cover" if is_there else f"give '{role}' under 'project'")
+        person = job.project.people.get(role)
+        if person is None:
+            return Found(is_there=False, says=f"give '{role}' under 'project'")
+        if not (person.phone or person.email or person.address):
+            return Found(
+                is_there=False, says=f"a bare name: give 'phone', 'email' or 'address' of '{role}'"
+            )
+        return Found(is_there=True, says="cover")
 
     return found
+
+
+def _preparer(job: Job) -> Found:
+    is_there = "preparer" in job.project.people
+    return Found(is_there, "cover" if is_there else "give 'preparer' under 'project'")
 
 
 def _text(key: str) -> Callable[[Job], Found]:
@@ -221,6 +152,105 @@ def _part(part: str, where: str) -> Callable[[Job], Found]:
     return found
 
 
+def _leaders(job: Job) -> Found:
+    """There where the water of every roof has a way: a leader drawn, or where it runs to."""
+    survey = job.checked.survey
+    led = {drain.of for drain in ways_of(survey).drains} if _has(job, "ways_out") else set()
+    open_ones = [
+        job.keys.named(surface.id)
+        for surface in job.checked.site.surfaces
+        if surface.material.group == "Buildings"
+        and surface.stage != "removed"
+        and surface.id not in led
+        and not surface.attributes.get("drains_to")
+    ]
+    if not open_ones:
+        return Found(is_there=True, says="site plan")
+    return Found(
+        is_there=False,
+        says=f"draw a roof leader ('of'), or say 'drains_to', of: {', '.join(open_ones)}",
+    )
+
+
+def _has(job: Job, part: str) -> bool:
+    return bool(job.checked.site.parts.get(part))
+
+
+def _arrows(job: Job) -> Found:
+    is_there = any(
+        panel.pitch_fraction is not None or panel.levels for panel in panels_of(job.checked.survey)
+    )
+    return Found(is_there, "site plan" if is_there else "give 'pitch' or 'levels' under 'panels'")
+
+
+def _groundwater(job: Job) -> Found:
+    known = _has(job, "ground") and ground_of(job.checked.survey).water_table_depth_m is not None
+    known = known or bool(job.project.data.get("data", {}).get("groundwater"))
+    do = "give 'water_table_depth' under 'ground'"
+    return Found(known, "drainage calculations or data sheet" if known else do)
+
+
+def _flood(job: Job) -> Found:
+    if job.project.data.get("data", {}).get("flood"):
+        return Found(is_there=True, says="data sheet")
+    return _features(("flood-zone",))(job)
+
+
+def _contours(job: Job) -> Found:
+    if job.project.texts.get("grading"):
+        return Found(is_there=True, says="site plan: as 'grading' says")
+    do = (
+        "give levels of corners under 'levels', or write 'no change of grade' as 'grading' of "
+        "the project"
+    )
+    return Found(is_there=False, says=do)
+
+
+def _revisions(job: Job) -> Found:
+    """There where the revision box has a line for this set, with its day."""
+    own = job.project.revision
+    dated = any(item.revision == own and item.day for item in job.project.revisions)
+    do = f"list revision {own} with its 'date' under 'revisions'"
+    return Found(dated, "site plan" if dated else do)
+
+
+def _pool(job: Job) -> Found:
+    surfaces = job.checked.site.surfaces
+    if not any(s.material.id in {"pool-water", "spa-water"} for s in surfaces):
+        return Found(is_there=True, says="no pool is drawn")
+    lacks = open_lines(job, "pool")
+    if not lacks:
+        return Found(is_there=True, says="data sheet")
+    says = f"{len(lacks)} lines of the data sheet are blank: give them under 'project: pool'"
+    return Found(is_there=False, says=says, is_for_a_person=True)
+
+
+def _agreement(job: Job) -> Found:
+    lacks = open_lines(job, "agreement")
+    says = "data sheet" if not lacks else "fill in the data sheet, or give 'agreement'"
+    return Found(not lacks, says, is_for_a_person=True)
+
+
+def _sizes(job: Job) -> Found:
+    if not _has(job, "ways_out"):
+        return Found(is_there=False, says="give 'ways_out' in the site file")
+    lacks = [work.lacks for work in works_of(job.checked.survey) if work.lacks]
+    return Found(not lacks, "; ".join(lacks) or "site plan, tables of drainage")
+
+
+def _neighbouring(job: Job) -> Found:
+    near = [f for f in job.checked.site.features if f.kind == "neighbour-structure"]
+    is_there = bool(near) or "neighbour-structure" in job.checked.site.none_found
+    do = "draw 'neighbour-structure' under 'features', or list it under 'none_found'"
+    return Found(is_there, "site plan" if is_there else do)
+
+
+def _vicinity(job: Job) -> Found:
+    is_there = bool(job.project.texts.get("vicinity"))
+    do = "give 'vicinity' under 'project', and paste a sketch into its frame on the first sheet"
+    return Found(is_there, "site plan" if is_there else do, is_for_a_person=True)
+
+
 def _disturbance(job: Job) -> Found:
     is_there = any(region.id == "limit-of-disturbance" for region in job.checked.site.regions)
     do = "draw it under 'regions' with the id 'limit-of-disturbance'"
@@ -243,7 +273,7 @@ def _approvals(job: Job) -> Found:
 _LOOKS: Final[dict[str, Callable[[Job], Found]]] = {
     "owner": _person("owner"),
     "applicant": _person("applicant"),
-    "preparer": _person("preparer"),
+    "preparer": _preparer,
     "address": _text("address"),
     "parcel": _text("parcel"),
     "legal-description": _text("legal"),
@@ -256,15 +286,26 @@ _LOOKS: Final[dict[str, Callable[[Job], Found]]] = {
     "datum": _survey("datum"),
     "benchmark": _survey("benchmark"),
     "spot-levels": _spot_levels,
-    "flow-arrows": _part("panels", "site plan"),
-    "downspouts": _part("ways_out", "site plan"),
+    "flow-arrows": _arrows,
+    "downspouts": _leaders,
     "trees": _features(("tree",)),
     "utilities": _features(_LOOKED_FOR),
-    "constraints": _features(_CONSTRAINTS),
+    "constraints": _features((*_CONSTRAINTS, "flood-zone")),
     "disturbance-limit": _disturbance,
     "soil-information": _part("ground", "drainage calculations"),
     "design-storm": _part("storms", "drainage calculations"),
     "neighbour-protection": _text("neighbours"),
     "erosion-control": _erosion,
     "other-approvals": _approvals,
+    "revision-box": _revisions,
+    "flood": _flood,
+    "groundwater": _groundwater,
+    "contours": _contours,
+    "walls": _features(("wall",)),
+    "neighbouring-land": _neighbouring,
+    "vicinity": _vicinity,
+    "bearings": _survey("bearings"),
+    "pool-data": _pool,
+    "drainage-sizes": _sizes,
+    "upkeep-agreement": _agreement,
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from checker.core.records import Record
 from checker.packet.preflight import preflight
@@ -11,8 +11,10 @@ from checker.papers.cautions import cautions
 from checker.papers.certifications import certifications
 from checker.papers.closing import closing_set
 from checker.papers.cover import cover
+from checker.papers.data_sheet import data_sheet
 from checker.papers.deviation import deviation_request
 from checker.papers.drainage import drainage_calculations, drainage_results, overflow_results
+from checker.papers.names import NUMBERS, ORDER
 from checker.papers.narrative import narrative
 from checker.papers.overflow import overflow_statement
 from checker.papers.preflight import preflight_paper
@@ -29,16 +31,6 @@ if TYPE_CHECKING:
     from checker.pages.sheet import Sheet
     from checker.papers.checks import Preflight
     from checker.papers.job import Job
-
-ORDER: Final = (
-    "cover", "preflight", "coverage-worksheet", "narrative", "site-plan", "pavement-section",
-    "drainage-calculations", "overflow-statement", "deviation-request", "upkeep-plan", "sequence",
-    "certifications", "cautions", "closing-set", "resubmittal",
-)  # fmt: skip
-LEFT_OUT_WHEN_EMPTY: Final = frozenset({"deviation-request", "resubmittal"})
-"""Letters that most sets do not need; other empty documents say what to give."""
-
-NUMBERS: Final = {name: str(index) for index, name in enumerate(ORDER, 1)}
 
 
 class Papers(Record, kw_only=True):
@@ -68,10 +60,13 @@ class Papers(Record, kw_only=True):
         raise KeyError(name)
 
     def parts(self) -> list[Paper | Sheet]:
-        """Documents and sheets as they follow each other on paper."""
+        """Documents and sheets as they follow each other on paper.
+
+        What has nothing to show is left out: the index says what to give.
+        """
         parts: list[Paper | Sheet] = []
         for paper in self.papers:
-            if not (paper.is_empty and paper.id in LEFT_OUT_WHEN_EMPTY):
+            if not paper.is_empty:
                 parts += self.sheets if paper.id == "site-plan" else [paper]
         return parts
 
@@ -101,6 +96,7 @@ def make_papers(job: Job, step: Callable[[str], None]) -> Papers:
         ("upkeep-plan", upkeep_plan),
         ("sequence", sequence),
         ("certifications", certifications),
+        ("data-sheet", data_sheet),
         ("cautions", cautions),
         ("closing-set", closing_set),
         ("resubmittal", resubmittal_kit),
@@ -110,7 +106,7 @@ def make_papers(job: Job, step: Callable[[str], None]) -> Papers:
         job, number("overflow-statement"), overflow_results(job)
     )
     step("narrative")
-    made["narrative"] = narrative(job, number("narrative"), drainage_results(job), NUMBERS)
+    made["narrative"] = narrative(job, number("narrative"), drainage_results(job))
     step("preflight")
     ordered = [made[name] for name in ORDER if name in made]
     found = preflight(job, ordered)

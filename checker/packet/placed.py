@@ -21,12 +21,15 @@ if TYPE_CHECKING:
     from checker.measure.drainage.reservoirs import SectionStore
     from checker.papers.job import Job
     from checker.site.drainage import Pit
-    from checker.site.model import Site
+    from checker.site.model import Shape, Site
 
 NEIGHBOUR_CONSENT: Final = "neighbour-consent"
 EASEMENT_CONSENT: Final = "easement-consent"
 USUAL_M: Final = 10 * UNIT["ft"].size_si
 """How far offices usually want a dry well from house, pool and lot line (common practice)."""
+
+NEAR_M: Final = 0.001
+"""What is nearer to a line than this lies on it."""
 
 _FROM: Final = {
     "distance_to_dwelling": "the dwelling",
@@ -64,11 +67,18 @@ def _beyond(job: Job, works: Sequence[BuiltWork]) -> Iterator[Check]:
         (("pipe", "drain", "outlet"), "Pipes, drains and outlets lie on the lot", False),
     ):
         own = [work for work in works if work.kind in kinds and not work.lacks]
-        beyond = [work.id for work in own if without(work.shape, lot).area > SLIVER_M2]
+        beyond = [work.id for work in own if _reaches_beyond(work, lot)]
         if own:
             yield _judged(
                 job, what, beyond, "beyond the lot line", NEIGHBOUR_CONSENT, is_must=is_must
             )
+
+
+def _reaches_beyond(work: BuiltWork, lot: Shape) -> bool:
+    """A pipe may end on the lot line: its axis counts, not half its width."""
+    if work.axis is None:
+        return bool(without(work.shape, lot).area > SLIVER_M2)
+    return bool(work.axis.distance(lot) > 0 or work.axis.difference(lot).length > NEAR_M)
 
 
 def _in_easements(job: Job, works: Sequence[BuiltWork]) -> Iterator[Check]:

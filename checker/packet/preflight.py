@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from checker.files.tables import table
 from checker.findings.model import OPEN
 from checker.packet.consistency import consistency
-from checker.packet.items import ASKED_EVERYWHERE, TITLES, look
+from checker.packet.item_titles import TITLES
+from checker.packet.items import look
 from checker.papers.checks import Check, CheckState, Preflight
-from checker.papers.names import paper_id
+from checker.papers.names import NUMBERS, paper_id
 from checker.papers.triggers import holds, triggered
 from checker.words.amounts import capital, clean
 
@@ -27,7 +29,8 @@ def preflight(job: Job, papers: Sequence[Paper]) -> Preflight:
     """Look through the job and the documents made from it."""
     checks = [
         *_items(job, papers),
-        *_papers_owed(job),
+        *_papers_owed(job, papers),
+        *_answers(job),
         *_rules(job),
         *consistency(job),
     ]
@@ -39,18 +42,26 @@ def _items(job: Job, papers: Sequence[Paper]) -> Iterator[Check]:
     for item in asked:
         yield _item(job, papers, item)
     named = {item.item for item in asked}
-    for name in ASKED_EVERYWHERE:
-        if name not in named:
-            found = look(name, job, papers)
+    for row in table("usual-submission").rows:
+        if row["item"] not in named:
+            found = look(row["item"], job, papers)
             state: CheckState = "there" if found.is_there else "missing"
             if found.is_for_a_person and not found.is_there:
                 state = "attach"
-            yield Check(what=TITLES[name], state=state, says=found.says, is_must=False)
+            yield Check(
+                what=TITLES[row["item"]],
+                state=state,
+                says=found.says,
+                # A place without a list of its own is looked through by the usual one.
+                is_must=not asked and row["usual"] == "must",
+                section="usual" if not asked else "",
+            )
 
 
 def _item(job: Job, papers: Sequence[Paper], item: Item) -> Check:
     title = clean(item.title) or TITLES.get(item.item) or capital(item.document.replace("-", " "))
     clause = clean(str(item.citation)) if item.citation else ""
+    section = clean(item.citation.section) if item.citation else ""
     asked = holds(job, item.when)
     if asked is False:
         says = "the condition of the place does not hold here"
@@ -63,7 +74,9 @@ def _item(job: Job, papers: Sequence[Paper], item: Item) -> Check:
         state = "there" if found.is_there else ("attach" if found.is_for_a_person else "missing")
     if asked is None and state != "there":
         state, says = "cannot tell", f"whether it is asked cannot be told; {says}"
-    return Check(what=title, state=state, says=says, is_must=item.is_must, clause=clause)
+    return Check(
+        what=title, state=state, says=says, is_must=item.is_must, clause=clause, section=section
+    )
 
 
 def _attached(job: Job, document: str) -> tuple[CheckState, str]:
@@ -74,7 +87,21 @@ def _attached(job: Job, document: str) -> tuple[CheckState, str]:
     return "attach", f"attach it and list '{name}' under 'on_file'"
 
 
-def _papers_owed(job: Job) -> Iterator[Check]:
+def _answers(job: Job) -> Iterator[Check]:
+    """A comment of the office without an answer, or without the sheet that was changed."""
+    for row in job.project.rows.get("comments", ()):
+        lacks = [key for key in ("answer", "sheet") if not clean(row.get(key, ""))]
+        yield Check(
+            what=f"Answer to comment {clean(row['number'])}",
+            state="missing" if lacks else "there",
+            says=f"give {' and '.join(lacks)} of it under 'comments'"
+            if lacks
+            else f"document {NUMBERS['resubmittal']}",
+            is_must=True,
+        )
+
+
+def _papers_owed(job: Job, papers: Sequence[Paper]) -> Iterator[Check]:
     for found in triggered(job):
         if found.needed == "cannot tell":
             yield Check(
@@ -85,17 +112,20 @@ def _papers_owed(job: Job) -> Iterator[Check]:
                 clause=clean(found.clause),
             )
         for document in found.trigger.needs if found.needed == "needed" else ():
-            yield _owed(job, document, clean(found.trigger.permit), clean(found.clause))
+            yield _owed(job, papers, document, clean(found.trigger.permit), clean(found.clause))
     for finding in job.checked.verdict.findings:
         for document in finding.documents:
-            yield _owed(job, document, clean(finding.title), clean(str(finding.citation)))
+            yield _owed(job, papers, document, clean(finding.title), clean(str(finding.citation)))
     for result in job.checked.verdict.results:
         for document in result.documents:
-            yield _owed(job, document, clean(result.title), clean(str(result.citation)))
+            yield _owed(job, papers, document, clean(result.title), clean(str(result.citation)))
 
 
-def _owed(job: Job, document: str, owner: str, clause: str) -> Check:
+def _owed(job: Job, papers: Sequence[Paper], document: str, owner: str, clause: str) -> Check:
     state, says = _attached(job, document)
+    own = next((paper for paper in papers if paper.id == paper_id(document)), None)
+    if state != "there" and own is not None and not own.is_empty:
+        state, says = "there", f"document {own.number}, {own.title}"
     return Check(
         what=f"{capital(clean(document).replace('-', ' '))} (for: {owner})",
         state=state,

@@ -74,7 +74,10 @@ def ways_table(tables: DrainageTables) -> Table:
 def blocked_table(tables: DrainageTables) -> Table:
     """Each thing blocked in turn, and the worst two: where the water goes then."""
     cases = design_cases(tables.survey).cases
-    rows = tuple(_case(tables, index, flows) for index, flows in enumerate(cases))
+    rows = [_case(tables, index, flows) for index, flows in enumerate(cases)]
+    for row in rows[1:]:
+        for at in (3, 6):  # lists of edges and ways, said once
+            row[at] = "as with nothing blocked" if row[at] == rows[0][at] else row[at]
     columns = (
         Column("Blocked", width=1.4),
         *numbers("Astray", "Stands without a way"),
@@ -83,10 +86,11 @@ def blocked_table(tables: DrainageTables) -> Table:
         *numbers("Below the lowest floor"),
         Column("Way of the drained area it changes most", width=1.6),
     )
-    return Table("The design storm with each thing blocked, and the worst two", columns, rows)
+    caption = "The design storm with each thing blocked, and the worst two"
+    return Table(caption, columns, tuple(map(tuple, rows)))
 
 
-def _case(tables: DrainageTables, index: int, flows: Flows) -> tuple[str, ...]:
+def _case(tables: DrainageTables, index: int, flows: Flows) -> list[str]:
     network, at = network_of(tables.survey), f"blocked.{index}"
     levels = surface_levels_m(tables.survey, flows)
     highest = max(levels, key=lambda name: levels[name], default="")
@@ -104,7 +108,7 @@ def _case(tables: DrainageTables, index: int, flows: Flows) -> tuple[str, ...]:
         for edge in network.edges
         if flows.volume_m3(edge.id) > 0
     ]
-    return (
+    return [
         f"{index} {clean(' and '.join(flows.blocked)) or 'nothing'}",
         tables.figure(f"{at}.astray", astray_m3(network, flows), VOLUME),
         tables.figure(f"{at}.standing", flows.standing_m3, VOLUME),
@@ -112,7 +116,7 @@ def _case(tables: DrainageTables, index: int, flows: Flows) -> tuple[str, ...]:
         stands,
         room,
         clean(" → ".join(_changed_path(tables, flows))),
-    )
+    ]
 
 
 def _changed_path(tables: DrainageTables, flows: Flows) -> tuple[str, ...]:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 from checker.files.tables import table
 from checker.pages.blocks import Block, Bullets, Column, Section, Table, para, part, texts_of
 from checker.pages.paper import Paper
-from checker.papers.glossary import glossary_section
 from checker.words.amounts import capital, clean
 from checker.words.view import readings_of, source_row
 
@@ -69,7 +68,6 @@ def cautions(job: Job, number: str) -> Paper:
     caption = "Reminders, no advice: local codes and licensed people decide"
     reminders = Table(caption, columns, tuple(dict.fromkeys(rows)))
     blocks.append(part("Where the work can hurt someone", reminders))
-    blocks.append(glossary_section(job.checked))
     if site.is_invented:
         blocks.append(para("This lot is invented for demonstration.", "fine"))
     return Paper(id="cautions", number=number, title="Cautions", blocks=tuple(blocks))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.pages.blocks import Sign, para
+from checker.pages.blocks import Block, Columns, Sign, para
 from checker.pages.paper import Paper
 
 if TYPE_CHECKING:
@@ -76,7 +76,11 @@ def certifications(job: Job, number: str) -> Paper:
         "Every line below is blank and is filled in by hand. Use the office's own wording where it "
         "has one. A form that is not needed here may be crossed out."
     )
-    blocks = (para(said, "fine"), *FORMS)
+    pairs = [FORMS[at : at + 2] for at in range(0, len(FORMS), 2)]
+    blocks: tuple[Block, ...] = (
+        para(said, "fine"),
+        *(Columns(tuple((form,) for form in pair)) for pair in pairs),
+    )
     return Paper(
         id="certifications", number=number, title="Certifications, unsigned", blocks=blocks
     )

@@ -18,6 +18,7 @@ class Check(Record, kw_only=True):
         says: Where it is, or what to do.
         is_must: The office asks for it; its absence stops the packet.
         clause: Where the office asks for it; empty for common practice.
+        section: The section of that clause alone.
     """
 
     what: str
@@ -25,6 +26,7 @@ class Check(Record, kw_only=True):
     says: str
     is_must: bool
     clause: str = ""
+    section: str = ""
 
 
 class Preflight(Record, kw_only=True):

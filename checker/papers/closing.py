@@ -50,7 +50,11 @@ def closing_set(job: Job, number: str) -> Paper:
         part("Photographs", Bullets(PHOTOS, is_numbered=True)),
     ]
     return Paper(
-        id="closing-set", number=number, title="As-built closing set", blocks=tuple(blocks)
+        id="closing-set",
+        number=number,
+        title="As-built closing set",
+        blocks=tuple(blocks),
+        is_empty=job.built is None and not job.project.built,
     )
 
 

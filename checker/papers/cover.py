@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.pages.blocks import (
     Block,
@@ -20,18 +20,19 @@ from checker.pages.blocks import (
     texts_of,
 )
 from checker.pages.paper import Paper
-from checker.papers.findings import verdicts_with_clauses
+from checker.papers.answer import MOST_BARS, gauges, next_steps, verdict_text
 from checker.papers.job import NOT_GIVEN
 from checker.papers.triggers import holds, triggered
 from checker.words.amounts import capital, clean
-from checker.words.view import checked_text
+from checker.words.view import checked_text, view_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from checker.papers.checks import Preflight
     from checker.papers.job import Job
     from checker.site.project import Person
+    from checker.words.view import View
 
 ROLES = {
     "owner": "Owner",
@@ -43,14 +44,24 @@ ROLES = {
 }
 
 
+_MOST_STEPS: Final = 6
+"""So many steps stand on the cover; the preflight has them all."""
+
+
 def cover(job: Job, papers: Sequence[Paper], preflight: Preflight, number: str) -> Paper:
     """The cover, which also lists every other document."""
-    blocks: list[Block] = [_state(job, preflight), _project(job), _people(job)]
-    blocks += [
-        part("Verdict", verdicts_with_clauses(job)),
-        part("Permits triggered, and why", *_permits(job)),
+    view = view_of(job.checked)
+    blocks: list[Block] = [
+        verdict_text(view),
+        *gauges(view.answer.bars[:MOST_BARS]),
+        next_steps(view, _MOST_STEPS),
+        _state(job, preflight),
+        _project(job),
+        _people(job),
+        part("What is in this packet", _index(papers, job.project.revision)),
     ]
-    blocks += [part("What is in this packet", _index(papers)), *_seals(job), _approvals(job)]
+    blocks += [*_owed(view), part("Permits triggered, and why", *_permits(job))]
+    blocks += [*_seals(job), _approvals(job)]
     if job.checked.site.is_invented:
         blocks.append(
             para("This lot is invented for demonstration. It is no real project.", "fine")
@@ -79,7 +90,7 @@ def _project(job: Job) -> Table:
     figures = job.figures
     area = f"{figures.text('lot.area')} ({figures.text('lot.acres')})"
     rows = [
-        ("Project", job.title),
+        ("Project", " · ".join(filter(None, (job.title, clean(project.texts.get("id", "")))))),
         ("Site address", job.given("address")),
         ("Parcel or tax number", job.given("parcel")),
         ("Legal description", job.given("legal")),
@@ -106,13 +117,29 @@ def _people(job: Job) -> Table:
     survey = job.project.survey
     parts = (
         clean(survey.by),
+        f"licence {clean(survey.licence)}" if survey.licence else "",
         survey.day.isoformat() if survey.day else "",
         clean(survey.reference),
+        f"bearings: {clean(survey.bearings)}" if survey.bearings else "",
         f"datum {clean(survey.datum)}" if survey.datum else "",
         f"benchmark {clean(survey.benchmark)}" if survey.benchmark else "",
     )
     rows.append(("Base survey", "; ".join(part for part in parts if part) or NOT_GIVEN))
     return named_values("People and survey", rows, ("Role", "Name and contact"))
+
+
+def _owed(view: View) -> Iterator[Section]:
+    """Fees, permits, duties and figures that the place's rules name besides their limits."""
+    rows = tuple((item.title, item.answer, item.why or item.says, item.source)
+                 for item in view.results if item.answer != "not owed")  # fmt: skip
+    if rows:
+        columns = (
+            Column("What", width=1.6),
+            *texts_of("Answer"),
+            Column("How it follows", width=1.8),
+            Column("Clause", width=1.4),
+        )
+        yield part("What follows besides", Table("Fees, permits, duties, figures", columns, rows))
 
 
 def _permits(job: Job) -> list[Block]:
@@ -171,9 +198,13 @@ def _earlier(job: Job) -> list[Block]:
     return [Table(title, columns, (*rows, total))]
 
 
-def _index(papers: Sequence[Paper]) -> Table:
+def _index(papers: Sequence[Paper], revision: str) -> Table:
     rows = tuple(
-        (paper.number, paper.title, "nothing to show" if paper.is_empty else "included")
+        (
+            paper.number,
+            paper.title,
+            "left out: nothing to show" if paper.is_empty else f"revision {revision}",
+        )
         for paper in papers
     )
     columns = (Column("No.", width=0.5), Column("Document", width=3), Column("State", width=1.2))

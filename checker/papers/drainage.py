@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
 from checker.core.problems import BadInput
+from checker.core.records import replace
 from checker.core.units import FLOW, LENGTH, SPEED, Amount
 from checker.drawing.drainage_plan import drainage_plan_svg
 from checker.drawing.hydrograph import FlowCurve, Hydrograph, hydrograph_svg
@@ -14,7 +15,7 @@ from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.drawn import ground_of, storms_of, ways_of
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
-from checker.pages.blocks import Bullets, Page, Picture, Section, Text, caution, part
+from checker.pages.blocks import Bullets, Columns, Page, Picture, Section, Text, caution, part
 from checker.pages.paper import Paper
 from checker.papers.before_after import SAYS as BEFORE_AFTER_SAYS
 from checker.papers.before_after import before_after_table
@@ -37,6 +38,8 @@ if TYPE_CHECKING:
     from checker.pages.blocks import Block
     from checker.words.brief import Brief
 
+HALF_IN: Final = 3.4
+"""Width of a picture of which two stand side by side."""
 HYDROGRAPH: Final = "hydrograph.svg"
 PLAN: Final = "drainage-plan.svg"
 _PLAN_SAYS: Final = (
@@ -191,7 +194,15 @@ class _Drainage:
 
     def profiles(self) -> Block:
         """Each line of pipes in profile."""
-        return part("Profiles of the pipes", *pipe_profiles(self.brief))
+        found = pipe_profiles(self.brief)
+        pairs = [found[at : at + 2] for at in range(0, len(found), 2)]
+        beside = tuple(
+            Columns(tuple((replace(picture, width_in=HALF_IN),) for picture in pair))
+            if len(pair) > 1
+            else replace(pair[0], width_in=HALF_IN)
+            for pair in pairs
+        )
+        return part("Profiles of the pipes", *beside)
 
     def hydrograph(self) -> Picture:
         """Flows over time in the design storm."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from checker.core.sources import Citation
 from checker.pages.blocks import (
     Bullets,
     Chip,
@@ -15,6 +16,7 @@ from checker.pages.blocks import (
     numbers,
     texts_of,
 )
+from checker.words.amounts import clean
 from checker.words.findings import finding_views
 
 if TYPE_CHECKING:
@@ -25,19 +27,40 @@ if TYPE_CHECKING:
     from checker.words.findings import FindingView
 
 
-def verdicts_with_clauses(brief: Brief) -> Table:
-    """The same lines for an office: with the clause, and what cannot be told as not verified."""
-    rows = tuple(
-        (view.title, _for_office(view.status), *view.numbers, view.citation)
+def verdicts_with_clauses(brief: Brief) -> tuple[Block, ...]:
+    """The same lines for an office: with the clause, and what cannot be told as not verified.
+
+    What is not asked of this lot has no line; what waits stands first. Documents are numbered, and
+    named once below.
+    """
+    findings = {item.rule: item for item in brief.checked.verdict.findings}
+    asked = [
+        view
         for view in finding_views(brief.checked, brief.keys)
-    )
+        if view.status.key not in {"does-not-apply", "not-in-force"}
+    ]
+    asked.sort(key=lambda view: view.status.key in {"passes", "passes-with-conditions"})
+    documents: dict[str, int] = {}
+    rows = []
+    for view in asked:
+        citation = findings[view.id].citation
+        whole = str(Citation(source=citation.source))
+        number = documents.setdefault(clean(whole), len(documents) + 1)
+        clause = " ".join(part for part in (f"[{number}]", clean(citation.section)) if part)
+        rows.append((view.title, _for_office(view.status), *view.numbers, clause))
     columns = (
-        Column("Rule", width=1.6),
-        Column("Verdict", width=1.2),
-        *numbers("Measured", "Limit", "Room left"),
-        Column("Clause and edition", width=2.0),
+        Column("Rule", width=2.0),
+        Column("Verdict", width=1.0),
+        Column("Measured", is_number=True, width=0.9),
+        Column("Limit", is_number=True, width=1.1),
+        Column("Room left", is_number=True, width=0.8),
+        Column("Clause", width=1.6),
     )
-    return Table("Verdict by rule", columns, rows)
+    named = tuple(f"[{number}] {text}" for text, number in documents.items())
+    return (
+        Table("Verdict by rule", columns, tuple(rows)),
+        Bullets(named, "Documents of the clauses", "fine"),
+    )
 
 
 def _for_office(status: Chip) -> Chip:

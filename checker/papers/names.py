@@ -1,8 +1,17 @@
-"""Names of papers and files: lower-case words with hyphens, no other signs."""
+"""Names of papers and files, and the order in which a reviewer opens them."""
 
 from __future__ import annotations
 
 import re
+from typing import Final
+
+ORDER: Final = (
+    "cover", "site-plan", "coverage-worksheet", "narrative", "pavement-section",
+    "drainage-calculations", "overflow-statement", "deviation-request", "upkeep-plan", "sequence",
+    "certifications", "data-sheet", "cautions", "preflight", "closing-set", "resubmittal",
+)  # fmt: skip
+NUMBERS: Final = {name: str(index) for index, name in enumerate(ORDER, 1)}
+"""The number of each document, by which the others refer to it."""
 
 
 def paper_id(document: str) -> str:

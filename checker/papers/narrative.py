@@ -10,6 +10,7 @@ from checker.pages.blocks import Block, Bullets, Column, Table, Text, caution, p
 from checker.pages.paper import Paper
 from checker.papers.findings import verdicts_with_clauses
 from checker.papers.job import NOT_GIVEN
+from checker.papers.names import NUMBERS
 from checker.papers.ties import ties
 from checker.papers.upkeep import used_text
 from checker.papers.upkeep_calendar import calendar
@@ -39,14 +40,13 @@ SECTIONS = (
 )
 
 
-def narrative(job: Job, number: str, water: Sequence[Block], numbers: dict[str, str]) -> Paper:
+def narrative(job: Job, number: str, water: Sequence[Block]) -> Paper:
     """The narrative.
 
     Args:
         job: What the documents read.
         number: Its number in the index.
         water: The results of the drainage calculation; empty without one.
-        numbers: Numbers of the other documents by id, for cross references.
     """
     bodies = (
         _purpose(job),
@@ -56,12 +56,12 @@ def narrative(job: Job, number: str, water: Sequence[Block], numbers: dict[str, 
         _layout(job),
         _stormwater(job),
         list(water) or [_blank("Drainage calculations", "ways_out, ground and storms")],
-        _overflow(job, numbers),
+        _overflow(job),
         _neighbours(job),
-        _deviation(job, numbers),
+        _deviation(job),
         _erosion(job),
-        _sequence(job, numbers),
-        _upkeep(job, numbers),
+        _sequence(job),
+        _upkeep(job),
         _limits(job),
     )
     blocks = tuple(
@@ -184,7 +184,7 @@ def _coverage(job: Job) -> list[Block]:
         for finding in job.checked.verdict.findings
         if counted_in(finding, job.checked)
     ]
-    blocks.append(verdicts_with_clauses(job))
+    blocks += verdicts_with_clauses(job)
     for coverage in job.coverages:
         lines = job.lines(coverage)
         treated = dict.fromkeys(
@@ -244,8 +244,8 @@ def _stormwater(job: Job) -> list[Block]:
     return [_said(job, "stormwater", "Where water goes during and after building")]
 
 
-def _overflow(job: Job, numbers: dict[str, str]) -> list[Block]:
-    said = f"See document {numbers['overflow-statement']}, Overflow and redundancy statement."
+def _overflow(job: Job) -> list[Block]:
+    said = f"See document {NUMBERS['overflow-statement']}, Overflow and redundancy statement."
     return [_said(job, "overflow", "Where water goes when everything is full"), para(said)]
 
 
@@ -262,10 +262,10 @@ def _neighbours(job: Job) -> list[Block]:
     ]
 
 
-def _deviation(job: Job, numbers: dict[str, str]) -> list[Block]:
+def _deviation(job: Job) -> list[Block]:
     if not job.project.deviation:
         return [para("No change of the standard section is asked for.")]
-    said = f"A change is asked for: document {numbers['deviation-request']}."
+    said = f"A change is asked for: document {NUMBERS['deviation-request']}."
     return [para(f"{said} It is not valid until the engineer of record and the office sign.")]
 
 
@@ -279,23 +279,23 @@ def _erosion(job: Job) -> list[Block]:
     return [*blocks, _said(job, "trees", "Trees")]
 
 
-def _sequence(job: Job, numbers: dict[str, str]) -> list[Block]:
+def _sequence(job: Job) -> list[Block]:
     start, end = (
         day.isoformat() if day else NOT_GIVEN for day in (job.project.start, job.project.stabilised)
     )
     return [
         para(f"Start of work: {start}. Final stabilisation: {end}."),
-        para(f"Steps, hold points and photographs: document {numbers['sequence']}."),
+        para(f"Steps, hold points and photographs: document {NUMBERS['sequence']}."),
     ]
 
 
-def _upkeep(job: Job, numbers: dict[str, str]) -> list[Block]:
+def _upkeep(job: Job) -> list[Block]:
     person = job.project.people.get("upkeep_by") or job.project.people.get("owner")
     who = "; ".join(map(clean, person.lines())) if person else NOT_GIVEN
     tasks = ", ".join(plain(row[0]).lower() for row in calendar().rows)
     return [
         para(f"Responsible: {who}."),
-        para(f"Tasks: {tasks}. Calendar and log: document {numbers['upkeep-plan']}."),
+        para(f"Tasks: {tasks}. Calendar and log: document {NUMBERS['upkeep-plan']}."),
     ]
 
 

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 _CAPTIONS: Final = {
     "To settle": "What an office would send the packet back for",
     "To look at": "What a person should look at",
-    "There, or not asked": "What is there, agrees, or is not asked here",
 }
 
 
@@ -37,15 +36,24 @@ def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
                 "fine",
             )
         )
-    there = [check for check in preflight.checks if check.state in {"there", "not asked"}]
-    for title, found in (
-        ("To settle", stops),
-        ("To look at", notes),
-        ("There, or not asked", there),
-    ):
+    for title, found in (("To settle", stops), ("To look at", notes)):
         inner = _table(_CAPTIONS[title], found) if found else para("Nothing.", "fine")
         blocks.append(part(f"{title} ({len(found)})", inner))
+    there = [check for check in preflight.checks if check.state == "there"]
+    if there:
+        blocks.append(part(f"Where it stands ({len(there)})", _index(there)))
     return Paper(id="preflight", number=number, title="Preflight", blocks=tuple(blocks))
+
+
+def _index(found: Sequence[Check]) -> Table:
+    """Each thing asked for with its place, short enough to stay on a page."""
+    rows = tuple((check.what, check.says, check.section or "–") for check in found)
+    columns = (
+        Column("What", width=1.9),
+        Column("Where it is", width=2.2),
+        Column("Asked by", width=0.7),
+    )
+    return Table("What is there, and agrees", columns, rows)
 
 
 def _table(title: str, found: Sequence[Check]) -> Table:

@@ -119,9 +119,9 @@ def shown(bed: Bed, checked: Checked, keys: Keys) -> tuple[Block, ...]:
     title = f"Courses of {clean(bed.section.title)}, from the top down"
     return (
         Text((f"Under: {', '.join(under) or 'no surface'}.",)),
-        _picture(bed, checked, under),
         Table(title, columns, _courses(bed, checked.system)),
         Bullets(tuple(map(clean, section_notes(bed, checked.system)))),
+        _picture(bed, checked, under),
     )
 
 

@@ -15,6 +15,7 @@ from checker.pages import colours
 from checker.pages.blocks import Column, Table, numbers
 from checker.pages.sheet import SIZE_NAMES, Image, Placed, Sheet, SheetLine, SheetText
 from checker.papers.job import NOT_GIVEN
+from checker.papers.names import NUMBERS
 from checker.papers.ties import ties
 from checker.papers.worksheet import bare
 from checker.words.amounts import clean
@@ -65,11 +66,13 @@ class Beside:
         bottom = panel.y + panel.h - 0.1
         sheet.texts.append(SheetText(x, y, width, "Legend", 9.0, bold=True))
         y = self._legend(sheet, images, drawing, y + 0.2)
-        tables: list[tuple[str, str, Table]] = [("Areas", "3", self._areas())]
+        tables: list[tuple[str, str, Table]] = [
+            ("Areas", NUMBERS["coverage-worksheet"], self._areas())
+        ]
         if self.shows_work and ties(self.job):
-            tables.append(("Dimensions of new work", "4", self._dimensions()))
+            tables.append(("Dimensions of new work", NUMBERS["narrative"], self._dimensions()))
         if drawing.numbered:
-            tables.append(("Lot lines", "4", self._lot_lines(drawing)))
+            tables.append(("Lot lines", NUMBERS["narrative"], self._lot_lines(drawing)))
         notes = self._notes()
         room = bottom - y - sum(0.13 * len(_wrapped(note, width, 7.0)) + 0.03 for note in notes)
         for title, where, table in tables:
@@ -185,7 +188,7 @@ class Beside:
             "Not verified: drawn from the site file; not a survey, not sealed.",
             "Call the utility marking service before any digging.",
             f"Looked for, none found: {none}." if none else "What was looked for: not given.",
-            "Areas and limits: document 3. Distances are to the nearest point.",
+            f"Areas and limits: document {NUMBERS['coverage-worksheet']}. Distances are shortest.",
             "Invented lot, for demonstration." if site.is_invented else "",
         )[: 5 if site.is_invented else 4]
 

@@ -14,7 +14,7 @@ from checker.words.amounts import clean
 if TYPE_CHECKING:
     from checker.papers.job import Job
 
-_LOG_ROWS: Final = 12
+_LOG_ROWS: Final = 6
 _POROUS: Final = ("permeable-paving", "porous-concrete", "grid-paving")
 
 
@@ -78,7 +78,7 @@ def upkeep_plan(job: Job, number: str) -> Paper:
         part(
             "Log",
             Table(
-                "Log of upkeep, to be filled in by hand",
+                "Log of upkeep, to be filled in by hand and continued on copies",
                 (
                     Column("Date"),
                     Column("Facility", width=1.4),

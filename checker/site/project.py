@@ -22,7 +22,7 @@ PEOPLE: Final = ("owner", "applicant", "preparer", "engineer", "contractor", "up
 _REVISION: Final = re.compile(r"[A-Z][0-9]?\Z|[0-9]{1,2}\Z")
 _TEXTS: Final = (
     "id", "address", "parcel", "legal", "request", "relief", "existing", "work", "stormwater",
-    "overflow", "neighbours", "trees",
+    "overflow", "neighbours", "trees", "vicinity", "grading",
 )  # fmt: skip
 _MOST_CHARACTERS: Final = 4000
 
@@ -98,6 +98,7 @@ class Project(Record, kw_only=True):
         built: Facilities as approved and as built.
         rows: Lists of plain records: approvals, alternatives, answers, comments.
         deviation: The request to change the standard section; empty without one.
+        data: What forms ask besides, by group: pool, data, agreement.
     """
 
     texts: Mapping[str, str] = field(default_factory=dict)
@@ -113,6 +114,7 @@ class Project(Record, kw_only=True):
     built: tuple[BuiltStorage, ...] = ()
     rows: Mapping[str, tuple[Mapping[str, str], ...]] = field(default_factory=dict)
     deviation: Mapping[str, Any] = field(default_factory=dict)
+    data: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
 
 def read_project(site: Site) -> Project:
@@ -202,6 +204,7 @@ class _Reading:
                 for key in ("approvals", "alternatives", "answers", "comments")
             },
             deviation=data.get("deviation", {}),
+            data={key: data.get(key, {}) for key in ("pool", "data", "agreement")},
         )
 
     def survey(self, data: Mapping[str, Any]) -> BaseSurvey:

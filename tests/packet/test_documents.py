@@ -12,12 +12,13 @@ from typing import Any
 import pytest
 
 from checker.findings.coverage import MOVES
-from checker.packet.papers import NUMBERS, Papers, make_papers
+from checker.packet.papers import Papers, make_papers
 from checker.packet.writing import Packet
 from checker.pages.blocks import Sign
 from checker.pages.markdown_writer import paper_as_markdown
 from checker.papers.certifications import FORMS
 from checker.papers.job import Job
+from checker.papers.names import NUMBERS
 from tests.packet.reading import cells, docx_text, md_text, numbers_in, pdf_text
 
 ALWAYS = {

@@ -155,3 +155,75 @@ def test_papers_of_an_owed_permit_are_asked_for_as_first_drawn() -> None:
     assert "Soaking test report (for: Drainage permit)" in stops
     assert "Bonding plan (for: Work within 3 ft of the pool)" in stops
     assert "Request to change the standard section" in stops
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "what", "says"),
+    [
+        (
+            "owner: {name: The owner (invented), phone: 000 000 0000}",
+            "owner: {name: The owner (invented)}",
+            "Owner's name",
+            "a bare name: give 'phone', 'email' or 'address' of 'owner'",
+        ),
+    ],
+)
+def test_what_is_there_in_name_alone_is_missing(
+    changed: Callable[..., Checked], old: str, new: str, what: str, says: str
+) -> None:
+    check = found(flight(changed((old, new))), what)
+    assert (check.state, check.says) == ("missing", says)
+
+
+def test_an_unanswered_comment_stops(changed: Callable[..., Checked]) -> None:
+    """The first has answer and sheet; the second neither."""
+    comments = (
+        "project:\n  comments: [{number: '1', comment: Cut, answer: Cut, sheet: S2}, "
+        "{number: '2', comment: Letter}]\n"
+    )
+    preflight = flight(changed(("project:\n", comments)))
+    assert found(preflight, "Answer to comment 1").state == "there"
+    check = found(preflight, "Answer to comment 2")
+    assert check in preflight.stops
+    assert check.says == "give answer and sheet of it under 'comments'"
+
+
+def test_flood_and_groundwater_are_asked_for(orchard: Checked) -> None:
+    whats = {check.what for check in flight(orchard).checks}
+    assert {"Flood zone of the lot, or that it lies in none", "Depth of groundwater"} <= whats
+
+
+def test_every_usual_item_can_be_looked_for(orchard_job: Job) -> None:
+    """Each line of the list of what offices usually ask has a title and a look of its own."""
+    from checker.files.tables import table
+    from checker.packet.item_titles import TITLES
+    from checker.packet.items import look
+
+    for row in table("usual-submission").rows:
+        assert row["item"] in TITLES
+        assert look(row["item"], orchard_job, ()).says
+    counts = [row["of_64"] for row in table("usual-submission").rows]
+    assert counts == sorted(counts, reverse=True)
+
+
+def test_a_roof_without_a_leader_is_told(plain: Callable[[str], Checked]) -> None:
+    """A house whose water nobody leads: missing; once it says where it runs, there."""
+    text = """
+format: site/1
+title: Roof
+invented: yes
+place: larkmoor
+units: ft
+rest_of_lot: lawn
+lot: {boundary: {points: [[0, 0], [80, 0], [80, 100], [0, 100]]}}
+surfaces:
+  - {id: house, material: roof, shape: {rectangle: {corner: [20, 30], size: [40, 30]}},
+     attributes: {purpose: dwelling}}
+"""
+    from checker.packet.items import look
+
+    bare = look("downspouts", make_job(plain(text)), ())
+    assert not bare.is_there
+    assert bare.says.endswith("'drains_to', of: A House")
+    led = plain(text.replace("purpose: dwelling", "purpose: dwelling, drains_to: rest-of-lot"))
+    assert look("downspouts", make_job(led), ()).is_there

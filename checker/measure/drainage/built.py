@@ -48,12 +48,14 @@ class BuiltWork(Record, kw_only=True):
         kind: What it is.
         shape: The ground that it takes up, metres; empty where the file does not place it.
         lacks: What to give to place it; empty when it is placed.
+        axis: The line or point that a pipe, drain or outlet is drawn by; None for a store.
     """
 
     id: str
     kind: WorkKind
     shape: Shape
     lacks: str = ""
+    axis: Shape | None = None
 
 
 def works_of(survey: Survey) -> tuple[BuiltWork, ...]:
@@ -61,6 +63,11 @@ def works_of(survey: Survey) -> tuple[BuiltWork, ...]:
     if "ways_out" not in survey.site.parts:
         return ()
     return tuple(_works(survey, ways_of(survey)))
+
+
+def dry_wells_count(survey: Survey) -> float:
+    """Number of dry wells; 0 where no way out is drawn."""
+    return float(sum(work.kind == "dry-well" for work in works_of(survey)))
 
 
 def _works(survey: Survey, ways: WaysOut) -> Iterator[BuiltWork]:
@@ -113,9 +120,8 @@ def _run(
         lacks = f"give '{key}' of {name}, where it lies on the drawing"
         return BuiltWork(id=name, kind=kind, shape=shapely.Polygon(), lacks=lacks)
     line = shapely.Point(points[0]) if len(points) == 1 else shapely.LineString(points)
-    return BuiltWork(
-        id=name, kind=kind, shape=line.buffer((wide_m or _WITHOUT_WIDTH_M) / 2, _ROUND)
-    )
+    shape = line.buffer((wide_m or _WITHOUT_WIDTH_M) / 2, _ROUND)
+    return BuiltWork(id=name, kind=kind, shape=shape, axis=line)
 
 
 def every_scope(survey: Survey) -> Iterator[Context]:

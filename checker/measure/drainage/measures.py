@@ -11,6 +11,7 @@ from checker.measure.catalogue import lot_measure, surface_measure
 if TYPE_CHECKING:
     from checker.measure.drainage import (
         before_after,
+        built,
         capacity,
         cases,
         grades,
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from checker.site.model import Shape, Surface
 else:
     before_after = lazily.module("checker.measure.drainage.before_after")
+    built = lazily.module("checker.measure.drainage.built")
     capacity = lazily.module("checker.measure.drainage.capacity")
     cases = lazily.module("checker.measure.drainage.cases")
     grades = lazily.module("checker.measure.drainage.grades")
@@ -263,6 +265,11 @@ def runoff_before(survey: Survey, region: Shape | None) -> object:
 @lot_measure("runoff_after", "runoff of the lot as proposed, by the design storm", VOLUME, "gal")
 def runoff_after(survey: Survey, region: Shape | None) -> object:
     return before_after.runoff_after_m3(survey, region)
+
+
+@lot_measure("dry_wells", "number of dry wells", RATIO)
+def dry_wells(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return built.dry_wells_count(survey)
 
 
 @lot_measure("pipes_that_narrow", "pipes that lead into a smaller one", RATIO)

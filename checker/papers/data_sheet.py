@@ -1,0 +1,105 @@
+"""What the forms of offices ask besides, on one sheet: each line with who fills it in.
+
+Nothing here is worked out. A line that the site file does not answer is a blank with its owner.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.core.records import Record
+from checker.pages.blocks import Column, Section, Table, para, part
+from checker.pages.paper import Paper
+from checker.words.amounts import clean
+
+if TYPE_CHECKING:
+    from checker.papers.job import Job
+
+
+class DataLine(Record):
+    """One line of a form: what is asked, the key that answers it, and whose it is to fill in."""
+
+    what: str
+    key: str
+    who: str
+
+
+POOL: Final = (
+    DataLine("Volume of water", "volume", "pool builder"),
+    DataLine("Depth, shallow and deep; diving board", "depth", "pool builder"),
+    DataLine("Pump, filter and heater; maker's sheets", "equipment", "pool builder"),
+    DataLine("Backwash and emptying: where the water goes", "backwash", "pool builder"),
+    DataLine("Filling water and backflow", "filling", "plumber"),
+    DataLine("Wiring, bonding, depth of cables; lighting", "wiring", "licensed electrician"),
+    DataLine("Gas line and its depth", "gas", "licensed gas fitter"),
+    DataLine("Barrier: height, gap below, gates that close themselves", "barrier", "owner"),
+    DataLine("Suction outlets and covers", "suction", "pool builder"),
+)
+WORK: Final = (
+    DataLine("Value of the work", "cost", "applicant"),
+    DataLine("Fill brought, earth dug and where it goes", "earthwork", "contractor"),
+    DataLine("Securing of the site while holes are open", "securing", "contractor"),
+    DataLine("Damage to street and right-of-way: who restores it", "street_damage", "contractor"),
+    DataLine("Handrails and guards at steps and drops", "handrail", "designer"),
+    DataLine("Retaining walls: height, and calculation where one is asked", "walls", "engineer"),
+    DataLine("Water table and how it was found", "groundwater", "soil tester"),
+    DataLine("Flood zone, panel and date of its map", "flood", "surveyor"),
+    DataLine("Dry wells that stand already: confirmed on site", "standing_wells", "contractor"),
+    DataLine("Water that comes onto the lot from others", "run_on_from_others", "designer"),
+    DataLine("Most cover that the plat allows this lot", "plat_limit", "owner"),
+)
+AGREEMENT: Final = (
+    DataLine("Parties to the upkeep agreement or covenant", "parties", "owner"),
+    DataLine("Deed: book and page, or document number", "deed", "owner"),
+    DataLine("Right of the office to enter and look", "entry", "owner"),
+    DataLine("Where and when it is recorded", "recording", "recorder"),
+    DataLine("Day of the yearly report, and who writes it", "annual_report", "owner"),
+    DataLine(
+        "Consent of the neighbour, where water or work crosses the line", "consent", "neighbour"
+    ),
+)
+
+_GROUPS: Final = (
+    ("pool", "Pool", POOL),
+    ("data", "Work and land", WORK),
+    ("agreement", "Agreements", AGREEMENT),
+)
+
+
+def data_sheet(job: Job, number: str) -> Paper:
+    """The sheet."""
+    is_pool = any(
+        surface.material.id in {"pool-water", "spa-water"} and surface.stage != "removed"
+        for surface in job.checked.site.surfaces
+    )
+    shown = [group for group in _GROUPS if group[0] != "pool" or is_pool]
+    said = (
+        "Forms of offices ask for these besides the drawings. A blank is filled in by the person "
+        "named beside it; cross out what this office does not ask."
+    )
+    return Paper(
+        id="data-sheet",
+        number=number,
+        title="Data for the office's forms",
+        blocks=(para(said, "fine"), *(_group(job, *group) for group in shown)),
+    )
+
+
+def _group(job: Job, key: str, title: str, lines: tuple[DataLine, ...]) -> Section:
+    given = job.project.data.get(key, {})
+    rows = tuple((line.what, clean(given.get(line.key, "")), line.who) for line in lines)
+    columns = (
+        Column("What", width=2.2),
+        Column("Answer", width=2.4),
+        Column("Filled in by", width=1.0),
+    )
+    return part(title, Table(f"{title}: what forms ask", columns, rows))
+
+
+def open_lines(job: Job, key: str) -> tuple[str, ...]:
+    """What of one group is still blank."""
+    given = job.project.data.get(key, {})
+    return tuple(
+        line.what for name, _, lines in _GROUPS if name == key for line in lines
+        if not given.get(line.key)
+    )  # fmt: skip
