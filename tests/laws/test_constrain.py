@@ -510,6 +510,7 @@ def test_rows_of_every_kind_of_number(kind: str) -> None:
         low = trees.of(0.0, 2.0)
         given_ = {
             "doubt": (low, low + trees.of(0.0, 0.0, 1.5)), "reading": trees.of("first", "second"),
+            "day": trees.of(None, date(2005, 1, 1), date(2010, 1, 1)),
         }  # fmt: skip
         lot = lot_of(Lot, tried[0], **given_)
         limit = trees.of(_near(trees, measured, lot), _near(trees, measured, lot), trees.leaf())
@@ -542,6 +543,15 @@ def test_a_difference_takes_off_what_it_says(less: tuple[float, float], is_met: 
     """15 less 10 is 5, at most 5; less 9.75 it is 5.25."""
     node = n.Compare(n.Difference(n.Named("deck"), (n.Named("walk"),)), "at most", fixed(5.0))
     tried = [{"deck": 15.0, "walk": less[0], "drive": less[1]}]
+    assert _compare_rows(node, tried, {}) == [is_met]
+
+
+@pytest.mark.parametrize(("walk", "is_met"), [(0.25, False), (0.0, True), (1.0, False)])
+def test_a_least_below_a_limit_is_below_it(walk: float, is_met: bool) -> None:
+    """The lesser of the walk and 1.5 is less than 0.25: a walk of 0.25 is not, though by a hair."""
+    measured = n.Least((n.Named("walk"), fixed(1.5)))
+    node = n.Compare(measured, "less than", fixed(0.25))
+    tried = [{"deck": 20.0, "walk": walk, "drive": 0.25}]
     assert _compare_rows(node, tried, {}) == [is_met]
 
 
