@@ -43,10 +43,10 @@ def site_sheets(job: Job) -> tuple[list[Sheet], dict[str, str]]:
         job.notes.append(says)
     stages = {surface.stage for surface in job.checked.site.surfaces}
     plans: list[tuple[Job, str, Phase]] = [(job, "Existing conditions", "today")]
-    if stages & {"removed", "replaced"}:
-        plans.append((job, "Demolition", "demolition"))
     title = "Site plan" if stages <= {"existing"} else "Site plan with the work"
     plans.append((job, title, "work"))
+    if stages & {"removed", "replaced"}:
+        plans.append((job, "Demolition", "demolition"))
     if job.built is not None:
         record = replace(job.built, project=job.project, stamp=job.stamp)
         plans.append((record, "Record drawing: as built over approved", "work"))
