@@ -20,7 +20,10 @@ if TYPE_CHECKING:
     import datetime
     from collections.abc import Callable, Mapping, Sequence
 
+    from checker.core.units import System
     from checker.findings.checked import Checked
+    from checker.measure.section.orders import Purchase
+    from checker.measure.section.takeoff import TakeOff
     from checker.packet.writing import Packet
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
@@ -179,6 +182,36 @@ def drainage_text(result: Checked) -> str:
     return markdown_of(drainage_page(result))
 
 
+def write_report(result: Checked, file: Path) -> Path:
+    """Write the report into one file, whose ending says of what kind: .html, .md, .pdf, .docx.
+
+    Raises:
+        BadInput: The ending is of no page, or something is there that is not ours.
+        MissingLibrary: An optional library is not installed.
+    """
+    from checker.papers.writing import write_report as write
+
+    return write(result, file)
+
+
+def write_client(result: Checked, file: Path, order_sizes: Path | None = None) -> Path:
+    """Write one page for the client; see `write_report`.
+
+    Args:
+        result: The check.
+        file: Where to.
+        order_sizes: A table of sizes, prices and hours, for what the work costs.
+    """
+    from checker.papers.writing import write_client as write
+
+    costs: tuple[str, ...] = ()
+    if order_sizes is not None:
+        from checker.papers.takeoff import cost_sentences
+
+        costs = cost_sentences(_job_of(result, order_sizes, result.system)[1])
+    return write(result, file, costs)
+
+
 def sections_text(result: Checked) -> str:
     """The pavement sections of a site as Markdown: courses, filters, departures, take-off."""
     from checker.pages.markdown_writer import markdown_of
@@ -205,32 +238,60 @@ def section_drawings(result: Checked) -> dict[str, str]:
     return drawings(result)
 
 
-def take_off(result: Checked, order_sizes: Path | None = None) -> tuple[str, str]:
-    """What the new paving needs and what to order.
+def take_off(
+    result: Checked, order_sizes: Path | None = None, system: System | None = None
+) -> tuple[str, str]:
+    """The order of the whole job: demolition to restored ground, and what to buy in all.
 
     Args:
         result: The check.
-        order_sizes: A table like `rules/tables/order-sizes.yaml`; that one when None.
+        order_sizes: A table like `rules/tables/order-sizes.yaml`, with one's own sizes, prices and
+            hours; that one, or its metric neighbour, when None.
+        system: The units of the order; those of the site's pages when None.
 
     Returns:
-        A table for reading, and the same as comma-separated values.
+        Tables for reading, and the same as comma-separated values.
 
     Raises:
-        BadInput: The sections or the order sizes cannot be used.
+        BadInput: The sections, the drainage or the order sizes cannot be used.
     """
+    from checker.pages.terminal_writer import terminal_of
+    from checker.papers.takeoff import takeoff_blocks, takeoff_csv
+
+    units = system or result.system
+    taken, ordered = _job_of(result, order_sizes, units)
+    return (
+        terminal_of(takeoff_blocks(taken, ordered, result, units)),
+        takeoff_csv(taken, ordered, units),
+    )
+
+
+def take_off_workbook(
+    result: Checked, order_sizes: Path | None = None, system: System | None = None
+) -> bytes:
+    """The same as a workbook (.xlsx); see `take_off`.
+
+    Raises:
+        MissingLibrary: XlsxWriter is not installed.
+    """
+    from checker.papers.takeoff_book import takeoff_xlsx
+
+    units = system or result.system
+    return takeoff_xlsx(*_job_of(result, order_sizes, units), units)
+
+
+def _job_of(
+    result: Checked, order_sizes: Path | None, system: System
+) -> tuple[TakeOff, tuple[Purchase, ...]]:
     from checker.files.source import read_document
     from checker.files.tables import table, table_of
     from checker.measure.section.orders import orders
-    from checker.measure.section.takeoff import take_off as taken_off
-    from checker.papers.takeoff import takeoff_csv, takeoff_table
+    from checker.measure.whole_job import whole_job
 
-    taken = taken_off(result.survey)
-    sizes = table("order-sizes") if order_sizes is None else table_of(read_document(order_sizes))
-    ordered = orders(taken.items, sizes)
-    return (
-        takeoff_table(taken, ordered, result.system),
-        takeoff_csv(taken, ordered, result.system),
-    )
+    taken = whole_job(result.survey)
+    own = "order-sizes" if system == "us" else "order-sizes-metric"
+    sizes = table(own) if order_sizes is None else table_of(read_document(order_sizes))
+    return taken, orders(taken.items, sizes)
 
 
 materials_listing = api_rules.materials_listing

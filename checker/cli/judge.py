@@ -22,6 +22,10 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
         bool, typer.Option("--allow-unknown", help="Rules that wait for an answer are no failures.")
     ] = False,
     no_report: Annotated[bool, typer.Option("--no-report", help="Print the verdict only.")] = False,
+    page: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="The report as one file: .pdf, .docx, .html, .md."),
+    ] = None,
     whole: Annotated[
         bool, typer.Option("--all", help="Print every rule with its reasons.")
     ] = False,
@@ -36,6 +40,10 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
 
         written = write_reports(result, Path(out), Path(template) if template else None)
         say(f"\nWritten to {Path(out).as_posix()}: report.html and {len(written) - 1} more files")
+    if page is not None:
+        from checker import api
+
+        say(f"Written: {api.write_report(result, Path(page)).as_posix()}")
     verdict = result.verdict
     return 0 if (verdict.is_met_as_far_as_told if allow_unknown else verdict.is_met) else 1
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from checker.cli.speaking import SiteFile, checked, say
+
+if TYPE_CHECKING:
+    from checker.core.units import System
 
 
 def sections(
@@ -32,23 +35,44 @@ def takeoff(
     *,
     order_sizes: Annotated[
         str | None,
-        typer.Option(metavar="FILE", help="Your table of truck and pallet sizes, and prices."),
+        typer.Option(metavar="FILE", help="Your table of sizes, prices and hours of labour."),
+    ] = None,
+    units: Annotated[
+        str | None, typer.Option(metavar="UNITS", help="us or metric; else those of the place.")
     ] = None,
     csv_file: Annotated[
         str | None,
         typer.Option("--csv", metavar="FILE", help="Write the take-off to this file, too."),
     ] = None,
+    xlsx_file: Annotated[
+        str | None,
+        typer.Option("--xlsx", metavar="FILE", help="Write it as a workbook, too."),
+    ] = None,
 ) -> None:
-    """List what the new paving needs, and what to order in whole trucks and pallets."""
+    """List the order of the whole job, from demolition to restored ground."""
     from checker import api
 
-    table, csv = api.take_off(checked(site), Path(order_sizes) if order_sizes else None)
-    say(table)
-    if csv_file is not None:
+    system = _system(units)
+    result, sizes = checked(site), Path(order_sizes) if order_sizes else None
+    table, csv = api.take_off(result, sizes, system)
+    say(table.lstrip("\n"))
+    if csv_file is not None or xlsx_file is not None:
         from checker.files.saving import save
         from checker.papers.takeoff import CSV_HEAD
 
-        say(f"\nWritten: {save(Path(csv_file), csv, CSV_HEAD).as_posix()}")
+        if csv_file is not None:
+            say(f"\nWritten: {save(Path(csv_file), csv, CSV_HEAD).as_posix()}")
+        if xlsx_file is not None:
+            book = api.take_off_workbook(result, sizes, system)
+            say(f"\nWritten: {save(Path(xlsx_file), book).as_posix()}")
+
+
+def _system(units: str | None) -> System | None:
+    if units is None or units == "us":
+        return "us" if units else None
+    if units == "metric":
+        return "metric"
+    raise typer.BadParameter(f"'{units}' is neither us nor metric")
 
 
 def ring_test(

@@ -28,9 +28,10 @@ class Entry(Record):
 
 COMMANDS: Final = (
     Entry("check", "judge", "check", "Judge a site and write the report."),
+    Entry("client", "client", "client", "Write one page for the client."),
     Entry("sections", "pavement", "sections", "Show the pavement sections and their checks."),
     Entry("drainage", "judge", "drainage", "Follow the water; block every way out in turn."),
-    Entry("takeoff", "pavement", "takeoff", "List what to order for the new paving."),
+    Entry("takeoff", "pavement", "takeoff", "List the order of the whole job."),
     Entry("ring-test", "pavement", "ring_test", "Reckon an infiltration test of a surface."),
     Entry("reckon", "reference", "reckon", "Reckon one published formula by hand."),
     Entry("tables", "reference", "tables", "Show the reference tables and their sources."),

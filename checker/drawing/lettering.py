@@ -91,8 +91,9 @@ class Letters:
         gone: Mapping[str, Shape | None],
     ) -> tuple[Shape, bool]:
         """The part of a surface that nothing else is drawn over, and whether there is one."""
-        removed = surface.stage == "removed"
-        shape = gone[surface.id] if removed else shapes[surface.id]
+        going = gone[surface.id]
+        removed = surface.stage == "removed" and going is not None
+        shape = going if removed else shapes[surface.id]
         if shape is None or shape.is_empty:
             return surface.shape, False
         order = ("ground", "raised", "roof")

@@ -40,7 +40,7 @@ class PaperRoom(Record):
 REPORT: Final = PaperRoom(184.0, 220.0)
 """Fits US Letter and A4 upright with half-inch margins and a caption."""
 
-HALF: Final = PaperRoom(90.0, 125.0)
+HALF: Final = PaperRoom(90.0, 104.0)
 """Two of them stand beside each other on the same paper."""
 
 

@@ -95,6 +95,7 @@ def pdf_bytes(
     typst = need("typst", "typst", "a PDF")
     data = {
         "title": title,
+        "inks": dict(colours.STATUS),
         "project": project,
         "footer": footer,
         "parts": [
@@ -173,7 +174,7 @@ def report_data(paper: Paper) -> dict[str, Any]:
     """A document as the template reads it."""
     return {
         "kind": "report",
-        "heading": f"{paper.number} {paper.title}",
+        "heading": f"{paper.number} {paper.title}".strip(),
         "blocks": list(blocks_data(paper.blocks)),
     }
 

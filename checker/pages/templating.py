@@ -20,7 +20,17 @@ from checker.core.markdown import escape as markdown_escape
 from checker.core.markdown import table_lines
 from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record
-from checker.pages.blocks import Chip, Gauge, Picture, SectionLink, Strong, kind_of, short_folds
+from checker.pages.blocks import (
+    Chip,
+    Fold,
+    Gauge,
+    Picture,
+    Section,
+    SectionLink,
+    Strong,
+    kind_of,
+    short_folds,
+)
 from checker.pages.gauge import BLOCKS, gauge_line, gauge_svg
 
 if TYPE_CHECKING:
@@ -199,6 +209,7 @@ _FILTERS: Final[Mapping[str, Any]] = {
     "bar": lambda gauge: Markup(gauge_svg(gauge)) if isinstance(gauge, Gauge) else "",
     "bar_line": lambda gauge: Markup(gauge_line(gauge, 40, BLOCKS)),
     "folded": short_folds,
+    "listed": lambda blocks: [b for b in blocks if isinstance(b, Section | Fold) and b.id],
     "marks": lambda level: "#" * min(level, 6),
     "md": _md,
     "md_table": _md_table,

@@ -38,6 +38,7 @@ MOST_BARS: Final = 2
 MOST_STEPS: Final = 8
 """So many stand on the first page; the rest are folded below them."""
 
+MOST_DOUBTS: Final = 3
 NOTHING_TO_DO: Final = "Nothing fails and nothing is open. Hand the design in as it is."
 
 
@@ -71,7 +72,7 @@ def gauges(bars: Sequence[Bar]) -> tuple[Gauge, ...]:
     )
 
 
-def next_steps(view: View, most: int = MOST_STEPS) -> Section:
+def next_steps(view: View, most: int = MOST_STEPS, doubts: int = MOST_DOUBTS) -> Section:
     """What fails or cannot be told and what to do about it, the worst first; what is owed."""
     barred = {bar.rule: bar.room for bar in view.answer.bars}
     told = [_step(step, barred.get(step.id, step.line)) for step in view.answer.steps]
@@ -80,12 +81,20 @@ def next_steps(view: View, most: int = MOST_STEPS) -> Section:
     if told[most:]:
         more = f"And {plural(len(told) - most, 'thing')} more"
         lines.append(Fold("more-steps", more, tuple(told[most:])))
-    if view.repairs:
-        said = plural(len(view.repairs), "place")
-        lines.append(
-            Text((SectionLink(f"Mended or in doubt in the drawing: {said}.", "drawing"),), "step")
-        )
+    lines += _doubts(view, doubts)
     return Section("next", "What to do next", tuple(lines) or (para(_nothing(view)),))
+
+
+def _doubts(view: View, most: int) -> Iterator[Text]:
+    """What was mended or is in doubt in the drawing, since every number hangs on it."""
+    told = view.repairs[:most]
+    for pair in told:
+        yield Text(
+            (SectionLink("In the drawing", "drawing"), f": {pair.what}: {pair.text}."), "step"
+        )
+    if left := len(view.repairs) - len(told):
+        more = f"And {plural(left, 'place')} more mended or in doubt in the drawing"
+        yield Text((SectionLink(more, "drawing"), "."), "step")
 
 
 def _nothing(view: View) -> str:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.problems import BadInput, Place, Problem
 from checker.findings.examples import try_examples
 from checker.pages.blocks import (
     Bullets,
@@ -21,7 +20,7 @@ from checker.pages.blocks import (
     part,
     texts_of,
 )
-from checker.pages.paper import Paper
+from checker.papers.page_file import write_page
 from checker.rulesets.english import English
 from checker.rulesets.handing_in import submission_sentences
 from checker.words.amounts import clean
@@ -36,7 +35,6 @@ if TYPE_CHECKING:
     from checker.pages.blocks import Block
     from checker.rulesets.rules import RuleSet
 
-ENDINGS: Final = (".html", ".md", ".pdf", ".docx")
 _FOOTER: Final = "A rule set in English, to be checked against the text of the law"
 _SIGN: Final = Sign(
     "Checked against the text",
@@ -55,35 +53,7 @@ def write_place(ruleset: RuleSet, file: Path) -> Path:
         BadInput: The ending is of no page, or something is there that is not ours.
         MissingLibrary: An optional library is not installed.
     """
-    from checker.files.saving import save
-    from checker.pages import html_writer, markdown_writer
-
-    match file.suffix.lower():
-        case ".html":
-            return save(file, html_writer.html_of(place_page(ruleset)), html_writer.MARK)
-        case ".md":
-            return save(
-                file, markdown_writer.markdown_of(place_page(ruleset)), markdown_writer.MARK
-            )
-        case ".pdf":
-            from checker.pages.pdf_writer import pdf_bytes
-
-            paper = _paper(ruleset)
-            return save(file, pdf_bytes(paper.title, paper.title, _FOOTER, [paper], {}))
-        case ".docx":
-            from checker.pages.word_writer import docx_bytes
-
-            paper = _paper(ruleset)
-            return save(file, docx_bytes(paper, paper.title, _FOOTER))
-        case _:
-            says = f"'{file.suffix}' is no kind of page"
-            problem = Problem(Place(file.as_posix()), says, f"end the name in {', '.join(ENDINGS)}")
-            raise BadInput("no page can be written", [problem])
-
-
-def _paper(ruleset: RuleSet) -> Paper:
-    page = place_page(ruleset)
-    return Paper(id="rules", number="", title=page.title, blocks=(*page.above, *page.sections))
+    return write_page(place_page(ruleset), file, _FOOTER)
 
 
 def place_page(ruleset: RuleSet) -> Page:

@@ -14,6 +14,7 @@ from checker.pages.paper import Paper
 
 if TYPE_CHECKING:
     from checker.papers.job import Job
+    from checker.site.model import Site
 
 
 class WorkStep(Record):
@@ -115,9 +116,8 @@ PHOTOS: Final = (
 )
 
 
-def steps_of(job: Job) -> tuple[WorkStep, ...]:
-    """The steps that this project has."""
-    site = job.checked.site
+def steps_for(site: Site) -> tuple[WorkStep, ...]:
+    """The steps that the work on a site has."""
     coming = {item.material.id for item in site.surfaces if item.stage in {"proposed", "replaced"}}
     has = {"always"}
     if coming & {"permeable-paving", "porous-concrete", "grid-paving"}:
@@ -133,7 +133,7 @@ def sequence(job: Job, number: str) -> Paper:
     """The sequence."""
     rows = tuple(
         (str(index), step.what, step.who, step.measured, step.hold or "–", "")
-        for index, step in enumerate(steps_of(job), 1)
+        for index, step in enumerate(steps_for(job.checked.site), 1)
     )
     columns = (
         Column("Step", is_number=True, width=0.5),

@@ -1,4 +1,4 @@
-"""The take-off as a table for a terminal and as comma-separated values."""
+"""The order of the whole job: line by line, what to buy in all, what it costs, where to stop."""
 
 from __future__ import annotations
 
@@ -6,16 +6,21 @@ import csv
 import io
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from checker.core.showing import show, show_number, unit_for
-from checker.core.units import MASS, MONEY, VOLUME, Amount, Dimension, System
-from checker.words.amounts import inert
+from checker.core.showing import show_number, unit_for
+from checker.core.units import MASS, VOLUME, Amount, Dimension, System
+from checker.pages.blocks import Bullets, Column, Section, Table, caution, numbers, para
+from checker.papers.hold_points import holds_of
+from checker.words.amounts import clean, inert
+from checker.words.letters import Keys
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterator, Sequence
 
     from checker.courses.takeoff import Span
+    from checker.findings.checked import Checked
     from checker.measure.section.orders import Purchase
-    from checker.measure.section.takeoff import TakeOff, TakeOffItem
+    from checker.measure.section.takeoff import TakeOff
+    from checker.pages.blocks import Block
 
 _BOUGHT_IN: Final[dict[System, dict[Dimension, tuple[str, int]]]] = {
     "us": {MASS: ("ton", 2), VOLUME: ("cu yd", 2)},
@@ -25,6 +30,13 @@ _BOUGHT_IN: Final[dict[System, dict[Dimension, tuple[str, int]]]] = {
 
 TOTAL: Final = "total"
 """What stands for the surface in the rows that add all surfaces up."""
+
+NOTHING: Final = "Nothing is removed, built or drained here: nothing to take off."
+CAUTION: Final = (
+    "An estimate from the drawing, no offer: measure on the ground before you order. Have buried "
+    "utilities located before digging; work at a pool shell, its bonding, footings and trenches is "
+    "for licensed people, and the local code comes first."
+)
 
 
 class TakeOffRow(NamedTuple):
@@ -42,6 +54,8 @@ class TakeOffRow(NamedTuple):
     order: str = ""
     order_of: str = ""
     cost: str = ""
+    cost_high: str = ""
+    hours: str = ""
     note: str = ""
 
 
@@ -75,23 +89,30 @@ def takeoff_rows(
         row = TakeOffRow(item.surface, item.section, item.title, *in_place, *span)
         rows.append(row._replace(note=item.note))
     rows += [TakeOffRow(gap.surface, "", gap.title, note=gap.ask) for gap in taken.gaps]
-    for order in ordered:
-        least, usual, most, unit = _span(order.needed, order.dimension, system)
-        rows.append(
-            TakeOffRow(
-                TOTAL,
-                "",
-                order.title,
-                least=least,
-                usual=usual,
-                most=most,
-                unit=unit,
-                order="" if order.packs_count is None else str(order.packs_count),
-                order_of=_pack(order),
-                cost="" if order.cost is None else show_number(order.cost.value_si, 2),
-            )
-        )
+    rows += [_total(order, system) for order in ordered]
     return tuple(rows)
+
+
+def _total(order: Purchase, system: System) -> TakeOffRow:
+    least, usual, most, unit = _span(order.needed, order.dimension, system)
+    return TakeOffRow(
+        TOTAL,
+        "",
+        order.title,
+        least=least,
+        usual=usual,
+        most=most,
+        unit=unit,
+        order="" if order.packs_count is None else str(order.packs_count),
+        order_of=_pack(order),
+        cost=_money(order.cost),
+        cost_high=_money(order.cost_high),
+        hours="" if order.hours is None else show_number(order.hours, 1),
+    )
+
+
+def _money(cost: Amount | None) -> str:
+    return "" if cost is None else show_number(cost.value_si, 2)
 
 
 def _pack(order: Purchase) -> str:
@@ -99,55 +120,93 @@ def _pack(order: Purchase) -> str:
         return ""
     if order.called == "piece":
         return "piece"
-    return f"{order.called} of {show_number(order.pack.to(order.pack.unit), 0)} {order.pack.unit}"
+    size = order.pack.to(order.pack.unit)
+    places = 0 if abs(size - round(size)) < 1e-6 else 1
+    return f"{order.called} of {show_number(size, places)} {order.pack.unit}"
 
 
 def takeoff_csv(taken: TakeOff, ordered: Sequence[Purchase], system: System) -> str:
-    """The take-off as comma-separated values with a header line."""
+    """The take-off as comma-separated values with a header line; the last row is a caution."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(CSV_HEAD.split(","))
-    for row in takeoff_rows(taken, ordered, system):
+    for row in (*takeoff_rows(taken, ordered, system), TakeOffRow("", "", "Caution", note=CAUTION)):
         writer.writerow([inert(cell) for cell in row])
     return out.getvalue()
 
 
-def takeoff_table(taken: TakeOff, ordered: Sequence[Purchase], system: System) -> str:
-    """The take-off for a terminal: each surface, then what to order."""
+def takeoff_blocks(
+    taken: TakeOff, ordered: Sequence[Purchase], checked: Checked, system: System
+) -> Iterator[Block]:
+    """The take-off by surface, the order in all with its cost, hold points, cautions."""
     if not taken.items and not taken.gaps:
-        return "No surface that is new or rebuilt has a section: nothing to take off."
-    lines: list[str] = []
-    for surface in dict.fromkeys(item.surface for item in taken.items):
-        lines += ["", surface]
-        own = (item for item in taken.items if item.surface == surface)
-        lines += [_line(item, system) for item in own]
-    for gap in taken.gaps:
-        lines.append(f"  cannot tell   {gap.title} of {gap.surface}: {gap.ask}")
-    lines += ["", "To order in all, from the usual amounts"]
-    lines += [_order_line(order, system) for order in ordered]
-    costs = [order.cost.value_si for order in ordered if order.cost is not None]
-    if costs:
-        priced = show(Amount(sum(costs), MONEY), system)
-        lines.append(f"  {priced} for the {len(costs)} of {len(ordered)} items with a price")
-    lines += ["", *_notes(taken.items)]
-    return "\n".join(lines[1:])
+        yield para(NOTHING)
+        return
+    keys = Keys(checked.site)
+    rows = [row for row in takeoff_rows(taken, ordered, system) if row.surface != TOTAL]
+    for surface in dict.fromkeys(row.surface for row in rows):
+        named = keys.named(surface) if keys.surface(surface) else clean(surface).capitalize()
+        yield Section("", named, (_lines([r for r in rows if r.surface == surface], named),))
+    yield Section("", "To order in all", (*order_blocks(ordered, system),))
+    if notes := tuple(dict.fromkeys(item.note for item in taken.items if item.note)):
+        yield Section("", "How the amounts came about", (Bullets(notes),))
+    yield Section("", "Hold points", (Bullets(holds_of(checked.site)),))
+    yield caution(CAUTION)
 
 
-def _line(item: TakeOffItem, system: System) -> str:
-    in_place = " ".join(bought(item.in_place.value_si, item.in_place.dimension, system))
-    least, usual, most, unit = _span(item.needed, item.dimension, system)
-    span = usual if least == most else f"{usual} ({least} to {most})"
-    return f"  {item.title:<28} {in_place:>14}   bring {span} {unit}".rstrip()
+def _lines(rows: Sequence[TakeOffRow], named: str) -> Table:
+    columns = (Column("Item", width=2.0), *numbers("In place", "Bring"), Column("Least to most"))
+    return Table(f"What {named} needs", columns, tuple(map(_line, rows)))
 
 
-def _order_line(order: Purchase, system: System) -> str:
-    _, usual, _, unit = _span(order.needed, order.dimension, system)
-    what = "no size in the table of order sizes"
-    if order.packs_count is not None:
-        what = f"{order.packs_count} x {_pack(order)}"
-    cost = f", {show(order.cost, system)}" if order.cost is not None else ""
-    return f"  {order.title:<28} {usual} {unit}".rstrip() + f": {what}{cost}"
+def _line(row: TakeOffRow) -> tuple[str, ...]:
+    if not row.unit and not row.usual:
+        return row.item, "", "cannot tell", row.note
+    span = f"{row.least} to {row.most}" if row.least != row.most else ""
+    in_place = f"{row.in_place} {row.in_place_unit}".strip()
+    return row.item, in_place, f"{row.usual} {row.unit}".strip(), span
 
 
-def _notes(items: Iterable[TakeOffItem]) -> list[str]:
-    return [f"  {note}" for note in dict.fromkeys(item.note for item in items if item.note)]
+def order_blocks(ordered: Sequence[Purchase], system: System) -> Iterator[Block]:
+    """The order of the whole lot from the usual amounts, in what is sold, with cost and hours."""
+    rows = [_total(order, system) for order in ordered]
+    columns = [Column("Item", width=1.8), *numbers("In all"), Column("Order", width=1.6)]
+    has_cost = any(row.cost for row in rows)
+    has_hours = any(row.hours for row in rows)
+    columns += [*numbers("Cost")] if has_cost else []
+    columns += [*numbers("Hours")] if has_hours else []
+    cells = []
+    for row in rows:
+        what = f"{row.order} x {row.order_of}" if row.order else "no size in the table"
+        line = [row.item, f"{row.usual} {row.unit}".strip(), what]
+        line += [_costs(row)] if has_cost else []
+        line += [row.hours] if has_hours else []
+        cells.append(tuple(line))
+    caption = "From the usual amounts, rounded up to what is sold"
+    yield Table(caption, tuple(columns), tuple(cells))
+    for text in cost_sentences(ordered):
+        yield para(text)
+
+
+def _costs(row: TakeOffRow) -> str:
+    if not row.cost:
+        return ""
+    return f"${row.cost}" if row.cost == row.cost_high else f"${row.cost} to {row.cost_high}"
+
+
+def cost_sentences(ordered: Sequence[Purchase]) -> tuple[str, ...]:
+    """What the order costs, low and high, and the hours; what has no price is counted."""
+    low = [order.cost.value_si for order in ordered if order.cost is not None]
+    high = [order.cost_high.value_si for order in ordered if order.cost_high is not None]
+    hours = [order.hours for order in ordered if order.hours is not None]
+    said: list[str] = []
+    if low:
+        span = f"${show_number(sum(low), 2)}"
+        if sum(high) != sum(low):
+            span += f" to ${show_number(sum(high), 2)}"
+        open_ = len(ordered) - len(low)
+        rest = f"; {open_} of {len(ordered)} lines have no price" if open_ else ""
+        said.append(f"Material and haulage by your table: {span}{rest}.")
+    if hours:
+        said.append(f"Labour by your table: {show_number(sum(hours), 1)} hours.")
+    return tuple(said)

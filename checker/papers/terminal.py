@@ -59,7 +59,7 @@ def _shorter(view: View) -> Iterator[tuple[Block, ...]]:
     counts = tallies(view.answer)
     for shown in (len(bars), 2, 1):
         for most in (20, 12, 10, 8, 6, 5, 4, 3, 2, 1):
-            yield (*bars[:shown], next_steps(view, most), counts, last)
+            yield (*bars[:shown], next_steps(view, most, min(most, 2)), counts, last)
 
 
 def _whole(view: View) -> Iterator[Block]:

@@ -14,8 +14,11 @@ from checker.drawing.plan import plan_svg
 from checker.drawing.svg import MARK as PLAN_MARK
 from checker.files.saving import HEAD_BYTES, save_together
 from checker.pages.html_writer import MARK as HTML_MARK
+from checker.pages.html_writer import html_of
 from checker.pages.markdown_writer import MARK as MARKDOWN_MARK
 from checker.pages.written import pages_of
+from checker.papers.client import FOOTER as CLIENT_FOOTER
+from checker.papers.client import client_page
 from checker.papers.phases import phases_of
 from checker.papers.records import records_of
 from checker.papers.report import page_of
@@ -25,11 +28,13 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from checker.findings.checked import Checked
-    from checker.pages.blocks import Section
+    from checker.pages.blocks import Page, Section
     from checker.words.brief import Brief
     from checker.words.view import View
 
+FOOTER: Final = "A check of a drawing; no permit, no survey, not sealed"
 HTML: Final = "report.html"
+CLIENT: Final = "client.html"
 PLAN: Final = "plan.svg"
 FINDINGS: Final = "findings.json"
 
@@ -40,18 +45,44 @@ _FORMAT: Final = re.compile(r'"format": "[a-z-]+/')
 def reports_of(checked: Checked, templates: Path | None = None) -> dict[str, str]:
     """The text of every file of the report, by file name; see `write_reports`."""
     view = view_of(checked)
-    svg = plan_svg(checked, view.brief.keys, described(view))
-    parts, drawn = _sections(view.brief)
-    phases = phases_of(checked, view.brief.keys)
-    page = page_of(view, svg, PLAN, parts, phases)
+    page, drawn = _report(view)
     records = json.dumps(records_of(checked), indent=1, ensure_ascii=False, allow_nan=False)
     return {
         **pages_of("report", page, templates),
-        PLAN: svg + "\n",
-        **{picture.file: f"{picture.svg}\n" for picture in phases},
+        CLIENT: html_of(client_page(view), templates),
         **{name: f"{drawing}\n" for name, drawing in drawn.items()},
         FINDINGS: records + "\n",
     }
+
+
+def _report(view: View) -> tuple[Page, dict[str, str]]:
+    """The whole page, and its drawings by file name."""
+    brief = view.brief
+    svg = plan_svg(brief.checked, brief.keys, described(view))
+    parts, drawn = _sections(brief)
+    phases = phases_of(brief.checked, brief.keys)
+    page = page_of(view, svg, PLAN, parts, phases)
+    return page, {PLAN: svg, **{item.file: item.svg for item in phases}, **drawn}
+
+
+def write_report(checked: Checked, file: Path) -> Path:
+    """Write the report into one file, by its ending; see `page_file.write_page`."""
+    from checker.papers.page_file import write_page
+
+    return write_page(_report(view_of(checked))[0], file, FOOTER)
+
+
+def write_client(checked: Checked, file: Path, costs: tuple[str, ...] = ()) -> Path:
+    """Write one page for the client; see `page_file.write_page`.
+
+    Args:
+        checked: The check.
+        file: Where to.
+        costs: What the work costs, in sentences.
+    """
+    from checker.papers.page_file import write_page
+
+    return write_page(client_page(view_of(checked), costs), file, CLIENT_FOOTER)
 
 
 def _sections(brief: Brief) -> tuple[tuple[Section, ...], dict[str, str]]:

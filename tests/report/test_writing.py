@@ -13,7 +13,10 @@ from checker.findings.checked import Checked
 from checker.papers.writing import reports_of, write_reports
 from tests.report.conftest import BRINE, SAMPLES, SORREL, check_file
 
-NAMES = ["report.html", "report.md", "plan.svg", "findings.json"]
+NAMES = [
+    "report.html", "report.md", "client.html", "plan.svg",
+    "plan-before.svg", "plan-after.svg", "plan-demolition.svg", "findings.json",
+]  # fmt: skip
 SCHEMA = json.loads(Path(__file__).with_name("findings.schema.json").read_text(encoding="utf-8"))
 
 

@@ -12,7 +12,8 @@ from checker.cli.main import run
 from checker.core.problems import BadInput
 from checker.pages.blocks import every, texts
 from checker.pages.markdown_writer import markdown_of
-from checker.papers.place import ENDINGS, place_page
+from checker.papers.page_file import ENDINGS
+from checker.papers.place import place_page
 from checker.words.amounts import clean
 
 TOWN: Final = """\

@@ -39,6 +39,8 @@ if TYPE_CHECKING:
 
 Ordered = Literal[
     "stone", "joint-stone", "units", "fabric", "grid", "liner", "pipe", "edge", "spoil", "piece",
+    "removal", "debris", "concrete", "joints", "channel", "storm-pipe", "topsoil", "seed",
+    "surface",
 ]  # fmt: skip
 
 POROSITY_EITHER_WAY: Final = 0.03

@@ -11,7 +11,7 @@ from checker.files.source import read_text
 from checker.files.tables import ReferenceTable, table, table_of
 from checker.measure.section.orders import orders
 from checker.measure.section.takeoff import TakeOff, TakeOffItem, take_off
-from checker.papers.takeoff import takeoff_csv, takeoff_table
+from checker.papers.takeoff import cost_sentences, takeoff_csv, takeoff_rows
 from tests.measure.section.made import changed, make
 
 SHEET = "{course: fabric, weave: woven, lap: 2 ft, roll_width: 12.5 ft}"
@@ -93,13 +93,15 @@ def test_what_is_missing_is_a_gap_and_no_zero() -> None:
         ("Base", "give 'thickness' of the base of terrace"),
         ("Excavation", "give 'thickness' of the base of terrace"),
     ]
-    assert "cannot tell   Base of terrace: give 'thickness'" in takeoff_table(found, (), "us")
+    shown = [row for row in takeoff_rows(found, (), "us") if not row.usual]
+    assert [(row.item, row.note) for row in shown] == [(gap.title, gap.ask) for gap in found.gaps]
 
 
 def sizes(rows: str) -> ReferenceTable:
     text = (
         "format: table/1\nid: mine\ntitle: mine\nsource: mine\n"
-        "columns: {item: text, holds: number, unit: text, called: text, price: $}\n"
+        "columns: {item: text, holds: number, unit: text, called: text, price: $, "
+        "price_high: $, hours: h}\n"
         f"rows:\n{rows}"
     )
     return table_of(read_text(text, "sizes.yaml"))
@@ -118,6 +120,32 @@ def test_orders_are_whole_trucks_of_the_usual_amount() -> None:
     assert units.packs_count is None
 
 
+def test_a_low_and_a_high_price_and_hours_of_labour() -> None:
+    # 3 trucks at 500 to 600 dollars: 1,500 to 1,800. 52.41 ton at 0.5 h: 26.2 h.
+    sold = "{item: stone, holds: 18, unit: ton, called: truck, "
+    row = f"{sold}price: 500, price_high: 600, hours: 0.5}}"
+    base = next(o for o in orders(taken().items, sizes(f"  - {row}\n")) if o.key == "stone 57")
+    assert (base.cost, base.cost_high) == (Amount(1500.0, MONEY), Amount(1800.0, MONEY))
+    assert base.hours == pytest.approx(26.2, abs=0.01)
+    assert cost_sentences([base]) == (
+        "Material and haulage by your table: $1,500.00 to $1,800.00.",
+        "Labour by your table: 26.2 hours.",
+    )
+
+
+def test_a_row_for_one_thing_goes_before_the_row_for_its_kind() -> None:
+    found = orders(
+        taken().items,
+        sizes(
+            "  - {item: stone, holds: 18, unit: ton, called: truck}\n"
+            '  - {item: "Base, No. 57", holds: 20, unit: ton, called: large truck}\n'
+        ),
+    )
+    assert {o.key: o.called for o in found if o.key.startswith("stone")} == {
+        "stone 8": "truck", "stone 57": "large truck",
+    }  # fmt: skip
+
+
 @pytest.mark.parametrize(
     ("row", "says"),
     [
@@ -125,6 +153,9 @@ def test_orders_are_whole_trucks_of_the_usual_amount() -> None:
         ("{item: stone, holds: 18, unit: wagon}", "needs 'holds' above zero and a known 'unit'"),
         ("{item: stone, holds: 18, unit: sq ft}", "'stone' is sold by area"),
         ("{item: stone, holds: 18, unit: ton, price: -5}", "is no amount of money"),
+        ("{item: stone, holds: 18, unit: ton, hours: -5}", "is no time"),
+        ("{item: stone, holds: 18, unit: ton, price: 5, price_high: 4}", "is not above its price"),
+        ("{item: stone, holds: 18, unit: ton, price_high: 4}", "is not above its price"),
     ],
 )
 def test_order_sizes_that_cannot_be_used(row: str, says: str) -> None:
@@ -136,7 +167,9 @@ def test_csv_has_every_line_and_is_inert() -> None:
     found = taken(bedding='{course: bedding, title: "=1+2", stone: "8", thickness: 2 in}')
     lines = takeoff_csv(found, orders(found.items, table("order-sizes")), "us").splitlines()
     assert lines[0].startswith("surface,section,item,in place,in place unit,least,usual,most,unit")
-    assert len(lines) == 1 + 2 * len(found.items)
+    # A head, each line for its surface and in all, and the caution.
+    assert len(lines) == 1 + 2 * len(found.items) + 1
+    assert "no offer" in lines[-1]
     assert all(not cell.startswith("=") for line in lines for cell in line.split(","))
 
 
@@ -154,4 +187,3 @@ def test_existing_paving_is_not_taken_off() -> None:
     survey = make()
     force_setattr(survey.site.surfaces[0], "stage", "existing")
     assert take_off(survey) == TakeOff(items=(), gaps=())
-    assert "nothing to take off" in takeoff_table(take_off(survey), (), "us")
