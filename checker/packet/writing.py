@@ -19,6 +19,7 @@ from checker.pages.sheet import PAPER_IN, Sheet
 from checker.pages.word_writer import docx_bytes
 from checker.papers.job import Job, make_job
 from checker.papers.workbook import csv_text, workbook_bytes
+from checker.words.letters import Keys
 
 if TYPE_CHECKING:
     import datetime
@@ -99,12 +100,14 @@ def write_packet(  # noqa: PLR0913 - what a person may choose, each by name
         problem = Problem(Place("sheet size"), says, f"use one of: {', '.join(PAPER_IN)}")
         raise BadInput(_TITLE, [problem])
     steps = _Steps(progress)
+    before = make_job(previous) if previous else None
+    letters = Keys(checked.site, before.keys if before else None)
     job = make_job(
         checked,
         day=date,
         sheet_size=sheet_size,
-        previous=make_job(previous) if previous else None,
-        built=make_job(built) if built else None,
+        previous=before,
+        built=make_job(built, letters=letters) if built else None,
     )
     papers = make_papers(job, steps.next)
     if only_when_ready and not papers.preflight.is_ready:

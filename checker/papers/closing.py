@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 from typing import TYPE_CHECKING
 
+from checker.core.formula import OutOfRange
 from checker.core.showing import unit_for
-from checker.core.units import AREA, VOLUME, Amount, same
+from checker.core.units import AREA, RATIO, VOLUME, Amount, same
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.drawn import ways_of
+from checker.measure.drainage.reservoirs import shape_of
 from checker.pages.blocks import (
     Block,
     Bullets,
@@ -24,8 +29,11 @@ from checker.papers.worksheet import bare
 from checker.words.amounts import capital, clean
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
     from checker.pages.blocks import TableCell
     from checker.papers.job import Job
+    from checker.site.project import BuiltStorage
 
 PAPERS = (
     "Record drawing over the approved one: design grey, as built black, differences named",
@@ -45,7 +53,7 @@ def closing_set(job: Job, number: str) -> Paper:
             "fine",
         ),
         part("Areas", *(_blank(job) if job.built is None else _compared(job, job.built))),
-        part("Storage and levels", _storage(job)),
+        part("Storage and levels", *_levels_built(job)),
         part("Papers", Bullets(PAPERS)),
         part("Photographs", Bullets(PHOTOS, is_numbered=True)),
     ]
@@ -79,6 +87,7 @@ def _blank(job: Job) -> list[Block]:
 
 
 def _compared(job: Job, built: Job) -> list[Block]:
+    """What differs or fails; what was built as approved has no line."""
     found = changes(job, built, ("approved", "built"), job.figures)
     blocks: list[Block] = [
         difference_table("Approved and as built", found, ("Approved", "As built"))
@@ -94,11 +103,64 @@ def _compared(job: Job, built: Job) -> list[Block]:
             (f"{at}.built", f"{title}, as built", Amount(after, AREA)),
         )
         approved, as_built = (job.figures.text(f"{at}.{which}") for which in ("approved", "built"))
-        blocks.append(para(f"{capital(title)}: approved {approved}, as built {as_built}."))
-    for finding in built.checked.verdict.findings:
-        says = f"{clean(finding.title)}, as built: {finding.status}."
-        blocks.append(para(says) if finding.is_met else caution(says))
+        apart = job.figures.add(f"{at}.apart", f"{title}, difference", Amount(after - before, AREA),
+                                signed=True)  # fmt: skip
+        shares = [
+            job.figures.add(f"{at}.{which}_share", f"{title}, {which}, of the lot", share)
+            for which, share in (
+                ("approved", Amount(before / job.checked.site.lot.boundary.area, RATIO, "%")),
+                ("built", Amount(after / built.checked.site.lot.boundary.area, RATIO, "%")),
+            )
+        ]
+        blocks.append(
+            para(
+                f"{capital(title)}: approved {approved}, as built {as_built}, difference {apart}; "
+                f"{shares[0]} of the lot approved, {shares[1]} as built."
+            )
+        )
+    unmet = [f for f in built.checked.verdict.findings if not f.is_met]
+    if not unmet:
+        blocks.append(para("As built every rule that applies is met."))
+    blocks += [caution(f"{clean(f.title)}, as built: {f.status}.") for f in unmet]
     return blocks
+
+
+def _stores(job: Job, built: Job) -> Iterator[Block]:
+    """Volumes of the stores as approved and as built, worked out from both site files."""
+    volumes = [_volumes_m3(each) for each in (job, built)]
+    ends = {
+        name: [each.get(name, 0.0) for each in volumes]
+        for name in dict.fromkeys([*volumes[0], *volumes[1]])
+    }
+    rows: list[tuple[TableCell, ...]] = [
+        (clean(name), *_apart(job, f"store.{name}", both)) for name, both in ends.items()
+    ]
+    if rows:
+        sums = _apart(job, "store.all", [sum(v.values()) for v in volumes])
+        rows.append(TableRow(("All together", *sums), "total"))
+        columns = (Column("Store", width=2), *numbers("Approved", "As built", "Difference"))
+        yield Table("Water that the stores hold", columns, tuple(rows))
+
+
+def _apart(job: Job, at: str, ends_m3: list[float]) -> tuple[str, str, str]:
+    before, after = (Amount(end, VOLUME) for end in ends_m3)
+    key = f"built.{at}"
+    job.figures.add_pair(
+        (f"{key}.approved", f"{at}, approved", before), (f"{key}.built", f"{at}, as built", after)
+    )
+    apart = Amount(after.value_si - before.value_si, VOLUME)
+    change = job.figures.add(f"{key}.apart", f"{at}, difference", apart, signed=True)
+    return job.figures.text(f"{key}.approved"), job.figures.text(f"{key}.built"), change
+
+
+def _volumes_m3(job: Job) -> dict[str, float]:
+    if "ways_out" not in job.checked.site.parts:
+        return {}
+    found = {}
+    for pit in ways_of(job.survey).pits:
+        with contextlib.suppress(NotMeasured, OutOfRange):
+            found[pit.id] = max(shape_of(pit, job.survey).stored_m3)
+    return found
 
 
 def difference_table(caption: str, found: tuple[LotChange, ...], heads: tuple[str, str]) -> Table:
@@ -114,11 +176,20 @@ def difference_table(caption: str, found: tuple[LotChange, ...], heads: tuple[st
     return Table(caption, columns, rows or (("", "No difference", "–", "–", "–"),))
 
 
-def _storage(job: Job) -> Block:
-    if not job.project.built:
-        return para("List storage and levels under 'built' of the project.", "fine")
+def _levels_built(job: Job) -> Iterator[Block]:
+    """From the site file as built; what was typed besides stands below it."""
+    found = list(_stores(job, job.built)) if job.built is not None else []
+    yield from found
+    listed = (job.built or job).project.built or job.project.built
+    if listed:
+        yield _storage(job, listed)
+    elif not found:
+        yield para("Give the site file as built, or list levels under 'built'.", "fine")
+
+
+def _storage(job: Job, listed: Sequence[BuiltStorage]) -> Table:
     rows: list[tuple[TableCell, ...]] = []
-    for index, item in enumerate(job.project.built):
+    for index, item in enumerate(listed):
         job.figures.add_pair(
             (f"storage.{index}.approved", f"{item.what}, approved", item.approved),
             (f"storage.{index}.built", f"{item.what}, as built", item.built),
@@ -130,11 +201,11 @@ def _storage(job: Job) -> Block:
                 job.figures.text(f"storage.{index}.built"),
             )
         )
-    kinds = {(item.approved.dimension, item.built.dimension) for item in job.project.built}
+    kinds = {(item.approved.dimension, item.built.dimension) for item in listed}
     if kinds == {(VOLUME, VOLUME)}:
-        first = job.project.built[0].approved.dimension
+        first = listed[0].approved.dimension
         sums = [
-            Amount(sum(getattr(item, which).value_si for item in job.project.built), first)
+            Amount(sum(getattr(item, which).value_si for item in listed), first)
             for which in ("approved", "built")
         ]
         texts = [

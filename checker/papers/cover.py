@@ -50,7 +50,7 @@ _MOST_STEPS: Final = 6
 
 def cover(job: Job, papers: Sequence[Paper], preflight: Preflight, number: str) -> Paper:
     """The cover, which also lists every other document."""
-    view = view_of(job.checked)
+    view = view_of(job.checked, job)
     blocks: list[Block] = [
         verdict_text(view),
         *gauges(view.answer.bars[:MOST_BARS]),

@@ -1,18 +1,25 @@
-"""What changed between two site files of one lot: surfaces, areas, rules, facts, keyed as drawn."""
+"""What changed between two site files of one lot: everything, keyed as drawn.
+
+Surfaces, regions and features are compared by their ground, sums and rules by their numbers, and
+all else of the two files value by value, so that nothing that differs goes unsaid.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.core.units import AREA, Amount, same
+from checker.measure.drainage.built import works_of
+from checker.papers.file_changes import changed_entries, contents, file_changes
 from checker.words.amounts import NOTHING, capital, clean
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from checker.findings.model import Finding
+    from checker.papers.file_changes import FileChange
     from checker.papers.job import Job
-    from checker.site.model import Surface
+    from checker.site.model import Shape, Surface
     from checker.words.figures import Figures
 
 MOVED_FRACTION: Final = 1e-6
@@ -52,10 +59,13 @@ class _Comparing:
 
     def changes(self) -> Iterator[LotChange]:
         yield from self.surfaces()
+        yield from self.shapes()
         yield from self.lot()
         yield from self.totals()
         yield from self.rules()
-        yield from self.facts()
+        old, new = (job.checked.site for job in (self.earlier, self.later))
+        yield from self.values(file_changes(old.document.data, new.document.data))
+        yield from self.named_files()
 
     def pair(self, name: str, title: str, before: Amount, after: Amount) -> tuple[str, str, str]:
         """Texts of two amounts and of their difference."""
@@ -94,7 +104,7 @@ class _Comparing:
             areas = Amount(before_m2, AREA), Amount(after_m2, AREA)
             texts = self.pair(f"{will.id}.area", f"{name}, drawn area", *areas)
             yield LotChange(key, f"{name}: drawn area", *texts)
-        elif was.shape.symmetric_difference(will.shape).area > MOVED_FRACTION * after_m2:
+        elif not _lies_alike(was.shape, will.shape):
             yield LotChange(
                 key, f"{name}: place or form", "as before", "moved or reshaped", "moved"
             )
@@ -145,11 +155,60 @@ class _Comparing:
         ]
         yield LotChange("", title, *texts)
 
-    def facts(self) -> Iterator[LotChange]:
-        old, new = self.earlier.checked.site.facts, self.later.checked.site.facts
-        for name in dict.fromkeys([*new, *old]):
-            before, after = (
-                clean(facts[name]) if name in facts else NOTHING for facts in (old, new)
-            )
-            if before != after:
-                yield LotChange("", clean(name).replace("_", " "), before, after, "changed")
+    def shapes(self) -> Iterator[LotChange]:
+        """Features and regions: added, left out, moved."""
+        old, new = (job.checked.site for job in (self.earlier, self.later))
+        for was, will in ((old.features, new.features), (old.regions, new.regions)):
+            before, after = {item.id: item for item in was}, {item.id: item for item in will}
+            for name in dict.fromkeys([*after, *before]):
+                item, other = after.get(name), before.get(name)
+                title = clean((item or other).title)  # type: ignore[union-attr]
+                if item is None:
+                    yield LotChange("", f"{title}: left out", "drawn", NOTHING, "left out")
+                elif other is None:
+                    yield LotChange("", f"{title}: added", NOTHING, "drawn", "added")
+                elif not _lies_alike(other.shape, item.shape):
+                    yield LotChange(
+                        "", f"{title}: place or form", "as before", "moved or reshaped", "moved"
+                    )
+
+    def values(self, found: Iterable[FileChange]) -> Iterator[LotChange]:
+        """What stands otherwise in the file."""
+        for item in found:
+            key = self.later.keys.letter(item.owner)
+            yield LotChange(key, clean(item.what), clean(item.before), clean(item.after), "changed")
+
+    def named_files(self) -> Iterator[LotChange]:
+        """The rules, and files that the site file names: whether their content is the same."""
+        was, will = (job.checked.ruleset.documents for job in (self.earlier, self.later))
+        old, new = ([document.data for document in each.values()] for each in (was, will))
+        if old != new:
+            yield LotChange("", "Rule set: its text", "as before", "changed", "changed")
+        before, after = (contents(job.checked.site) for job in (self.earlier, self.later))
+        for name in sorted(set(before) & set(after)):
+            if before[name] != after[name]:
+                yield LotChange("", f"File {name}", "as before", "changed", "changed")
+
+
+def _lies_alike(was: Shape, will: Shape) -> bool:
+    size = max(was.area, was.length, 1.0)
+    return bool(was.hausdorff_distance(will) <= MOVED_FRACTION * size)
+
+
+def changed_ground(earlier: Job, later: Job) -> tuple[Shape, ...]:
+    """The ground of everything drawn that was changed, added or left out, for its clouds."""
+    old, new = (job.checked.site.document.data for job in (earlier, later))
+    found: list[Shape] = []
+    for key in ("surfaces", "features", "regions"):
+        ids = changed_entries(old, new, key)
+        for job in (later, earlier):
+            items = getattr(job.checked.site, key)
+            shapes = {item.id: item.shape for item in items if item.id in ids}
+            found += shapes.values()
+            ids = ids - shapes.keys()
+    ids = changed_entries(old, new, "ways_out")
+    for job in (later, earlier):
+        shapes = {work.id: work.shape for work in works_of(job.survey) if work.id in ids}
+        found += shapes.values()
+        ids = ids - shapes.keys()
+    return tuple(shape for shape in found if not shape.is_empty)

@@ -12,25 +12,24 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record, field
-from checker.files.library import is_path
 from checker.files.opening import read_bytes
 from checker.measure.drainage.drawn import panels_of, storms_of, ways_of
 from checker.measure.section.bed import beds
+from checker.papers.file_changes import named_files
 from checker.papers.gathering import add_distance, add_earlier, add_lot
 from checker.rulesets.submission import read_submission
-from checker.site.gis_files import MAX_GIS_BYTES, companions_of
+from checker.site.gis_files import MAX_GIS_BYTES
 from checker.site.project import read_project
 from checker.words.amounts import clean
 from checker.words.brief import Brief, brief_of
 
 if TYPE_CHECKING:
     from datetime import date
-    from pathlib import Path
 
     from checker.findings.checked import Checked
     from checker.rulesets.submission import Submission
-    from checker.site.model import Site
     from checker.site.project import Project
+    from checker.words.letters import Keys
 
 NOT_GIVEN: Final = "not given"
 
@@ -96,8 +95,11 @@ def make_job(
     sheet_size: str = "tabloid",
     previous: Job | None = None,
     built: Job | None = None,
+    letters: Keys | None = None,
 ) -> Job:
-    """Gather what the documents need.
+    """Gather what the documents need; the letters of an earlier revision stay.
+
+    `letters` are those of the approved lot, for a lot as built.
 
     Raises:
         BadInput: The project part of the site file or the submission part of the rules is wrong,
@@ -106,7 +108,7 @@ def make_job(
     project = read_project(checked.site)
     _read_parts(checked)
     submission = read_submission(checked.ruleset)
-    brief = brief_of(checked)
+    brief = brief_of(checked, previous.keys if previous is not None else letters)
     figures = brief.figures
     add_lot(figures, checked)
     for surface in checked.site.surfaces:
@@ -171,21 +173,8 @@ def input_hash(checked: Checked) -> str:
     for document in (checked.site.document, *checked.ruleset.documents.values()):
         text = json.dumps(document.data, sort_keys=True, ensure_ascii=False)
         digest.update(text.encode("utf-8", "surrogatepass"))
-    for path in _named_files(checked.site):
+    for path in named_files(checked.site):
         raw = read_bytes(path, path.name, MAX_GIS_BYTES)
         digest.update(f"{path.name} {len(raw)} ".encode())
         digest.update(raw)
     return digest.hexdigest()[:12]
-
-
-def _named_files(site: Site) -> list[Path]:
-    """The files that a site file names and that are there, each once, in a fixed order."""
-    data = site.document.data
-    folder = site.file.parent
-    drawing = data.get("drawing", {}).get("file", "")
-    table = data.get("storms", {}).get("table", "")
-    costs = str(data.get("costs", ""))
-    named = [folder / name for name in (drawing, table, costs if is_path(costs) else "") if name]
-    if drawing.lower().endswith(".shp"):
-        named += companions_of(folder / drawing).values()
-    return [path for path in named if path.is_file()]

@@ -22,8 +22,9 @@ def resubmittal_kit(job: Job, number: str) -> Paper:
     none = para("No comments are listed under 'comments'.", "fine")
     blocks = (
         para(
-            "The whole set is handed in again, with the same file names and sheet numbers. Mark "
-            "each change on the sheets with a cloud and the revision letter."
+            "The whole set is handed in again, with the same file names and sheet numbers. What "
+            "changed on the plan stands in a cloud with the letter of the revision; letters of "
+            "surfaces stay as they were."
         ),
         part("Answers to comments", _answers(job) if comments else none),
         part("Revision box", revisions_table(job)),

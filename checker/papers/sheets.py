@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.records import replace
+from checker.drawing.clouds import clouds
 from checker.drawing.grading import grading, has_grading
 from checker.drawing.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit
 from checker.drawing.lot import SHOWN, LotDrawing, draw_lot, drawn_bounds
@@ -12,6 +13,7 @@ from checker.drawing.plan import scale_foot
 from checker.drawing.scale import Frame
 from checker.drawing.svg import tag
 from checker.pages.sheet import Image, Rect, Sheet, SheetLine, SheetText
+from checker.papers.difference import changed_ground
 from checker.papers.names import paper_id
 from checker.papers.sheet_panel import APPROVED, Beside, svg
 from checker.papers.ties import drawn_ties
@@ -125,6 +127,8 @@ class _Page:
             over += names
         if job is not self.approved:
             lines += self.approved_outlines(frame)
+        elif job.previous is not None and self.shows_work:
+            over += clouds(changed_ground(job.previous, job), job.project.revision, frame)
         file = f"{sheet.number}-lot.svg"
         images[file] = svg(
             frame.width_mm,

@@ -56,9 +56,14 @@ class Brief(Record, kw_only=True):
         return tuple(worksheet_lines(coverage, self.checked, self.keys))
 
 
-def brief_of(checked: Checked) -> Brief:
-    """The brief of a check, with the figures of its worksheets and rules."""
-    keys, figures = Keys(checked.site), Figures(checked.system)
+def brief_of(checked: Checked, earlier: Keys | None = None) -> Brief:
+    """The brief of a check, with the figures of its worksheets and rules.
+
+    Args:
+        checked: The site, judged.
+        earlier: The letters of an earlier revision, which stay with their surfaces.
+    """
+    keys, figures = Keys(checked.site, earlier), Figures(checked.system)
     used = [name for finding in checked.verdict.findings for name in counted_in(finding, checked)]
     names = list(dict.fromkeys([*used, *checked.ruleset.counts]))
     found = tuple(sorted(coverages(checked), key=lambda coverage: names.index(coverage.name)))

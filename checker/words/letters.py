@@ -31,10 +31,19 @@ class Keys:
 
     Args:
         site: The lot; its surfaces are lettered in the order of the file.
+        earlier: Letters of an earlier revision: what was there keeps its own, what is new takes
+            those after the last.
     """
 
-    def __init__(self, site: Site) -> None:
-        self._letters = {s.id: letter(index) for index, s in enumerate(site.surfaces)}
+    def __init__(self, site: Site, earlier: Keys | None = None) -> None:
+        self._letters: dict[str, str] = {}
+        # Letters given so far, those of surfaces left out since among them.
+        self.used_count = 0 if earlier is None else earlier.used_count
+        for surface in site.surfaces:
+            kept = earlier.letter(surface.id) if earlier is not None else ""
+            if not kept:
+                kept, self.used_count = letter(self.used_count), self.used_count + 1
+            self._letters[surface.id] = kept
         self._surfaces = {s.id: s for s in site.surfaces}
         rest = site.rest_of_lot
         self._rest = f"Rest of the lot ({clean(rest.title).lower()})" if rest else "Land not drawn"

@@ -115,9 +115,9 @@ class View(Record):
         return tuple(item for item in self.results if item.is_open)
 
 
-def view_of(checked: Checked) -> View:
-    """The texts of a check."""
-    brief = brief_of(checked)
+def view_of(checked: Checked, brief: Brief | None = None) -> View:
+    """The texts of a check; `brief` where its letters and figures are there already."""
+    brief = brief or brief_of(checked)
     keys = brief.keys
     verdict = checked.verdict
     findings = finding_views(checked, keys)

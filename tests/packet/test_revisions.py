@@ -93,8 +93,9 @@ def test_built_against_approved(orchard: Checked, changed: Callable[..., Checked
     built = changed((SMALLER[0], "corner: [26, 64], size: [44, 38]"))
     paper = closing_set(make_job(orchard, built=make_job(built)), "14")
     said = " ".join(text for block in every(paper.blocks) for text in texts(block))
-    assert "Impervious area: approved 3,220 sq ft, as built 3,264 sq ft." in said
-    assert "Impervious cover of the lot, as built: passes." in said
+    told = "Impervious area: approved 3,220 sq ft, as built 3,264 sq ft, difference +44 sq ft; "
+    assert told in said
+    assert "As built every rule that applies is met." in said
 
 
 def test_published_storage_as_built(changed: Callable[..., Checked]) -> None:
@@ -156,8 +157,8 @@ def test_a_record_drawing_over_the_approved_one(
 ) -> None:
     built = changed((SMALLER[0], "corner: [26, 64], size: [44, 38]"))
     sheets, images = site_sheets(make_job(orchard, built=make_job(built)))
-    assert [sheet.number for sheet in sheets] == ["S1", "S2", "S3"]
-    assert "as built over approved" in sheets[2].title
+    assert [sheet.number for sheet in sheets] == ["S1", "S2", "S3", "S4"]
+    assert "as built over approved" in sheets[3].title
     # Four surfaces are approved as new or rebuilt: walk, pool, coping, terrace.
-    assert images["S3-lot.svg"].count('stroke-dasharray="2.4 1.2"') == 4
-    assert 'stroke-dasharray="2.4 1.2"' not in images["S2-lot.svg"]
+    assert images["S4-lot.svg"].count('stroke-dasharray="2.4 1.2"') == 4
+    assert 'stroke-dasharray="2.4 1.2"' not in images["S3-lot.svg"]
