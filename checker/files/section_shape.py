@@ -94,6 +94,9 @@ class SectionPipeShape(TypedDict):
     ]
     length: NotRequired[AmountText]
     slope: NotRequired[AmountText]
+    to: NotRequired[
+        Annotated[str, Field(description="the drain pipe under 'ways_out' that it leads to")]
+    ]
 
 
 class WellShape(TypedDict):

@@ -117,6 +117,7 @@ class BedPipe(Record, kw_only=True):
         outlet_above_subgrade_m: Level of an outlet that turns up; None for a plain one.
         length_m: Its length.
         slope_fraction: Its fall.
+        to: The drain pipe that it leads to; empty when not said.
     """
 
     place: Place
@@ -131,6 +132,7 @@ class BedPipe(Record, kw_only=True):
     outlet_above_subgrade_m: float | None = None
     length_m: float | None = None
     slope_fraction: float | None = None
+    to: str = ""
 
 
 class Walk(Record, kw_only=True):

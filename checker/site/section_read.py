@@ -206,6 +206,7 @@ def _pipe(
         outlet_above_subgrade_m=fields.length_m("outlet_above_subgrade"),
         length_m=fields.length_m("length"),
         slope_fraction=fields.ratio("slope"),
+        to=fields.text("to"),
     )
 
 

@@ -387,7 +387,7 @@ SECTION: dict[str, Any] = {
 }
 
 
-def permeable(depth: str, *courses: dict[str, str]) -> Survey:
+def permeable(depth: str, *courses: dict[str, str], **more_of_section: Any) -> Survey:
     """The terrace laid permeable, shedding to the edge, under even rain of half an hour."""
     surfaces = [DATA["surfaces"][0], DATA["surfaces"][1] | {
         "material": "permeable-paving", "section": "terrace",
@@ -397,6 +397,7 @@ def permeable(depth: str, *courses: dict[str, str]) -> Survey:
     more = {
         "terrace": section
         | {"courses": [*section["courses"][:-1], *courses, section["courses"][-1]]}
+        | more_of_section
     }
     storm = {"depth": depth, "duration": "30 min", "shape": "uniform"}
     return survey(surfaces=surfaces, sections=more, panels=None, storms={"design": storm})
@@ -425,3 +426,36 @@ def test_over_a_liner_the_soil_takes_nothing() -> None:
     assert lot(permeable("8 in", liner), "design_overflow", "gal") == pytest.approx(1596, rel=0.02)
     beside = permeable("1 in", {"course": "liner", "covers": "one side"})
     assert lot(beside, "stores_emptying_time") < math.inf
+
+
+def piped(found: Survey) -> float:
+    """Gallons that left the stone by its pipe."""
+    links = design_flows(found).links
+    volumes_m3 = (link.volume_m3 for link in links if link.start == "stone below terrace")
+    return math.fsum(volumes_m3) / (231 * 0.0254**3)
+
+
+def test_a_lined_bed_drains_through_its_own_pipe_or_never() -> None:
+    """1 in on 800 sq ft is 498.7 gal; a pipe on the liner lets all of it out.
+
+    With its mouth 4 in up, 4 x 0.4 = 1.6 in stay for ever: the whole of 1 in, and of 2 in 797.9 gal
+    stay and 199.5 leave.
+    """
+    liner = {"course": "liner"}
+    low = {"diameter": "4.5 in", "above_subgrade": "0 in", "to": "pipe"}
+    found = permeable("1 in", liner, pipe=low)
+    assert piped(found) == pytest.approx(498.7, rel=0.01)
+    assert lot(found, "stores_emptying_time", "h") < 24
+    high = low | {"outlet_above_subgrade": "4 in"}
+    found = permeable("2 in", liner, pipe=high)
+    assert piped(found) == pytest.approx(199.5, rel=0.02)
+    assert lot(found, "stores_emptying_time") == math.inf
+    # Nobody says where it leads: no store is made of it, and nothing is told of one.
+    assert not network_of(permeable("1 in", liner, pipe={"diameter": "4.5 in"})).stores
+
+
+def test_a_sloped_base_holds_less() -> None:
+    """40 ft along a fall of 2 % are 0.8 ft: of 12 in the mean is 12 - 9.6 / 2 = 7.2 in, x 0.4."""
+    level = network_of(permeable("1 in")).stores[0].shape
+    sloped = network_of(permeable("1 in", subgrade_slope="2 %")).stores[0].shape
+    assert sloped.stored_m3[-1] / level.stored_m3[-1] == pytest.approx(7.2 / 12, rel=0.02)

@@ -2,7 +2,7 @@
 
 Such paving sheds only what its section cannot hold. Where the section says its level ('top'), and
 the surface or its panel where it drains to, its stone is a store of the network without being drawn
-under 'stores' again. A section with a pipe leads water on, so it is drawn there with its outlet.
+under 'stores' again. A pipe in the stone is its outlet where it says which drain pipe it leads to.
 """
 
 from __future__ import annotations
@@ -13,11 +13,13 @@ from checker.core.records import replace
 from checker.measure.catalogue import NotMeasured
 from checker.measure.section.bed import need_bed
 from checker.measure.section.courses import depth_m
-from checker.site.drainage import Pit
+from checker.measure.section.water import longest_m
+from checker.site.drainage import Pit, PitOutlet
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from checker.measure.section.bed import Bed
     from checker.measure.survey import Survey
     from checker.site.drainage import Panel, WaysOut
     from checker.site.model import Surface
@@ -34,7 +36,7 @@ def with_beds_below(survey: Survey, ways: WaysOut, panels: Iterable[Panel]) -> W
         for surface in survey.site.surfaces
         if surface.section and surface.id not in drawn and surface.stage != "removed"
         and surface.material.nature == "porous"
-        and (pit := _below(survey, surface, to | _said(surface, takers), takers)) is not None
+        and (pit := _below(survey, surface, to | _said(surface, takers), takers, ways)) is not None
     ]  # fmt: skip
     return replace(ways, pits=(*ways.pits, *found)) if found else ways
 
@@ -44,16 +46,19 @@ def _said(surface: Surface, takers: set[str]) -> dict[str, str]:
     return {surface.id: to} if isinstance(to, str) and to in takers else {}
 
 
-def _below(survey: Survey, surface: Surface, to: dict[str, str], takers: set[str]) -> Pit | None:
+def _below(
+    survey: Survey, surface: Surface, to: dict[str, str], takers: set[str], ways: WaysOut
+) -> Pit | None:
     bed = need_bed(survey, surface)
     top_m, name = bed.section.top_m, f"stone below {surface.id}"
-    ready = top_m is not None and bed.section.pipe is None and surface.id in to
-    if not ready or top_m is None or name in takers:
+    if top_m is None or surface.id not in to or name in takers:
         return None
     try:
         bottom_m = top_m - depth_m(bed)
+        outlets = _outlets(bed, bottom_m, ways)
     except NotMeasured:
         return None
+    slope = bed.section.subgrade_slope_fraction or 0.0
     return Pit(
         id=name,
         kind="reservoir",
@@ -61,5 +66,34 @@ def _below(survey: Survey, surface: Surface, to: dict[str, str], takers: set[str
         under=surface.id,
         bottom_m=bottom_m,
         rim_m=top_m,
+        length_m=longest_m(surface) if slope > 0 else None,
+        slope_fraction=slope,
+        outlets=outlets,
         spills_to=to[surface.id],
+    )
+
+
+def _outlets(bed: Bed, bottom_m: float, ways: WaysOut) -> tuple[PitOutlet, ...]:
+    """The pipe in the stone: it lets water out from its bottom, or from where it turns up.
+
+    It is as wide as the drain pipe that it leads to.
+
+    Raises:
+        NotMeasured: Nobody says where it leads or how high it lies.
+    """
+    pipe = bed.section.pipe
+    if pipe is None:
+        return ()
+    onward = next((item for item in ways.pipes if item.id == pipe.to), None)
+    if onward is None or pipe.above_subgrade_m is None:
+        raise NotMeasured(f"give 'to' and 'above_subgrade' of the pipe of {bed.section.id}")
+    return (
+        PitOutlet(
+            id="pipe",
+            kind="pipe",
+            place=pipe.place,
+            invert_m=bottom_m + max(pipe.above_subgrade_m, pipe.outlet_above_subgrade_m or 0.0),
+            diameter_m=onward.diameter_m,
+            to=onward.id,
+        ),
     )

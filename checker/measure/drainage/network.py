@@ -6,12 +6,13 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput, Problem
-from checker.core.records import Record
+from checker.core.records import Record, replace
 from checker.courses.upkeep import surface_test
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ground_of, need, places_of, ways_of
 from checker.measure.drainage.inlets import SPILL_DEPTH_M, length_m, rating_of
+from checker.measure.drainage.planes import planes
 from checker.measure.drainage.ponds import pond_at, pond_over
 from checker.measure.drainage.reservoirs import shape_of, surface_area_m2, to_the_rim
 from checker.measure.drainage.sheds import sheds
@@ -249,7 +250,22 @@ def surface_rate_m_per_s(pit: Pit, survey: Survey) -> float | None:
     return None if tested is None else tested.mean_m_per_s
 
 
-def _store(pit: Pit, survey: Survey) -> Store:
+def _open_to_lowest(pit: Pit, survey: Survey) -> Pit:
+    """A store whose open surface is no higher than the lowest of the paving over it."""
+    if pit.rim_m is None or not pit.under:
+        return pit
+    lowest_m = [
+        plane.level_at_m(plane.lowest[0])
+        for plane in planes(survey).values()
+        if not isinstance(plane, NotMeasured)
+        and plane.level_m is not None
+        and plane.panel.on == pit.under
+    ]
+    return replace(pit, rim_m=min([pit.rim_m, *lowest_m]))
+
+
+def _store(drawn: Pit, survey: Survey) -> Store:
+    pit = _open_to_lowest(drawn, survey)
     soil = Infiltration(
         rate_m_per_s=soil_rate_m_per_s(pit, survey),
         counts_base=pit.base_counts,

@@ -95,10 +95,11 @@ def _level_share(bed: Bed, surface: Surface, stone_m: float) -> float:
     slope_fraction = bed.need(bed.section.subgrade_slope_fraction, "subgrade_slope")
     if slope_fraction == 0:
         return 1.0
-    return mean_usable_depth_m(stone_m, _longest_m(surface), slope_fraction) / stone_m
+    return mean_usable_depth_m(stone_m, longest_m(surface), slope_fraction) / stone_m
 
 
-def _longest_m(surface: Surface) -> float:
+def longest_m(surface: Surface) -> float:
+    """Longest side of the box round a surface, m."""
     box = surface.shape.minimum_rotated_rectangle
     corners = list(box.exterior.coords) if isinstance(box, shapely.Polygon) else []
     return max((math.dist(a, b) for a, b in pairwise(corners)), default=0.0)
