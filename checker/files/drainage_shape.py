@@ -120,6 +120,9 @@ class PipeShape(TypedDict):
             ),
         ]
     ]
+    cleanouts: NotRequired[
+        Annotated[list[PlacePoint], Field(description="where it can be opened along its line")]
+    ]
 
 
 class StoreSoilShape(TypedDict):
@@ -155,7 +158,7 @@ class StoreShape(TypedDict):
     """Water stored in a chamber or in stone."""
 
     id: Id
-    kind: Literal["dry-well", "reservoir", "any-shape"]
+    kind: Literal["dry-well", "reservoir", "basin", "any-shape"]
     at: NotRequired[PlacePoint]
     under: NotRequired[Annotated[Id, Field(description="the surface that a reservoir lies below")]]
     bottom: NotRequired[LevelText]
@@ -164,6 +167,9 @@ class StoreShape(TypedDict):
     length: NotRequired[Annotated[AmountText, Field(description="of a reservoir, along its fall")]]
     width: NotRequired[AmountText]
     slope: NotRequired[Annotated[AmountText, Field(description="fall of its base")]]
+    side_slope: NotRequired[
+        Annotated[AmountText, Field(description="of a basin: run of its sides for a rise of 1")]
+    ]
     chamber: NotRequired[Annotated[AmountText, Field(description="inside diameter; 0 for stone")]]
     pit: NotRequired[Annotated[AmountText, Field(description="diameter of the pit")]]
     stone_below: NotRequired[AmountText]
@@ -220,9 +226,26 @@ class OverflowEdgeShape(TypedDict):
     ]
 
 
+class InflowShape(TypedDict):
+    """Water that no surface of the lot sheds: from uphill land, or pumped."""
+
+    id: Id
+    kind: Annotated[
+        Literal["off-site", "pumped"],
+        Field(description="off land that is not drawn, or from a pump such as a filter's backwash"),
+    ]
+    to: Annotated[Id, Field(description="the inlet, store or edge that it comes to")]
+    area: NotRequired[Annotated[AmountText, Field(description="off-site: that sheds it")]]
+    runoff: NotRequired[Annotated[AmountText, Field(description="off-site: runoff share")]]
+    concentration: NotRequired[Annotated[AmountText, Field(description="off-site: its time")]]
+    flow: NotRequired[Annotated[AmountText, Field(description="pumped: while it runs")]]
+    duration: NotRequired[Annotated[AmountText, Field(description="pumped: how long it runs")]]
+
+
 class WaysOutShape(TypedDict):
     """Everything that takes water."""
 
+    inflows: NotRequired[list[InflowShape]]
     inlets: NotRequired[list[InletShape]]
     pipes: NotRequired[list[PipeShape]]
     stores: NotRequired[list[StoreShape]]

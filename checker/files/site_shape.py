@@ -232,12 +232,16 @@ class FeatureShape(TypedDict):
     kind: Annotated[
         Literal[
             "well", "septic-tank", "septic-field", "shoreline", "foundation", "tree", "utility",
-            "wall", "stream", "neighbour-structure", "public-way", "slope-toe", "other",
+            "wall", "stream", "neighbour-structure", "public-way", "slope-toe", "barrier", "other",
         ],
         Field(description="what it is"),
     ]  # fmt: skip
     shape: ShapeShape
     title: NotRequired[str]
+    height: NotRequired[Annotated[AmountText, Field(description="of a pool barrier")]]
+    ground: NotRequired[
+        Annotated[str | float | int, Field(description="the level that this height is taken from")]
+    ]
 
 
 class RegionShape(TypedDict):

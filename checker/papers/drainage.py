@@ -114,7 +114,7 @@ class _Drainage:
         self.parts: dict[str, tuple[str, tuple[Callable[[], Block], ...]]] = {
             "rain": ("Rain and method", (self.basis, tables.rain, self.settings)),
             "plan": ("Drainage plan", (self.plan,)),
-            "areas": ("Whose water goes where", (tables.areas,)),
+            "areas": ("Whose water goes where", (tables.areas, tables.inflows)),
             "before-after": (
                 "Before and after",
                 (lambda: before_after_table(tables), lambda: Text((BEFORE_AFTER_SAYS,))),

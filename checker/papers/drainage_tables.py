@@ -125,6 +125,26 @@ class DrainageTables:
         )
         return Table("Areas and where their water goes", columns, (*rows, total))
 
+    def inflows(self) -> Table:
+        """Water that no surface of the lot sheds."""
+        rows = []
+        for inflow in ways_of(self.survey).inflows:
+            at = f"inflow.{inflow.id}"
+            given = (
+                ("area", inflow.area_m2, AREA),
+                ("runoff", inflow.runoff_fraction, RATIO),
+                ("flow", inflow.flow_m3_per_s, FLOW),
+                ("time", inflow.duration_s, TIME),
+            )
+            amounts = (
+                NOTHING if value is None else self.figure(f"{at}.{key}", value, dimension)
+                for key, value, dimension in given
+            )
+            rows.append((clean(inflow.id), inflow.kind, *amounts, clean(inflow.to)))
+        heads = ("Area", "Runoff share", "Flow", "Runs for")
+        columns = (*texts_of("Water", "What it is"), *numbers(*heads), *texts_of("Goes to"))
+        return Table("Water from elsewhere", columns, tuple(rows))
+
     def falls(self) -> Table:
         """The plane of every panel."""
         rows: list[tuple[str, ...]] = []

@@ -15,7 +15,7 @@ Xy = tuple[float, float]
 """A point of the drawing, metres."""
 
 DrainKind = Literal["area-drain", "channel-drain", "roof-leader"]
-PitKind = Literal["dry-well", "reservoir", "any-shape"]
+PitKind = Literal["dry-well", "reservoir", "basin", "any-shape"]
 StormForm = Literal["nested", "uniform", "type-1", "type-1a", "type-2", "type-3"]
 
 
@@ -132,6 +132,7 @@ class DrainPipe(Record, kw_only=True):
         slope_fraction: Given instead of one invert.
         cover_m: Least ground over its top.
         bend_loss: Sum of the loss coefficients of bends and fittings; None takes those of its line.
+        cleanouts: Where it can be opened along its line.
     """
 
     id: str
@@ -147,6 +148,7 @@ class DrainPipe(Record, kw_only=True):
     slope_fraction: float | None = None
     cover_m: float | None = None
     bend_loss: float | None = None
+    cleanouts: tuple[Xy, ...] = ()
 
 
 class PitOutlet(Record, kw_only=True):
@@ -186,6 +188,7 @@ class Pit(Record, kw_only=True):
         length_m: Of a reservoir, along its fall.
         width_m: Of a reservoir.
         slope_fraction: Fall of its base.
+        side_slope_ratio: Of a basin, run of its sides over their rise.
         chamber_m: Inside diameter of the chamber of a dry well.
         pit_m: Diameter of its pit.
         stone_below_m: Stone below its chamber.
@@ -214,6 +217,7 @@ class Pit(Record, kw_only=True):
     length_m: float | None = None
     width_m: float | None = None
     slope_fraction: float | None = None
+    side_slope_ratio: float | None = None
     chamber_m: float | None = None
     pit_m: float | None = None
     stone_below_m: float | None = None
@@ -272,10 +276,37 @@ class OverflowEdge(Record, kw_only=True):
     existing_m3_per_s: float | None = None
 
 
+class DrawnInflow(Record, kw_only=True):
+    """Water that no surface of the lot sheds.
+
+    Attributes:
+        id: Its name.
+        kind: Off land that is not drawn, or pumped.
+        place: Where the file says so.
+        to: Where it comes to.
+        area_m2: Of the land.
+        runoff_fraction: Runoff coefficient of the land.
+        concentration_s: Time of concentration of the land.
+        flow_m3_per_s: What is pumped.
+        duration_s: How long the pump runs.
+    """
+
+    id: str
+    kind: Literal["off-site", "pumped"]
+    place: Place
+    to: str
+    area_m2: float | None = None
+    runoff_fraction: float | None = None
+    concentration_s: float | None = None
+    flow_m3_per_s: float | None = None
+    duration_s: float | None = None
+
+
 class WaysOut(Record, kw_only=True):
     """Everything that takes water.
 
     Attributes:
+        inflows: Water that no surface of the lot sheds.
         drains: Drains in the surface and roof leaders.
         pipes: Pipes.
         pits: Stores.
@@ -286,6 +317,7 @@ class WaysOut(Record, kw_only=True):
         clogged_fraction: Share of each opening that is clogged where a drain does not say.
     """
 
+    inflows: tuple[DrawnInflow, ...] = ()
     drains: tuple[Drain, ...] = ()
     pipes: tuple[DrainPipe, ...] = ()
     pits: tuple[Pit, ...] = ()

@@ -11,6 +11,7 @@ from checker.site.drainage import (
     Drain,
     DrainPipe,
     DrawnGrate,
+    DrawnInflow,
     Outfall,
     OverflowEdge,
     Panel,
@@ -39,7 +40,12 @@ _DRAIN_KEYS: Final[dict[str, set[str]]] = {
 _PIT_KEYS: Final[dict[str, set[str]]] = {
     "dry-well": {"depth", "porosity", "chamber", "pit", "stone_below", "cover"},
     "reservoir": {"under", "depth", "porosity", "length", "width", "slope"},
+    "basin": {"depth", "porosity", "length", "width", "side_slope"},
     "any-shape": {"rows"},
+}
+_INFLOW_KEYS: Final[dict[str, set[str]]] = {
+    "off-site": {"area", "runoff", "concentration"},
+    "pumped": {"flow", "duration"},
 }
 _OUTLET_KEYS: Final[dict[str, set[str]]] = {
     "pipe": {"invert", "diameter"},
@@ -151,6 +157,7 @@ def read_ways_out(data: object, document: Document) -> WaysOut:
     fields = DrawnFields(shaped, document, at, "the ways out", problems)
     clogged = fields.share_fraction("clogged")
     found = WaysOut(
+        inflows=each("inflows", _inflow),
         drains=each("inlets", _drain),
         pipes=each("pipes", _pipe),
         pits=each("stores", _pit),
@@ -160,10 +167,29 @@ def read_ways_out(data: object, document: Document) -> WaysOut:
         coping_m=fields.level_m("coping"),
         clogged_fraction=0.5 if clogged is None else clogged,
     )
-    groups = (found.drains, found.pipes, found.pits, found.outfalls, found.edges)
+    groups = (
+        found.inflows, found.drains, found.pipes, found.pits, found.outfalls, found.edges,
+    )  # fmt: skip
     _unique(((item.id, item.place) for group in groups for item in group), "way out", problems)
     problems.stop_if_any(f"{document.file} cannot be used")
     return found
+
+
+def _inflow(fields: DrawnFields) -> DrawnInflow:
+    data = fields.data
+    fields.only(data["kind"], _INFLOW_KEYS)
+    fields.above_zero("area", "flow", "duration")
+    return DrawnInflow(
+        id=data["id"],
+        kind=data["kind"],
+        place=fields.document.place(*fields.at),
+        to=fields.text("to"),
+        area_m2=fields.size("area", AREA),
+        runoff_fraction=fields.share_fraction("runoff"),
+        concentration_s=fields.size("concentration", TIME),
+        flow_m3_per_s=fields.size("flow", FLOW),
+        duration_s=fields.size("duration", TIME),
+    )
 
 
 def _drain(fields: DrawnFields) -> Drain:
@@ -232,6 +258,7 @@ def _pipe(fields: DrawnFields) -> DrainPipe:
         slope_fraction=fields.ratio("slope"),
         cover_m=fields.length_m("cover"),
         bend_loss=_loss(fields, "bend_loss"),
+        cleanouts=fields.points("cleanouts"),
     )
 
 
@@ -262,6 +289,7 @@ def _pit(fields: DrawnFields) -> Pit:
         length_m=fields.length_m("length"),
         width_m=fields.length_m("width"),
         slope_fraction=fields.ratio("slope"),
+        side_slope_ratio=fields.ratio("side_slope"),
         chamber_m=fields.length_m("chamber"),
         pit_m=fields.length_m("pit"),
         stone_below_m=fields.length_m("stone_below"),

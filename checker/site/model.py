@@ -100,13 +100,20 @@ class Surface(Record, kw_only=True):
 
 
 class Feature(Record, kw_only=True):
-    """Something that rules measure to: a well, a shoreline, a tree."""
+    """Something that rules measure to: a well, a shoreline, a tree.
+
+    Attributes:
+        height_m: Of a pool barrier; None when not said.
+        ground_m: The level that its height is taken from.
+    """
 
     id: str
     title: str
     kind: str
     shape: Geometry
     place: Place
+    height_m: float | None = None
+    ground_m: float | None = None
 
 
 class Region(Record, kw_only=True):

@@ -13,6 +13,7 @@ from checker.files.shape import check_shape
 from checker.files.source import read_document
 from checker.site.clean import Notes
 from checker.site.doubts import check_lot_size, check_outside
+from checker.site.drawn_fields import DrawnFields
 from checker.site.lot import read_lot, stand_in
 from checker.site.materials import materials
 from checker.site.model import (
@@ -335,7 +336,16 @@ class _Reading:
             return None
         title = item.get("title") or title_of(item["id"])
         place = self.document.place(*at)
-        return Feature(id=item["id"], title=title, kind=item["kind"], shape=shape, place=place)
+        fields = DrawnFields(item, self.document, at, item["id"], self.problems)
+        return Feature(
+            id=item["id"],
+            title=title,
+            kind=item["kind"],
+            shape=shape,
+            place=place,
+            height_m=fields.size("height", LENGTH),
+            ground_m=fields.level_m("ground"),
+        )
 
     def region(self, item: dict[str, Any], index: int) -> Region | None:
         at = ("regions", index)

@@ -110,7 +110,9 @@ class _Run:
         self.known = network.by_id()
         self.system: LevelSystem = system_of(network)
         self.place = {node.id: index for index, node in enumerate(self.system.nodes)}
-        longest_s = max((c.concentration_s for c in network.catchments), default=0.0)
+        longest_s = max(
+            (max(c.concentration_s, c.pumped_s) for c in network.catchments), default=0.0
+        )
         rain_count = max(len(storm.depths_m) for storm in storms)
         self.count = rain_count + math.ceil((longest_s + after_s) / self.step_s) + 1
         self.shed = {catchment.id: self.series(catchment) for catchment in network.catchments}
@@ -133,6 +135,10 @@ class _Run:
                 storm, catchment.area_m2, catchment.runoff_fraction, catchment.concentration_s
             )
             found[: len(flow), index] = flow
+            hardest = max(range(len(storm.depths_m)), key=storm.depths_m.__getitem__)
+            steps = np.arange(self.count) - hardest
+            share = np.clip(catchment.pumped_s / self.step_s - steps, 0.0, 1.0) * (steps >= 0)
+            found[:, index] += catchment.pumped_m3_per_s * share
         return found
 
     def storm_of(self, case: int) -> int:

@@ -45,6 +45,8 @@ class Catchment(Record, kw_only=True):
         runoff_fraction: Share of the rain that runs off.
         to: Id of the inlet, store, pipe or edge that it drains to.
         concentration_s: Time of concentration, 0 for none.
+        pumped_m3_per_s: What is pumped there as well, from the hardest rain on.
+        pumped_s: How long.
     """
 
     id: str
@@ -52,6 +54,8 @@ class Catchment(Record, kw_only=True):
     runoff_fraction: float
     to: str
     concentration_s: float = 0.0
+    pumped_m3_per_s: float = 0.0
+    pumped_s: float = 0.0
 
 
 class Rating(Record, kw_only=True):

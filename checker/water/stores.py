@@ -194,6 +194,55 @@ def stone_bed(
 
 @formula(
     source="water-arithmetic",
+    section="a prismoid: level base, sides of one slope",
+    valid={
+        "depth_m": POSITIVE,
+        "length_m": POSITIVE,
+        "width_m": POSITIVE,
+        "side_slope_ratio": Range(0.0),
+        "void_fraction": _VOIDS,
+    },
+)
+def basin(
+    bottom_m: float,
+    depth_m: float,
+    length_m: float,
+    width_m: float,
+    side_slope_ratio: float,
+    void_fraction: float = 1.0,
+) -> StoreLevels:
+    """A basin of trapezoidal section: V = L W h + (L + W) z h^2 + 4/3 z^2 h^3.
+
+    Args:
+        bottom_m: Level of its base.
+        depth_m: From there to its brim.
+        length_m: Of the base.
+        width_m: Of the base.
+        side_slope_ratio: Run of the sides for a rise of 1; 0 for upright ones.
+        void_fraction: 1 for open water.
+
+    Example:
+        20 x 10 ft, 3 : 1, 2 ft deep: 400 + 30 x 3 x 4 + 4/3 x 9 x 8 = 856 cu ft.
+
+        >>> foot = 0.3048
+        >>> round(basin(0.0, 2 * foot, 20 * foot, 10 * foot, 3.0).stored_m3[-1] / foot**3, 6)
+        856.0
+    """
+    z = side_slope_ratio
+    heights = [depth_m * i / 20 for i in range(21)]
+    base_m2 = length_m * width_m
+    stored = [base_m2 * h + (length_m + width_m) * z * h**2 + 4 / 3 * z**2 * h**3 for h in heights]
+    tops_m2 = [(length_m + 2 * z * h) * (width_m + 2 * z * h) for h in heights]
+    return StoreLevels(
+        levels_m=tuple(bottom_m + h for h in heights),
+        stored_m3=tuple(void_fraction * volume for volume in stored),
+        base_m2=(base_m2,) * len(heights),
+        walls_m2=tuple(top - base_m2 for top in tops_m2),
+    )
+
+
+@formula(
+    source="water-arithmetic",
     section="a round chamber in a round pit of stone",
     valid={
         "depth_m": POSITIVE,

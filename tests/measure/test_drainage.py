@@ -387,7 +387,9 @@ SECTION: dict[str, Any] = {
 }
 
 
-def permeable(depth: str, *courses: dict[str, str], **more_of_section: Any) -> Survey:
+def permeable(
+    depth: str, *courses: dict[str, str], panels: Any = None, **more_of_section: Any
+) -> Survey:
     """The terrace laid permeable, shedding to the edge, under even rain of half an hour."""
     surfaces = [DATA["surfaces"][0], DATA["surfaces"][1] | {
         "material": "permeable-paving", "section": "terrace",
@@ -400,7 +402,7 @@ def permeable(depth: str, *courses: dict[str, str], **more_of_section: Any) -> S
         | more_of_section
     }
     storm = {"depth": depth, "duration": "30 min", "shape": "uniform"}
-    return survey(surfaces=surfaces, sections=more, panels=None, storms={"design": storm})
+    return survey(surfaces=surfaces, sections=more, panels=panels, storms={"design": storm})
 
 
 def test_permeable_paving_sheds_what_its_section_cannot_hold() -> None:
@@ -459,3 +461,157 @@ def test_a_sloped_base_holds_less() -> None:
     level = network_of(permeable("1 in")).stores[0].shape
     sloped = network_of(permeable("1 in", subgrade_slope="2 %")).stores[0].shape
     assert sloped.stored_m3[-1] / level.stored_m3[-1] == pytest.approx(7.2 / 12, rel=0.02)
+
+
+def test_a_drain_on_a_slope_catches_what_crosses_it() -> None:
+    """Half way down the fall a channel of 10 ft lies across 40 ft: 10 x 10 ft lie uphill of it.
+
+    Of 800 sq ft 100 cross it, and 700 come down beside it to where it spills. At the foot of the
+    fall, where the edge stands above its rim, it takes all.
+    """
+    channel = {
+        "id": "drain", "kind": "channel-drain", "along": [[25, 30], [35, 30]], "rim": 99.78,
+        "width": "4 in", "depth": "4 in", "fall": "1 %", "slot": "3/8 in",
+        "to": "pipe", "spills_to": "edge",
+    }  # fmt: skip
+    leader = DATA["ways_out"]["inlets"][1]
+    panels = [DATA["panels"][0] | {"drains_to": "drain"}]
+
+    def areas(**more: Any) -> dict[str, float]:
+        ways = {"inlets": [channel | more, leader]}
+        found = [s for s in sheds(survey(ways_out=ways, panels=panels)) if s.surface == "terrace"]
+        return {shed.to: shed.area_m2 / FOOT2_M2 for shed in found}
+
+    assert areas() == pytest.approx({"drain": 100.0, "edge": 700.0})
+    assert areas(spills_to="leader") == pytest.approx({"drain": 100.0, "leader": 700.0})
+    assert areas(along=[[25, 20], [35, 20]], rim=99.56) == pytest.approx({"drain": 800.0})
+    # A grate of 12 in, 11.5 in clear, half way down: 11.5 / 12 x 10 = 9.58 sq ft.
+    grate = {"id": "drain", "kind": "area-drain", "at": [30, 30], "rim": 99.78,
+             "grate": {"size": "12 in square"}, "to": "pipe", "spills_to": "edge"}  # fmt: skip
+    ways = {"inlets": [grate, leader]}
+    found = [s for s in sheds(survey(ways_out=ways, panels=panels)) if s.surface == "terrace"]
+    assert {s.to: s.area_m2 / FOOT2_M2 for s in found} == pytest.approx(
+        {"drain": 9.5833, "edge": 790.4167}, rel=1e-5
+    )
+
+
+def test_water_from_elsewhere_comes_too() -> None:
+    """1 in on 1,000 sq ft at 40 % are 249.4 gal; 60 gal/min for 5 min are 300 gal."""
+    calm = design_flows(survey()).rain_m3 / GALLON_M3
+    uphill = {"id": "uphill", "kind": "off-site", "area": "1000 sq ft", "runoff": "40 %",
+              "to": "drain"}  # fmt: skip
+    pumped = {"id": "backwash", "kind": "pumped", "flow": "60 gal/min", "duration": "5 min",
+              "to": "drain"}  # fmt: skip
+    for inflow, gallons in ((uphill, 249.4), (pumped, 300.0)):
+        found = survey(ways_out={"inflows": [inflow]})
+        assert design_flows(found).rain_m3 / GALLON_M3 - calm == pytest.approx(gallons, rel=0.001)
+    short = {key: value for key, value in pumped.items() if key != "flow"}
+    assert "give 'flow' of backwash" in lacks(survey(ways_out={"inflows": [short]}), "water_astray")
+    lost = pumped | {"to": "nowhere"}
+    with pytest.raises(BadInput, match="nowhere"):
+        network_of(survey(ways_out={"inflows": [lost]}))
+    mixed = uphill | {"flow": "3 gal/min"}
+    with pytest.raises(BadInput, match="'flow' of uphill has no meaning"):
+        survey(ways_out={"inflows": [mixed]}).measured("water_astray")
+
+
+def test_a_full_pool_sheds_its_rain() -> None:
+    """A pool of 20 x 10 ft that drains to the drain: 200 sq ft at 1, 124.7 gal of 1 in."""
+    pool: dict[str, Any] = {
+        "id": "pool", "material": "pool-water", "stage": "proposed",
+        "shape": {"rectangle": {"corner": [20, 2], "size": [20, 10]}},
+    }  # fmt: skip
+    dry = design_flows(survey(surfaces=[*DATA["surfaces"], pool])).rain_m3
+    full = pool | {"attributes": {"drains_to": "drain"}}
+    found = design_flows(survey(surfaces=[*DATA["surfaces"], full])).rain_m3
+    assert (found - dry) / GALLON_M3 == pytest.approx(124.7, rel=0.001)
+
+
+def test_a_basin_by_its_dimensions() -> None:
+    """20 x 10 ft at its base, 3 : 1, 2 ft deep: 856 cu ft; upright 400; its brim is its rim."""
+    store: dict[str, Any] = {
+        "id": "basin", "kind": "basin", "bottom": 95, "depth": "2 ft", "length": "20 ft",
+        "width": "10 ft", "side_slope": 3, "spills_to": "edge",
+    }  # fmt: skip
+    edges = [DATA["ways_out"]["overflow_edges"][0] | {"crest": 97.0}]
+    inlets = [item | {"spills_to": None} for item in DATA["ways_out"]["inlets"]]
+    inlets = [{key: value for key, value in item.items() if value is not None} for item in inlets]
+
+    def made(**more: Any) -> Any:
+        uphill = {"id": "uphill", "kind": "off-site", "area": "1000 sq ft", "runoff": "40 %",
+                  "to": "basin"}  # fmt: skip
+        ways = {"stores": [store | more], "overflow_edges": edges, "inlets": inlets,
+                "inflows": [uphill]}  # fmt: skip
+        return network_of(survey(ways_out=ways)).stores[0]
+
+    assert made().shape.stored_m3[-1] / 0.3048**3 == pytest.approx(856)
+    assert made().rim_m / 0.3048 == pytest.approx(97)
+    assert made(side_slope=0).shape.stored_m3[-1] / 0.3048**3 == pytest.approx(400)
+
+
+def test_pipes_can_be_opened() -> None:
+    """60 ft straight and 80 ft after a right turn, no drain between: 140 ft and one sharp bend."""
+    upper = {"id": "upper", "to": "lower", "diameter": "4 in", "slope": "1 %", "upper": 98,
+             "along": [[0, 0], [60, 0]]}  # fmt: skip
+    lower = upper | {"id": "lower", "to": "daylight", "upper": 97.4, "along": [[60, 0], [60, 80]]}
+    inlets = changed("inlets", "drain", to="upper")[:1]
+
+    def opened(*pipes: dict[str, Any], **more: Any) -> tuple[float, float]:
+        ways = {"pipes": list(pipes), "inlets": inlets} | more
+        found = survey(ways_out=ways)
+        return lot(found, "pipe_without_cleanout", "ft"), lot(found, "bends_without_cleanout")
+
+    assert opened(upper, lower) == pytest.approx((140, 1))
+    at_bend = lower | {"cleanouts": [[60, 0]]}
+    assert opened(upper, at_bend) == pytest.approx((80, 0))
+    half_way = lower | {"cleanouts": [[60, 50]]}
+    assert opened(upper, half_way) == pytest.approx((110, 1))
+    # A bend within one line counts as well, and one of 45 degrees asks for none.
+    bent = upper | {"to": "daylight", "along": [[0, 0], [60, 0], [60, 20]]}
+    assert opened(bent) == pytest.approx((80, 1))
+    slanted = upper | {"to": "daylight", "along": [[0, 0], [30, 0], [60, 30]]}
+    assert opened(slanted)[1] == 0
+
+
+def test_low_paving_lets_the_stone_below_it_overflow_early() -> None:
+    """The far edge lies 5 in lower than the section's top: water leaves there, not at 100."""
+    lower = [{"on": "terrace", "level": 100, "at": [30, 40], "pitch": "1/4 in/ft", "toward": 180,
+              "drains_to": "edge"}]  # fmt: skip
+    found = permeable("1 in")
+    data = network_of(found).stores[0]
+    assert data.rim_m is not None
+    assert data.rim_m / 0.3048 == pytest.approx(100)
+    low = permeable("1 in", panels=lower)
+    rim_m = network_of(low).stores[0].rim_m
+    assert rim_m is not None
+    assert rim_m / 0.3048 == pytest.approx(100 - 20 / 48)
+
+
+def test_new_paving_makes_a_barrier_lower() -> None:
+    """48 in over 99.5 ft; beside it the paving falls from 100: at 2 ft off the house 100 - 2/48.
+
+    The highest paving within 3 ft of the fence along x = 50 is 100.00: 48 - 6 = 42 in.
+    """
+    pool: dict[str, Any] = {
+        "id": "pool", "material": "pool-water", "stage": "proposed",
+        "shape": {"rectangle": {"corner": [20, 2], "size": [20, 10]}},
+    }  # fmt: skip
+    fence: dict[str, Any] = {
+        "id": "fence", "kind": "barrier", "shape": {"line": [[50, 0], [50, 60]]},
+        "height": "48 in", "ground": 99.5,
+    }  # fmt: skip
+    surfaces = [*DATA["surfaces"], pool]
+
+    def height(*features: dict[str, Any], **more: Any) -> Survey:
+        return survey(**{"surfaces": surfaces, "features": list(features)} | more)
+
+    assert lot(height(fence), "barrier_height", "in") == pytest.approx(42)
+    away = fence | {"id": "other", "shape": {"line": [[58, 0], [58, 60]]}}
+    assert lot(height(away), "barrier_height", "in") == pytest.approx(48)
+    assert lot(height(fence, away), "barrier_height", "in") == pytest.approx(42)
+    assert "give 'ground' of fence" in lacks(
+        height({k: v for k, v in fence.items() if k != "ground"}), "barrier_height"
+    )
+    assert "draw each barrier" in lacks(height(), "barrier_height")
+    assert lot(height(none_found=["barrier"]), "barrier_height") == 0
+    assert lot(survey(), "barrier_height") == math.inf

@@ -110,6 +110,9 @@ def _radius_m(pit: Pit) -> float:
         return math.sqrt(max((row.base_m2 for row in pit.rows), default=0.0) / math.pi)
     # The file does not say which way it lies: the circle round it holds it in every way.
     long_m, wide_m = need(pit.length_m, "length", pit.id), need(pit.width_m, "width", pit.id)
+    if pit.kind == "basin":
+        wider_m = 2 * (pit.side_slope_ratio or 0.0) * need(pit.depth_m, "depth", pit.id)
+        long_m, wide_m = long_m + wider_m, wide_m + wider_m
     return math.hypot(long_m, wide_m) / 2
 
 

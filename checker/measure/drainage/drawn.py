@@ -122,5 +122,7 @@ def need(value: float | None, key: str, owner: str) -> float:
 
 def places_of(ways: WaysOut) -> dict[str, Place]:
     """Where each part of the ways out stands in the file, by id."""
-    groups = (ways.drains, ways.pipes, ways.pits, ways.outfalls, ways.edges)
+    groups = (
+        ways.inflows, ways.drains, ways.pipes, ways.pits, ways.outfalls, ways.edges,
+    )  # fmt: skip
     return {item.id: item.place for group in groups for item in group}

@@ -66,6 +66,20 @@ def rating_of(drain: Drain, clogged_fraction: float) -> Rating:
     return Rating(depths_m=DEPTHS_M, flows_m3_per_s=flows)
 
 
+def grate_width_m(drain: Drain) -> float:
+    """The longer side of the grate of an area drain.
+
+    Raises:
+        NotMeasured: The file does not say it.
+    """
+    asked = drain.grate
+    if asked is None:
+        raise NotMeasured(f"give 'grate' of {drain.id}")
+    if asked.size:
+        return max(_stocked(asked.size, drain.id)[:2])
+    return max(asked.width_m or 0.0, need(asked.length_m, "length", f"the grate of {drain.id}"))
+
+
 def _grate(drain: Drain, open_fraction: float) -> Grate:
     asked = drain.grate
     if asked is None:

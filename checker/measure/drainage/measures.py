@@ -10,10 +10,12 @@ from checker.measure.catalogue import lot_measure, surface_measure
 
 if TYPE_CHECKING:
     from checker.measure.drainage import (
+        barriers,
         before_after,
         built,
         capacity,
         cases,
+        cleanouts,
         grades,
         planes,
         rain,
@@ -21,10 +23,12 @@ if TYPE_CHECKING:
     from checker.measure.survey import Survey
     from checker.site.model import Shape, Surface
 else:
+    barriers = lazily.module("checker.measure.drainage.barriers")
     before_after = lazily.module("checker.measure.drainage.before_after")
     built = lazily.module("checker.measure.drainage.built")
     capacity = lazily.module("checker.measure.drainage.capacity")
     cases = lazily.module("checker.measure.drainage.cases")
+    cleanouts = lazily.module("checker.measure.drainage.cleanouts")
     grades = lazily.module("checker.measure.drainage.grades")
     planes = lazily.module("checker.measure.drainage.planes")
     rain = lazily.module("checker.measure.drainage.rain")
@@ -272,9 +276,28 @@ def dry_wells(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return built.dry_wells_count(survey)
 
 
+@lot_measure(
+    "barrier_height", "least height of a pool barrier over the finished ground by it", LENGTH, "in"
+)
+def barrier_height(survey: Survey, region: Shape | None) -> object:
+    return barriers.least_height_m(survey, region)
+
+
 @lot_measure("pipes_that_narrow", "pipes that lead into a smaller one", RATIO)
 def pipes_that_narrow(survey: Survey, region: Shape | None) -> object:
     return grades.narrowing_count(survey, region)
+
+
+@lot_measure(
+    "pipe_without_cleanout", "longest run of pipe that cannot be opened in between", LENGTH, "ft"
+)
+def pipe_without_cleanout(survey: Survey, region: Shape | None) -> object:
+    return cleanouts.longest_run_m(survey, region)
+
+
+@lot_measure("bends_without_cleanout", "turns of pipes by more than 45° without a cleanout", RATIO)
+def bends_without_cleanout(survey: Survey, region: Shape | None) -> object:
+    return cleanouts.bends_count(survey, region)
 
 
 @lot_measure("pipe_speed_least", "least speed of a pipe running full", SPEED, "ft/s")

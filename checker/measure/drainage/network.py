@@ -37,10 +37,12 @@ if TYPE_CHECKING:
     from checker.site.drainage import (
         Drain,
         DrainPipe,
+        DrawnInflow,
         Outfall,
         OverflowEdge,
         Pit,
         PitOutlet,
+        Xy,
     )
     from checker.water.outlets import StoreOutlet
 
@@ -150,7 +152,27 @@ def _catchments(survey: Survey) -> tuple[Catchment, ...]:
                 concentration_s=shed.concentration_s,
             )
         )
-    return tuple(found)
+    return (*found, *(_inflow(item) for item in ways_of(survey).inflows))
+
+
+def _inflow(drawn: DrawnInflow) -> Catchment:
+    """Water that no surface of the lot sheds, as a catchment."""
+    if drawn.kind == "pumped":
+        return Catchment(
+            id=drawn.id,
+            area_m2=0.0,
+            runoff_fraction=0.0,
+            to=drawn.to,
+            pumped_m3_per_s=need(drawn.flow_m3_per_s, "flow", drawn.id),
+            pumped_s=need(drawn.duration_s, "duration", drawn.id),
+        )
+    return Catchment(
+        id=drawn.id,
+        area_m2=need(drawn.area_m2, "area", drawn.id),
+        runoff_fraction=need(drawn.runoff_fraction, "runoff", drawn.id),
+        to=drawn.to,
+        concentration_s=drawn.concentration_s or 0.0,
+    )
 
 
 def _inlet(drain: Drain, survey: Survey, roof_m: float) -> Inlet:
@@ -183,11 +205,14 @@ def bend_loss(pipe: DrainPipe) -> float:
     """Sum of the loss coefficients of the bends of a pipe: as given, else those of its line."""
     if pipe.bend_loss is not None:
         return pipe.bend_loss
-    degrees = 0.0
-    for a, b, c in zip(pipe.points, pipe.points[1:], pipe.points[2:], strict=False):
-        turn = math.atan2(c[1] - b[1], c[0] - b[0]) - math.atan2(b[1] - a[1], b[0] - a[0])
-        degrees += abs(math.degrees(math.remainder(turn, 2 * math.pi)))
-    return BEND_LOSS_PER_DEGREE * degrees
+    turns = zip(pipe.points, pipe.points[1:], pipe.points[2:], strict=False)
+    return BEND_LOSS_PER_DEGREE * sum(turn_degrees(*turn) for turn in turns)
+
+
+def turn_degrees(a: Xy, b: Xy, c: Xy) -> float:
+    """How far a line turns at its middle point, 0 for straight on."""
+    turn = math.atan2(c[1] - b[1], c[0] - b[0]) - math.atan2(b[1] - a[1], b[0] - a[0])
+    return abs(math.degrees(math.remainder(turn, 2 * math.pi)))
 
 
 def _pipe(pipe: DrainPipe) -> Pipe:
@@ -252,6 +277,8 @@ def surface_rate_m_per_s(pit: Pit, survey: Survey) -> float | None:
 
 def _open_to_lowest(pit: Pit, survey: Survey) -> Pit:
     """A store whose open surface is no higher than the lowest of the paving over it."""
+    if pit.kind == "basin" and pit.rim_m is None and pit.bottom_m is not None:
+        return replace(pit, rim_m=pit.bottom_m + need(pit.depth_m, "depth", pit.id))
     if pit.rim_m is None or not pit.under:
         return pit
     lowest_m = [

@@ -10,7 +10,7 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import need
 from checker.measure.section.bed import need_bed
 from checker.measure.section.courses import depth_m
-from checker.water.stores import StoreLevels, dry_well, stone_bed
+from checker.water.stores import StoreLevels, basin, dry_well, stone_bed
 
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
@@ -35,6 +35,15 @@ def shape_of(pit: Pit, survey: Survey) -> StoreLevels:
     if pit.kind == "any-shape":
         return _by_rows(pit)
     bottom_m = need(pit.bottom_m, "bottom", pit.id)
+    if pit.kind == "basin":
+        return basin(
+            bottom_m,
+            need(pit.depth_m, "depth", pit.id),
+            need(pit.length_m, "length", pit.id),
+            need(pit.width_m, "width", pit.id),
+            need(pit.side_slope_ratio, "side_slope", pit.id),
+            1.0 if pit.porosity_fraction is None else pit.porosity_fraction,
+        )
     if pit.kind == "dry-well":
         return dry_well(
             bottom_m,

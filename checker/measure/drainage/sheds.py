@@ -15,10 +15,13 @@ from checker.core.records import Record, replace
 from checker.measure.arrangement import SLIVER_M2
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
+from checker.measure.drainage.on_grade import caught, is_on_grade
 from checker.measure.drainage.planes import planes, taker_of
 from checker.measure.partition import REST
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from checker.measure.partition import LotPiece, PlacedSurface
     from checker.measure.survey import Survey
     from checker.site.drainage import Panel, WaysOut
@@ -166,12 +169,29 @@ class _Assigning:
                 part = left.intersection(shapely.make_valid(shapely.Polygon(panel.outline)))
             left = left.difference(part)
             if part.area > SLIVER_M2:
-                way = self.of_panel(panel)
-                found.append(self.shed(surface.id, part.area, way, nature, panel))
+                for piece, way in self.on_grade(panel, part):
+                    found.append(self.shed(surface.id, piece.area, way, nature, panel))
         if left.area > SLIVER_M2:
             says = f"a part of {surface.id} lies on no panel"
             found.append(self.shed(surface.id, left.area, ("", says), nature))
         return found
+
+    def on_grade(self, panel: Panel, part: Shape) -> Iterator[tuple[Shape, tuple[str, str]]]:
+        """A panel, cut in two where it falls on beyond its drain: what crosses it, and the rest."""
+        to, because = self.of_panel(panel)
+        plane = planes(self.survey)[panel.id]
+        drain = next((item for item in self.ways.drains if item.id == to), None)
+        if drain is None or isinstance(plane, NotMeasured) or not is_on_grade(drain, plane):
+            yield part, (to, because)
+            return
+        crossing = caught(drain, plane, part)
+        beside = part.difference(crossing)
+        if crossing.area > SLIVER_M2:
+            yield crossing, (to, f"crosses {to} on the slope")
+        if beside.area > SLIVER_M2:
+            onward = drain.spills_to if drain.spills_to in self.takers else ""
+            ask = "" if onward else f": give 'spills_to' of {to}"
+            yield beside, (onward, f"comes down beside {to}{ask}")
 
     def of_panel(self, panel: Panel) -> tuple[str, str]:
         """Where a panel's water goes."""

@@ -100,7 +100,11 @@ def sizes(survey: Survey) -> tuple[Sized, ...]:
         else:
             found = [_pipe(pipe, network, tried, flows, survey.site) for pipe in ways.pipes]
             found += [_drain(drain, survey, tried, flows) for drain in drains]
-        found += [_pit(pit, survey, tried, flows) for pit in ways.pits if pit.kind != "any-shape"]
+        found += [
+            _pit(pit, survey, tried, flows)
+            for pit in ways.pits
+            if pit.kind in {"dry-well", "reservoir"}
+        ]
         return tuple(found)
 
     return survey.part("sizes", work_out)

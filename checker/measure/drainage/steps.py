@@ -78,6 +78,8 @@ def steps(survey: Survey) -> tuple[CalculationStep, ...]:
 
 def _catchments(survey: Survey) -> Iterator[CalculationStep]:
     for catchment in network_of(survey).catchments:
+        if catchment.area_m2 == 0:
+            continue
         most_m_per_s = intensity_m_per_s(survey, catchment.concentration_s)
         time_s = max(SHORTEST_S, catchment.concentration_s)
         peak = rational_peak_m3_per_s(catchment.runoff_fraction, most_m_per_s, catchment.area_m2)
