@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING
 from checker.core.records import replace
 from checker.measure.catalogue import NotMeasured
 from checker.measure.section.bed import need_bed
-from checker.measure.section.courses import depth_m
-from checker.measure.section.water import longest_m
+from checker.measure.section.courses import depth_m, longest_m
 from checker.site.drainage import Pit, PitOutlet
 
 if TYPE_CHECKING:

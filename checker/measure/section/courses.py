@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import math
+from itertools import pairwise
 from typing import TYPE_CHECKING
+
+import shapely
 
 from checker.algebra.values import Missing, Quantity
 from checker.core.units import RATIO
@@ -261,3 +265,10 @@ def sieves_outside(survey: Survey, surface: Surface) -> Quantity:
                     Missing("sieves_outside", surface.id, f"give the {name} sieve of {owner}")
                 )
     return Quantity(float(outside_count), float(outside_count + open_count), RATIO, tuple(missing))
+
+
+def longest_m(surface: Surface) -> float:
+    """Longest side of the box round a surface, m."""
+    box = surface.shape.minimum_rotated_rectangle
+    corners = list(box.exterior.coords) if isinstance(box, shapely.Polygon) else []
+    return max((math.dist(a, b) for a, b in pairwise(corners)), default=0.0)

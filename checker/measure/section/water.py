@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final
-
-import shapely
 
 from checker.courses.upkeep import surface_test
 from checker.measure.catalogue import NotMeasured
 from checker.measure.section.bed import Bed, BedCourse, need_bed
-from checker.measure.section.courses import depth_m
+from checker.measure.section.courses import depth_m, longest_m
 from checker.water.ground import design_rate_m_per_s, drawdown_time_s, mean_usable_depth_m
 
 if TYPE_CHECKING:
@@ -96,13 +93,6 @@ def _level_share(bed: Bed, surface: Surface, stone_m: float) -> float:
     if slope_fraction == 0:
         return 1.0
     return mean_usable_depth_m(stone_m, longest_m(surface), slope_fraction) / stone_m
-
-
-def longest_m(surface: Surface) -> float:
-    """Longest side of the box round a surface, m."""
-    box = surface.shape.minimum_rotated_rectangle
-    corners = list(box.exterior.coords) if isinstance(box, shapely.Polygon) else []
-    return max((math.dist(a, b) for a, b in pairwise(corners)), default=0.0)
 
 
 def reservoir_depth_m(survey: Survey, surface: Surface) -> float:
