@@ -434,7 +434,7 @@ def compare_designs(designs: Sequence[Checked], names: Sequence[str] = ()) -> Co
 
 
 def comparison_text(comparison: Comparison) -> str:
-    """Designs side by side, as Markdown."""
+    """Designs side by side, for a terminal."""
     from checker.papers.comparison import comparison_text as text_of
 
     return text_of(comparison)
@@ -471,7 +471,7 @@ def sensitivity_pages(table: Sensitivity, templates: Path | None = None) -> dict
 
 
 def sensitivity_text(table: Sensitivity) -> str:
-    """The verdict under every way to count, as Markdown."""
+    """The verdict under every way to count, for a terminal."""
     from checker.papers.sensitivity import sensitivity_text as text_of
 
     return text_of(table)

@@ -139,9 +139,9 @@ def test_what_is_in_doubt_in_the_drawing_is_said(
     said = " ".join(out.split())
     assert "2 of 3 surfaces lie outside the lot; check that all share one origin" in said
     # 40 m x 30 m = 1,200 m2 on a lot of 20 m x 30 m = 600 m2.
-    assert "house is larger than the lot; check its unit" in said
+    assert "House is larger than the lot; check its unit" in said
     # Inside lie 5 m x 5 m of the house: 1,200 - 25 = 1,175.
-    assert "house reaches 1,175.00 m2 outside the lot" in said
+    assert "House reaches 1,175.00 m2 outside the lot" in said
 
 
 @pytest.mark.parametrize(("day", "code"), [("2024-06-30", 2), ("2024-07-01", 1), ("2026-01-31", 1)])

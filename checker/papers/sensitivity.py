@@ -1,26 +1,29 @@
-"""The verdict under every way to count, as a page."""
+"""The verdict under every way to count, as a page: the rules on which it hangs, one by one."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from checker.core.units import AREA
-from checker.pages.blocks import Page, Section, Table, numbers, para, texts_of
-from checker.pages.markdown_writer import markdown_of
+from checker.pages.blocks import Page, Section, Table, caution, numbers, para, texts_of
+from checker.pages.terminal_writer import terminal_of
 from checker.pages.written import pages_of
+from checker.solve.costs import costs_of
 from checker.words import changes as wording
-from checker.words.amounts import capital, clean
+from checker.words.amounts import capital, clean, margin_text
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
-    from checker.core.units import Amount
+    from checker.pages.blocks import Block
     from checker.solve.sensitivity import Counting, Sensitivity
 
 
 def sensitivity_text(table: Sensitivity) -> str:
-    """The page as Markdown."""
-    return markdown_of(sensitivity_page(table))
+    """The page for a terminal."""
+    page = sensitivity_page(table)
+    return terminal_of((para(page.title), *page.above, *page.sections)).lstrip("\n")
 
 
 def sensitivity_pages(table: Sensitivity, templates: Path | None = None) -> dict[str, str]:
@@ -29,44 +32,63 @@ def sensitivity_pages(table: Sensitivity, templates: Path | None = None) -> dict
 
 
 def sensitivity_page(table: Sensitivity) -> Page:
-    """The table, the weights of each way to count in its first columns."""
-    titles = [clean(table.checked.ruleset.rule(rule).title) for rule in table.rules]
-    columns = (
-        *numbers(*(f"{axis} counts" for axis in table.axes)),
-        *texts_of(*titles),
-        *numbers("Least area to change"),
-    )
-    rows = tuple(_row(cell, table) for cell in table.cells)
+    """A table for each rule that hangs on how things are counted, and what would pass in all."""
     said = f"There is none: {table.because}."
     if table.passes_all is not None:
         what = capital(wording.instructions(table.passes_all, table.checked.system))
-        said = f"{what}: {wording.cost(table.passes_all.cents)}."
+        made_up = " (invented prices)" if costs_of(table.checked.site).is_invented else ""
+        said = f"{what}: {wording.cost(table.passes_all.cents)}{made_up}."
     title = "The smallest change that passes in every row"
     return Page(
         title=clean(f"If it is counted otherwise: {table.checked.site.title}"),
-        above=(Table("The verdict under every way to count", columns, rows),),
-        sections=(Section("passes-all", title, (para(clean(said)),)),),
+        above=tuple(_rules(table)),
+        sections=(Section("passes-all", title, (para(clean(said)),)), caution(wording.CAUTION)),
         below=(),
     )
 
 
-def _row(cell: Counting, table: Sensitivity) -> tuple[str, ...]:
+def _rules(table: Sensitivity) -> Iterator[Block]:
+    axes = numbers(*(f"{axis} counts" for axis in table.axes))
+    alike: list[str] = []
+    for rule in table.rules:
+        title = clean(table.checked.ruleset.rule(rule).title)
+        said = [(_status(cell, rule), _room(cell, rule, table)) for cell in table.cells]
+        if len(set(said)) == 1:
+            alike.append(f"{title} ({said[0][0]})")
+            continue
+        columns = (*axes, *texts_of("Verdict"), *numbers("Room"))
+        rows = tuple(
+            (*_weights(cell, table), *row) for cell, row in zip(table.cells, said, strict=True)
+        )
+        yield Table(title, columns, rows)
+    if alike:
+        yield para(f"The same however it is counted: {'; '.join(alike)}.")
+    least = tuple((*_weights(cell, table), _least(cell, table)) for cell in table.cells)
+    caption = "Least area to change, so that all of these rules are met"
+    yield Table(caption, (*axes, *numbers("Area")), least)
+
+
+def _weights(cell: Counting, table: Sensitivity) -> tuple[str, ...]:
+    return tuple(f"{cell.weights[axis] * 100:g} %" for axis in table.axes)
+
+
+def _status(cell: Counting, rule: str) -> str:
+    return cell.statuses.get(rule, "does not apply")
+
+
+def _least(cell: Counting, table: Sensitivity) -> str:
+    if cell.least_m2 is None:
+        return "not possible"
     system = table.checked.system
-    least = "not possible"
-    if cell.least_m2 is not None:
-        least = wording.area(wording.up(cell.least_m2, system), system)
-    return (
-        *(f"{cell.weights[axis] * 100:g} %" for axis in table.axes),
-        *(
-            f"{cell.statuses.get(rule, 'does not apply')}{_room(cell.margins.get(rule), table)}"
-            for rule in table.rules
-        ),
-        least,
-    )
+    return wording.area(wording.up(cell.least_m2, system), system)
 
 
-def _room(margin: Amount | None, table: Sensitivity) -> str:
-    if margin is None or margin.dimension != AREA:
+def _room(cell: Counting, rule: str, table: Sensitivity) -> str:
+    """The room left; nothing where a distance or a time has no end."""
+    margin, system = cell.margins.get(rule), table.checked.system
+    if margin is None:
         return ""
+    if margin.dimension != AREA:
+        return margin_text(margin, system)
     side = "over by" if margin.value_si < 0 else "room"
-    return f", {side} {wording.area(abs(margin.value_si), table.checked.system)}"
+    return f"{side} {wording.area(abs(margin.value_si), system)}"

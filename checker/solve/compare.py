@@ -13,7 +13,7 @@ from checker.solve.search import is_met
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.core.units import Amount
+    from checker.algebra.values import Quantity
     from checker.findings.checked import Checked
     from checker.findings.model import Finding
     from checker.site.model import Surface
@@ -65,7 +65,8 @@ class Comparison(Record, kw_only=True):
         designs: In the order given; the first is what the others are held against.
         names: What each is called on pages.
         surfaces: Every surface that differs from the first design.
-        counts: Each counted measure of the proposed lot: its title and its amount by design.
+        counts: Each counted measure of the proposed lot: its title and its number by design, a
+            range where something is open.
         rules: Every rule.
         cents: What the work of each design costs; None where a material has no price.
     """
@@ -73,7 +74,7 @@ class Comparison(Record, kw_only=True):
     designs: tuple[Checked, ...]
     names: tuple[str, ...]
     surfaces: tuple[SurfaceChange, ...]
-    counts: tuple[tuple[str, tuple[Amount | None, ...]], ...]
+    counts: tuple[tuple[str, tuple[Quantity | None, ...]], ...]
     rules: tuple[RuleRow, ...]
     cents: tuple[int | None, ...]
 
@@ -191,22 +192,21 @@ def _change(before: Surface | None, after: Surface | None, number: int) -> Surfa
     )
 
 
-def _counts(designs: Sequence[Checked]) -> tuple[tuple[str, tuple[Amount | None, ...]], ...]:
-    from checker.algebra.evaluate import as_amount
+def _counts(designs: Sequence[Checked]) -> tuple[tuple[str, tuple[Quantity | None, ...]], ...]:
     from checker.algebra.nodes import Named
 
     names = dict.fromkeys(name for design in designs for name in design.ruleset.counts)
-    found: list[tuple[str, tuple[Amount | None, ...]]] = []
+    found: list[tuple[str, tuple[Quantity | None, ...]]] = []
     for name in names:
         tables = [design.ruleset.counts.get(name) for design in designs]
         title = next(table.title for table in tables if table is not None)
-        amounts = tuple(
-            as_amount(design.sheet.number(Named(name)))
+        values = tuple(
+            design.sheet.number(Named(name))
             if table is not None and design.site.lot.is_chosen
             else None
             for design, table in zip(designs, tables, strict=True)
         )
-        found.append((title, amounts))
+        found.append((title, values))
     return tuple(found)
 
 

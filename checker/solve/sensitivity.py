@@ -133,8 +133,14 @@ def _cell(
     scenario: Scenario,
     rules: tuple[str, ...],
 ) -> Counting:
-    again = judged(checked.site, scenario.ruleset, scenario.readings)
-    findings = [finding for finding in again.verdict.findings if finding.rule in rules]
+    findings = [
+        finding
+        for rule in rules
+        for finding in judged(
+            checked.site, scenario.ruleset, scenario.readings, rule
+        ).verdict.findings
+        if finding.rule == rule
+    ]
     least_m2: float | None = 0.0
     if not all(is_met(finding, conditions=goal.accepts_conditions) for finding in findings):
         own = program_of(checked, goal, costs_of(checked.site), [scenario])

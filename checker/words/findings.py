@@ -11,6 +11,7 @@ from checker.core.units import AREA, Amount
 from checker.findings.model import MET, STATUSES
 from checker.findings.subjects import subject_of
 from checker.words.amounts import (
+    NOT_KNOWN,
     NOTHING,
     at_least_text,
     capital,
@@ -108,7 +109,7 @@ class FindingView(Record):
     @property
     def line(self) -> str:
         """What was found, in half a line; empty where the title says it all."""
-        if self.order:
+        if self.order and (self.measured, self.limit) != (NOT_KNOWN, NOT_KNOWN):
             said = f"{self.measured}, {self.order} {self.limit}"
             return f"{said} ({self.room})" if self.room not in {"", self.measured} else said
         if self.because and not self.is_met:

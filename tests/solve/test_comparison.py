@@ -27,7 +27,7 @@ def test_two_revisions_side_by_side() -> None:
     assert [row.rule for row in found.flipped] == ["cover-limit"]
     title, amounts = found.counts[0]
     assert title == "impervious area"
-    assert [sq_ft(a.value_si) for a in amounts if a is not None] == [4642, 4228]
+    assert [sq_ft(a.high_si) for a in amounts if a is not None] == [4642, 4228]
     changes = {change.id: change for change in found.surfaces}
     assert set(changes) == {"terrace", "west-wing"}
     assert changes["west-wing"].what == ("added",)
@@ -78,6 +78,50 @@ def test_the_pages_of_a_comparison_are_whole() -> None:
     page = api.comparison_text(found)
     assert "4,642 sq ft" in page
     assert found.rules[0].flipped is True
+
+
+def test_a_comparison_fits_a_terminal_and_shows_differences_only() -> None:
+    found = compare.compare_designs([sample("fernhollow-before"), sample("fernhollow-after")])
+    text = api.comparison_text(found)
+    assert max(map(len, text.splitlines())) <= 80
+    assert "(invented prices)" in " ".join(text.split())
+    assert "buried lines are located first" in " ".join(text.split())
+    same = compare.compare_designs([sample("fernhollow-before")] * 2)
+    said = " ".join(api.comparison_text(same).split())
+    assert "2 rules say the same of all designs" in said
+    assert "Rules that differ" not in said
+    assert "No surface differs" in said
+
+
+def test_two_sections_that_turn_the_verdict_are_no_sameness(tmp_path: Path) -> None:
+    """The right stone against the wrong one: the surfaces are alike, the courses are not."""
+    right = (Path("samples/wren-terrace/site.yaml")).read_text(encoding="utf-8")
+    other = right.replace("thickness: 13 in", "thickness: 5 in", 1)
+    assert other != right
+    designs = []
+    for name, text in (("a", right), ("b", other)):
+        path = tmp_path / name / "site.yaml"
+        path.parent.mkdir()
+        path.write_text(text, encoding="utf-8")
+        site = api.load_site(path)
+        designs.append(api.check(site, api.load_ruleset_for(site)))
+    found = api.compare_designs(designs, ["thick", "thin"])
+    said = " ".join(api.comparison_text(found).split())
+    assert "No surface differs" in said
+    assert "Pavement sections" in said
+    assert "13 in" in said
+    assert "5 in" in said
+
+
+def test_what_is_open_stays_a_range() -> None:
+    rules_ = cover_rules("9000 sq ft")
+    text = (
+        "  - {id: bed, material: permeable-paving, "
+        "shape: {rectangle: {corner: [0, 0], size: [10, 10]}}}\n"
+    )
+    found = compare.compare_designs([checked(text, rules_)] * 2)
+    for _, values in found.counts:
+        assert all(value is None or value.low_si <= value.high_si for value in values)
 
 
 def test_ways_to_count_pool_and_permeable_paving() -> None:
