@@ -1,0 +1,151 @@
+"""Measures lots: what lies over each part of every lot, and how large the parts are.
+
+Who is seen is decided as in `measure.partition`: surfaces of one level displace each other by
+precedence, those of different levels lie over each other.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+
+from checker.measure.arrangement import SLIVER_M2
+from checker.screen.lots import Lots
+from checker.screen.members import Parts, members_of
+from checker.screen.outlines import edges_of, together
+from checker.screen.overlays import parts_by_overlay
+from checker.screen.sweep import MOST_OUTLINES, MOST_STATES, compiled
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from checker.screen.lots import Town
+    from checker.screen.members import Layers, Members
+
+
+def measured(town: Town, layers: Layers, *, compiled_too: bool = True) -> Lots:
+    """Measure lots.
+
+    Args:
+        town: What holds for all of them.
+        layers: The shapes.
+        compiled_too: Use the compiled sweep where Numba is installed; without it the overlays of
+            the geometry library, which give the same areas.
+    """
+    members = members_of(town, layers)
+    run = compiled() if compiled_too else None
+    if run is None:
+        parts = parts_by_overlay(layers, members)
+    else:
+        parts = _by_sweep(run, layers, members)
+    return _lots(town, layers, members, parts)
+
+
+def _by_sweep(run: Any, layers: Layers, members: Members) -> Parts:  # noqa: ANN401 - compiled
+    """The parts of every lot, by the compiled sweep; a lot too full for it by overlays."""
+    count = len(layers.lots)
+    crossing = np.bincount(members.overlay_lot, minlength=count)
+    per_lot = 1 + members.counts.sum(axis=1) + crossing
+    fits = per_lot <= MOST_OUTLINES
+    start = np.concatenate([[0], np.cumsum(per_lot)]).astype(np.int64)
+    listed = np.empty(start[-1], np.int64)
+    listed[start[:-1]] = np.arange(count)
+    of = members.surface_lot
+    listed[start[of] + 1 + _within(of, count)] = count + members.surface
+    of = members.overlay_lot
+    after = (start[1:] - crossing)[of]
+    listed[after + _within(of, count)] = count + len(layers.surfaces) + members.overlay
+    edges = together([edges_of(own) for own in (layers.lots, layers.surfaces, layers.overlays)])
+    states = np.empty((count, MOST_STATES), np.int64)
+    areas = np.empty((count, MOST_STATES))
+    counts = np.zeros(count, np.int64)
+    run(
+        edges.x1, edges.y1, edges.x2, edges.y2, edges.start,
+        start, listed, fits, states, areas, counts,
+    )  # fmt: skip
+    full = np.flatnonzero(counts < 0)
+    counts[full] = 0
+    lot = np.repeat(np.arange(count), counts)
+    slot = np.arange(len(lot)) - np.repeat(np.cumsum(counts) - counts, counts)
+    found = _seen(layers, members, lot, areas[lot, slot], states[lot, slot])
+    if not len(full):
+        return found
+    rest = parts_by_overlay(layers, members, full)
+    return Parts(
+        np.concatenate([found.lot, rest.lot]),
+        np.concatenate([found.area, rest.area]),
+        np.concatenate([found.seen, rest.seen]),
+        np.concatenate([found.marks, rest.marks]),
+    )
+
+
+def _within(of: NDArray[np.intp], count: int) -> NDArray[np.intp]:
+    """The place of each row among those of its lot; `of` ascends."""
+    first = np.searchsorted(of, np.arange(count))
+    return np.arange(len(of)) - first[of]
+
+
+def _seen(layers: Layers, members: Members, lot: Any, area: Any, state: Any) -> Parts:  # noqa: ANN401
+    """What is seen over parts, from the bits of the outlines over them.
+
+    The bits are the lot, its surfaces in their order, the overlays whose edges run over it.
+    """
+    count = len(layers.lots)
+    begin = np.searchsorted(members.surface_lot, np.arange(count))
+    seen = np.full((len(lot), 3), -1, np.intp)
+    shift = np.ones(count, np.int64)
+    for level in range(3):
+        own = members.counts[:, level]
+        bits = (state >> shift[lot]) & ((np.int64(1) << own[lot]) - 1)
+        lowest = bits & -bits
+        there = lowest > 0
+        place = np.log2(lowest[there].astype(float)).astype(np.intp)
+        seen[there, level] = (begin + shift - 1)[lot[there]] + place
+        shift = shift + own
+    first = np.searchsorted(members.overlay_lot, np.arange(count + 1))
+    marks = np.zeros(len(lot), np.int64)
+    for place in range(int(np.diff(first).max(initial=0))):
+        rows = np.flatnonzero(first[lot] + place < first[lot + 1])
+        overlay = members.overlay[first[lot[rows]] + place]
+        is_in = (state[rows] >> (shift[lot[rows]] + place)) & 1
+        marks[rows] |= np.where(is_in == 1, layers.overlay_land[overlay], 0)
+    return Parts(lot, area, seen, marks)
+
+
+def _lots(town: Town, layers: Layers, members: Members, parts: Parts) -> Lots:
+    """The lots, parts that look alike taken as one spot."""
+    size_m2 = layers.size_m**2
+    marks = members.whole[parts.lot] | parts.marks
+    table = np.stack([parts.lot, *(parts.seen.T + 1), marks], axis=1)
+    order = np.lexsort(table.T[::-1])
+    table, area_m2 = table[order], parts.area[order] * size_m2
+    is_new = np.ones(len(table), bool)
+    is_new[1:] = (table[1:] != table[:-1]).any(axis=1)
+    group = np.cumsum(is_new) - 1
+    sums_m2 = np.bincount(group, area_m2, minlength=int(is_new.sum()))
+    kept = sums_m2 > SLIVER_M2
+    spots, sums_m2 = table[is_new][kept], sums_m2[kept]
+    return Lots(
+        town=town,
+        ids=layers.ids,
+        area_m2=shapely.area(layers.lots) * size_m2,
+        surface_lot=members.surface_lot,
+        surface_class=layers.surface_class[members.surface],
+        surface_place=members.surface,
+        spot_lot=spots[:, 0].astype(np.intp),
+        spot_area_m2=sums_m2,
+        spot_layers=(spots[:, 1:4] - 1).astype(np.intp),
+        spot_marks=spots[:, 4],
+        given=layers.given,
+        recorded_m2=layers.recorded_m2,
+        shapes=_in_metres(layers.surfaces, layers.size_m)[members.surface],
+        outlines=_in_metres(layers.lots, layers.size_m),
+    )
+
+
+def _in_metres(shapes: NDArray[Any], size_m: float) -> NDArray[Any]:
+    if size_m == 1.0:
+        return shapes
+    return shapely.transform(shapes, lambda points: points * size_m)

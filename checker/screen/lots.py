@@ -1,0 +1,142 @@
+"""The lots of a town as columns: areas, the surfaces over each, and the spots they make.
+
+Nothing here knows rules. A spot is a part of one lot over which the same surfaces lie, in the same
+land of the overlays; its numbers are what `measure.partition` would give for that lot alone.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+
+from checker.core.records import Record, field
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from checker.screen.compare import Floats
+    from checker.site.model import Material, Value
+
+
+class SurfaceClass(Record, kw_only=True):
+    """What surfaces of one sort have in common.
+
+    Attributes:
+        material: What they are made of.
+        attributes: What the mapping says of them, by attribute name.
+        other_attributes: What it says besides, for the rule set to read.
+    """
+
+    material: Material
+    attributes: Mapping[str, Value]
+    other_attributes: Mapping[str, Any] = field(default_factory=dict)
+
+
+class Land(Record):
+    """Land that overlays tell apart: one of them by its id, or all of one kind.
+
+    Attributes:
+        by: Whether `name` is an id or a kind.
+        name: The id or the kind.
+    """
+
+    by: Literal["id", "kind"]
+    name: str
+
+
+class Given(Record, eq=False):
+    """What a column says of each lot, as a site file would write it.
+
+    Attributes:
+        values: The different values.
+        index: The place of each lot in them, shape (n,) or (); -1 where the column is empty.
+    """
+
+    values: tuple[Any, ...]
+    index: NDArray[np.intp]
+
+
+class Town(Record, kw_only=True):
+    """What holds for every lot of a town.
+
+    Attributes:
+        classes: The sorts of surface.
+        lands: What the overlays tell apart, in the order of the marks of spots.
+        rest_of_lot: The material of land that no surface covers; None when not said.
+        none_found: Kinds of feature or region that were looked for and are not there.
+        on_file: Documents that exist for every lot.
+        readings: How the office reads unclear clauses.
+        unit: The unit of the layers' coordinates.
+    """
+
+    classes: Sequence[SurfaceClass]
+    lands: tuple[Land, ...] = ()
+    rest_of_lot: Material | None = None
+    none_found: frozenset[str] = frozenset()
+    on_file: frozenset[str] = frozenset()
+    readings: Mapping[str, str] = field(default_factory=dict)
+    unit: str = "ft"
+
+
+class Lots(Record, eq=False, kw_only=True, dict=True):
+    """Some lots of a town, measured.
+
+    Attributes:
+        town: What holds for all of them.
+        ids: Their names, shape (n,).
+        area_m2: Shape (n,).
+        surface_lot: The lot of each surface, shape (s,), ascending; a surface over a lot line
+            stands once for each of its lots. Within a lot by level, then who is seen first.
+        surface_class: Its sort, shape (s,).
+        surface_place: Its place in the order of the layers, shape (s,).
+        spot_lot: The lot of each spot, shape (r,), ascending.
+        spot_area_m2: Shape (r,).
+        spot_layers: The surfaces over it at ground, raised and roof level, as places in
+            `surface_lot`, -1 for none; shape (r, 3).
+        spot_marks: The lands it lies in, the bit of `town.lands[i]` being i; shape (r,).
+        given: What columns say of the lots, by fact.
+        recorded_m2: The area by deed or plat, nan where it is not given; None when no column is.
+        shapes: The geometry of each surface, shape (s,); None when nothing asks for it.
+        outlines: The geometry of each lot, shape (n,).
+    """
+
+    town: Town
+    ids: NDArray[Any]
+    area_m2: Floats
+    surface_lot: NDArray[np.intp]
+    surface_class: NDArray[np.intp]
+    surface_place: NDArray[np.intp]
+    spot_lot: NDArray[np.intp]
+    spot_area_m2: Floats
+    spot_layers: NDArray[np.intp]
+    spot_marks: NDArray[np.int64]
+    given: Mapping[str, Given] = field(default_factory=dict)
+    recorded_m2: Floats | None = None
+    shapes: NDArray[Any] | None = None
+    outlines: NDArray[Any] | None = None
+
+    @property
+    def count(self) -> int:
+        """How many lots."""
+        return len(self.area_m2)
+
+    @property
+    def visible_m2(self) -> Floats:
+        """What is seen of each surface within its lot, shape (s,)."""
+        found = np.zeros(len(self.surface_lot))
+        for level in range(3):
+            there = self.spot_layers[:, level] >= 0
+            found += np.bincount(
+                self.spot_layers[there, level],
+                self.spot_area_m2[there],
+                minlength=len(self.surface_lot),
+            )
+        return found
+
+    def by_lot(self, values: Floats, spots: Any = None) -> Floats:  # noqa: ANN401 - a mask
+        """The sum over the spots of each lot, shape (n,)."""
+        lots = self.spot_lot if spots is None else self.spot_lot[spots]
+        return np.bincount(lots, values, minlength=self.count)

@@ -1,0 +1,163 @@
+"""The same areas by overlays of the geometry library, many at a time: where Numba is not there.
+
+Most surfaces overlap no other one, and their area is at hand. Only surfaces that do are cut, one
+after the other, each against the parts that those before it were cut into.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+
+from checker.core.records import Struct
+from checker.screen.members import Parts
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from checker.screen.members import Layers, Members
+
+TRACE: float = 1e-12
+"""Overlaps below this share of a lot are traces of rounding; they are not cut."""
+
+
+class _Pieces(Struct):
+    """Parts of lots that do not overlap, with their geometry."""
+
+    lot: NDArray[np.intp]
+    shape: NDArray[Any]
+    seen: NDArray[np.intp]
+    marks: NDArray[np.int64]
+
+    def add(self, lot: Any, shape: Any, seen: Any, marks: Any) -> None:  # noqa: ANN401 - arrays
+        """More of them, but for empty ones."""
+        kept = ~shapely.is_empty(shape) & (shapely.area(shape) > 0)
+        self.lot = np.concatenate([self.lot, lot[kept]])
+        self.shape = np.concatenate([self.shape, shape[kept]])
+        self.seen = np.concatenate([self.seen, seen[kept]])
+        self.marks = np.concatenate([self.marks, marks[kept]])
+
+
+def parts_by_overlay(
+    layers: Layers, members: Members, lots: NDArray[np.intp] | None = None
+) -> Parts:
+    """The parts of lots.
+
+    Args:
+        layers: The shapes.
+        members: What lies over each lot.
+        lots: Which lots; all for None.
+    """
+    count = len(layers.lots)
+    chosen = np.ones(count, bool)
+    if lots is not None:
+        chosen[:] = False
+        chosen[lots] = True
+    pieces = _Pieces(
+        np.zeros(0, np.intp), np.zeros(0, object), np.zeros((0, 3), np.intp), np.zeros(0, np.int64)
+    )
+    shapely.prepare(layers.lots)
+    own = np.flatnonzero(chosen[members.surface_lot])
+    within = _places(members.surface_lot[own], count)
+    for step in range(int(within.max(initial=-1)) + 1):
+        here = own[within == step]
+        lot = members.surface_lot[here]
+        shape = _clipped(layers.lots[lot], layers.surfaces[members.surface[here]])
+        _cut(pieces, lot, shape, here, members.level[here])
+    areas = shapely.area(pieces.shape)
+    whole = shapely.area(layers.lots)
+    taken = np.bincount(pieces.lot, areas, minlength=count)
+    crossed = np.unique(members.overlay_lot)
+    crossed = crossed[chosen[crossed]]
+    plain = np.flatnonzero(chosen & ~np.isin(np.arange(count), crossed))
+    if len(crossed):
+        _with_rest(pieces, layers, crossed)
+        _mark(pieces, layers, members, crossed)
+        areas = shapely.area(pieces.shape)
+    rest = np.full((len(plain), 3), -1, np.intp)
+    return Parts(
+        np.concatenate([pieces.lot, plain]),
+        np.concatenate([areas, np.maximum(whole[plain] - taken[plain], 0.0)]),
+        np.concatenate([pieces.seen, rest]),
+        np.concatenate([pieces.marks, np.zeros(len(plain), np.int64)]),
+    )
+
+
+def _places(of: NDArray[np.intp], count: int) -> NDArray[np.intp]:
+    """The place of each row among those of its lot; `of` ascends."""
+    return np.arange(len(of)) - np.searchsorted(of, np.arange(count))[of]
+
+
+def _clipped(lots: NDArray[Any], shapes: NDArray[Any]) -> NDArray[Any]:
+    """The part of each shape within its lot; the shape itself where that is all of it."""
+    found = shapes.copy()
+    reaches_out = ~shapely.covers(lots, shapes)
+    found[reaches_out] = shapely.intersection(shapes[reaches_out], lots[reaches_out])
+    return found
+
+
+def _cut(pieces: _Pieces, lot: Any, shape: Any, surface: Any, level: Any) -> None:  # noqa: ANN401
+    """Lay one more surface over each of some lots, below what lies there already."""
+    place = np.full(int(max(lot.max(initial=-1), pieces.lot.max(initial=-1))) + 2, -1)
+    place[lot] = np.arange(len(lot))
+    new = place[pieces.lot]
+    pair = np.flatnonzero(new >= 0)
+    new = new[pair]
+    meets = shapely.intersects(shapely.envelope(pieces.shape[pair]), shapely.envelope(shape[new]))
+    pair, new = pair[meets], new[meets]
+    common = shapely.intersection(pieces.shape[pair], shape[new])
+    is_real = shapely.area(common) > TRACE * shapely.area(shape[new])
+    pair, new, common = pair[is_real], new[is_real], common[is_real]
+    seen = pieces.seen[pair]
+    # Who is seen already stays seen: surfaces come in the order of their rank.
+    rows = np.arange(len(pair))
+    held = seen[rows, level[new]]
+    seen[rows, level[new]] = np.where(held < 0, surface[new], held)
+    rest = shapely.difference(pieces.shape[pair], shape[new])
+    left = shape.copy()
+    ordinal = _places(np.sort(new), len(lot))
+    order = np.argsort(new, kind="stable")
+    for step in range(int(ordinal.max(initial=-1)) + 1):
+        now = order[ordinal == step]
+        left[new[now]] = shapely.difference(left[new[now]], pieces.shape[pair[now]])
+    marks = pieces.marks[pair]
+    lots = pieces.lot[pair]
+    pieces.shape[pair] = rest
+    pieces.add(lots, common, seen, marks)
+    alone = np.full((len(lot), 3), -1, np.intp)
+    alone[np.arange(len(lot)), level] = surface
+    pieces.add(lot, left, alone, np.zeros(len(lot), np.int64))
+
+
+def _with_rest(pieces: _Pieces, layers: Layers, lots: NDArray[np.intp]) -> None:
+    """The land of some lots that nothing covers, as parts of its own."""
+    own = np.flatnonzero(np.isin(pieces.lot, lots))
+    own = own[np.argsort(pieces.lot[own], kind="stable")]
+    which = np.searchsorted(lots, pieces.lot[own])
+    covered = np.full(len(lots), shapely.Polygon(), object)
+    if len(own):
+        groups = np.split(pieces.shape[own], np.flatnonzero(np.diff(which)) + 1)
+        covered[np.unique(which)] = [shapely.union_all(group) for group in groups]
+    rest = shapely.difference(layers.lots[lots], covered)
+    bare = np.full((len(lots), 3), -1, np.intp)
+    pieces.add(lots, rest, bare, np.zeros(len(lots), np.int64))
+
+
+def _mark(pieces: _Pieces, layers: Layers, members: Members, lots: NDArray[np.intp]) -> None:
+    """Split the parts of some lots along the edges of overlays."""
+    own = np.flatnonzero(np.isin(members.overlay_lot, lots))
+    within = _places(members.overlay_lot[own], len(layers.lots))
+    for step in range(int(within.max(initial=-1)) + 1):
+        here = own[within == step]
+        overlay_of = np.full(len(layers.lots), -1)
+        overlay_of[members.overlay_lot[here]] = members.overlay[here]
+        pair = np.flatnonzero(overlay_of[pieces.lot] >= 0)
+        overlay = overlay_of[pieces.lot[pair]]
+        inside = shapely.intersection(pieces.shape[pair], layers.overlays[overlay])
+        outside = shapely.difference(pieces.shape[pair], layers.overlays[overlay])
+        marks = pieces.marks[pair] | layers.overlay_land[overlay]
+        lot, seen = pieces.lot[pair], pieces.seen[pair]
+        pieces.shape[pair] = outside
+        pieces.add(lot, inside, seen, marks)

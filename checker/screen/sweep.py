@@ -1,0 +1,183 @@
+"""Areas between the outlines over a lot, by a sweep over slabs; compiled where Numba is there.
+
+Within a slab between two neighbouring corners or crossings no edges cross, so that the land between
+two edges that follow each other upwards is a trapezoid, and it lies inside exactly the outlines
+that were entered an odd number of times below it. No topology is built and nothing is snapped: an
+edge that all but coincides with another one encloses all but nothing with it.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+MOST_OUTLINES: Final = 62
+"""So many outlines over one lot fit into the bits of a state, its own among them."""
+
+MOST_STATES: Final = 96
+"""So many different stacks over one lot find room; a lot with more is measured in another way."""
+
+
+@cache
+def compiled() -> Callable[..., Any] | None:
+    """The sweep as machine code, kept between runs; None where Numba is not installed."""
+    try:
+        import numba
+    except ImportError:
+        return None
+    own: Callable[..., Any] = numba.njit(cache=True, nogil=True)(_swept)
+    return own
+
+
+def _swept(  # noqa: C901, PLR0912, PLR0913, PLR0915 - one loop, written out for the compiler
+    x1: Any, y1: Any, x2: Any, y2: Any, start: Any, lot_start: Any, members: Any,
+    fits: Any, states: Any, areas: Any, counts: Any,
+) -> None:  # fmt: skip
+    """Fill in the states over each lot and their areas.
+
+    Args:
+        x1: Edges from here, shape (e,), in the unit of the layers; `y1`, `x2`, `y2` likewise.
+        start: The first edge of each outline, shape (outlines + 1,).
+        lot_start: The first member of each lot, shape (n + 1,).
+        members: Outlines over each lot, its own first; a place there is a bit of the state.
+        fits: The lots that are swept, shape (n,); the others get no room.
+        states: Filled: which outlines lie over a part, as bits, shape (n, most).
+        areas: Filled: its area, in the unit squared, shape (n, most).
+        counts: Filled: how many parts, shape (n,); -1 where they find no room.
+    """
+    room = 256
+    xa = np.empty(room)
+    ya = np.empty(room)
+    xb = np.empty(room)
+    yb = np.empty(room)
+    bit = np.empty(room, np.int64)
+    for lot in range(len(lot_start) - 1):
+        if not fits[lot]:
+            counts[lot] = -1
+            continue
+        own = members[lot_start[lot]]
+        first, last = start[own], start[own + 1]
+        ox, oy = x1[first], y1[first]
+        low_x, high_x, high_y = math.inf, -math.inf, -math.inf
+        for e in range(first, last):
+            low_x = min(low_x, x1[e] - ox)
+            high_x = max(high_x, x1[e] - ox)
+            high_y = max(high_y, y1[e] - oy)
+        count = 0
+        for place in range(lot_start[lot], lot_start[lot + 1]):
+            outline = members[place]
+            for e in range(start[outline], start[outline + 1]):
+                ax, ay, bx, by = x1[e] - ox, y1[e] - oy, x2[e] - ox, y2[e] - oy
+                if ax > bx:
+                    ax, ay, bx, by = bx, by, ax, ay
+                if ax == bx or bx <= low_x or ax >= high_x or (ay > high_y and by > high_y):
+                    continue
+                slope = (by - ay) / (bx - ax)
+                if ax < low_x:
+                    ay += slope * (low_x - ax)
+                    ax = low_x
+                if bx > high_x:
+                    by = ay + slope * (high_x - ax)
+                    bx = high_x
+                if count == room:
+                    room *= 2
+                    more_xa, more_ya, more_xb, more_yb = (
+                        np.empty(room), np.empty(room), np.empty(room), np.empty(room),
+                    )  # fmt: skip
+                    more_bit = np.empty(room, np.int64)
+                    more_xa[:count] = xa
+                    more_ya[:count] = ya
+                    more_xb[:count] = xb
+                    more_yb[:count] = yb
+                    more_bit[:count] = bit
+                    xa, ya, xb, yb, bit = more_xa, more_ya, more_xb, more_yb, more_bit
+                xa[count], ya[count], xb[count], yb[count] = ax, ay, bx, by
+                bit[count] = place - lot_start[lot]
+                count += 1
+        order = np.argsort(xa[:count])
+        stops = np.empty(2 * count + 64)
+        found = 0
+        for i in range(count):
+            p = order[i]
+            stops[found] = xa[p]
+            stops[found + 1] = xb[p]
+            found += 2
+        for i in range(count):
+            p = order[i]
+            slope_p = (yb[p] - ya[p]) / (xb[p] - xa[p])
+            low_p, high_p = min(ya[p], yb[p]), max(ya[p], yb[p])
+            for j in range(i + 1, count):
+                q = order[j]
+                if xa[q] >= xb[p]:
+                    break
+                if min(ya[q], yb[q]) > high_p or max(ya[q], yb[q]) < low_p:
+                    continue
+                left, right = xa[q], min(xb[p], xb[q])
+                slope_q = (yb[q] - ya[q]) / (xb[q] - xa[q])
+                at_left = ya[p] + slope_p * (left - xa[p]) - ya[q]
+                at_right = ya[p] + slope_p * (right - xa[p]) - ya[q] - slope_q * (right - xa[q])
+                if at_left * at_right < 0.0:
+                    if found == len(stops):
+                        more_stops = np.empty(2 * found)
+                        more_stops[:found] = stops
+                        stops = more_stops
+                    stops[found] = left + (right - left) * at_left / (at_left - at_right)
+                    found += 1
+        stops[:found].sort()
+        active = np.empty(count, np.int64)
+        height = np.empty(count)
+        held, following = 0, 0
+        used = 0
+        is_full = False
+        for s in range(found - 1):
+            left, right = stops[s], stops[s + 1]
+            if right <= left:
+                continue
+            kept = 0
+            for k in range(held):
+                if xb[active[k]] > left:
+                    active[kept] = active[k]
+                    kept += 1
+            held = kept
+            while following < count and xa[order[following]] <= left:
+                if xb[order[following]] > left:
+                    active[held] = order[following]
+                    held += 1
+                following += 1
+            middle, wide = (left + right) / 2, right - left
+            for k in range(held):
+                p = active[k]
+                y = ya[p] + (yb[p] - ya[p]) / (xb[p] - xa[p]) * (middle - xa[p])
+                k2 = k
+                while k2 > 0 and height[k2 - 1] > y:
+                    height[k2] = height[k2 - 1]
+                    active[k2] = active[k2 - 1]
+                    k2 -= 1
+                height[k2] = y
+                active[k2] = p
+            state = np.int64(0)
+            for k in range(held):
+                if state & 1 and k > 0:
+                    area = (height[k] - height[k - 1]) * wide
+                    if area > 0.0:
+                        slot = 0
+                        while slot < used and states[lot, slot] != state:
+                            slot += 1
+                        if slot == used:
+                            if used == states.shape[1]:
+                                is_full = True
+                                break
+                            states[lot, slot] = state
+                            areas[lot, slot] = 0.0
+                            used += 1
+                        areas[lot, slot] += area
+                state ^= np.int64(1) << bit[active[k]]
+            if is_full:
+                break
+        counts[lot] = -1 if is_full else used

@@ -1,0 +1,227 @@
+"""Random towns, and each of their lots as the site that a check of it alone would read."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from random import Random
+from typing import Any, Final
+
+import numpy as np
+import shapely
+from shapely import affinity
+
+from checker.core.problems import Place
+from checker.core.units import LENGTH, Amount
+from checker.files.source import read_text
+from checker.measure.partition import REST
+from checker.rulesets.rules import RuleSet
+from checker.screen.lots import Given, Land, SurfaceClass, Town
+from checker.screen.members import Layers, members_of
+from checker.site.materials import materials
+from checker.site.model import FiledDocument, Lot, Region, Site, Surface
+
+FOOT_M: Final = 0.3048
+_DOCUMENT: Final = read_text("format: site/1\n", "random.yaml")
+_PLACE: Final = Place("random.yaml")
+_PURPOSES: Final = ("dwelling", "garage", "patio", "walk", "driveway", "other")
+
+
+def classes(random: Random) -> list[SurfaceClass]:
+    """Sorts of surface: any material, some with attributes."""
+    found = []
+    for material in random.sample(list(materials().values()), 14):
+        attributes: dict[str, Any] = {}
+        if random.random() < 0.5:
+            attributes["purpose"] = random.choice(_PURPOSES)
+        if random.random() < 0.2:
+            attributes["height"] = Amount(random.choice([0.1, 0.5, 0.9]), LENGTH, "ft")
+        if random.random() < 0.2:
+            attributes["gap"] = Amount(random.choice([0.003, 0.0127]), LENGTH, "in")
+        if random.random() < 0.2:
+            attributes["over_pervious"] = random.random() < 0.5
+        if random.random() < 0.15:
+            attributes["lined"] = random.random() < 0.5
+        found.append(SurfaceClass(material=material, attributes=attributes))
+    roof = materials()["roof"]
+    found.append(SurfaceClass(material=roof, attributes={"purpose": "dwelling"}))
+    return found
+
+
+def shape(random: Random, x: float, y: float, scale: float) -> Any:
+    """A surface near a point: a rectangle, turned or not, a round one, an L, two apart."""
+    wide, deep = random.uniform(1, 30) * scale, random.uniform(1, 20) * scale
+    kind = random.randrange(6)
+    if kind == 0:
+        found = affinity.scale(shapely.Point(x, y).buffer(1, quad_segs=6), wide / 2, deep / 2)
+    elif kind == 1:
+        corner = shapely.box(x, y, x + wide, y + deep)
+        found = corner.difference(shapely.box(x + wide / 2, y + deep / 3, x + wide * 2, y + deep * 2))
+    elif kind == 2:
+        apart = shapely.box(x + wide + scale, y, x + 2 * wide + scale, y + deep)
+        found = shapely.MultiPolygon([shapely.box(x, y, x + wide, y + deep), apart])
+    elif kind == 3:
+        hole = shapely.box(x + wide / 4, y + deep / 4, x + wide / 2, y + deep / 2)
+        found = shapely.box(x, y, x + wide, y + deep).difference(hole)
+    else:
+        found = shapely.box(x, y, x + wide, y + deep)
+    if random.random() < 0.4:
+        found = affinity.rotate(found, random.uniform(0, 180))
+    rounded = shapely.transform(found, lambda points: np.round(points, 2))
+    return rounded if rounded.is_valid and rounded.area > 0 else shapely.box(x, y, x + 1, y + 1)
+
+
+def town(
+    seed: int, rulesets: list[RuleSet], lots: int = 6, unit: str = "ft"
+) -> tuple[Town, Layers]:
+    """A row of lots with surfaces, overlays for the regions of rule sets, and facts."""
+    random = Random(seed)
+    size_m = FOOT_M if unit == "ft" else 1.0
+    scale = 1.0 if unit == "ft" else 0.3
+    sorts = classes(random)
+    x0, y0 = (2_000_000.0, 600_000.0) if random.random() < 0.5 else (0.0, 0.0)
+    outlines, surfaces, sort = [], [], []
+    for number in range(lots):
+        x, deep = x0 + number * 80 * scale, random.uniform(80, 140) * scale
+        lean = random.uniform(-6, 6) * scale
+        ring = [(x, y0), (x + 80 * scale, y0), (x + 80 * scale + lean, y0 + deep), (x, y0 + deep)]
+        outlines.append(shapely.transform(shapely.Polygon(ring), lambda points: np.round(points, 2)))
+        for _ in range(random.randrange(9)):
+            surfaces.append(
+                shape(random, x + random.uniform(-10, 80) * scale,
+                      y0 + random.uniform(-10, 130) * scale, scale)
+            )  # fmt: skip
+            sort.append(random.randrange(len(sorts)))
+        if random.random() < 0.3 and surfaces:
+            surfaces.append(surfaces[-1])  # drawn twice
+            sort.append(random.randrange(len(sorts)))
+    lands = _lands(rulesets)
+    overlays, marks = [], []
+    for bit in range(len(lands)):
+        for _ in range(random.randrange(3)):
+            width = random.uniform(10, 300) * scale
+            x = x0 + random.uniform(-50, lots * 80) * scale
+            y = y0 + random.uniform(-50, 120) * scale
+            overlays.append(affinity.rotate(shapely.box(x, y, x + width, y + width), random.uniform(0, 90)))
+            marks.append(1 << bit)
+    rest = random.choice([None, materials()["lawn"], materials()["bare-soil"]])
+    documents = sorted({
+        node for ruleset in rulesets for node in _documents(ruleset) if random.random() < 0.3
+    })
+    readings = {
+        reading.id: random.choice(list(reading.options))
+        for ruleset in rulesets
+        for reading in ruleset.readings.values()
+        if random.random() < 0.4
+    }
+    found = Town(
+        classes=sorts, lands=lands, rest_of_lot=rest, unit=unit, on_file=frozenset(documents),
+        readings=readings,
+    )  # fmt: skip
+    given = {
+        name: _given(random, ruleset, name, lots)
+        for ruleset in rulesets
+        for name in ruleset.facts
+        if random.random() < 0.7
+    }
+    recorded = np.array([random.choice([np.nan, 700.0, 1200.5]) for _ in range(lots)])
+    layers = Layers(
+        ids=np.array([f"lot-{number}" for number in range(lots)]),
+        lots=np.array(outlines, object),
+        surfaces=np.array(surfaces, object),
+        surface_class=np.array(sort, np.intp),
+        overlays=np.array(overlays, object),
+        overlay_land=np.array(marks, np.int64),
+        size_m=size_m,
+        given=given,
+        recorded_m2=recorded,
+    )
+    return found, layers
+
+
+def _lands(rulesets: list[RuleSet]) -> tuple[Land, ...]:
+    found: dict[Land, None] = {}
+    for ruleset in rulesets:
+        for rule in ruleset.regions.values():
+            if rule.making == "overlay":
+                found[Land("id", rule.of)] = None
+            elif rule.making == "kind":
+                found[Land("kind", rule.of)] = None
+    return tuple(found)
+
+
+def _documents(ruleset: RuleSet) -> set[str]:
+    from checker.algebra import nodes as n
+    from checker.algebra.walk import nodes
+
+    trees: list[object] = [r.require for r in ruleset.rules] + [r.applies for r in ruleset.rules]
+    trees += [tuple(table.rows) for table in ruleset.counts.values()]
+    return {node.document for tree in trees for node in nodes(tree) if isinstance(node, n.OnFile)}
+
+
+def _given(random: Random, ruleset: RuleSet, name: str, lots: int) -> Given:
+    word = ruleset.facts[name]
+    if word.kind == "yes or no":
+        values: tuple[Any, ...] = (True, False)
+    elif word.kind == "text":
+        values = word.choices or ("a", "b")
+    elif word.kind == "date":
+        values = ("1985-01-01", "2010-06-01", "2022-03-04")
+    else:
+        unit = {1: "ft", 2: "sq ft", 3: "cu ft"}.get(word.dimension.length, "")
+        values = tuple(f"{number} {unit}".strip() for number in (0, 0.5, 30, 1500, 9000))
+        if word.dimension.time or word.dimension.money or word.dimension.mass:
+            return Given((), np.full(lots, -1))
+    return Given(values, np.array([random.randrange(-1, len(values)) for _ in range(lots)]))
+
+
+def sites(found: Town, layers: Layers, place: str) -> list[Site]:
+    """Each lot of a town as a site of its own, in metres."""
+    members = members_of(found, layers)
+
+    def metres(one: Any) -> Any:
+        return shapely.transform(one, lambda points: points * layers.size_m)
+
+    sites = []
+    for number, outline in enumerate(layers.lots):
+        own = np.sort(members.surface[members.surface_lot == number])
+        surfaces = tuple(
+            Surface(
+                id=f"s{at}", title=f"s{at}", material=sort.material, was=sort.material,
+                stage="existing", shape=metres(layers.surfaces[at]), attributes=sort.attributes,
+                place=_PLACE,
+            )
+            for at in own
+            for sort in (found.classes[layers.surface_class[at]],)
+        )  # fmt: skip
+        regions = tuple(
+            Region(id=land.name if land.by == "id" else f"r{at}", title="r",
+                   kind=land.name if land.by == "kind" else "overlay",
+                   shape=metres(_all_of(layers, bit) if land.by == "id" else layers.overlays[at]),
+                   place=_PLACE)
+            for bit, land in enumerate(found.lands)
+            for at in np.flatnonzero(layers.overlay_land >> bit & 1)[: 1 if land.by == "id" else None]
+        )  # fmt: skip
+        absent = {land.name for bit, land in enumerate(found.lands)
+                  if not (layers.overlay_land >> bit & 1).any()}  # fmt: skip
+        recorded = layers.recorded_m2[number]
+        sites.append(
+            Site(
+                title="t", place_id=place, unit=found.unit, document=_DOCUMENT,
+                file=Path("random.yaml"), surfaces=surfaces, regions=regions,
+                lot=Lot(boundary=metres(outline), lines=(), place=_PLACE,
+                        recorded_area_m2=None if np.isnan(recorded) else float(recorded)),
+                facts={name: given.values[given.index[number]]
+                       for name, given in layers.given.items() if given.index[number] >= 0},
+                rest_of_lot=found.rest_of_lot, none_found=found.none_found | absent,
+                readings=found.readings,
+                on_file=tuple(FiledDocument(document=name) for name in found.on_file),
+            )
+        )  # fmt: skip
+    return sites
+
+
+def _all_of(layers: Layers, bit: int) -> Any:
+    return shapely.union_all(layers.overlays[(layers.overlay_land >> bit & 1) == 1])
+
+
+assert REST
