@@ -13,7 +13,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from checker import api_rules
+from checker import api_rules, api_screen
 from checker.findings import shelf
 
 if TYPE_CHECKING:
@@ -310,6 +310,9 @@ rescore = api_rules.rescore
 json_schema = api_rules.json_schema
 try_examples = api_rules.try_examples
 remarks = shelf.remarks
+screen = api_screen.screen
+screening_text = api_screen.screening_text
+screening_pages = api_screen.screening_pages
 
 
 def packet(  # noqa: PLR0913 - what a person may choose, each by name

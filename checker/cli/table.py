@@ -41,6 +41,7 @@ COMMANDS: Final = (
     Entry("change", "designs", "change", "Find the least that must change, with proof."),
     Entry("compare", "designs", "compare", "Hold designs or revisions side by side."),
     Entry("sensitivity", "designs", "sensitivity", "See what hangs on unclear rules."),
+    Entry("screen", "screen", "screen", "Judge every lot of a town from its layers."),
     Entry("packet", "permit", "packet", "Write the permit packet."),
 )
 

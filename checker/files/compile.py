@@ -21,6 +21,7 @@ from checker.files.section_shape import GroundShape, SectionShape
 from checker.files.site_shape import Id, SiteShape
 from checker.files.sources_shape import SourcesShape, TableShape
 from checker.files.submission_shape import SubmissionShape
+from checker.files.town_shape import TownShape
 from checker.files.words_shape import LayerWordsShape, MaterialsShape
 
 SHAPES: Final[dict[str, Any]] = {
@@ -39,6 +40,7 @@ SHAPES: Final[dict[str, Any]] = {
     "sources": SourcesShape,
     "goal": GoalShape,
     "costs": CostsShape,
+    "town": TownShape,
 }
 """Every kind of file, or part of a file that is checked on its own, with its shape."""
 

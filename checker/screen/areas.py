@@ -36,14 +36,11 @@ def measured(town: Town, layers: Layers, *, compiled_too: bool = True) -> Lots:
     """
     members = members_of(town, layers)
     run = compiled() if compiled_too else None
-    if run is None:
-        parts = parts_by_overlay(layers, members)
-    else:
-        parts = _by_sweep(run, layers, members)
+    parts = _by_sweep(run, layers, members) if run else parts_by_overlay(layers, members)
     return _lots(town, layers, members, parts)
 
 
-def _by_sweep(run: Any, layers: Layers, members: Members) -> Parts:  # noqa: ANN401 - compiled
+def _by_sweep(run: Any, layers: Layers, members: Members) -> Parts:
     """The parts of every lot, by the compiled sweep; a lot too full for it by overlays."""
     count = len(layers.lots)
     crossing = np.bincount(members.overlay_lot, minlength=count)
@@ -87,7 +84,7 @@ def _within(of: NDArray[np.intp], count: int) -> NDArray[np.intp]:
     return np.arange(len(of)) - first[of]
 
 
-def _seen(layers: Layers, members: Members, lot: Any, area: Any, state: Any) -> Parts:  # noqa: ANN401
+def _seen(layers: Layers, members: Members, lot: Any, area: Any, state: Any) -> Parts:
     """What is seen over parts, from the bits of the outlines over them.
 
     The bits are the lot, its surfaces in their order, the overlays whose edges run over it.
@@ -124,7 +121,7 @@ def _lots(town: Town, layers: Layers, members: Members, parts: Parts) -> Lots:
     is_new = np.ones(len(table), bool)
     is_new[1:] = (table[1:] != table[:-1]).any(axis=1)
     group = np.cumsum(is_new) - 1
-    sums_m2 = np.bincount(group, area_m2, minlength=int(is_new.sum()))
+    sums_m2 = np.bincount(group, area_m2, minlength=int(is_new.sum())).astype(float)
     kept = sums_m2 > SLIVER_M2
     spots, sums_m2 = table[is_new][kept], sums_m2[kept]
     return Lots(

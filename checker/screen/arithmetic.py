@@ -67,7 +67,7 @@ def added(terms: Sequence[Column]) -> Column:
     )
 
 
-def _any(masks: Any) -> Mask:  # noqa: ANN401 - an iterable of masks
+def _any(masks: Any) -> Mask:
     return np.asarray(reduce(np.logical_or, masks, NO))
 
 
@@ -117,7 +117,7 @@ def ratio(top: Column, bottom: Column) -> Column:
     """One number by another; undefined where the lower one may be zero."""
     dimension = top.dimension / bottom.dimension
     gaps = together(top.missing, bottom.missing)
-    is_open = ((bottom.low <= 0) & (0 <= bottom.high)) | ~bottom.is_bounded
+    is_open = ((bottom.low <= 0) & (bottom.high >= 0)) | ~bottom.is_bounded
     below_low, below_high = (np.where(is_open, 1.0, end) for end in (bottom.low, bottom.high))
     ends = [a / b for a in (top.low, top.high) for b in (below_low, below_high)]
     below = np.maximum(np.abs(below_low), np.abs(below_high))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from checker.algebra.values import Missing
-from checker.core.records import Record
+from checker.core.records import Record, field
 from checker.core.units import RATIO, Dimension
 from checker.screen.compare import same
 
@@ -54,7 +54,7 @@ def within(gaps: Gaps, rows: Mask) -> Gaps:
     return {item: own for item, own in cut.items() if own.any()}
 
 
-def gathered(gaps: Gaps, index: Any) -> Gaps:  # noqa: ANN401 - rows of an array
+def gathered(gaps: Gaps, index: Any) -> Gaps:
     """The gaps of the rows that an index names; a gap of all rows stays one."""
     return {item: own if own.ndim == 0 else own[index] for item, own in gaps.items()}
 
@@ -84,7 +84,7 @@ class Column(Record, eq=False):
     low: Floats
     high: Floats
     dimension: Dimension = RATIO
-    missing: Gaps = {}
+    missing: Gaps = field(default_factory=dict)
     made_of: Floats = np.float64(0.0)  # type: ignore[assignment]
     has_kind: Mask = YES  # type: ignore[assignment]
 
@@ -115,12 +115,12 @@ class Column(Record, eq=False):
     def is_kindless(self) -> Mask:
         """The rows in which not even its kind is known."""
         is_open = (self.low == -math.inf) & (self.high == math.inf)
-        return is_open if self.dimension == RATIO else is_open & ~self.has_kind
+        return np.asarray(is_open if self.dimension == RATIO else is_open & ~self.has_kind)
 
-    def take(self, index: Any) -> Column:  # noqa: ANN401 - rows of an array
+    def take(self, index: Any) -> Column:
         """The rows that an index names."""
 
-        def own(array: Any) -> Any:  # noqa: ANN401 - any array
+        def own(array: Any) -> Any:
             return array if np.ndim(array) == 0 else array[index]
 
         return Column(

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     Mask = NDArray[np.bool_]
 
 
-def same(first: Floats, second: Floats, size: Any = 0.0) -> Mask:  # noqa: ANN401 - number or array
+def same(first: Floats, second: Floats, size: Any = 0.0) -> Mask:
     """Whether two numbers are one amount, row by row; see `core.units.same`."""
     with np.errstate(invalid="ignore", over="ignore"):
         largest = np.maximum(np.abs(first), np.abs(second))
@@ -27,7 +27,7 @@ def same(first: Floats, second: Floats, size: Any = 0.0) -> Mask:  # noqa: ANN40
     return found
 
 
-def meets(measured: Floats, limit: Floats, order: Order, size: Any = 0.0) -> Mask:  # noqa: ANN401
+def meets(measured: Floats, limit: Floats, order: Order, size: Any = 0.0) -> Mask:
     """The one comparison with a limit, row by row; see `core.units.meets`."""
     at_limit = same(measured, limit, size)
     if order == "equal to":
@@ -41,6 +41,6 @@ def meets(measured: Floats, limit: Floats, order: Order, size: Any = 0.0) -> Mas
     return ~at_limit & (measured > limit)
 
 
-def settled(value: Floats, size: Any) -> Floats:  # noqa: ANN401 - number or array
+def settled(value: Floats, size: Any) -> Floats:
     """Exactly zero where only rounding is left of the terms; see `core.units.settled`."""
-    return np.where(same(value, np.float64(0.0), size), 0.0, value)
+    return np.where(same(value, np.zeros(()), size), 0.0, value)

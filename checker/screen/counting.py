@@ -216,7 +216,7 @@ def _counted(table: CountTable, weights: Weights) -> list[_Slot]:
     return [_Slot(yes, best, low, found.high, found.row, gaps)]
 
 
-def _slot(weights: Weights, level: Any, there: Any) -> _Slot:  # noqa: ANN401 - arrays
+def _slot(weights: Weights, level: Any, there: Any) -> _Slot:
     rows = np.arange(len(level))
     return _Slot(
         there,
@@ -231,7 +231,7 @@ def _slot(weights: Weights, level: Any, there: Any) -> _Slot:  # noqa: ANN401 - 
 class _Sums:
     """Adds up what the spots of each lot count."""
 
-    def __init__(self, table: CountTable, ground: Ground, lot: Context, among: Any) -> None:  # noqa: ANN401 - places of spots
+    def __init__(self, table: CountTable, ground: Ground, lot: Context, among: Any) -> None:
         self.table = table
         self.ground = ground
         self.lot = lot
@@ -240,10 +240,10 @@ class _Sums:
         self.area_m2 = ground.lots.spot_area_m2[among]
         self.count = ground.lots.count
 
-    def _by_lot(self, values: Any) -> Floats:  # noqa: ANN401 - of spots
-        return np.bincount(self.lots, values, minlength=self.count)
+    def _by_lot(self, values: Any) -> Floats:
+        return np.bincount(self.lots, values, minlength=self.count).astype(float)
 
-    def total(self, slots: list[_Slot], which: Any) -> Column:  # noqa: ANN401 - places
+    def total(self, slots: list[_Slot], which: Any) -> Column:
         """The total of each lot."""
         rows = self.table.rows
         low_m2, high_m2 = np.zeros(self.count), np.zeros(self.count)
@@ -271,7 +271,7 @@ class _Sums:
         low_m2, high_m2 = (np.maximum(settled(e, made_of), 0.0) for e in (low_m2, high_m2))
         return Column(low_m2, high_m2, AREA, gaps, made_of)
 
-    def _gaps(self, slot: _Slot, which: Any, is_open: Mask) -> Gaps:  # noqa: ANN401 - places
+    def _gaps(self, slot: _Slot, which: Any, is_open: Mask) -> Gaps:
         found: dict[Missing, Any] = {}
         for item, mask in slot.gaps.items():
             spots = mask[which] & (is_open | (item.of == UNREAD))
@@ -279,7 +279,7 @@ class _Sums:
                 found[item] = self._by_lot(spots) > 0
         return found
 
-    def _strips(self, slots: list[_Slot], which: Any) -> Gaps:  # noqa: ANN401 - places
+    def _strips(self, slots: list[_Slot], which: Any) -> Gaps:
         """The lots on which a row with strips has a say."""
         special = [
             i
@@ -294,7 +294,7 @@ class _Sums:
             found |= self._by_lot(has[which].astype(float)) > 0
         return {STRIPS: found} if found.any() else {}
 
-    def _small(self, slots: list[_Slot], which: Any) -> list[Mask] | None:  # noqa: ANN401
+    def _small(self, slots: list[_Slot], which: Any) -> list[Mask] | None:
         """The shares of items so small that they do not count at all, by slot."""
         each = np.array(
             [-1.0 if r.each_over_m2 is None else r.each_over_m2 for r in self.table.rows]
@@ -311,7 +311,7 @@ class _Sums:
             keys.append(np.where(there, item * per_row + slot.row[which] + 1, -1))
             areas.append(np.where(there, self.area_m2, 0.0))
         known, place = np.unique(np.concatenate(keys), return_inverse=True)
-        whole_m2 = np.bincount(place, np.concatenate(areas), minlength=len(known))
+        whole_m2 = np.bincount(place, np.concatenate(areas), len(known)).astype(float)
         up_to = np.append(-1.0, each)[known % per_row]
         is_small = (up_to >= 0) & (known >= 0) & meets(whole_m2, up_to, "at most")
         return np.split(is_small[place], len(slots))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import copy
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 
@@ -70,6 +71,14 @@ class Ground:
         self.probe = probe
         self._regions: dict[str, Region] = {}
 
+    def under(self, ruleset: RuleSet) -> Ground:
+        """The same ground for a rule set that differs in its limits alone."""
+        if ruleset is self.ruleset:
+            return self
+        found = copy(self)
+        found.ruleset = ruleset
+        return found
+
     def region(self, name: str) -> Region:
         """A region that the rule set defines."""
         if name not in self._regions:
@@ -81,7 +90,7 @@ class Ground:
         gap = Missing(rule.id, "", f"draw the region '{rule.of}'")
         if rule.is_beyond_lot:
             return Region(np.zeros(len(lots.spot_lot), bool), ~YES, unread(
-                f"{rule.title} lies beyond the lots, which a screening does not measure"))  # fmt: skip
+                f"{rule.title} lies beyond the lots: not measured here"))  # fmt: skip
         spots = self._spots(rule)
         if spots is None:
             lacks = self.probe.sheet.lot.spots("proposed", rule.id)
@@ -104,7 +113,7 @@ class Ground:
         if land is None or land not in self.lots.town.lands:
             return None
         bit = np.int64(1) << np.int64(self.lots.town.lands.index(land))
-        return (self.lots.spot_marks & bit) != 0
+        return np.asarray((self.lots.spot_marks & bit) != 0)
 
     @cached_property
     def kinds(self) -> Kinds:
@@ -165,6 +174,8 @@ def land_of(rule: RegionRule) -> Land | None:
     """What the overlays must tell apart for a region; None where they do not make it."""
     if rule.making == "overlay":
         return Land("id", rule.of)
+    if rule.making == "band":
+        return Land("band", rule.of, rule.over_m, rule.up_to_m)
     return Land("kind", rule.of) if rule.making == "kind" else None
 
 

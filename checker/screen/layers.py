@@ -103,7 +103,7 @@ class Layers:
         lacks = unknown({gaps[0].missing("area"): np.asarray(YES)}, AREA)
         return where(self._surface < 0, lacks, known)
 
-    def _lies(self, name: str) -> Any:  # noqa: ANN401 - a mask of scopes
+    def _lies(self, name: str) -> Any:
         """The scopes whose answer hangs on where each surface lies."""
         if name not in WHERE_IT_LIES:
             return np.zeros(len(self._scopes), bool)

@@ -36,15 +36,19 @@ class SurfaceClass(Record, kw_only=True):
 
 
 class Land(Record):
-    """Land that overlays tell apart: one of them by its id, or all of one kind.
+    """Land that overlays tell apart: one of them by its id, all of one kind, or a band.
 
     Attributes:
-        by: Whether `name` is an id or a kind.
+        by: Whether `name` is an id or a kind, or what the band is near to.
         name: The id or the kind.
+        over_m: Where a band begins.
+        up_to_m: Where it ends; None for the rest of the land.
     """
 
-    by: Literal["id", "kind"]
+    by: Literal["id", "kind", "band"]
     name: str
+    over_m: float = 0.0
+    up_to_m: float | None = None
 
 
 class Given(Record, eq=False):
@@ -136,7 +140,7 @@ class Lots(Record, eq=False, kw_only=True, dict=True):
             )
         return found
 
-    def by_lot(self, values: Floats, spots: Any = None) -> Floats:  # noqa: ANN401 - a mask
+    def by_lot(self, values: Floats, spots: Any = None) -> Floats:
         """The sum over the spots of each lot, shape (n,)."""
         lots = self.spot_lot if spots is None else self.spot_lot[spots]
-        return np.bincount(lots, values, minlength=self.count)
+        return np.bincount(lots, values, minlength=self.count).astype(float)

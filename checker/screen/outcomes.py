@@ -27,11 +27,11 @@ if TYPE_CHECKING:
     from checker.screen.sheet import Sheet
 
 NOT_SCREENED: Final = len(STATUSES)
-"""The code of a rule that this reading cannot judge on a lot; the others are places in `STATUSES`."""
+"""The code of what this reading cannot judge on a lot; the others are places in `STATUSES`."""
 
 _CODE: Final = {status: place for place, status in enumerate(STATUSES)}
-_FAILS, _CANNOT, _UNANSWERED = (_CODE[s] for s in ("fails", "cannot tell", "unanswered"))  # type: ignore[index]
-_PASSES, _SPARED, _ENDED = (_CODE[s] for s in ("passes", "does not apply", "not in force"))  # type: ignore[index]
+_FAILS, _CANNOT, _UNANSWERED = (_CODE[s] for s in ("fails", "cannot tell", "unanswered"))
+_PASSES, _SPARED, _ENDED = (_CODE[s] for s in ("passes", "does not apply", "not in force"))
 _WITH_CONDITIONS: Final = _CODE["passes with conditions"]
 
 
@@ -78,7 +78,7 @@ def outcomes_of(rule: Rule, sheet: Sheet) -> Outcomes:
     return _told_by_readings(found, ways)
 
 
-def _keeping(found: Outcomes, status: Any, other: int) -> Any:  # noqa: ANN401 - codes
+def _keeping(found: Outcomes, status: Any, other: int) -> Any:
     """Another status, but for what is not screened or has ended."""
     return np.where(np.isin(found.status, (NOT_SCREENED, _ENDED)), status, other)
 
@@ -173,7 +173,7 @@ def _either_way(
     )
 
 
-def _room(outcomes: Outcomes) -> Any:  # noqa: ANN401 - an array
+def _room(outcomes: Outcomes) -> Any:
     shown = outcomes.shown()
     return np.where(shown.has, shown.room, math.inf)
 

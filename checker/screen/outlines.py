@@ -42,8 +42,10 @@ def edges_of(shapes: NDArray[Any]) -> Edges:
     from_, to = points[:-1][goes_on], points[1:][goes_on]
     outline = part_of[ring_of[point_of[:-1][goes_on]]]
     start = np.searchsorted(outline, np.arange(len(shapes) + 1)).astype(np.int64)
-    columns = (from_[:, 0], from_[:, 1], to[:, 0], to[:, 1])
-    return Edges(*(np.ascontiguousarray(column) for column in columns), start)
+    x1, y1, x2, y2 = (
+        np.ascontiguousarray(c) for c in (from_[:, 0], from_[:, 1], to[:, 0], to[:, 1])
+    )
+    return Edges(x1, y1, x2, y2, start)
 
 
 def together(several: Sequence[Edges]) -> Edges:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from checker.core.records import Struct
+from checker.core.records import Struct, replace
 from checker.screen.members import Parts
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ class _Pieces(Struct):
     seen: NDArray[np.intp]
     marks: NDArray[np.int64]
 
-    def add(self, lot: Any, shape: Any, seen: Any, marks: Any) -> None:  # noqa: ANN401 - arrays
+    def add(self, lot: Any, shape: Any, seen: Any, marks: Any) -> None:
         """More of them, but for empty ones."""
         kept = ~shapely.is_empty(shape) & (shapely.area(shape) > 0)
         self.lot = np.concatenate([self.lot, lot[kept]])
@@ -50,6 +50,7 @@ def parts_by_overlay(
         members: What lies over each lot.
         lots: Which lots; all for None.
     """
+    layers = _near_the_origin(layers)
     count = len(layers.lots)
     chosen = np.ones(count, bool)
     if lots is not None:
@@ -85,6 +86,18 @@ def parts_by_overlay(
     )
 
 
+def _near_the_origin(layers: Layers) -> Layers:
+    """The shapes beside the origin, where the numbers of the library are finest."""
+    if not len(layers.lots):
+        return layers
+    low = np.floor(shapely.total_bounds(layers.lots)[:2])
+    lots, surfaces, overlays = (
+        shapely.transform(own, lambda points: points - low)
+        for own in (layers.lots, layers.surfaces, layers.overlays)
+    )
+    return replace(layers, lots=lots, surfaces=surfaces, overlays=overlays)
+
+
 def _places(of: NDArray[np.intp], count: int) -> NDArray[np.intp]:
     """The place of each row among those of its lot; `of` ascends."""
     return np.arange(len(of)) - np.searchsorted(of, np.arange(count))[of]
@@ -98,7 +111,7 @@ def _clipped(lots: NDArray[Any], shapes: NDArray[Any]) -> NDArray[Any]:
     return found
 
 
-def _cut(pieces: _Pieces, lot: Any, shape: Any, surface: Any, level: Any) -> None:  # noqa: ANN401
+def _cut(pieces: _Pieces, lot: Any, shape: Any, surface: Any, level: Any) -> None:
     """Lay one more surface over each of some lots, below what lies there already."""
     place = np.full(int(max(lot.max(initial=-1), pieces.lot.max(initial=-1))) + 2, -1)
     place[lot] = np.arange(len(lot))

@@ -61,7 +61,7 @@ class Outlined(Record):
     shape: Any
 
 
-def _width_m(shape: Any) -> float:  # noqa: ANN401 - a shape
+def _width_m(shape: Any) -> float:
     return width(None, Outlined(shape))  # type: ignore[arg-type]
 
 

@@ -84,7 +84,7 @@ class Probe:
             self._scopes[classes] = spot.layers  # type: ignore[assignment]
         return self._scopes[classes]
 
-    def attribute(self, scope: SurfaceScope, name: str) -> Any:  # noqa: ANN401 - any value
+    def attribute(self, scope: SurfaceScope, name: str) -> Any:
         """What is known of a surface by the name of an attribute; None where it is missing."""
         found = scope.attributes.get(name)
         if isinstance(found, Quantity) and found.missing:
@@ -110,7 +110,7 @@ class Probe:
         return Missing(item.name, SOME, item.ask.replace(scope.surface_id, SOME))
 
 
-def _nowhere() -> Any:  # noqa: ANN401 - a shape
+def _nowhere() -> Any:
     from shapely import Polygon
 
     return Polygon()

@@ -13,10 +13,8 @@ import numpy as np
 
 from checker.algebra import nodes as n
 from checker.algebra.values import NEGATED, UNCLEAR, Missing
-from checker.core.units import RATIO
 from checker.screen import arithmetic
 from checker.screen.columns import (
-    NO,
     YES,
     Codes,
     Column,
@@ -246,13 +244,13 @@ def _dated(when: object, order: n.DateOrder, day: date) -> bool | None:
     return bool(told_day > day if order == "after" else told_day >= day)
 
 
-def _told(holds: Any, missing: Any, *, is_wanted: bool) -> Truths:  # noqa: ANN401 - arrays
+def _told(holds: Any, missing: Any, *, is_wanted: bool) -> Truths:
     if not is_wanted:
         holds = np.array([1, 0, -1], np.int8)[holds]
     return told(np.asarray(holds, np.int8), missing)
 
 
-def each(selected: Truths, met: Truths, of: Any, count: int) -> Truths:  # noqa: ANN401 - rows
+def each(selected: Truths, met: Truths, of: Any, count: int) -> Truths:
     """Whether every selected surface of each lot meets what is asked; see `evaluate`.
 
     Args:
@@ -273,7 +271,7 @@ def each(selected: Truths, met: Truths, of: Any, count: int) -> Truths:  # noqa:
     there = np.broadcast_to(selected.holds != 0, rows)
     holds = np.broadcast_to(met.holds, rows)
 
-    def lots(mask: Any) -> Mask:  # noqa: ANN401 - a mask of surfaces
+    def lots(mask: Any) -> Mask:
         mask = np.broadcast_to(mask, rows) & there
         return np.bincount(of[mask], minlength=count) > 0
 
@@ -294,7 +292,7 @@ def each(selected: Truths, met: Truths, of: Any, count: int) -> Truths:  # noqa:
     )
 
 
-def _least_of_each(met: Truths, bearing: Any, of: Any, count: int) -> Any:  # noqa: ANN401 - rows
+def _least_of_each(met: Truths, bearing: Any, of: Any, count: int) -> Any:
     """Of the surfaces of each lot that bear the answer the comparison with the least room."""
     rows = len(of)
     has = np.flatnonzero(bearing & np.broadcast_to(met.decides.has, rows))

@@ -71,6 +71,11 @@ class Sheet:
         day: The day whose law counts; None for the newest.
         answers: Answers to open questions that are supposed, over what the lots say.
         like: Another sheet of the same ground, with which is shared what is alike.
+
+    Attributes:
+        comparisons: Those met so far, by number.
+        facts: What columns say, by fact.
+        alike: Counts that hang neither on answers nor on readings.
     """
 
     is_of_surface = False
@@ -90,8 +95,8 @@ class Sheet:
         self._day = day
         self._answers = dict(answers or {})
         self.comparisons: list[Comparison] = [] if like is None else like.comparisons
-        self._facts: dict[str, Codes | Column | None] = {} if like is None else like._facts
-        self._shared: dict[n.Named, Column] = {} if like is None else like._shared
+        self.facts: dict[str, Codes | Column | None] = {} if like is None else like.facts
+        self.alike: dict[n.Named, Column] = {} if like is None else like.alike
         self._numbers: dict[n.Named, Column] = {}
         self._outcomes: dict[str, Truths] = {}
         self._limits: dict[str, Column] = {}
@@ -185,8 +190,8 @@ class Sheet:
         """What a counting table makes; shared where neither answers nor readings matter to it."""
         table = self.ruleset.counts[named.name]
         plain = n.Named(named.name, "", named.region)
-        if plain in self._shared:
-            return self._shared[plain]
+        if plain in self.alike:
+            return self.alike[plain]
         if named.region:
             region = self.ground.region(named.region)
             found = count(table, self.ground, self, region.spots)
@@ -199,7 +204,7 @@ class Sheet:
         if not any(
             isinstance(node, hangs) and getattr(node, "name", "") not in surface for node in tree
         ):
-            self._shared[plain] = found
+            self.alike[plain] = found
         return found
 
     def fact(self, name: str) -> Codes:
@@ -217,9 +222,9 @@ class Sheet:
 
     def _fact(self, name: str) -> Codes | Column | None:
         """What columns say of a fact, by the kind that the rule set gives it."""
-        if name not in self._facts:
-            self._facts[name] = self._read(name)
-        return self._facts[name]
+        if name not in self.facts:
+            self.facts[name] = self._read(name)
+        return self.facts[name]
 
     def _read(self, name: str) -> Codes | Column | None:
         word, given = self.ruleset.facts.get(name), self.ground.lots.given.get(name)
@@ -346,7 +351,7 @@ class Sheet:
         return unknown({Missing("", "", ask): np.asarray(YES)})
 
 
-def _where_known(column: Column, is_known: Any, gap: Missing) -> Column:  # noqa: ANN401 - a mask
+def _where_known(column: Column, is_known: Any, gap: Missing) -> Column:
     """A column of which some rows are missing."""
     rows = np.asarray(is_known)
     if rows.all():

@@ -35,14 +35,17 @@ def compiled() -> Callable[..., Any] | None:
     return own
 
 
-def _swept(  # noqa: C901, PLR0912, PLR0913, PLR0915 - one loop, written out for the compiler
+def _swept(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler
     x1: Any, y1: Any, x2: Any, y2: Any, start: Any, lot_start: Any, members: Any,
     fits: Any, states: Any, areas: Any, counts: Any,
 ) -> None:  # fmt: skip
     """Fill in the states over each lot and their areas.
 
     Args:
-        x1: Edges from here, shape (e,), in the unit of the layers; `y1`, `x2`, `y2` likewise.
+        x1: Where edges begin, shape (e,), in the unit of the layers.
+        y1: Likewise.
+        x2: Where they end.
+        y2: Likewise.
         start: The first edge of each outline, shape (outlines + 1,).
         lot_start: The first member of each lot, shape (n + 1,).
         members: Outlines over each lot, its own first; a place there is a bit of the state.

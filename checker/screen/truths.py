@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from checker.core.records import Record
+from checker.core.records import Record, field
 from checker.screen.columns import NO, YES, gathered, together, within
 from checker.screen.compare import meets, same
 
@@ -50,7 +50,7 @@ class Deciding(Record, eq=False):
             self.has & rows, self.room, self.measured, self.limit, self.margin, self.part
         )
 
-    def take(self, index: Any) -> Deciding:  # noqa: ANN401 - rows of an array
+    def take(self, index: Any) -> Deciding:
         """The rows that an index names."""
         fields = (self.has, self.room, self.measured, self.limit, self.margin, self.part)
         return Deciding(*(x if np.ndim(x) == 0 else x[index] for x in fields))
@@ -100,16 +100,16 @@ class Truths(Record, eq=False, kw_only=True):
     """
 
     holds: Any
-    missing: Gaps = {}
+    missing: Gaps = field(default_factory=dict)
     decides: Deciding = NOTHING
     is_vacuous: Any = NO
     because: Any = NO
     has_unmet: Any = NO
 
-    def take(self, index: Any) -> Truths:  # noqa: ANN401 - rows of an array
+    def take(self, index: Any) -> Truths:
         """The rows that an index names."""
 
-        def own(array: Any) -> Any:  # noqa: ANN401 - any array
+        def own(array: Any) -> Any:
             return array if np.ndim(array) == 0 else array[index]
 
         return Truths(
@@ -122,7 +122,7 @@ class Truths(Record, eq=False, kw_only=True):
         )
 
 
-def told(holds: Any, missing: Gaps) -> Truths:  # noqa: ANN401 - an array
+def told(holds: Any, missing: Gaps) -> Truths:
     """A condition that is no comparison; a reason stands in the way where it does not hold."""
     return Truths(holds=holds, missing=missing, because=np.asarray(holds == 0))
 
@@ -161,7 +161,7 @@ def _end(column: Column, *, high: bool) -> tuple[Floats, Mask]:
     return value, np.isfinite(value) | (column.low == column.high)
 
 
-def _compare(measured: Column, order: Order, limit: Column, size: Floats) -> Any:  # noqa: ANN401
+def _compare(measured: Column, order: Order, limit: Column, size: Floats) -> Any:
     if order == "equal to":
         is_one = measured.is_certain & limit.is_certain & measured.is_bounded
         below = meets(measured.high, limit.low, "less than", size)
@@ -224,7 +224,7 @@ def nearest(ways: Sequence[Truths], bearing: Sequence[Mask]) -> Deciding:
     return best
 
 
-def _joined(truths: Sequence[Truths], holds: Any, decides: Deciding) -> Truths:  # noqa: ANN401
+def _joined(truths: Sequence[Truths], holds: Any, decides: Deciding) -> Truths:
     vacuous: Any = YES if truths else NO
     because: Any = NO
     unmet: Any = NO

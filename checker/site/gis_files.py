@@ -96,7 +96,7 @@ def set_apart(path: Path, shown: str, folder: Path) -> Path:
             raise unreadable(shown, says, "project it first")
         (folder / name).write_bytes(content)
     if main.endswith(".gpkg"):
-        _refuse_queries(folder / main, shown)
+        refuse_queries(folder / main, shown)
     return folder / main
 
 
@@ -176,7 +176,7 @@ def _readable(raw: bytes) -> str:
     return raw.decode("utf-8", "replace")
 
 
-def _refuse_queries(path: Path, shown: str) -> None:
+def refuse_queries(path: Path, shown: str) -> None:
     """A database can hold tables that read other files, and views that never end."""
     import sqlite3
 

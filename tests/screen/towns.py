@@ -13,12 +13,12 @@ from shapely import affinity
 from checker.core.problems import Place
 from checker.core.units import LENGTH, Amount
 from checker.files.source import read_text
-from checker.measure.partition import REST
 from checker.rulesets.rules import RuleSet
+from checker.screen.lands import band
 from checker.screen.lots import Given, Land, SurfaceClass, Town
 from checker.screen.members import Layers, members_of
 from checker.site.materials import materials
-from checker.site.model import FiledDocument, Lot, Region, Site, Surface
+from checker.site.model import Feature, FiledDocument, Lot, Region, Site, Surface
 
 FOOT_M: Final = 0.3048
 _DOCUMENT: Final = read_text("format: site/1\n", "random.yaml")
@@ -51,11 +51,14 @@ def shape(random: Random, x: float, y: float, scale: float) -> Any:
     """A surface near a point: a rectangle, turned or not, a round one, an L, two apart."""
     wide, deep = random.uniform(1, 30) * scale, random.uniform(1, 20) * scale
     kind = random.randrange(6)
+    found: Any
     if kind == 0:
         found = affinity.scale(shapely.Point(x, y).buffer(1, quad_segs=6), wide / 2, deep / 2)
     elif kind == 1:
         corner = shapely.box(x, y, x + wide, y + deep)
-        found = corner.difference(shapely.box(x + wide / 2, y + deep / 3, x + wide * 2, y + deep * 2))
+        found = corner.difference(
+            shapely.box(x + wide / 2, y + deep / 3, x + wide * 2, y + deep * 2)
+        )
     elif kind == 2:
         apart = shapely.box(x + wide + scale, y, x + 2 * wide + scale, y + deep)
         found = shapely.MultiPolygon([shapely.box(x, y, x + wide, y + deep), apart])
@@ -72,7 +75,7 @@ def shape(random: Random, x: float, y: float, scale: float) -> Any:
 
 def town(
     seed: int, rulesets: list[RuleSet], lots: int = 6, unit: str = "ft"
-) -> tuple[Town, Layers]:
+) -> tuple[Town, Layers, dict[str, list[Any]]]:
     """A row of lots with surfaces, overlays for the regions of rule sets, and facts."""
     random = Random(seed)
     size_m = FOOT_M if unit == "ft" else 1.0
@@ -84,7 +87,9 @@ def town(
         x, deep = x0 + number * 80 * scale, random.uniform(80, 140) * scale
         lean = random.uniform(-6, 6) * scale
         ring = [(x, y0), (x + 80 * scale, y0), (x + 80 * scale + lean, y0 + deep), (x, y0 + deep)]
-        outlines.append(shapely.transform(shapely.Polygon(ring), lambda points: np.round(points, 2)))
+        outlines.append(
+            shapely.transform(shapely.Polygon(ring), lambda points: np.round(points, 2))
+        )
         for _ in range(random.randrange(9)):
             surfaces.append(
                 shape(random, x + random.uniform(-10, 80) * scale,
@@ -96,17 +101,29 @@ def town(
             sort.append(random.randrange(len(sorts)))
     lands = _lands(rulesets)
     overlays, marks = [], []
-    for bit in range(len(lands)):
+    features = {
+        land.name: [_line(random, x0, y0, lots, scale) for _ in range(random.randrange(3))]
+        for land in lands
+        if land.by == "band"
+    }
+    for bit, land in enumerate(lands):
+        if land.by == "band":
+            made = band(features[land.name], land, size_m)
+            overlays += made
+            marks += [1 << bit] * len(made)
+            continue
         for _ in range(random.randrange(3)):
             width = random.uniform(10, 300) * scale
             x = x0 + random.uniform(-50, lots * 80) * scale
             y = y0 + random.uniform(-50, 120) * scale
-            overlays.append(affinity.rotate(shapely.box(x, y, x + width, y + width), random.uniform(0, 90)))
+            overlays.append(
+                affinity.rotate(shapely.box(x, y, x + width, y + width), random.uniform(0, 90))
+            )
             marks.append(1 << bit)
     rest = random.choice([None, materials()["lawn"], materials()["bare-soil"]])
-    documents = sorted({
-        node for ruleset in rulesets for node in _documents(ruleset) if random.random() < 0.3
-    })
+    documents = sorted(
+        {node for ruleset in rulesets for node in _documents(ruleset) if random.random() < 0.3}
+    )
     readings = {
         reading.id: random.choice(list(reading.options))
         for ruleset in rulesets
@@ -135,7 +152,7 @@ def town(
         given=given,
         recorded_m2=recorded,
     )
-    return found, layers
+    return found, layers, features
 
 
 def _lands(rulesets: list[RuleSet]) -> tuple[Land, ...]:
@@ -146,6 +163,8 @@ def _lands(rulesets: list[RuleSet]) -> tuple[Land, ...]:
                 found[Land("id", rule.of)] = None
             elif rule.making == "kind":
                 found[Land("kind", rule.of)] = None
+            elif rule.making == "band":
+                found[Land("band", rule.of, rule.over_m, rule.up_to_m)] = None
     return tuple(found)
 
 
@@ -153,7 +172,8 @@ def _documents(ruleset: RuleSet) -> set[str]:
     from checker.algebra import nodes as n
     from checker.algebra.walk import nodes
 
-    trees: list[object] = [r.require for r in ruleset.rules] + [r.applies for r in ruleset.rules]
+    trees: list[object] = [r.require for r in ruleset.rules]
+    trees += [r.applies for r in ruleset.rules]
     trees += [tuple(table.rows) for table in ruleset.counts.values()]
     return {node.document for tree in trees for node in nodes(tree) if isinstance(node, n.OnFile)}
 
@@ -174,7 +194,7 @@ def _given(random: Random, ruleset: RuleSet, name: str, lots: int) -> Given:
     return Given(values, np.array([random.randrange(-1, len(values)) for _ in range(lots)]))
 
 
-def sites(found: Town, layers: Layers, place: str) -> list[Site]:
+def sites(found: Town, layers: Layers, features: dict[str, list[Any]], place: str) -> list[Site]:
     """Each lot of a town as a site of its own, in metres."""
     members = members_of(found, layers)
 
@@ -199,15 +219,21 @@ def sites(found: Town, layers: Layers, place: str) -> list[Site]:
                    shape=metres(_all_of(layers, bit) if land.by == "id" else layers.overlays[at]),
                    place=_PLACE)
             for bit, land in enumerate(found.lands)
-            for at in np.flatnonzero(layers.overlay_land >> bit & 1)[: 1 if land.by == "id" else None]
+            if land.by != "band"
+            for at in _drawn(layers, bit)[: 1 if land.by == "id" else None]
         )  # fmt: skip
+        near = tuple(
+            Feature(id=f"f{name}{at}", title="f", kind=name, shape=metres(one), place=_PLACE)
+            for name, several in features.items()
+            for at, one in enumerate(several)
+        )
         absent = {land.name for bit, land in enumerate(found.lands)
                   if not (layers.overlay_land >> bit & 1).any()}  # fmt: skip
         recorded = layers.recorded_m2[number]
         sites.append(
             Site(
                 title="t", place_id=place, unit=found.unit, document=_DOCUMENT,
-                file=Path("random.yaml"), surfaces=surfaces, regions=regions,
+                file=Path("random.yaml"), surfaces=surfaces, regions=regions, features=near,
                 lot=Lot(boundary=metres(outline), lines=(), place=_PLACE,
                         recorded_area_m2=None if np.isnan(recorded) else float(recorded)),
                 facts={name: given.values[given.index[number]]
@@ -220,8 +246,19 @@ def sites(found: Town, layers: Layers, place: str) -> list[Site]:
     return sites
 
 
+def _line(random: Random, x0: float, y0: float, lots: int, scale: float) -> Any:
+    """A shoreline: a broken line across the lots or beside them."""
+    x = x0 + random.uniform(-100, 60) * scale
+    points = []
+    while x < x0 + lots * 80 * scale and len(points) < 9:
+        points.append((round(x, 2), round(y0 + random.uniform(-200, 200) * scale, 2)))
+        x += random.uniform(20, 150) * scale
+    return shapely.LineString([*points, (round(x, 2), y0)])
+
+
+def _drawn(layers: Layers, bit: int) -> Any:
+    return np.flatnonzero(layers.overlay_land >> bit & 1)
+
+
 def _all_of(layers: Layers, bit: int) -> Any:
     return shapely.union_all(layers.overlays[(layers.overlay_land >> bit & 1) == 1])
-
-
-assert REST

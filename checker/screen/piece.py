@@ -1,0 +1,262 @@
+"""One piece of a town: its lots are read, measured, judged, and written as a table.
+
+The same code runs in a loop, in other processes and on other machines; a piece hangs on its own
+files alone, so that its bytes do not tell where it was worked.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+
+from checker.core.records import Record
+from checker.core.units import AREA, UNIT, UnreadableAmount, read_amount
+from checker.screen.areas import measured
+from checker.screen.ground import Ground
+from checker.screen.lots import Given
+from checker.screen.members import Layers
+from checker.screen.outcomes import outcomes_of
+from checker.screen.probe import Probe
+from checker.screen.results import Judged, table_of
+from checker.screen.sheet import Sheet
+from checker.screen.summary import summary_of
+from checker.screen.work import Work
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from checker.screen.deal import Dealt
+    from checker.screen.town_file import FromColumn, TownFile
+    from checker.screen.variants import Variant
+
+
+class Job(Record, kw_only=True):
+    """What every piece needs to know.
+
+    Attributes:
+        file: The town file.
+        dealt: The town, dealt out.
+        variants: What it is judged under.
+        folder: The working folder.
+        compiled_too: Use the compiled sweep where there is one.
+    """
+
+    file: TownFile
+    dealt: Dealt
+    variants: tuple[Variant, ...]
+    folder: str
+    compiled_too: bool = True
+
+
+class Raw(Record, eq=False):
+    """The lots of a piece as they were read, and those that cannot be judged.
+
+    Attributes:
+        ids: Their names, shape (n,).
+        place: Their places along the curve, shape (n,).
+        geometry: As they were read, WKB.
+        problem: Why each cannot be judged; empty where it can.
+    """
+
+    ids: Any
+    place: Any
+    geometry: Any
+    problem: Any
+
+
+def worked(job: Job, piece: int) -> int:
+    """Work a piece, unless it is done already; gives its number."""
+    import pyarrow.parquet
+
+    work = Work(Path(job.folder))
+    names = f"part-{piece}.parquet", f"part-{piece}.json"
+    if work.has(*names):
+        return piece
+    raw, layers, places = _read(job, work, piece)
+    judged = _judged(job, layers)
+    table = table_of(job.variants, judged, raw, places)
+    summary = summary_of(job.variants, judged, raw, places, job.dealt.bounds)
+    with work.whole(names[0]) as path:
+        pyarrow.parquet.write_table(table, path, compression="zstd")
+    with work.whole(names[1]) as path:
+        path.write_bytes(summary.to_bytes())
+    return piece
+
+
+def _judged(job: Job, layers: Layers) -> list[Judged]:
+    """The lots under each variant."""
+    lots = measured(job.dealt.town, layers, compiled_too=job.compiled_too)
+    found: list[Judged] = []
+    grounds: dict[str, tuple[Ground, Probe]] = {}
+    for variant in job.variants:
+        ruleset = variant.ruleset(job.file.path)
+        if variant.place_id not in grounds:
+            probe = Probe(lots.town, ruleset)
+            grounds[variant.place_id] = Ground(lots, ruleset, probe), probe
+        ground = grounds[variant.place_id][0].under(ruleset)
+        found.append(judged_under(ground, job.file.day))
+    return found
+
+
+def judged_under(ground: Ground, day: date | None) -> Judged:
+    """Some lots under a rule set."""
+    options = ground.lots.town.readings
+    known = {key: value for key, value in options.items() if key in ground.ruleset.readings}
+    sheet = Sheet(ground, known, day)
+    outcomes = tuple(outcomes_of(rule, sheet) for rule in ground.ruleset.rules)
+    return Judged(ground.ruleset, ground.lots, outcomes, tuple(sheet.comparisons))
+
+
+def _read(job: Job, work: Work, piece: int) -> tuple[Raw, Layers, Any]:
+    """The lots of a piece; the layers of those that can be judged; and the places of these."""
+    import pyarrow as pa
+
+    table = _rows(work, f"lots-{piece}.arrow")
+    table = table.take(pa.array(np.argsort(table.column("place").to_numpy(), kind="stable")))
+    outlines = _shapes(table)
+    problem = _lot_problems(outlines)
+    shapes, sort, place = _surfaces(job, work, piece)
+    good = np.flatnonzero(problem == "")
+    _flag_surfaces(job, outlines, problem, good, shapes, sort)
+    fine = (sort >= 0) & shapely.is_valid(shapes)
+    order = np.flatnonzero(fine)[np.argsort(place[fine], kind="stable")]
+    good = np.flatnonzero(problem == "")
+    overlays, land = _overlays(work, outlines[good])
+    ids = np.array([_name(value) for value in table.column(job.file.lots.id).to_pylist()], object)
+    layers = Layers(
+        ids=ids[good],
+        lots=outlines[good],
+        surfaces=shapes[order],
+        surface_class=sort[order].astype(np.intp),
+        overlays=overlays,
+        overlay_land=land,
+        size_m=job.dealt.size_m,
+        given=_given(job.file, table, good),
+        recorded_m2=_recorded(job.file.lots.recorded_area, table, good),
+    )
+    raw = Raw(ids, table.column("place").to_numpy(), table.column("geometry"), problem)
+    return raw, layers, good
+
+
+def _name(value: object) -> str:
+    from checker.screen.town_file import plain_text
+
+    return "" if value is None else plain_text(value)
+
+
+def _rows(work: Work, name: str) -> Any:
+    import pyarrow as pa
+
+    with pa.memory_map(str(work.path(name))) as source, pa.ipc.open_stream(source) as reader:
+        return reader.read_all()
+
+
+def _shapes(table: Any) -> Any:
+    return shapely.force_2d(
+        shapely.from_wkb(table.column("geometry").to_numpy(), on_invalid="ignore")
+    )
+
+
+def _lot_problems(outlines: Any) -> Any:
+    """Why each lot cannot be measured; empty where it can."""
+    found = np.full(len(outlines), "", object)
+    missing = shapely.is_missing(outlines) | shapely.is_empty(outlines)
+    found[missing] = "it has no outline"
+    is_area = np.isin(shapely.get_type_id(outlines), (3, 6))
+    found[~missing & ~is_area] = "its outline is no area"
+    for row in np.flatnonzero(is_area & ~missing & ~shapely.is_valid(outlines)):
+        found[row] = f"its outline is broken: {shapely.is_valid_reason(outlines[row])[:80]}"
+    return found
+
+
+def _surfaces(job: Job, work: Work, piece: int) -> tuple[Any, Any, Any]:
+    """The surfaces that may lie over the lots of a piece: shapes, sorts, places."""
+    tables = [
+        _rows(work, name)
+        for own in job.file.surfaces
+        if work.has(name := f"surfaces-{own.index}-{piece}.arrow")
+    ]
+    if not tables:
+        none = np.zeros(0, np.intp)
+        return np.zeros(0, object), none, none
+    return (
+        np.concatenate([_shapes(own) for own in tables]),
+        np.concatenate([own.column("sort").to_numpy() for own in tables]),
+        np.concatenate([own.column("place").to_numpy() for own in tables]),
+    )
+
+
+def _flag_surfaces(
+    job: Job, outlines: Any, problem: Any, good: Any, shapes: Any, sort: Any
+) -> None:  # fmt: skip
+    """Lots over which a surface lies that is broken, or that the town file does not tell."""
+    is_area = np.isin(shapely.get_type_id(shapes), (3, 6))
+    is_broken = ~is_area | ~shapely.is_valid(shapes)
+    bad = np.flatnonzero(is_broken | (sort < 0))
+    if not len(bad) or not len(good):
+        return
+    # Only to find its lots: nothing is measured of a mended outline.
+    drawn = shapely.make_valid(shapes[bad])
+    which, lot = shapely.STRtree(outlines[good]).query(drawn, predicate="intersects")
+    for own, row in zip(bad[which].tolist(), good[lot].tolist(), strict=True):
+        if problem[row]:
+            continue
+        if sort[own] < 0:
+            problem[row] = job.dealt.unknown[-1 - sort[own]]
+        elif not is_area[own]:
+            problem[row] = "a surface over it is no area"
+        else:
+            reason = shapely.is_valid_reason(shapes[own])[:80]
+            problem[row] = f"the outline of a surface over it is broken: {reason}"
+
+
+def _overlays(work: Work, outlines: Any) -> tuple[Any, Any]:
+    """The overlays near some lots, and the land of each as a bit."""
+    import pyarrow as pa
+
+    with pa.memory_map(str(work.path("overlays.arrow"))) as source:
+        table = pa.ipc.open_file(source).read_all()
+    shapes = _shapes(table)
+    land = np.int64(1) << table.column("land").to_numpy()
+    if not len(shapes) or not len(outlines):
+        return np.zeros(0, object), np.zeros(0, np.int64)
+    near = shapely.intersects(
+        shapely.envelope(shapes), shapely.box(*shapely.total_bounds(outlines))
+    )
+    return shapes[near], land[near]
+
+
+def _given(file: TownFile, table: Any, good: Any) -> dict[str, Given]:
+    """What the columns say of the lots, and what the town file says of all of them."""
+    found = {
+        name: Given((value,), np.zeros(len(good), np.intp)) for name, value in file.facts.items()
+    }
+    for name, own in file.lots.facts.items():
+        coded = table.column(own.column).combine_chunks().dictionary_encode()
+        index = coded.indices.to_numpy(zero_copy_only=False)
+        index = np.where(np.isnan(index), -1, index).astype(np.intp)[good]
+        meanings = [own.meaning(value) for value in coded.dictionary.to_pylist()]
+        told = np.array([*(m is not None for m in meanings), False])
+        found[name] = Given(tuple(meanings), np.where(told[index], index, -1))
+    return found
+
+
+def _recorded(own: FromColumn | None, table: Any, good: Any) -> Any:
+    """The recorded areas in m2, nan where a row gives none."""
+    if own is None:
+        return None
+    values = table.column(own.column).to_pylist()
+    return np.array([_area_m2(own, values[row]) for row in good])
+
+
+def _area_m2(own: FromColumn, value: Any) -> float:
+    if isinstance(value, int | float) and not isinstance(value, bool) and own.unit:
+        found = float(value) * UNIT[own.unit].size_si
+        return found if found > 0 else float("nan")
+    try:
+        return read_amount(own.meaning(value), AREA).value_si
+    except UnreadableAmount:
+        return float("nan")

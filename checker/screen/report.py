@@ -1,0 +1,204 @@
+"""The report of a screening, as a page of tables with a picture beside each."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from checker.core.showing import show
+from checker.core.units import Amount, Dimension
+from checker.pages.blocks import (
+    Column,
+    Page,
+    Picture,
+    Table,
+    caution,
+    numbers,
+    para,
+    part,
+    texts_of,
+)
+from checker.pages.written import pages_of
+from checker.screen.pictures import GROUPS, bin_name, counted, grouped, room_chart, town_map
+from checker.screen.results import WORDS
+from checker.words.amounts import capital, clean, plural
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from checker.pages.blocks import Block
+    from checker.rulesets.rules import Rule, RuleSet
+    from checker.screen.run import Screening
+    from checker.screen.summary import RuleCounts, VariantCounts
+
+MAP: Final = "map.svg"
+_MOST_ASKS: Final = 12
+_NO_FINDING: Final = (
+    "A screening is no finding: layers of a town are seldom a survey. Check a lot with its own "
+    "drawing before anybody relies on its verdict."
+)
+
+
+def report_pages(screening: Screening, templates: Path | None = None) -> dict[str, str]:
+    """The report by file name: screening.html, screening.md, map.svg and a chart for each rule.
+
+    Raises:
+        BadInput: The template cannot be used.
+    """
+    page, pictures = _page(screening)
+    return {**pages_of("screening", page, templates), **pictures}
+
+
+def report_text(screening: Screening) -> str:
+    """The verdicts in short, for a terminal."""
+    summary = screening.summary
+    lines = [f"{plural(summary.lots, 'lot')} screened: {screening.file.title}"]
+    for variant, own in zip(screening.variants, summary.variants, strict=True):
+        counts = grouped(own.verdicts)
+        told = ", ".join(
+            f"{counted(count)} {name}"
+            for (name, _), count in zip(GROUPS, counts, strict=True)
+            if count
+        )
+        lines.append(f"  {variant.title}: {told}")
+        if variant is not screening.variants[0]:
+            lines.append(
+                f"    beside the first: {counted(own.changed[0])} no longer comply, "
+                f"{counted(own.changed[1])} now do"
+            )
+    return "\n".join(lines)
+
+
+def _page(screening: Screening) -> tuple[Page, dict[str, str]]:
+    summary = screening.summary
+    pictures: dict[str, str] = {}
+    above: list[Block] = [para(line, "lead") for line in report_text(screening).split("\n")[:1]]
+    if screening.file.is_invented:
+        above.append(para("An invented town."))
+    above.append(caution(_NO_FINDING))
+    above.append(_overview(screening))
+    sections: list[Block] = []
+    first = summary.variants[0]
+    says = _map_says(first)
+    drawn = town_map(screening, first, says)
+    pictures[MAP] = f"{drawn}\n"
+    sections.append(
+        part(
+            "Map",
+            Picture(drawn, MAP, says, "Cells of the town", "Map of the town"),
+            _groups_table(first),
+        )
+    )
+    if len(screening.variants) > 1:
+        sections.append(part("What changes", *_changes(screening)))
+    for rules, own in zip(screening.rulesets[:1], summary.variants[:1], strict=True):
+        for place, rule in enumerate(rules.rules):
+            sections.append(_rule(rules, rule, own.rules[rule.id], place, pictures))
+    if summary.problems:
+        sections.append(part("Not judged", *_problems(screening)))
+    return Page(
+        f"Screening of {clean(screening.file.title)}", tuple(above), tuple(sections), ()
+    ), pictures
+
+
+def _overview(screening: Screening) -> Table:
+    names = [name for name, _ in GROUPS]
+    rows = tuple(
+        (clean(variant.title), *map(counted, grouped(own.verdicts)))
+        for variant, own in zip(screening.variants, screening.summary.variants, strict=True)
+    )
+    return Table("Lots by verdict", (Column("Rules", width=2.0), *numbers(*names)), rows)
+
+
+def _map_says(variant: VariantCounts) -> str:
+    counts = grouped(variant.verdicts)
+    return "; ".join(
+        f"{counted(count)} lots: {name}" for (name, _), count in zip(GROUPS, counts, strict=True)
+    )
+
+
+def _groups_table(variant: VariantCounts) -> Table:
+    cells = len(variant.cells)
+    first = [0] * len(GROUPS)
+    for counts in variant.cells.values():
+        first[next(i for i, count in enumerate(grouped(counts)) if count)] += 1
+    rows = tuple(
+        (name, counted(count), counted(places))
+        for (name, _), count, places in zip(GROUPS, grouped(variant.verdicts), first, strict=True)
+    )
+    title = f"The same as numbers; the map has {counted(cells)} cells with lots"
+    return Table(title, (*texts_of("Verdict"), *numbers("Lots", "Cells that show it")), rows)
+
+
+def _changes(screening: Screening) -> list[Block]:
+    found: list[Block] = []
+    base = screening.variants[0]
+    rows = tuple(
+        (clean(variant.title), counted(own.changed[0]), counted(own.changed[1]))
+        for variant, own in zip(screening.variants[1:], screening.summary.variants[1:], strict=True)
+    )
+    heads = (Column("Rules", width=2.0), *numbers("No longer comply", "Now comply"))
+    found.append(Table(f"Beside {clean(base.title)}", heads, rows))
+    for variant, own in zip(screening.variants[1:], screening.summary.variants[1:], strict=True):
+        if own.changed_lots:
+            listed = tuple((clean(row[0]), row[1], row[2]) for row in own.changed_lots)
+            total = sum(own.changed)
+            shown = f"{counted(len(listed))} of {counted(total)} lots that change"
+            title = f"{clean(variant.title)}: {shown}"
+            found.append(Table(title, texts_of("Lot", "Before", "Here"), listed))
+    found.append(para("The table that was written has the verdicts of all lots under each."))
+    return found
+
+
+def _rule(
+    rules: RuleSet, rule: Rule, own: RuleCounts, place: int, pictures: dict[str, str]
+) -> Block:  # fmt: skip
+    statuses = tuple(
+        (word, counted(count)) for word, count in zip(WORDS, own.statuses, strict=True) if count
+    )
+    blocks: list[Block] = [
+        Table("Lots by status", (*texts_of("Status"), *numbers("Lots")), statuses)
+    ]
+    if own.asks:
+        asks = sorted(own.asks.items(), key=lambda item: (-item[1], item[0]))[:_MOST_ASKS]
+        rows = tuple((clean(capital(ask)), counted(count)) for ask, count in asks)
+        heads = (Column("What is missing", width=3.0), *numbers("Lots"))
+        blocks.append(Table("Why it is open", heads, rows))
+    if sum(own.rooms):
+        file = f"room-{place + 1}.svg"
+        over = sum(own.rooms[: len(own.rooms) // 2])
+        says = f"{counted(sum(own.rooms))} lots by room left; {counted(over)} are over the limit"
+        chart = room_chart(own, clean(rule.title), says, f"room-{place + 1}")
+        pictures[file] = f"{chart}\n"
+        blocks.append(Picture(chart, file, says, "Room left, as a share of the limit", "Room left"))
+        bars = tuple((bin_name(i), counted(count)) for i, count in enumerate(own.rooms) if count)
+        blocks.append(Table("The same as numbers", (*texts_of("Room"), *numbers("Lots")), bars))
+    if own.nearest:
+        blocks.append(_nearest(rules, own))
+    return part(clean(rule.title), *blocks)
+
+
+def _nearest(rules: RuleSet, own: RuleCounts) -> Table:
+    rows = []
+    for _, lot, status, measured, limit, powers in own.nearest:
+        kind = Dimension(*powers)
+        unit = "%" if kind == Dimension() else ""
+        found, asked = (
+            show(Amount(value, kind, unit), rules.system) for value in (measured, limit)
+        )
+        rows.append((clean(lot), status, found, asked))
+    heads = (*texts_of("Lot", "Status"), *numbers("Measured", "Limit"))
+    return Table("Lots nearest to the limit", heads, tuple(rows))
+
+
+def _problems(screening: Screening) -> list[Block]:
+    summary = screening.summary
+    reasons = tuple(
+        (clean(reason), counted(count))
+        for reason, count in sorted(summary.problems.items(), key=lambda item: -item[1])
+    )
+    lots = tuple((clean(name), clean(reason)) for name, reason in summary.problem_lots)
+    return [
+        para("Nothing is mended silently: these lots were left out until their layers are."),
+        Table("Why", (Column("Reason", width=3.0), *numbers("Lots")), reasons),
+        Table("The first of them", (Column("Lot"), Column("Reason", width=3.0)), lots),
+    ]
