@@ -29,6 +29,10 @@ OPENS: Final[dict[str, str]] = {
     "board/routes.py": "reads the package's own page",
     "board/serve.py": "writes a private door for the browser, which goes when the board stops",
     "board/journal.py": "a journal grows line by line and is seen to the disk; it is no page",
+    "screen/layer_files.py": "looks at the first bytes of a layer before a library opens it",
+    "screen/work.py": "a working folder, marked as ours, that goes when the table is written",
+    "screen/piece.py": "writes the parts of a table into the working folder",
+    "screen/run.py": "puts the parts together, and moves the table to its place",
     "cli/speaking.py": "the terminal that went away",
 }
 TOUCHES: Final = {

@@ -80,7 +80,7 @@ class OverlayShape(LayerShape):
     ]
 
 
-class FeatureShape(LayerShape):
+class FeatureLayerShape(LayerShape):
     """A layer of what rules measure to: a shoreline, streams, wells."""
 
     kind: Annotated[Id | FromColumnShape, Field(description="their kind, e.g. shoreline")]
@@ -95,7 +95,7 @@ class TownShape(TypedDict):
     lots: LotsShape
     surfaces: Annotated[list[SurfacesShape], Field(min_length=1, max_length=40)]
     overlays: NotRequired[Annotated[list[OverlayShape], Field(max_length=40)]]
-    features: NotRequired[Annotated[list[FeatureShape], Field(max_length=40)]]
+    features: NotRequired[Annotated[list[FeatureLayerShape], Field(max_length=40)]]
     invented: NotRequired[Annotated[bool | str, Field(description="yes: made up, no real town")]]
     unit: NotRequired[
         Annotated[str, Field(description="the unit of coordinates, where layers name no reference")]

@@ -13,7 +13,7 @@ import shapely
 
 from checker.measure.arrangement import SLIVER_M2
 from checker.screen.lots import Lots
-from checker.screen.members import Parts, members_of
+from checker.screen.members import LotParts, members_of
 from checker.screen.outlines import edges_of, together
 from checker.screen.overlays import parts_by_overlay
 from checker.screen.sweep import MOST_OUTLINES, MOST_STATES, compiled
@@ -22,10 +22,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from checker.screen.lots import Town
-    from checker.screen.members import Layers, Members
+    from checker.screen.members import Members, TownLayers
 
 
-def measured(town: Town, layers: Layers, *, compiled_too: bool = True) -> Lots:
+def measured(town: Town, layers: TownLayers, *, compiled_too: bool = True) -> Lots:
     """Measure lots.
 
     Args:
@@ -40,7 +40,7 @@ def measured(town: Town, layers: Layers, *, compiled_too: bool = True) -> Lots:
     return _lots(town, layers, members, parts)
 
 
-def _by_sweep(run: Any, layers: Layers, members: Members) -> Parts:
+def _by_sweep(run: Any, layers: TownLayers, members: Members) -> LotParts:
     """The parts of every lot, by the compiled sweep; a lot too full for it by overlays."""
     count = len(layers.lots)
     crossing = np.bincount(members.overlay_lot, minlength=count)
@@ -70,7 +70,7 @@ def _by_sweep(run: Any, layers: Layers, members: Members) -> Parts:
     if not len(full):
         return found
     rest = parts_by_overlay(layers, members, full)
-    return Parts(
+    return LotParts(
         np.concatenate([found.lot, rest.lot]),
         np.concatenate([found.area, rest.area]),
         np.concatenate([found.seen, rest.seen]),
@@ -84,7 +84,7 @@ def _within(of: NDArray[np.intp], count: int) -> NDArray[np.intp]:
     return np.arange(len(of)) - first[of]
 
 
-def _seen(layers: Layers, members: Members, lot: Any, area: Any, state: Any) -> Parts:
+def _seen(layers: TownLayers, members: Members, lot: Any, area: Any, state: Any) -> LotParts:
     """What is seen over parts, from the bits of the outlines over them.
 
     The bits are the lot, its surfaces in their order, the overlays whose edges run over it.
@@ -108,10 +108,10 @@ def _seen(layers: Layers, members: Members, lot: Any, area: Any, state: Any) -> 
         overlay = members.overlay[first[lot[rows]] + place]
         is_in = (state[rows] >> (shift[lot[rows]] + place)) & 1
         marks[rows] |= np.where(is_in == 1, layers.overlay_land[overlay], 0)
-    return Parts(lot, area, seen, marks)
+    return LotParts(lot, area, seen, marks)
 
 
-def _lots(town: Town, layers: Layers, members: Members, parts: Parts) -> Lots:
+def _lots(town: Town, layers: TownLayers, members: Members, parts: LotParts) -> Lots:
     """The lots, parts that look alike taken as one spot."""
     size_m2 = layers.size_m**2
     marks = members.whole[parts.lot] | parts.marks

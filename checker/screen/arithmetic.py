@@ -15,7 +15,7 @@ from checker.core.units import RATIO
 from checker.screen.columns import (
     NO,
     YES,
-    Column,
+    NumberColumn,
     kind_of,
     together,
     unknown,
@@ -33,21 +33,23 @@ if TYPE_CHECKING:
     from checker.screen.compare import Floats, Mask
 
 
-def scaled(of: Column, fraction: float) -> Column:
+def scaled(of: NumberColumn, fraction: float) -> NumberColumn:
     """A share of a number."""
     if not fraction:
         zero = np.zeros(())
-        return Column(zero, zero, of.dimension, of.missing, of.made_of * 0.0, of.has_kind)
+        return NumberColumn(zero, zero, of.dimension, of.missing, of.made_of * 0.0, of.has_kind)
     ends = of.low * fraction, of.high * fraction
     low, high = ends if fraction > 0 else ends[::-1]
-    return Column(low, high, of.dimension, of.missing, of.made_of * abs(fraction), of.has_kind)
+    return NumberColumn(
+        low, high, of.dimension, of.missing, of.made_of * abs(fraction), of.has_kind
+    )
 
 
-def _largest(terms: Sequence[Column]) -> Floats:
+def _largest(terms: Sequence[NumberColumn]) -> Floats:
     return reduce(np.maximum, [term.size for term in terms], np.zeros(()))
 
 
-def added(terms: Sequence[Column]) -> Column:
+def added(terms: Sequence[NumberColumn]) -> NumberColumn:
     """All terms together."""
     made_of = _largest(terms)
     with np.errstate(invalid="ignore"):
@@ -57,7 +59,7 @@ def added(terms: Sequence[Column]) -> Column:
     low = np.where(_any(term.low == -math.inf for term in terms), -math.inf, low)
     high = np.where(_any(term.high == math.inf for term in terms), math.inf, high)
     dimension, has_kind = kind_of(terms)
-    return Column(
+    return NumberColumn(
         settled(low, made_of),
         settled(high, made_of),
         dimension,
@@ -71,7 +73,7 @@ def _any(masks: Any) -> Mask:
     return np.asarray(reduce(np.logical_or, masks, NO))
 
 
-def difference(taken: Column, given: Column, *, stops_at_zero: bool) -> Column:
+def difference(taken: NumberColumn, given: NumberColumn, *, stops_at_zero: bool) -> NumberColumn:
     """One number less another."""
     made_of = _largest([taken, given])
     with np.errstate(invalid="ignore"):
@@ -82,10 +84,10 @@ def difference(taken: Column, given: Column, *, stops_at_zero: bool) -> Column:
         low, high = np.maximum(low, 0.0), np.maximum(high, 0.0)
     dimension, has_kind = kind_of([taken, given])
     gaps = together(taken.missing, given.missing)
-    return Column(low, high, dimension, gaps, made_of, has_kind)
+    return NumberColumn(low, high, dimension, gaps, made_of, has_kind)
 
 
-def product(factors: Sequence[Column]) -> Column:
+def product(factors: Sequence[NumberColumn]) -> NumberColumn:
     """All factors multiplied; nothing times the unknown is nothing."""
     low, high, dimension = np.ones(()), np.ones(()), RATIO
     for factor in factors:
@@ -102,18 +104,18 @@ def product(factors: Sequence[Column]) -> Column:
         others = [other.least for other in factors if other is not factor]
         made_of = np.maximum(made_of, reduce(np.multiply, others, factor.size))
     gaps = together(*(factor.missing for factor in factors))
-    found = Column(low, high, dimension, gaps, made_of)
+    found = NumberColumn(low, high, dimension, gaps, made_of)
     return _unless(_any(factor.is_kindless for factor in factors), found)
 
 
-def _unless(rows: Mask, column: Column, gaps: Gaps | None = None) -> Column:
+def _unless(rows: Mask, column: NumberColumn, gaps: Gaps | None = None) -> NumberColumn:
     """A column in which nothing is known in some rows, not even the kind."""
     if not rows.any():
         return column
     return where(rows, unknown(column.missing if gaps is None else gaps), column)
 
 
-def ratio(top: Column, bottom: Column) -> Column:
+def ratio(top: NumberColumn, bottom: NumberColumn) -> NumberColumn:
     """One number by another; undefined where the lower one may be zero."""
     dimension = top.dimension / bottom.dimension
     gaps = together(top.missing, bottom.missing)
@@ -123,7 +125,7 @@ def ratio(top: Column, bottom: Column) -> Column:
     below = np.maximum(np.abs(below_low), np.abs(below_high))
     made_of = np.maximum(top.size, top.least * bottom.size / below) / below
     low, high = reduce(np.minimum, ends), reduce(np.maximum, ends)
-    found = Column(low, high, dimension, gaps, made_of)
+    found = NumberColumn(low, high, dimension, gaps, made_of)
     if is_open.any():
         unclear = _where_none_lacks(gaps, is_open, UNCLEAR)
         found = where(is_open, unknown(together(gaps, unclear), dimension), found)
@@ -135,7 +137,7 @@ def _where_none_lacks(gaps: Gaps, rows: Mask, missing: Missing) -> Gaps:
     return within({missing: np.asarray(YES)}, rows & ~_any(gaps.values()))
 
 
-def pick(terms: Sequence[Column], which: Literal["least", "greatest"]) -> Column:
+def pick(terms: Sequence[NumberColumn], which: Literal["least", "greatest"]) -> NumberColumn:
     """The least or the greatest of several."""
     take = np.minimum if which == "least" else np.maximum
     low = reduce(take, [term.low for term in terms])
@@ -145,7 +147,7 @@ def pick(terms: Sequence[Column], which: Literal["least", "greatest"]) -> Column
     is_open = ~(np.isfinite(low) & (low == high))
     dimension, has_kind = kind_of(terms)
     gaps = within(together(*(term.missing for term in terms)), np.asarray(is_open))
-    return Column(low, high, dimension, gaps, made_of, has_kind)
+    return NumberColumn(low, high, dimension, gaps, made_of, has_kind)
 
 
 class Hull:
@@ -157,9 +159,9 @@ class Hull:
         self.made_of: Any = np.zeros(())
         self.count: Any = np.zeros((), np.int64)
         self.gaps: Gaps = {}
-        self._terms: list[tuple[Column, Mask]] = []
+        self._terms: list[tuple[NumberColumn, Mask]] = []
 
-    def add(self, column: Column, rows: Mask) -> None:
+    def add(self, column: NumberColumn, rows: Mask) -> None:
         """One more number that is possible in some rows."""
         self.low = np.where(rows, np.minimum(self.low, column.low), self.low)
         self.high = np.where(rows, np.maximum(self.high, column.high), self.high)
@@ -168,7 +170,7 @@ class Hull:
         self.gaps = together(self.gaps, within(column.missing, rows))
         self._terms.append((column, rows))
 
-    def column(self, gaps: Gaps) -> Column:
+    def column(self, gaps: Gaps) -> NumberColumn:
         """The hull, with gaps besides; wholly unknown where nothing is possible."""
         terms = [column for column, _ in self._terms]
         dimension, _ = kind_of(terms) if terms else (RATIO, YES)
@@ -177,7 +179,7 @@ class Hull:
             if column.dimension == dimension:
                 known = known | (column.has_kind & rows)
         nothing = self.count == 0
-        return Column(
+        return NumberColumn(
             np.where(nothing, -math.inf, self.low),
             np.where(nothing, math.inf, self.high),
             dimension,
@@ -199,7 +201,7 @@ def falls_in(value: Floats, row: n.Tier, size: Floats) -> Mask:
     return np.asarray(found)
 
 
-def may_fall_in(by: Column, row: n.Tier) -> Mask:
+def may_fall_in(by: NumberColumn, row: n.Tier) -> Mask:
     """Whether any of the numbers that ranges may be lies in a tier."""
     found: Any = YES
     if row.low is not None:
@@ -211,7 +213,9 @@ def may_fall_in(by: Column, row: n.Tier) -> Mask:
     return np.asarray(found)
 
 
-def covered(by: Column, rows: Sequence[n.Tier], possible: Sequence[Mask], among: Mask) -> Mask:
+def covered(
+    by: NumberColumn, rows: Sequence[n.Tier], possible: Sequence[Mask], among: Mask
+) -> Mask:
     """Whether exactly one of the possible tiers fits wherever in its range a number may lie.
 
     Each different range is looked at once, by the reading for one lot.
@@ -233,11 +237,13 @@ def covered(by: Column, rows: Sequence[n.Tier], possible: Sequence[Mask], among:
     return found.reshape(shape)
 
 
-def through_brackets(whole: Column, rows: tuple[n.Bracket, ...]) -> Column:
+def through_brackets(whole: NumberColumn, rows: tuple[n.Bracket, ...]) -> NumberColumn:
     """The sum over marginal brackets; undefined beyond the last of them."""
     low, high = (_bracketed(end, rows) for end in (whole.low, whole.high))
     steepest = max((abs(row.fraction) for row in rows), default=0.0)
-    found = Column(low, high, whole.dimension, whole.missing, whole.size * steepest, whole.has_kind)
+    found = NumberColumn(
+        low, high, whole.dimension, whole.missing, whole.size * steepest, whole.has_kind
+    )
     beyond = np.asarray(low == math.inf)
     if not beyond.any():
         return found
@@ -259,7 +265,7 @@ def _bracketed(whole: Floats, rows: tuple[n.Bracket, ...]) -> Floats:
     return np.where(np.isfinite(whole), np.where(is_beyond, math.inf, total), whole)
 
 
-def pointed(node: n.Points, by: Column) -> Column:
+def pointed(node: n.Points, by: NumberColumn) -> NumberColumn:
     """The values of a table of points; undefined outside it."""
     dimension = node.points[0][1].dimension if node.points else RATIO
     ends = [_at_point(end, node) for end in (by.low, by.high)]
@@ -275,7 +281,7 @@ def pointed(node: n.Points, by: Column) -> Column:
         for a, b in pairwise(node.points)
     ]
     steepest = max(slopes, default=0.0) if node.between == "straight line" else 0.0
-    found = Column(low, high, dimension, by.missing, by.made_of * steepest)
+    found = NumberColumn(low, high, dimension, by.missing, by.made_of * steepest)
     if not is_outside.any():
         return found
     ask = Missing("", "", "the table does not reach this far: ask the office")
@@ -304,10 +310,10 @@ def _at_point(at: Floats, node: n.Points) -> Floats:
     return found
 
 
-def rounded(value: Column, step: float, way: RoundingWay) -> Column:
+def rounded(value: NumberColumn, step: float, way: RoundingWay) -> NumberColumn:
     """Numbers rounded to a multiple of a step; see `core.rounding.rounded`."""
     low, high = (_rounded(end, step, way, value.made_of) for end in (value.low, value.high))
-    return Column(low, high, value.dimension, value.missing, has_kind=value.has_kind)
+    return NumberColumn(low, high, value.dimension, value.missing, has_kind=value.has_kind)
 
 
 def _rounded(value: Floats, step: float, way: RoundingWay, size: Floats) -> Floats:

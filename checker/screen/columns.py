@@ -1,7 +1,7 @@
 """Columns of what a town's lots have: numbers that may be ranges, codes, and what is missing.
 
 A column has one row for each lot, or one for all of them. What a `Quantity` is to one lot, a
-`Column` is to many: the same ends, the same gaps, the same size that rounding is a share of.
+`NumberColumn` is to many: the same ends, the same gaps, the same size that rounding is a share of.
 """
 
 from __future__ import annotations
@@ -68,7 +68,7 @@ def rows_unread(gaps: Gaps) -> Mask:
     return np.asarray(found)
 
 
-class Column(Record, eq=False):
+class NumberColumn(Record, eq=False):
     """A number for each lot, in SI; see `algebra.values.Quantity`.
 
     Attributes:
@@ -117,13 +117,13 @@ class Column(Record, eq=False):
         is_open = (self.low == -math.inf) & (self.high == math.inf)
         return np.asarray(is_open if self.dimension == RATIO else is_open & ~self.has_kind)
 
-    def take(self, index: Any) -> Column:
+    def take(self, index: Any) -> NumberColumn:
         """The rows that an index names."""
 
         def own(array: Any) -> Any:
             return array if np.ndim(array) == 0 else array[index]
 
-        return Column(
+        return NumberColumn(
             own(self.low),
             own(self.high),
             self.dimension,
@@ -133,25 +133,25 @@ class Column(Record, eq=False):
         )
 
 
-def number_for_all(value: float, dimension: Dimension = RATIO) -> Column:
+def number_for_all(value: float, dimension: Dimension = RATIO) -> NumberColumn:
     """One number for all lots."""
-    return Column(np.asarray(value, float), np.asarray(value, float), dimension)
+    return NumberColumn(np.asarray(value, float), np.asarray(value, float), dimension)
 
 
-def numbers(values: Floats, dimension: Dimension = RATIO) -> Column:
+def numbers(values: Floats, dimension: Dimension = RATIO) -> NumberColumn:
     """A known number for each lot."""
-    return Column(values, values, dimension)
+    return NumberColumn(values, values, dimension)
 
 
-def unknown(missing: Gaps, dimension: Dimension = RATIO) -> Column:
+def unknown(missing: Gaps, dimension: Dimension = RATIO) -> NumberColumn:
     """A number of which nothing is known in any row."""
     low, high = np.asarray(-math.inf), np.asarray(math.inf)
-    return Column(low, high, dimension, missing)
+    return NumberColumn(low, high, dimension, missing)
 
 
-def column_of(quantity: Quantity) -> Column:
+def column_of(quantity: Quantity) -> NumberColumn:
     """A number that one lot has, for all of them."""
-    return Column(
+    return NumberColumn(
         np.asarray(quantity.low_si),
         np.asarray(quantity.high_si),
         quantity.dimension,
@@ -160,10 +160,10 @@ def column_of(quantity: Quantity) -> Column:
     )
 
 
-def where(rows: Mask, first: Column, second: Column) -> Column:
+def where(rows: Mask, first: NumberColumn, second: NumberColumn) -> NumberColumn:
     """The rows of one column where a mask says so, else those of another."""
     dimension = first.dimension if first.dimension != RATIO else second.dimension
-    return Column(
+    return NumberColumn(
         np.where(rows, first.low, second.low),
         np.where(rows, first.high, second.high),
         dimension,
@@ -173,11 +173,11 @@ def where(rows: Mask, first: Column, second: Column) -> Column:
     )
 
 
-def _kind(column: Column, dimension: Dimension) -> Mask:
+def _kind(column: NumberColumn, dimension: Dimension) -> Mask:
     return column.has_kind if column.dimension == dimension else np.asarray(NO)
 
 
-def kind_of(terms: Sequence[Column]) -> tuple[Dimension, Mask]:
+def kind_of(terms: Sequence[NumberColumn]) -> tuple[Dimension, Mask]:
     """The dimension of terms that are alike, and the rows in which any of them has it."""
     dimension = next((term.dimension for term in terms if term.dimension != RATIO), RATIO)
     known: Any = YES if dimension == RATIO else NO

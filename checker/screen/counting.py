@@ -13,7 +13,7 @@ from checker.screen.arithmetic import Hull
 from checker.screen.columns import (
     UNREAD,
     YES,
-    Column,
+    NumberColumn,
     numbers,
     together,
     unread,
@@ -22,7 +22,7 @@ from checker.screen.columns import (
 )
 from checker.screen.compare import meets, settled
 from checker.screen.ground import is_of_sorts
-from checker.screen.layers import Layers
+from checker.screen.layers import SurfaceRows
 from checker.screen.probe import SOME
 from checker.screen.reading import condition, number
 
@@ -31,8 +31,8 @@ if TYPE_CHECKING:
     from checker.rulesets.rules import RuleSet
     from checker.screen.columns import Gaps
     from checker.screen.compare import Floats, Mask
-    from checker.screen.ground import Ground
-    from checker.screen.reading import Context
+    from checker.screen.ground import SortedGround
+    from checker.screen.reading import TownScope
 
 STRIPS: Final = unread("strips along edges do not count there, which a screening does not measure")
 
@@ -62,7 +62,9 @@ def asks_sorts_alone(table: CountTable, ruleset: RuleSet) -> bool:
     return is_of_sorts([*trees, table.otherwise], names)
 
 
-def count(table: CountTable, ground: Ground, lot: Context, spots: Mask | None) -> Column:
+def count(
+    table: CountTable, ground: SortedGround, lot: TownScope, spots: Mask | None
+) -> NumberColumn:
     """What a table counts on each lot; see `algebra.counting.count`.
 
     Args:
@@ -88,7 +90,7 @@ def count(table: CountTable, ground: Ground, lot: Context, spots: Mask | None) -
 
 
 def _weights(
-    table: CountTable, ground: Ground, lot: Context, layers: Any, spots: Any = None
+    table: CountTable, ground: SortedGround, lot: TownScope, layers: Any, spots: Any = None
 ) -> Weights:  # fmt: skip
     """What each surface counts, over kinds of spots or over spots."""
     there = layers >= 0
@@ -96,7 +98,7 @@ def _weights(
     if spots is not None:
         of = np.broadcast_to(ground.lots.spot_lot[spots][:, None], layers.shape)[there]
         surface = ground.lots.spot_layers[spots][there]
-    scopes = Layers(lot, ground, layers[there], of, surface)
+    scopes = SurfaceRows(lot, ground, layers[there], of, surface)
     low, high, row, gaps = weigh(table, scopes)
     found = Weights(
         np.full(layers.shape, -1),
@@ -110,7 +112,7 @@ def _weights(
     return found
 
 
-def weigh(table: CountTable, scopes: Layers) -> tuple[Any, Any, Any, Gaps]:
+def weigh(table: CountTable, scopes: SurfaceRows) -> tuple[Any, Any, Any, Gaps]:
     """The share of each surface that counts: low, high, row, gaps; see `algebra.weighing`."""
     hull = Hull()
     first = np.full(scopes.rows, -1)
@@ -141,7 +143,7 @@ def weigh(table: CountTable, scopes: Layers) -> tuple[Any, Any, Any, Gaps]:
     return np.maximum(low, 0.0), np.minimum(high, 1.0), first, asked
 
 
-def _silent(table: CountTable, scopes: Layers) -> Column:
+def _silent(table: CountTable, scopes: SurfaceRows) -> NumberColumn:
     """The text is silent on a surface: everything from nothing to all may count."""
     codes = scopes.fact("material")
     gaps: dict[Missing, Any] = {}
@@ -149,10 +151,10 @@ def _silent(table: CountTable, scopes: Layers) -> Column:
         ask = f"ask the office how '{material}' counts toward {table.title} ({SOME})"
         gaps[Missing("material", SOME, ask)] = np.asarray(codes.index == place)
     gaps[codes.lacks] = np.asarray(codes.index < 0)
-    return Column(np.zeros(()), np.ones(()), RATIO, within(gaps, np.asarray(YES)))
+    return NumberColumn(np.zeros(()), np.ones(()), RATIO, within(gaps, np.asarray(YES)))
 
 
-def _gated(row: CountRow, scopes: Layers) -> Column:
+def _gated(row: CountRow, scopes: SurfaceRows) -> NumberColumn:
     weight = number(row.weight, scopes)
     if not row.needs:
         return weight
@@ -231,7 +233,7 @@ def _slot(weights: Weights, level: Any, there: Any) -> _Slot:
 class _Sums:
     """Adds up what the spots of each lot count."""
 
-    def __init__(self, table: CountTable, ground: Ground, lot: Context, among: Any) -> None:
+    def __init__(self, table: CountTable, ground: SortedGround, lot: TownScope, among: Any) -> None:
         self.table = table
         self.ground = ground
         self.lot = lot
@@ -243,7 +245,7 @@ class _Sums:
     def _by_lot(self, values: Any) -> Floats:
         return np.bincount(self.lots, values, minlength=self.count).astype(float)
 
-    def total(self, slots: list[_Slot], which: Any) -> Column:
+    def total(self, slots: list[_Slot], which: Any) -> NumberColumn:
         """The total of each lot."""
         rows = self.table.rows
         low_m2, high_m2 = np.zeros(self.count), np.zeros(self.count)
@@ -269,7 +271,7 @@ class _Sums:
             low_m2, high_m2 = low_m2 + row_low, high_m2 + row_high
             gaps = together(gaps, missing)
         low_m2, high_m2 = (np.maximum(settled(e, made_of), 0.0) for e in (low_m2, high_m2))
-        return Column(low_m2, high_m2, AREA, gaps, made_of)
+        return NumberColumn(low_m2, high_m2, AREA, gaps, made_of)
 
     def _gaps(self, slot: _Slot, which: Any, is_open: Mask) -> Gaps:
         found: dict[Missing, Any] = {}

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from checker.rulesets.rules import RuleSet
     from checker.screen.layer_files import LayerFile
     from checker.screen.town_file import SurfaceLayer, TownFile
-    from checker.screen.work import Work
+    from checker.screen.work import WorkFolder
 
     Progress = Callable[[int, int, str], None]
 
@@ -79,7 +79,7 @@ class _Sorts(Struct):
 def deal(
     file: TownFile,
     rulesets: Sequence[RuleSet],
-    work: Work,
+    work: WorkFolder,
     lots_a_piece: int,
     progress: Progress,
 ) -> Dealt:
@@ -174,7 +174,7 @@ def _pieces(centre: Any, bounds: Any, count: int, pieces: int) -> tuple[Any, Any
 
 
 def _deal_lots(
-    file: TownFile, lots: LayerFile, work: Work, piece_of: Any, place_of: Any, pieces: int
+    file: TownFile, lots: LayerFile, work: WorkFolder, piece_of: Any, place_of: Any, pieces: int
 ) -> Any:
     """Write the lots of each piece, and give the box round them."""
     import pyarrow as pa
@@ -203,7 +203,7 @@ def _deal_lots(
 class _Writers:
     """A file for each piece, open as long as rows are dealt out."""
 
-    def __init__(self, work: Work, name: str, pieces: int) -> None:
+    def __init__(self, work: WorkFolder, name: str, pieces: int) -> None:
         self._work = work
         self._name = name
         self._open: dict[int, Any] = {}
@@ -228,7 +228,7 @@ class _Writers:
 
 
 def _deal_surfaces(  # noqa: PLR0913 - what it reads, where it writes, what it knows
-    own: SurfaceLayer, layer: LayerFile, work: Work, boxes: Any, sorts: _Sorts, place: int,
+    own: SurfaceLayer, layer: LayerFile, work: WorkFolder, boxes: Any, sorts: _Sorts, place: int,
     file: TownFile,
 ) -> int:  # fmt: skip
     """Write the surfaces of a layer for each piece that they may reach; gives the next place."""

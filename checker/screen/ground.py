@@ -14,7 +14,7 @@ from checker.algebra.walk import nodes
 from checker.core.records import Record
 from checker.findings.lots import regions_told_apart
 from checker.screen.columns import YES, unread
-from checker.screen.lots import Land
+from checker.screen.lots import OverlayLand
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -32,7 +32,7 @@ PER_LOT: Final = n.Passes | n.LimitOf | n.ForEach
 """Nodes that look beyond the surface whose scope they stand in."""
 
 
-class Region(Record, eq=False):
+class RegionSpots(Record, eq=False):
     """A region of a rule set on some lots.
 
     Attributes:
@@ -62,16 +62,16 @@ class Kinds(Record, eq=False):
     inside: tuple[frozenset[str] | None, ...]
 
 
-class Ground:
+class SortedGround:
     """Some lots, sorted for the regions and sorts of a rule set."""
 
     def __init__(self, lots: Lots, ruleset: RuleSet, probe: Probe) -> None:
         self.lots = lots
         self.ruleset = ruleset
         self.probe = probe
-        self._regions: dict[str, Region] = {}
+        self._regions: dict[str, RegionSpots] = {}
 
-    def under(self, ruleset: RuleSet) -> Ground:
+    def under(self, ruleset: RuleSet) -> SortedGround:
         """The same ground for a rule set that differs in its limits alone."""
         if ruleset is self.ruleset:
             return self
@@ -79,31 +79,31 @@ class Ground:
         found.ruleset = ruleset
         return found
 
-    def region(self, name: str) -> Region:
+    def region(self, name: str) -> RegionSpots:
         """A region that the rule set defines."""
         if name not in self._regions:
             self._regions[name] = self._made(self.ruleset.regions[name])
         return self._regions[name]
 
-    def _made(self, rule: RegionRule) -> Region:
+    def _made(self, rule: RegionRule) -> RegionSpots:
         lots = self.lots
         gap = Missing(rule.id, "", f"draw the region '{rule.of}'")
         if rule.is_beyond_lot:
-            return Region(np.zeros(len(lots.spot_lot), bool), ~YES, unread(
+            return RegionSpots(np.zeros(len(lots.spot_lot), bool), ~YES, unread(
                 f"{rule.title} lies beyond the lots: not measured here"))  # fmt: skip
         spots = self._spots(rule)
         if spots is None:
             lacks = self.probe.sheet.lot.spots("proposed", rule.id)
             if isinstance(lacks, Missing):
-                return Region(np.zeros(len(lots.spot_lot), bool), ~YES, lacks)
+                return RegionSpots(np.zeros(len(lots.spot_lot), bool), ~YES, lacks)
             spots = np.zeros(len(lots.spot_lot), bool)
         if rule.is_touching:
             touched = lots.by_lot(spots.astype(float)) > 0
-            return Region(touched[lots.spot_lot], YES, gap)
+            return RegionSpots(touched[lots.spot_lot], YES, gap)
         if rule.least_width_m and spots.any():
             narrow = unread(f"{rule.title} leaves out narrow land, which a screening does not see")
-            return Region(spots, lots.by_lot(spots.astype(float)) == 0, narrow)
-        return Region(spots, YES, gap)
+            return RegionSpots(spots, lots.by_lot(spots.astype(float)) == 0, narrow)
+        return RegionSpots(spots, YES, gap)
 
     def _spots(self, rule: RegionRule) -> Mask | None:
         """The spots inside a region; None where the layers do not tell them."""
@@ -170,13 +170,13 @@ class Ground:
         return found
 
 
-def land_of(rule: RegionRule) -> Land | None:
+def land_of(rule: RegionRule) -> OverlayLand | None:
     """What the overlays must tell apart for a region; None where they do not make it."""
     if rule.making == "overlay":
-        return Land("id", rule.of)
+        return OverlayLand("id", rule.of)
     if rule.making == "band":
-        return Land("band", rule.of, rule.over_m, rule.up_to_m)
-    return Land("kind", rule.of) if rule.making == "kind" else None
+        return OverlayLand("band", rule.of, rule.over_m, rule.up_to_m)
+    return OverlayLand("kind", rule.of) if rule.making == "kind" else None
 
 
 def _unique(classes: NDArray[Any], inside: NDArray[np.int64]) -> tuple[NDArray[Any], Any]:
@@ -212,10 +212,3 @@ def is_of_sorts(trees: Iterable[object], names: frozenset[str]) -> bool:
             if isinstance(node, n.Named | n.Is | n.Dated) and node.name not in names:
                 return False
     return True
-
-
-def lands_of(rulesets: Iterable[RuleSet], town_lands: Iterable[Land]) -> tuple[Land, ...]:
-    """What the overlays of a town must tell apart for some rule sets."""
-    known = set(town_lands)
-    wanted = (land_of(rule) for ruleset in rulesets for rule in ruleset.regions.values())
-    return tuple(dict.fromkeys(land for land in wanted if land in known))

@@ -10,7 +10,7 @@ import shapely
 from checker.measure.regions import ARC_SEGMENTS, FAR_M
 from checker.screen.ground import land_of
 from checker.screen.layer_files import batches, refused
-from checker.screen.lots import Land
+from checker.screen.lots import OverlayLand
 from checker.screen.town_file import FromColumn
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from checker.rulesets.rules import RuleSet
     from checker.screen.layer_files import LayerFile
     from checker.screen.town_file import OverlayLayer, TownFile
-    from checker.screen.work import Work
+    from checker.screen.work import WorkFolder
 
 MOST_LANDS: Final = 60
 MOST_OVERLAYS: Final = 200_000
@@ -31,8 +31,8 @@ def keep_overlays(
     layers: Sequence[LayerFile],
     rulesets: Sequence[RuleSet],
     size_m: float,
-    work: Work,
-) -> tuple[Land, ...]:
+    work: WorkFolder,
+) -> tuple[OverlayLand, ...]:
     """Write the overlays, each with the land that it belongs to, and list the lands.
 
     Args:
@@ -54,16 +54,18 @@ def keep_overlays(
           for own, layer in zip(file.features, layers[len(file.overlays) :], strict=True)
           for pair in _shapes_of(own, layer)),
     ]  # fmt: skip
-    lands: dict[Land, int] = {}
+    lands: dict[OverlayLand, int] = {}
     shapes: list[Any] = []
     bits: list[int] = []
     for by, name, shape in drawn:
         if by != "feature" and shape is not None:
-            bits.append(lands.setdefault(Land("id" if by == "id" else "kind", name), len(lands)))
+            bits.append(
+                lands.setdefault(OverlayLand("id" if by == "id" else "kind", name), len(lands))
+            )
             shapes.append(shape)
     for own in file.overlays:
         for name in _named(own):
-            lands.setdefault(Land("id" if own.by == "id" else "kind", name), len(lands))
+            lands.setdefault(OverlayLand("id" if own.by == "id" else "kind", name), len(lands))
     named = {name for own in (*file.overlays, *file.features) for name in _named(own)}
     for land in dict.fromkeys(_bands(rulesets)):
         near = [shape for _, name, shape in drawn if name == land.name and shape is not None]
@@ -86,7 +88,7 @@ def keep_overlays(
     return tuple(lands)
 
 
-def _bands(rulesets: Sequence[RuleSet]) -> Iterator[Land]:
+def _bands(rulesets: Sequence[RuleSet]) -> Iterator[OverlayLand]:
     for ruleset in rulesets:
         for rule in ruleset.regions.values():
             land = land_of(rule)
@@ -94,7 +96,7 @@ def _bands(rulesets: Sequence[RuleSet]) -> Iterator[Land]:
                 yield land
 
 
-def band(near: Sequence[Any], land: Land, size_m: float) -> list[Any]:
+def band(near: Sequence[Any], land: OverlayLand, size_m: float) -> list[Any]:
     """The areas of a band, as `measure.regions` makes them.
 
     Args:

@@ -13,7 +13,7 @@ from checker.screen import places
 from checker.screen.columns import (
     YES,
     Codes,
-    Column,
+    NumberColumn,
     codes_of,
     column_of,
     kind_of,
@@ -34,12 +34,12 @@ if TYPE_CHECKING:
     from checker.algebra.scopes import SurfaceScope
     from checker.algebra.values import Missing
     from checker.core.units import Order
-    from checker.screen.ground import Ground
-    from checker.screen.reading import Context
+    from checker.screen.ground import SortedGround
+    from checker.screen.reading import TownScope
     from checker.screen.truths import Truths
 
 
-class Layers:
+class SurfaceRows:
     """One row for each of some surfaces over spots.
 
     Args:
@@ -51,12 +51,10 @@ class Layers:
             the lot; None where rows are sorts.
     """
 
-    is_of_surface = True
-
     def __init__(
         self,
-        lot: Context,
-        ground: Ground,
+        lot: TownScope,
+        ground: SortedGround,
         scope: NDArray[np.intp],
         of: NDArray[np.intp] | None = None,
         surface: NDArray[np.intp] | None = None,
@@ -78,7 +76,7 @@ class Layers:
         """The day whose law counts."""
         return self._lot.day
 
-    def number(self, named: n.Named) -> Column:
+    def number(self, named: n.Named) -> NumberColumn:
         """An attribute that is an amount, else the lot's."""
         word = self._ground.ruleset.words.surface.get(named.name)
         if word is None:
@@ -93,7 +91,7 @@ class Layers:
             column = where(lies[self._index], self._measured(named.name), column)
         return column
 
-    def _area(self) -> Column:
+    def _area(self) -> NumberColumn:
         assert self._surface is not None, "a sort has no area"
         visible = np.append(self._ground.lots.visible_m2, np.nan)[self._surface]
         known = numbers(np.where(np.isnan(visible), 0.0, visible), AREA)
@@ -109,7 +107,7 @@ class Layers:
             return np.zeros(len(self._scopes), bool)
         return np.array([not self._ground.probe.gives(scope, name) for scope in self._scopes])
 
-    def _measured(self, name: str) -> Column:
+    def _measured(self, name: str) -> NumberColumn:
         """A measure of where each surface lies."""
         lots = self._ground.lots
         if self._surface is None or lots.shapes is None or lots.outlines is None:
@@ -118,7 +116,7 @@ class Layers:
                            word.dimension)  # fmt: skip
         return places.measured(name, lots, self._surface)
 
-    def _amount(self, scope: SurfaceScope, name: str) -> Column:
+    def _amount(self, scope: SurfaceScope, name: str) -> NumberColumn:
         probe = self._ground.probe
         found = probe.attribute(scope, name)
         if isinstance(found, Amount):
@@ -165,7 +163,7 @@ class Layers:
         assert self._of is not None, "a sort asks nothing of its lot"
         return self._lot.outcome(rule).take(self._of)
 
-    def limit_of(self, rule: str) -> Column:
+    def limit_of(self, rule: str) -> NumberColumn:
         """The limit that another rule sets."""
         assert self._of is not None, "a sort asks nothing of its lot"
         return self._lot.limit_of(rule).take(self._of)
@@ -174,19 +172,19 @@ class Layers:
         """The option by which an unclear clause is read."""
         return self._lot.option(reading)
 
-    def part(self, order: Order, measured: Column, limit: Column) -> int:
+    def part(self, order: Order, measured: NumberColumn, limit: NumberColumn) -> int:
         """The number of a comparison."""
         return self._lot.part(order, measured, limit)
 
 
-def _stacked(found: Sequence[Column], index: NDArray[np.intp]) -> Column:
+def _stacked(found: Sequence[NumberColumn], index: NDArray[np.intp]) -> NumberColumn:
     """A column of rows of one each, gathered by an index."""
     gaps: dict[Missing, Any] = {}
     for place, column in enumerate(found):
         for item in column.missing:
             gaps.setdefault(item, np.zeros(len(found), bool))[place] = True
     dimension, _ = kind_of(found)
-    return Column(
+    return NumberColumn(
         np.array([column.low for column in found])[index],
         np.array([column.high for column in found])[index],
         dimension,

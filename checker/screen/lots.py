@@ -35,8 +35,8 @@ class SurfaceClass(Record, kw_only=True):
     other_attributes: Mapping[str, Any] = field(default_factory=dict)
 
 
-class Land(Record):
-    """Land that overlays tell apart: one of them by its id, all of one kind, or a band.
+class OverlayLand(Record):
+    """OverlayLand that overlays tell apart: one of them by its id, all of one kind, or a band.
 
     Attributes:
         by: Whether `name` is an id or a kind, or what the band is near to.
@@ -77,7 +77,7 @@ class Town(Record, kw_only=True):
     """
 
     classes: Sequence[SurfaceClass]
-    lands: tuple[Land, ...] = ()
+    lands: tuple[OverlayLand, ...] = ()
     rest_of_lot: Material | None = None
     none_found: frozenset[str] = frozenset()
     on_file: frozenset[str] = frozenset()

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from checker.screen.lots import Given, Town
 
 
-class Layers(Record, eq=False, kw_only=True):
+class TownLayers(Record, eq=False, kw_only=True):
     """Shapes of a town's layers, in one unit.
 
     Attributes:
@@ -45,8 +45,8 @@ class Layers(Record, eq=False, kw_only=True):
     recorded_m2: Any = None
 
 
-class Parts(Record, eq=False):
-    """Parts of lots by what is seen over them.
+class LotParts(Record, eq=False):
+    """LotParts of lots by what is seen over them.
 
     Attributes:
         lot: The lot of each part.
@@ -83,7 +83,7 @@ class Members(Record, eq=False):
     whole: NDArray[np.int64]
 
 
-def members_of(town: Town, layers: Layers) -> Members:
+def members_of(town: Town, layers: TownLayers) -> Members:
     """Which surfaces and overlays lie over each lot, in the order of who is seen."""
     levels = np.array([LEVELS.index(own.material.level) for own in town.classes] or [0])
     precedence = np.array([own.material.precedence for own in town.classes] or [0])
@@ -100,7 +100,7 @@ def members_of(town: Town, layers: Layers) -> Members:
     return Members(lot, surface, levels[sort], edge_lot[order], edge[order], counts, whole)
 
 
-def _overlays_over(layers: Layers) -> tuple[Any, Any, NDArray[np.int64]]:
+def _overlays_over(layers: TownLayers) -> tuple[Any, Any, NDArray[np.int64]]:
     """The lots that the edge of an overlay runs over, and what the others wholly lie in."""
     count = len(layers.lots)
     whole = np.zeros(count, np.int64)

@@ -20,11 +20,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from checker.algebra.values import Missing
-    from checker.findings.model import Status
     from checker.rulesets.rules import Rule
     from checker.screen.columns import Gaps
     from checker.screen.compare import Mask
-    from checker.screen.sheet import Sheet
+    from checker.screen.sheet import TownSheet
 
 NOT_SCREENED: Final = len(STATUSES)
 """The code of what this reading cannot judge on a lot; the others are places in `STATUSES`."""
@@ -33,11 +32,6 @@ _CODE: Final = {status: place for place, status in enumerate(STATUSES)}
 _FAILS, _CANNOT, _UNANSWERED = (_CODE[s] for s in ("fails", "cannot tell", "unanswered"))
 _PASSES, _SPARED, _ENDED = (_CODE[s] for s in ("passes", "does not apply", "not in force"))
 _WITH_CONDITIONS: Final = _CODE["passes with conditions"]
-
-
-def code(status: Status) -> int:
-    """The code of a status."""
-    return _CODE[status]
 
 
 class Outcomes(Record, eq=False):
@@ -58,7 +52,7 @@ class Outcomes(Record, eq=False):
         return self.decides.among(np.asarray(self.status != _SPARED))
 
 
-def outcomes_of(rule: Rule, sheet: Sheet) -> Outcomes:
+def outcomes_of(rule: Rule, sheet: TownSheet) -> Outcomes:
     """Judge a rule on every lot, under every way to read the clauses that nobody has answered."""
     if not sheet.ruleset.asks(rule, sheet.day):
         return Outcomes(np.full(sheet.count, _ENDED), {}, NOTHING)
@@ -99,7 +93,7 @@ def _told_by_readings(found: Outcomes, ways: Sequence[Outcomes]) -> Outcomes:
     return Outcomes(np.where(is_unread, NOT_SCREENED, status), found.missing, decides)
 
 
-def _finding(rule: Rule, sheet: Sheet) -> Outcomes:
+def _finding(rule: Rule, sheet: TownSheet) -> Outcomes:
     """Judge a rule; a verdict that rests on a text nobody has laid beside the file is none."""
     found = _under_answers(rule, sheet)
     if not rule.citation.source.is_remembered:
@@ -108,7 +102,7 @@ def _finding(rule: Rule, sheet: Sheet) -> Outcomes:
     return Outcomes(np.where(stays, found.status, _CANNOT), found.missing, found.decides)
 
 
-def _under_answers(rule: Rule, sheet: Sheet) -> Outcomes:
+def _under_answers(rule: Rule, sheet: TownSheet) -> Outcomes:
     """Judge a rule; where something is missing, under every answer to the open questions."""
     found = _with_what_is_known(rule, sheet)
     is_open = np.isin(found.status, (_CANNOT, _UNANSWERED))
@@ -144,7 +138,7 @@ def _patterns(asked: Mapping[Missing, Mask]) -> Iterable[tuple[list[Missing], Ma
 
 
 def _either_way(
-    rule: Rule, sheet: Sheet, found: Outcomes, tried: Sequence[Outcomes], rows: Mask
+    rule: Rule, sheet: TownSheet, found: Outcomes, tried: Sequence[Outcomes], rows: Mask
 ) -> Outcomes:
     """The one verdict under every answer, on the lots where there is one."""
     table = np.stack([way.status for way in tried])
@@ -178,7 +172,7 @@ def _room(outcomes: Outcomes) -> Any:
     return np.where(shown.has, shown.room, math.inf)
 
 
-def _with_what_is_known(rule: Rule, sheet: Sheet) -> Outcomes:
+def _with_what_is_known(rule: Rule, sheet: TownSheet) -> Outcomes:
     applies = condition(rule.applies, sheet)
     if np.all(applies.holds == 0) and not rows_unread(applies.missing).any():
         return Outcomes(np.full(sheet.count, _SPARED), applies.missing, applies.decides)
@@ -206,7 +200,7 @@ def _with_what_is_known(rule: Rule, sheet: Sheet) -> Outcomes:
     return Outcomes(np.broadcast_to(status, sheet.count), missing, decides)
 
 
-def _climbed(rule: Rule, met: Truths, sheet: Sheet) -> tuple[Any, Gaps, Deciding, Any]:
+def _climbed(rule: Rule, met: Truths, sheet: TownSheet) -> tuple[Any, Gaps, Deciding, Any]:
     """Down the outcome ladder until a rung holds: status, what is open, comparison, unread."""
     passes = _WITH_CONDITIONS if rule.documents else _PASSES
     status = np.where(met.holds == 1, passes, np.where(met.holds == -1, _CANNOT, -1))

@@ -12,19 +12,19 @@ import numpy as np
 import shapely
 
 from checker.core.records import Struct, replace
-from checker.screen.members import Parts
+from checker.screen.members import LotParts
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from checker.screen.members import Layers, Members
+    from checker.screen.members import Members, TownLayers
 
 TRACE: float = 1e-12
 """Overlaps below this share of a lot are traces of rounding; they are not cut."""
 
 
 class _Pieces(Struct):
-    """Parts of lots that do not overlap, with their geometry."""
+    """LotParts of lots that do not overlap, with their geometry."""
 
     lot: NDArray[np.intp]
     shape: NDArray[Any]
@@ -41,8 +41,8 @@ class _Pieces(Struct):
 
 
 def parts_by_overlay(
-    layers: Layers, members: Members, lots: NDArray[np.intp] | None = None
-) -> Parts:
+    layers: TownLayers, members: Members, lots: NDArray[np.intp] | None = None
+) -> LotParts:
     """The parts of lots.
 
     Args:
@@ -78,7 +78,7 @@ def parts_by_overlay(
         _mark(pieces, layers, members, crossed)
         areas = shapely.area(pieces.shape)
     rest = np.full((len(plain), 3), -1, np.intp)
-    return Parts(
+    return LotParts(
         np.concatenate([pieces.lot, plain]),
         np.concatenate([areas, np.maximum(whole[plain] - taken[plain], 0.0)]),
         np.concatenate([pieces.seen, rest]),
@@ -86,7 +86,7 @@ def parts_by_overlay(
     )
 
 
-def _near_the_origin(layers: Layers) -> Layers:
+def _near_the_origin(layers: TownLayers) -> TownLayers:
     """The shapes beside the origin, where the numbers of the library are finest."""
     if not len(layers.lots):
         return layers
@@ -144,7 +144,7 @@ def _cut(pieces: _Pieces, lot: Any, shape: Any, surface: Any, level: Any) -> Non
     pieces.add(lot, left, alone, np.zeros(len(lot), np.int64))
 
 
-def _with_rest(pieces: _Pieces, layers: Layers, lots: NDArray[np.intp]) -> None:
+def _with_rest(pieces: _Pieces, layers: TownLayers, lots: NDArray[np.intp]) -> None:
     """The land of some lots that nothing covers, as parts of its own."""
     own = np.flatnonzero(np.isin(pieces.lot, lots))
     own = own[np.argsort(pieces.lot[own], kind="stable")]
@@ -158,7 +158,7 @@ def _with_rest(pieces: _Pieces, layers: Layers, lots: NDArray[np.intp]) -> None:
     pieces.add(lots, rest, bare, np.zeros(len(lots), np.int64))
 
 
-def _mark(pieces: _Pieces, layers: Layers, members: Members, lots: NDArray[np.intp]) -> None:
+def _mark(pieces: _Pieces, layers: TownLayers, members: Members, lots: NDArray[np.intp]) -> None:
     """Split the parts of some lots along the edges of overlays."""
     own = np.flatnonzero(np.isin(members.overlay_lot, lots))
     within = _places(members.overlay_lot[own], len(layers.lots))

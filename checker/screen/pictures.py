@@ -19,9 +19,9 @@ if TYPE_CHECKING:
 
 _WIDE_MM: Final = 170.0
 GROUPS: Final = (
-    ("fails", ("fails",)),
+    ("do not comply", ("fails",)),
     ("cannot be told", ("cannot tell", "unanswered", "relief possible")),
-    ("complies", ("passes", "passes with conditions", "does not apply", "not in force")),
+    ("comply", ("passes", "passes with conditions", "does not apply", "not in force")),
     ("not screened or not judged", ("not screened", "not judged")),
 )
 """What the map tells apart, from what needs attention first."""

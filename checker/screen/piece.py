@@ -15,15 +15,15 @@ import shapely
 from checker.core.records import Record
 from checker.core.units import AREA, UNIT, UnreadableAmount, read_amount
 from checker.screen.areas import measured
-from checker.screen.ground import Ground
+from checker.screen.ground import SortedGround
 from checker.screen.lots import Given
-from checker.screen.members import Layers
+from checker.screen.members import TownLayers
 from checker.screen.outcomes import outcomes_of
 from checker.screen.probe import Probe
-from checker.screen.results import Judged, table_of
-from checker.screen.sheet import Sheet
+from checker.screen.results import JudgedLots, table_of
+from checker.screen.sheet import TownSheet
 from checker.screen.summary import summary_of
-from checker.screen.work import Work
+from checker.screen.work import WorkFolder
 
 if TYPE_CHECKING:
     from datetime import date
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from checker.screen.variants import Variant
 
 
-class Job(Record, kw_only=True):
+class PieceJob(Record, kw_only=True):
     """What every piece needs to know.
 
     Attributes:
@@ -67,11 +67,11 @@ class Raw(Record, eq=False):
     problem: Any
 
 
-def worked(job: Job, piece: int) -> int:
-    """Work a piece, unless it is done already; gives its number."""
+def worked(job: PieceJob, piece: int) -> int:
+    """WorkFolder a piece, unless it is done already; gives its number."""
     import pyarrow.parquet
 
-    work = Work(Path(job.folder))
+    work = WorkFolder(Path(job.folder))
     names = f"part-{piece}.parquet", f"part-{piece}.json"
     if work.has(*names):
         return piece
@@ -86,31 +86,31 @@ def worked(job: Job, piece: int) -> int:
     return piece
 
 
-def _judged(job: Job, layers: Layers) -> list[Judged]:
+def _judged(job: PieceJob, layers: TownLayers) -> list[JudgedLots]:
     """The lots under each variant."""
     lots = measured(job.dealt.town, layers, compiled_too=job.compiled_too)
-    found: list[Judged] = []
-    grounds: dict[str, tuple[Ground, Probe]] = {}
+    found: list[JudgedLots] = []
+    grounds: dict[str, tuple[SortedGround, Probe]] = {}
     for variant in job.variants:
         ruleset = variant.ruleset(job.file.path)
         if variant.place_id not in grounds:
             probe = Probe(lots.town, ruleset)
-            grounds[variant.place_id] = Ground(lots, ruleset, probe), probe
+            grounds[variant.place_id] = SortedGround(lots, ruleset, probe), probe
         ground = grounds[variant.place_id][0].under(ruleset)
         found.append(judged_under(ground, job.file.day))
     return found
 
 
-def judged_under(ground: Ground, day: date | None) -> Judged:
+def judged_under(ground: SortedGround, day: date | None) -> JudgedLots:
     """Some lots under a rule set."""
     options = ground.lots.town.readings
     known = {key: value for key, value in options.items() if key in ground.ruleset.readings}
-    sheet = Sheet(ground, known, day)
+    sheet = TownSheet(ground, known, day)
     outcomes = tuple(outcomes_of(rule, sheet) for rule in ground.ruleset.rules)
-    return Judged(ground.ruleset, ground.lots, outcomes, tuple(sheet.comparisons))
+    return JudgedLots(ground.ruleset, ground.lots, outcomes, tuple(sheet.comparisons))
 
 
-def _read(job: Job, work: Work, piece: int) -> tuple[Raw, Layers, Any]:
+def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers, Any]:
     """The lots of a piece; the layers of those that can be judged; and the places of these."""
     import pyarrow as pa
 
@@ -126,7 +126,7 @@ def _read(job: Job, work: Work, piece: int) -> tuple[Raw, Layers, Any]:
     good = np.flatnonzero(problem == "")
     overlays, land = _overlays(work, outlines[good])
     ids = np.array([_name(value) for value in table.column(job.file.lots.id).to_pylist()], object)
-    layers = Layers(
+    layers = TownLayers(
         ids=ids[good],
         lots=outlines[good],
         surfaces=shapes[order],
@@ -147,7 +147,7 @@ def _name(value: object) -> str:
     return "" if value is None else plain_text(value)
 
 
-def _rows(work: Work, name: str) -> Any:
+def _rows(work: WorkFolder, name: str) -> Any:
     import pyarrow as pa
 
     with pa.memory_map(str(work.path(name))) as source, pa.ipc.open_stream(source) as reader:
@@ -172,7 +172,7 @@ def _lot_problems(outlines: Any) -> Any:
     return found
 
 
-def _surfaces(job: Job, work: Work, piece: int) -> tuple[Any, Any, Any]:
+def _surfaces(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Any, Any, Any]:
     """The surfaces that may lie over the lots of a piece: shapes, sorts, places."""
     tables = [
         _rows(work, name)
@@ -190,7 +190,7 @@ def _surfaces(job: Job, work: Work, piece: int) -> tuple[Any, Any, Any]:
 
 
 def _flag_surfaces(
-    job: Job, outlines: Any, problem: Any, good: Any, shapes: Any, sort: Any
+    job: PieceJob, outlines: Any, problem: Any, good: Any, shapes: Any, sort: Any
 ) -> None:  # fmt: skip
     """Lots over which a surface lies that is broken, or that the town file does not tell."""
     is_area = np.isin(shapely.get_type_id(shapes), (3, 6))
@@ -213,7 +213,7 @@ def _flag_surfaces(
             problem[row] = f"the outline of a surface over it is broken: {reason}"
 
 
-def _overlays(work: Work, outlines: Any) -> tuple[Any, Any]:
+def _overlays(work: WorkFolder, outlines: Any) -> tuple[Any, Any]:
     """The overlays near some lots, and the land of each as a bit."""
     import pyarrow as pa
 

@@ -13,7 +13,7 @@ from checker.core.records import Record
 from checker.core.units import LENGTH
 from checker.measure.catalogue import NONE_NEAR_M
 from checker.measure.layout import width
-from checker.screen.columns import YES, Column, numbers, unknown, where
+from checker.screen.columns import YES, NumberColumn, numbers, unknown, where
 from checker.screen.probe import SOME
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 POOLS = frozenset({"pool-water", "spa-water"})
 
 
-def measured(name: str, lots: Lots, surface: NDArray[np.intp]) -> Column:
+def measured(name: str, lots: Lots, surface: NDArray[np.intp]) -> NumberColumn:
     """A measure of where surfaces lie, metres.
 
     Args:

@@ -19,7 +19,7 @@ from checker.files.source import read_text
 from checker.findings.declared import with_declared
 from checker.findings.lots import DrawnLot
 from checker.findings.sheet import RuleSheet
-from checker.measure.partition import LEVELS, REST, LotPiece, PlacedSurface
+from checker.measure.partition import REST, LotPiece, PlacedSurface
 from checker.site.model import Lot, Site, Surface
 
 if TYPE_CHECKING:
@@ -57,10 +57,6 @@ class Probe:
         self.sheet = RuleSheet(ruleset, lot, dict(town.readings))
         self._survey = lot.survey
         self._scopes: dict[tuple[int, ...], tuple[SurfaceScope, ...]] = {}
-
-    def level_of(self, of: int) -> int:
-        """The level that surfaces of a sort lie on: 0 ground, 1 raised, 2 roof."""
-        return LEVELS.index(self._town.classes[of].material.level)
 
     def lot_measure(self, name: str) -> Quantity | str | bool | Missing:
         """A measure of the lot that is alike for all of them."""

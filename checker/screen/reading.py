@@ -17,7 +17,7 @@ from checker.screen import arithmetic
 from checker.screen.columns import (
     YES,
     Codes,
-    Column,
+    NumberColumn,
     number_for_all,
     together,
     unknown,
@@ -43,18 +43,14 @@ if TYPE_CHECKING:
     from checker.screen.compare import Mask
 
 
-class Context(Protocol):
+class TownScope(Protocol):
     """Where names are looked up: the lots, or one surface of each row before them."""
 
     @property
     def day(self) -> date | None:
         """The day whose law counts; None for the newest."""
 
-    @property
-    def is_of_surface(self) -> bool:
-        """Whether each row is a surface."""
-
-    def number(self, named: n.Named) -> Column:
+    def number(self, named: n.Named) -> NumberColumn:
         """A measure, fact or attribute that is an amount."""
 
     def fact(self, name: str) -> Codes:
@@ -69,17 +65,17 @@ class Context(Protocol):
     def outcome(self, rule: str) -> Truths:
         """Whether another rule of the set passes."""
 
-    def limit_of(self, rule: str) -> Column:
+    def limit_of(self, rule: str) -> NumberColumn:
         """The limit that another rule sets."""
 
     def option(self, reading: str) -> str:
         """The option by which an unclear clause is read."""
 
-    def part(self, order: Order, measured: Column, limit: Column) -> int:
+    def part(self, order: Order, measured: NumberColumn, limit: NumberColumn) -> int:
         """The number of a comparison, by which its order and dimension are found again."""
 
 
-def number(node: n.Number, context: Context) -> Column:
+def number(node: n.Number, context: TownScope) -> NumberColumn:
     """The values of a number node; see `algebra.evaluate.number`."""
     match node:
         case n.Fixed(amount=amount):
@@ -123,15 +119,15 @@ def number(node: n.Number, context: Context) -> Column:
             assert_never(node)
 
 
-def _all(terms: Sequence[n.Number], context: Context) -> list[Column]:
+def _all(terms: Sequence[n.Number], context: TownScope) -> list[NumberColumn]:
     return [number(term, context) for term in terms]
 
 
-def _asking(missing: Missing) -> Column:
+def _asking(missing: Missing) -> NumberColumn:
     return unknown({missing: np.asarray(YES)})
 
 
-def _tiers(by: Column, rows: tuple[n.Tier, ...], context: Context) -> Column:
+def _tiers(by: NumberColumn, rows: tuple[n.Tier, ...], context: TownScope) -> NumberColumn:
     values = [number(row.value, context) for row in rows]
     is_one = by.is_certain
     falls = [arithmetic.falls_in(by.low, row, by.made_of) & is_one for row in rows]
@@ -152,7 +148,9 @@ def _tiers(by: Column, rows: tuple[n.Tier, ...], context: Context) -> Column:
     return found
 
 
-def _choose(cases: tuple[n.Case, ...], otherwise: n.Number | None, context: Context) -> Column:
+def _choose(
+    cases: tuple[n.Case, ...], otherwise: n.Number | None, context: TownScope
+) -> NumberColumn:
     hull = arithmetic.Hull()
     is_left: Mask = np.asarray(YES)
     gaps: Any = {}
@@ -170,14 +168,14 @@ def _choose(cases: tuple[n.Case, ...], otherwise: n.Number | None, context: Cont
         return found
     # Where no case holds the text says nothing, so that all of it stays open.
     has_some = np.asarray(hull.count > 0)
-    open_some = Column(
+    open_some = NumberColumn(
         np.asarray(-np.inf), np.asarray(np.inf), found.dimension, gaps, has_kind=found.has_kind
     )
     found = where(np.asarray(is_left & has_some), open_some, found)
     return where(np.asarray(is_left & ~has_some), _asking(UNCLEAR), found)
 
 
-def condition(node: n.Condition, context: Context, *, is_wanted: bool = True) -> Truths:
+def condition(node: n.Condition, context: TownScope, *, is_wanted: bool = True) -> Truths:
     """Whether a condition holds for each lot; see `algebra.evaluate.condition`."""
     match node:
         case n.Compare():
@@ -222,7 +220,7 @@ def condition(node: n.Condition, context: Context, *, is_wanted: bool = True) ->
             assert_never(node)
 
 
-def _compared(node: n.Compare, context: Context, *, is_wanted: bool) -> Truths:
+def _compared(node: n.Compare, context: TownScope, *, is_wanted: bool) -> Truths:
     if not is_wanted:
         orders: list[Order] = (
             [NEGATED[node.order]] if node.order in NEGATED else ["less than", "more than"]

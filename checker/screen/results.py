@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from checker.rulesets.rules import RuleSet
     from checker.screen.lots import Lots
     from checker.screen.outcomes import Outcomes
-    from checker.screen.sheet import Comparison
+    from checker.screen.sheet import ComparisonKind
     from checker.screen.variants import Variant
 
 WORDS: Final = (*STATUSES, "not screened", "not judged")
@@ -28,7 +28,7 @@ WORDS: Final = (*STATUSES, "not screened", "not judged")
 NOT_JUDGED: Final = NOT_SCREENED + 1
 
 
-class Judged(Record, eq=False):
+class JudgedLots(Record, eq=False):
     """Some lots under a rule set.
 
     Attributes:
@@ -39,7 +39,7 @@ class Judged(Record, eq=False):
     ruleset: RuleSet
     lots: Lots
     outcomes: tuple[Outcomes, ...]
-    comparisons: tuple[Comparison, ...]
+    comparisons: tuple[ComparisonKind, ...]
 
     @property
     def worst(self) -> Any:
@@ -57,7 +57,9 @@ def unit_of(dimension: Dimension, system: System) -> str:
     return "" if dimension == RATIO else unit_for(dimension, system)[0]
 
 
-def table_of(variants: Sequence[Variant], judged: Sequence[Judged], raw: Any, places: Any) -> Any:
+def table_of(
+    variants: Sequence[Variant], judged: Sequence[JudgedLots], raw: Any, places: Any
+) -> Any:
     """The table of some lots.
 
     Args:
@@ -96,7 +98,7 @@ def _words(codes: Any, places: Any, count: int) -> Any:
 
 
 def _numbers(
-    name: str, judged: Judged, outcome: Outcomes, places: Any, count: int
+    name: str, judged: JudgedLots, outcome: Outcomes, places: Any, count: int
 ) -> dict[str, Any]:
     """Measured, limit and room of a rule, with their unit: that of the comparison of each lot."""
     import pyarrow as pa

@@ -11,12 +11,12 @@ from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record
 from checker.files.saving import refuse_taken
 from checker.screen.deal import LOTS_A_PIECE, deal
-from checker.screen.piece import Job
+from checker.screen.piece import PieceJob
 from checker.screen.spread import spread
 from checker.screen.summary import Summary
 from checker.screen.town_file import read_town
 from checker.screen.variants import variants_of
-from checker.screen.work import Work, digest_of
+from checker.screen.work import WorkFolder, digest_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -90,9 +90,9 @@ def screen(  # noqa: PLR0913 - what a person may choose, each by name
     variants = variants_of(places or (file.place_id,), limits, file.path)
     rulesets = tuple(variant.ruleset(file.path) for variant in variants)
     digest = _digest(file, variants, rulesets, lots_a_piece)
-    work = Work.begun(output, digest)
+    work = WorkFolder.begun(output, digest)
     dealt = deal(file, rulesets, work, lots_a_piece, say)
-    job = Job(
+    job = PieceJob(
         file=file, dealt=dealt, variants=variants, folder=str(work.folder.absolute()),
         compiled_too=compiled_too,
     )  # fmt: skip
@@ -148,7 +148,7 @@ def _digest(
     return digest_of(paths, texts)
 
 
-def _summed(work: Work, pieces: int) -> Summary:
+def _summed(work: WorkFolder, pieces: int) -> Summary:
     found: Summary | None = None
     for piece in range(pieces):
         own = Summary.from_bytes(work.path(f"part-{piece}.json").read_bytes())
@@ -160,7 +160,7 @@ def _summed(work: Work, pieces: int) -> Summary:
     return found
 
 
-def _gather(work: Work, dealt: Dealt, output: Path, rulesets: Sequence[RuleSet]) -> None:
+def _gather(work: WorkFolder, dealt: Dealt, output: Path, rulesets: Sequence[RuleSet]) -> None:
     """The parts as one table, which appears whole or not at all."""
     import pyarrow as pa
     import pyarrow.parquet
@@ -197,7 +197,7 @@ def _projjson(reference: str) -> Any:
     return pyproj.CRS.from_user_input(reference).to_json_dict()
 
 
-def _gather_geopackage(work: Work, dealt: Dealt, output: Path) -> None:
+def _gather_geopackage(work: WorkFolder, dealt: Dealt, output: Path) -> None:
     import pyarrow as pa
     import pyarrow.parquet
 
@@ -205,7 +205,7 @@ def _gather_geopackage(work: Work, dealt: Dealt, output: Path) -> None:
 
     pyogrio = gis_library(output.name)
     with work.whole("table.gpkg") as path, warnings.catch_warnings():
-        # Layers without a reference give a table without one, which the library warns of.
+        # TownLayers without a reference give a table without one, which the library warns of.
         warnings.simplefilter("ignore")
         for piece in range(dealt.pieces):
             own = pyarrow.parquet.read_table(work.path(f"part-{piece}.parquet"))

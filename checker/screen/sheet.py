@@ -23,7 +23,7 @@ from checker.screen.columns import (
     NO,
     YES,
     Codes,
-    Column,
+    NumberColumn,
     codes_of,
     column_of,
     number_for_all,
@@ -35,7 +35,7 @@ from checker.screen.columns import (
 )
 from checker.screen.counting import count
 from checker.screen.ground import is_of_sorts
-from checker.screen.layers import Layers
+from checker.screen.layers import SurfaceRows
 from checker.screen.reading import condition, each, nothing_of, number
 from checker.screen.truths import Truths, truths_where
 
@@ -45,12 +45,12 @@ if TYPE_CHECKING:
 
     from checker.core.units import Amount, Dimension, Order
     from checker.rulesets.rules import Rule, RuleSet
-    from checker.screen.ground import Ground
+    from checker.screen.ground import SortedGround
 
 OUTSIDE = "drawn area beyond the lot line is not measured by a screening"
 
 
-class Comparison(Record):
+class ComparisonKind(Record):
     """A comparison that verdicts may hang on.
 
     Attributes:
@@ -62,7 +62,7 @@ class Comparison(Record):
     dimension: Dimension
 
 
-class Sheet:
+class TownSheet:
     """Looks names up for one rule set on some lots.
 
     Args:
@@ -78,15 +78,13 @@ class Sheet:
         alike: Counts that hang neither on answers nor on readings.
     """
 
-    is_of_surface = False
-
     def __init__(
         self,
-        ground: Ground,
+        ground: SortedGround,
         options: Mapping[str, str],
         day: date | None = None,
         answers: Mapping[str, str | bool | date] | None = None,
-        like: Sheet | None = None,
+        like: TownSheet | None = None,
     ) -> None:
         self.ground = ground
         self.ruleset: RuleSet = ground.ruleset
@@ -94,19 +92,19 @@ class Sheet:
         self._options = defaults | dict(options)
         self._day = day
         self._answers = dict(answers or {})
-        self.comparisons: list[Comparison] = [] if like is None else like.comparisons
-        self.facts: dict[str, Codes | Column | None] = {} if like is None else like.facts
-        self.alike: dict[n.Named, Column] = {} if like is None else like.alike
-        self._numbers: dict[n.Named, Column] = {}
+        self.comparisons: list[ComparisonKind] = [] if like is None else like.comparisons
+        self.facts: dict[str, Codes | NumberColumn | None] = {} if like is None else like.facts
+        self.alike: dict[n.Named, NumberColumn] = {} if like is None else like.alike
+        self._numbers: dict[n.Named, NumberColumn] = {}
         self._outcomes: dict[str, Truths] = {}
-        self._limits: dict[str, Column] = {}
+        self._limits: dict[str, NumberColumn] = {}
         self._busy: list[str] = []
 
     def supposing(
         self, answers: Mapping[str, str | bool | date], options: Mapping[str, str] | None = None
-    ) -> Sheet:
+    ) -> TownSheet:
         """The same lots with answers to open questions, and clauses read in a given way."""
-        return Sheet(
+        return TownSheet(
             self.ground,
             self._options | dict(options or {}),
             self._day,
@@ -124,21 +122,21 @@ class Sheet:
         """How many lots."""
         return self.ground.lots.count
 
-    def part(self, order: Order, measured: Column, limit: Column) -> int:
+    def part(self, order: Order, measured: NumberColumn, limit: NumberColumn) -> int:
         """The number of a comparison, by which its order and dimension are found again."""
         kind = limit.dimension if limit.dimension.length or limit.dimension.money else None
-        own = Comparison(order, kind or measured.dimension)
+        own = ComparisonKind(order, kind or measured.dimension)
         if own not in self.comparisons:
             self.comparisons.append(own)
         return self.comparisons.index(own)
 
-    def number(self, named: n.Named) -> Column:
+    def number(self, named: n.Named) -> NumberColumn:
         """A measure, fact, defined amount or counted measure."""
         if named not in self._numbers:
             self._numbers[named] = self._look_up(named)
         return self._numbers[named]
 
-    def _look_up(self, named: n.Named) -> Column:
+    def _look_up(self, named: n.Named) -> NumberColumn:
         if named.name in LOT_MEASURES:
             return self._measure(named)
         if named.name in self.ruleset.counts:
@@ -153,13 +151,13 @@ class Sheet:
             finally:
                 self._busy.pop()
         found = self._fact(named.name)
-        if isinstance(found, Column):
+        if isinstance(found, NumberColumn):
             return found
         word = self.ruleset.words.lot[named.name]
         lacks = self.ground.probe.sheet.missing(named.name, named.region)
         return unknown({lacks: np.asarray(YES)}, word.dimension)
 
-    def _measure(self, named: n.Named) -> Column:
+    def _measure(self, named: n.Named) -> NumberColumn:
         """A measure of the lot, of the whole or of a region of it."""
         lots, word = self.ground.lots, LOT_MEASURES[named.name]
         if named.name == "lot_area" and named.region:
@@ -186,7 +184,7 @@ class Sheet:
         lacks = found if isinstance(found, Missing) else Missing(named.name, "", "")
         return unknown({lacks: np.asarray(YES)}, word.dimension)
 
-    def _counted(self, named: n.Named) -> Column:
+    def _counted(self, named: n.Named) -> NumberColumn:
         """What a counting table makes; shared where neither answers nor readings matter to it."""
         table = self.ruleset.counts[named.name]
         plain = n.Named(named.name, "", named.region)
@@ -220,13 +218,13 @@ class Sheet:
         own = self._fact(name)
         return own if isinstance(own, Codes) else Codes((), np.asarray(-1), lacks)
 
-    def _fact(self, name: str) -> Codes | Column | None:
+    def _fact(self, name: str) -> Codes | NumberColumn | None:
         """What columns say of a fact, by the kind that the rule set gives it."""
         if name not in self.facts:
             self.facts[name] = self._read(name)
         return self.facts[name]
 
-    def _read(self, name: str) -> Codes | Column | None:
+    def _read(self, name: str) -> Codes | NumberColumn | None:
         word, given = self.ruleset.facts.get(name), self.ground.lots.given.get(name)
         if word is None or given is None:
             return None
@@ -256,10 +254,11 @@ class Sheet:
         names = frozenset(self.ruleset.words.surface) - {"area"}
         if is_of_sorts([where, require], names - _lying(where, require)):
             sorts, which = np.unique(seen[rows], return_inverse=True)
-            scopes = Layers(self, ground, sorts)
-            selected, met = (condition(node, scopes).take(which) for node in (where, require))
+            scopes = SurfaceRows(self, ground, sorts)
+            selected = condition(where, scopes).take(which)
+            met = condition(require, scopes).take(which)
         else:
-            scopes = Layers(self, ground, seen[rows], of, rows)
+            scopes = SurfaceRows(self, ground, seen[rows], of, rows)
             selected, met = condition(where, scopes), condition(require, scopes)
         return each(selected, met, of, self.count)
 
@@ -316,7 +315,7 @@ class Sheet:
         spared = Truths(holds=np.asarray(1, np.int8))
         return truths_where(not_asked, spared, found) if not_asked.any() else found
 
-    def limit_of(self, rule: str) -> Column:
+    def limit_of(self, rule: str) -> NumberColumn:
         """The limit that another rule sets: of its first comparison with the lot."""
         if rule not in self._limits:
             if rule in self._busy:
@@ -329,7 +328,7 @@ class Sheet:
                 self._busy.pop()
         return self._limits[rule]
 
-    def _first_limit(self, rule: str) -> Column:
+    def _first_limit(self, rule: str) -> NumberColumn:
         """Of the comparisons with the lot that take part in a rule the first, as it is written."""
         queue: list[Any] = [self.ruleset.rule(rule).require]
         while queue:
@@ -351,7 +350,7 @@ class Sheet:
         return unknown({Missing("", "", ask): np.asarray(YES)})
 
 
-def _where_known(column: Column, is_known: Any, gap: Missing) -> Column:
+def _where_known(column: NumberColumn, is_known: Any, gap: Missing) -> NumberColumn:
     """A column of which some rows are missing."""
     rows = np.asarray(is_known)
     if rows.all():

@@ -14,11 +14,11 @@ from checker.screen.piece import worked
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from checker.screen.piece import Job
+    from checker.screen.piece import PieceJob
 
 
-def spread(job: Job, pieces: int, workers: int, scheduler: str) -> Iterator[int]:
-    """Work all pieces; gives the number of each as it is done.
+def spread(job: PieceJob, pieces: int, workers: int, scheduler: str) -> Iterator[int]:
+    """WorkFolder all pieces; gives the number of each as it is done.
 
     Args:
         job: What every piece needs to know.
@@ -39,7 +39,7 @@ def spread(job: Job, pieces: int, workers: int, scheduler: str) -> Iterator[int]
         yield from _in_processes(job, pieces, min(workers, pieces))
 
 
-def _in_processes(job: Job, pieces: int, workers: int) -> Iterator[int]:
+def _in_processes(job: PieceJob, pieces: int, workers: int) -> Iterator[int]:
     from concurrent.futures import ProcessPoolExecutor, as_completed
     from multiprocessing import get_context
 
@@ -49,7 +49,7 @@ def _in_processes(job: Job, pieces: int, workers: int) -> Iterator[int]:
             yield done.result()
 
 
-def _on_dask(job: Job, pieces: int, scheduler: str) -> Iterator[int]:
+def _on_dask(job: PieceJob, pieces: int, scheduler: str) -> Iterator[int]:
     try:
         from distributed import Client, as_completed
     except ImportError as error:

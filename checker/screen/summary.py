@@ -17,7 +17,7 @@ from checker.screen.results import NOT_JUDGED, WORDS
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.screen.results import Judged
+    from checker.screen.results import JudgedLots
     from checker.screen.variants import Variant
 
 CELLS: Final = 96
@@ -90,7 +90,7 @@ class Summary(Struct):
         """As JSON."""
         import msgspec
 
-        return msgspec.json.encode(self)
+        return msgspec.json.encode(self, order="deterministic")
 
     @classmethod
     def from_bytes(cls, raw: bytes) -> Summary:
@@ -138,7 +138,7 @@ def _first(rows: list[list[Any]]) -> list[list[Any]]:
 
 
 def summary_of(
-    variants: Sequence[Variant], judged: Sequence[Judged], raw: Any, places: Any,
+    variants: Sequence[Variant], judged: Sequence[JudgedLots], raw: Any, places: Any,
     bounds: tuple[float, float, float, float],
 ) -> Summary:  # fmt: skip
     """The summary of a piece; see `results.table_of`."""
@@ -172,7 +172,7 @@ def _centres(raw: Any) -> Any:
 
 
 def _variant(
-    judged: Judged, codes: Any, before: Any, raw: Any, centres: Any,
+    judged: JudgedLots, codes: Any, before: Any, raw: Any, centres: Any,
     bounds: tuple[float, float, float, float],
 ) -> VariantCounts:  # fmt: skip
     told = codes != NOT_JUDGED
@@ -192,7 +192,7 @@ def _variant(
     )
 
 
-def _rule(judged: Judged, outcome: Any) -> RuleCounts:
+def _rule(judged: JudgedLots, outcome: Any) -> RuleCounts:
     shown, count = outcome.shown(), judged.lots.count
     status = np.broadcast_to(outcome.status, count)
     room = np.broadcast_to(shown.room, count)
@@ -232,7 +232,7 @@ def _asks(outcome: Any, status: Any) -> dict[str, int]:
     return found
 
 
-def _dimension(judged: Judged, part: int) -> list[int]:
+def _dimension(judged: JudgedLots, part: int) -> list[int]:
     own = judged.comparisons[part].dimension
     return [own.length, own.time, own.mass, own.money]
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from checker.core.units import Order
-    from checker.screen.columns import Column, Gaps
+    from checker.screen.columns import Gaps, NumberColumn
     from checker.screen.compare import Floats, Mask
 
 
@@ -127,7 +127,7 @@ def told(holds: Any, missing: Gaps) -> Truths:
     return Truths(holds=holds, missing=missing, because=np.asarray(holds == 0))
 
 
-def compared(measured: Column, order: Order, limit: Column, part: int) -> Truths:
+def compared(measured: NumberColumn, order: Order, limit: NumberColumn, part: int) -> Truths:
     """One comparison; see `algebra.values.compare` and `Judged`."""
     size = np.maximum(measured.made_of, limit.made_of)
     holds = _compare(measured, order, limit, size)
@@ -155,13 +155,13 @@ def compared(measured: Column, order: Order, limit: Column, part: int) -> Truths
     return Truths(holds=holds, missing=missing, decides=decides, has_unmet=np.asarray(holds != 1))
 
 
-def _end(column: Column, *, high: bool) -> tuple[Floats, Mask]:
+def _end(column: NumberColumn, *, high: bool) -> tuple[Floats, Mask]:
     """One end, and the rows in which it is known."""
     value = column.high if high else column.low
     return value, np.isfinite(value) | (column.low == column.high)
 
 
-def _compare(measured: Column, order: Order, limit: Column, size: Floats) -> Any:
+def _compare(measured: NumberColumn, order: Order, limit: NumberColumn, size: Floats) -> Any:
     if order == "equal to":
         is_one = measured.is_certain & limit.is_certain & measured.is_bounded
         below = meets(measured.high, limit.low, "less than", size)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 _MARK: Final = "soakline-screening"
 
 
-class Work:
+class WorkFolder:
     """A working folder.
 
     Args:
@@ -34,7 +34,7 @@ class Work:
         self.folder = folder
 
     @classmethod
-    def begun(cls, output: Path, digest: str) -> Work:
+    def begun(cls, output: Path, digest: str) -> WorkFolder:
         """The working folder of an output, with what a former run of the same work left in it.
 
         Raises:

@@ -14,7 +14,7 @@ from checker import api
 from checker.findings.checked import judged
 from checker.findings.model import STATUSES, Finding
 from checker.screen.areas import measured
-from checker.screen.ground import Ground
+from checker.screen.ground import SortedGround
 from checker.screen.outcomes import NOT_SCREENED
 from checker.screen.piece import judged_under
 from checker.screen.probe import Probe
@@ -29,7 +29,7 @@ def differences(seed: int, place: str, lots: int, *, swept: bool) -> tuple[list[
     ruleset = api.load_ruleset(place)
     found, layers, features = town(seed, [ruleset], lots, "ft" if seed % 3 else "m")
     several = measured(found, layers, compiled_too=swept)
-    screened = judged_under(Ground(several, ruleset, Probe(found, ruleset)), None)
+    screened = judged_under(SortedGround(several, ruleset, Probe(found, ruleset)), None)
     told: list[str] = []
     counts: Counter[str] = Counter()
     for row, site in enumerate(sites(found, layers, features, place)):

@@ -9,7 +9,7 @@ import shapely
 from checker import api
 from checker.screen.areas import measured
 from checker.screen.lots import Lots, SurfaceClass, Town
-from checker.screen.members import Layers
+from checker.screen.members import TownLayers
 from checker.site.materials import materials
 from tests.screen.towns import town
 
@@ -45,7 +45,7 @@ def test_areas_worked_by_hand(compiled: bool) -> None:
         for name in ("concrete-slab", "wood-deck", "planting-bed")
     ]
     shapes = [shapely.box(0, 0, 10, 10), shapely.box(5, 0, 15, 4), shapely.box(15, 8, 25, 12)]
-    layers = Layers(
+    layers = TownLayers(
         ids=np.array(["a"]),
         lots=np.array([shapely.box(0, 0, 20, 10)], object),
         surfaces=np.array(shapes, object),
@@ -69,7 +69,7 @@ def test_more_outlines_than_a_state_has_bits_for() -> None:
     """Seventy slabs over one lot: too many for the sweep, which hands the lot on."""
     sorts = [SurfaceClass(material=materials()["concrete-slab"], attributes={})]
     shapes = [shapely.box(i, 0, i + 1.5, 5) for i in range(70)]
-    layers = Layers(
+    layers = TownLayers(
         ids=np.array(["a"]),
         lots=np.array([shapely.box(0, 0, 100, 10)], object),
         surfaces=np.array(shapes, object),

@@ -147,17 +147,17 @@ def test_a_former_run_is_gone_on_with(
     town: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Killed after two of four pieces: what is done is not done again, and the bytes are alike."""
-    from checker.screen import spread
+    from checker.screen import piece, spread
 
     whole = run.screen(town, tmp_path / "whole.parquet", lots_a_piece=30)
     done: list[int] = []
-    real = spread.worked
+    real = piece.worked
 
-    def stops(job: Any, piece: int) -> int:
+    def stops(job: Any, number: int) -> int:
         if len(done) == 2:
             raise KeyboardInterrupt
-        done.append(piece)
-        return real(job, piece)
+        done.append(number)
+        return real(job, number)
 
     monkeypatch.setattr(spread, "worked", stops)
     with pytest.raises(KeyboardInterrupt):
@@ -167,8 +167,8 @@ def test_a_former_run_is_gone_on_with(
     assert len(parts) == 4
     seen: dict[str, int] = {}
 
-    def watched(job: Any, piece: int) -> int:
-        found = real(job, piece)
+    def watched(job: Any, number: int) -> int:
+        found = real(job, number)
         folder = Path(job.folder)
         seen.update({p.name: p.stat().st_mtime_ns for p in folder.glob("part-*")})
         return found

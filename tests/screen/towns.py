@@ -15,8 +15,8 @@ from checker.core.units import LENGTH, Amount
 from checker.files.source import read_text
 from checker.rulesets.rules import RuleSet
 from checker.screen.lands import band
-from checker.screen.lots import Given, Land, SurfaceClass, Town
-from checker.screen.members import Layers, members_of
+from checker.screen.lots import Given, OverlayLand, SurfaceClass, Town
+from checker.screen.members import TownLayers, members_of
 from checker.site.materials import materials
 from checker.site.model import Feature, FiledDocument, Lot, Region, Site, Surface
 
@@ -75,7 +75,7 @@ def shape(random: Random, x: float, y: float, scale: float) -> Any:
 
 def town(
     seed: int, rulesets: list[RuleSet], lots: int = 6, unit: str = "ft"
-) -> tuple[Town, Layers, dict[str, list[Any]]]:
+) -> tuple[Town, TownLayers, dict[str, list[Any]]]:
     """A row of lots with surfaces, overlays for the regions of rule sets, and facts."""
     random = Random(seed)
     size_m = FOOT_M if unit == "ft" else 1.0
@@ -141,7 +141,7 @@ def town(
         if random.random() < 0.7
     }
     recorded = np.array([random.choice([np.nan, 700.0, 1200.5]) for _ in range(lots)])
-    layers = Layers(
+    layers = TownLayers(
         ids=np.array([f"lot-{number}" for number in range(lots)]),
         lots=np.array(outlines, object),
         surfaces=np.array(surfaces, object),
@@ -155,16 +155,16 @@ def town(
     return found, layers, features
 
 
-def _lands(rulesets: list[RuleSet]) -> tuple[Land, ...]:
-    found: dict[Land, None] = {}
+def _lands(rulesets: list[RuleSet]) -> tuple[OverlayLand, ...]:
+    found: dict[OverlayLand, None] = {}
     for ruleset in rulesets:
         for rule in ruleset.regions.values():
             if rule.making == "overlay":
-                found[Land("id", rule.of)] = None
+                found[OverlayLand("id", rule.of)] = None
             elif rule.making == "kind":
-                found[Land("kind", rule.of)] = None
+                found[OverlayLand("kind", rule.of)] = None
             elif rule.making == "band":
-                found[Land("band", rule.of, rule.over_m, rule.up_to_m)] = None
+                found[OverlayLand("band", rule.of, rule.over_m, rule.up_to_m)] = None
     return tuple(found)
 
 
@@ -194,7 +194,9 @@ def _given(random: Random, ruleset: RuleSet, name: str, lots: int) -> Given:
     return Given(values, np.array([random.randrange(-1, len(values)) for _ in range(lots)]))
 
 
-def sites(found: Town, layers: Layers, features: dict[str, list[Any]], place: str) -> list[Site]:
+def sites(
+    found: Town, layers: TownLayers, features: dict[str, list[Any]], place: str
+) -> list[Site]:
     """Each lot of a town as a site of its own, in metres."""
     members = members_of(found, layers)
 
@@ -249,16 +251,16 @@ def sites(found: Town, layers: Layers, features: dict[str, list[Any]], place: st
 def _line(random: Random, x0: float, y0: float, lots: int, scale: float) -> Any:
     """A shoreline: a broken line across the lots or beside them."""
     x = x0 + random.uniform(-100, 60) * scale
-    points = []
+    points: list[tuple[float, float]] = []
     while x < x0 + lots * 80 * scale and len(points) < 9:
         points.append((round(x, 2), round(y0 + random.uniform(-200, 200) * scale, 2)))
         x += random.uniform(20, 150) * scale
     return shapely.LineString([*points, (round(x, 2), y0)])
 
 
-def _drawn(layers: Layers, bit: int) -> Any:
+def _drawn(layers: TownLayers, bit: int) -> Any:
     return np.flatnonzero(layers.overlay_land >> bit & 1)
 
 
-def _all_of(layers: Layers, bit: int) -> Any:
+def _all_of(layers: TownLayers, bit: int) -> Any:
     return shapely.union_all(layers.overlays[(layers.overlay_land >> bit & 1) == 1])
