@@ -164,6 +164,29 @@ def common(first: Shape, second: Shape) -> Shape:
     return _overlaid(shapely.intersection, first, second)
 
 
+def common_each(firsts: NDArray[Any], second: Shape) -> NDArray[Any]:
+    """What each of some areas shares with another one; see `common`."""
+    return _each(shapely.intersection, firsts, second)
+
+
+def without_each(first: Shape, seconds: NDArray[Any]) -> NDArray[Any]:
+    """What an area has and each of some others has not; see `without`."""
+    return _each(lambda other, one, grid_size: shapely.difference(one, other, grid_size=grid_size),
+                 seconds, first)  # fmt: skip
+
+
+def _each(overlay: Callable[..., Any], many: NDArray[Any], one: Shape) -> NDArray[Any]:
+    """An overlay of many areas with one, all at once; one by one should it fail."""
+    origin_m = _origin_m(one)
+    back_m = (-origin_m[0], -origin_m[1])
+    near, here = _moved(many, back_m), _moved(one, back_m)
+    try:
+        found = overlay(near, here, grid_size=max(grid_m(near), grid_m(here)))
+    except shapely.GEOSException:
+        return np.array([_overlaid(overlay, shape, one) for shape in many], dtype=object)
+    return np.array([_moved(_areas(shape), origin_m) for shape in found], dtype=object)
+
+
 def without(first: Shape, second: Shape) -> Shape:
     """What a first area has and a second has not, on the grid; polygons only."""
     return _overlaid(shapely.difference, first, second)

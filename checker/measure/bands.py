@@ -8,19 +8,21 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import shapely
 from shapely import affinity
 
 from checker.core.problems import CheckerError
-from checker.measure.arrangement import common, joined, without
+from checker.measure.arrangement import common, common_each, joined, without, without_each
 from checker.measure.regions import dwelling_shape
-from checker.measure.widths import narrow_part
+from checker.measure.widths import WIDTH_TOLERANCE_M, narrow_part
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
 
     from checker.site.model import Shape, Site, Surface
 
@@ -28,6 +30,7 @@ _BESIDE_M: Final = 0.15
 _SAME_RUN_DEGREES: Final = 15.0
 _MOST_BAYS: Final = 2000
 _TIP_FRACTION: Final = 0.25
+_SPECK_M2: Final = 1e-7
 _SIDES: Final = ("front", "rear", "left", "right", "side", "street")
 
 
@@ -174,6 +177,34 @@ def band(land: Shape, edge: Shape, width_m: float) -> Shape:
     return _polygons(common(near, land))
 
 
+def bands(land: Shape, edge: Shape, widths_m: Sequence[float]) -> NDArray[Any]:
+    """The bands of some land along an edge, one for each width; see `band`."""
+    near = shapely.buffer(
+        edge, np.array(widths_m), cap_style="square", join_style="mitre", mitre_limit=2.0
+    )
+    return np.array([_polygons(shape) for shape in common_each(near, land)], dtype=object)
+
+
+def may_leave_slivers(land: Shape, pieces: NDArray[Any], least_width_m: float) -> NDArray[Any]:
+    """For each piece of some land, whether something too narrow may be left beside it.
+
+    What is left and comes back after its edges were moved in and out again by half the least width
+    is wide enough; the width is a hair more than what `narrow_part` asks for, so that nothing is
+    missed. Whatever does not come back is looked at closely.
+    """
+    hair_m = WIDTH_TOLERANCE_M / 2
+    half_m = (least_width_m - hair_m) / 2
+    left = without_each(land, pieces)
+    mitred = {"join_style": "mitre", "mitre_limit": 5.0}
+    back = shapely.buffer(shapely.buffer(left, -half_m, **mitred), half_m, **mitred)
+    lost = shapely.difference(left, back)
+    narrow = _narrow_of(land, least_width_m + hair_m)
+    if not narrow.is_empty:
+        lost = shapely.difference(lost, narrow.buffer(1e-6))
+    found: NDArray[Any] = shapely.area(lost) > _SPECK_M2
+    return found
+
+
 def with_slivers(land: Shape, taken: Shape, least_width_m: float) -> Shape:
     """A piece of some land, with what is left beside it where that is too narrow to stay.
 
@@ -200,6 +231,12 @@ def _narrow_of(land: Shape, least_width_m: float) -> Shape:
     return narrow_part(land, least_width_m)
 
 
+def tidy_each(shapes: NDArray[Any]) -> list[Shape]:
+    """Many areas without needless corners; see `tidy`."""
+    found = shapely.simplify(shapely.remove_repeated_points(shapes, 1e-6), 1e-7)
+    return [_polygons(shape) for shape in found]
+
+
 def _is_alone(part: Shape, left: Shape) -> bool:
     """Whether a narrow part is all that is left there."""
     around = [item for item in shapely.get_parts(left) if item.intersects(part)]
@@ -212,6 +249,8 @@ def tidy(shape: Shape) -> Shape:
 
 
 def _polygons(shape: Shape) -> Shape:
+    if isinstance(shape, shapely.Polygon) and shape.area > 1e-9:
+        return shape
     parts = [part for part in shapely.get_parts(shape) if isinstance(part, shapely.Polygon)]
     kept = [part for part in parts if part.area > 1e-9]
     return joined(kept)

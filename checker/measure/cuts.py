@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 import shapely
 
-from checker.measure.bands import band, tidy, with_slivers
+from checker.measure.bands import bands, may_leave_slivers, tidy, tidy_each, with_slivers
 from checker.measure.widths import narrow_part
 
 if TYPE_CHECKING:
@@ -105,11 +105,17 @@ class BandCut:
         """Draw each band, with the slivers beside it; gives the widths that make a band."""
         kept: list[float] = []
         reached_m2 = 0.0
-        for width_m in widths_m:
-            shape = band(self.land, self.line, width_m)
-            if _is_narrow(shape, _NEARLY * least_width_m):
+        shapes = bands(self.land, self.line, widths_m)
+        may_leave = may_leave_slivers(self.land, shapes, least_width_m)
+        drawn = tidy_each(shapes)
+        for width_m, piece, has_slivers, plain in zip(
+            widths_m, shapes, may_leave, drawn, strict=True
+        ):
+            if _is_narrow(piece, _NEARLY * least_width_m):
                 continue
-            shape = tidy(with_slivers(self.land, shape, least_width_m))
+            shape = plain
+            if has_slivers:
+                shape = tidy(with_slivers(self.land, piece, least_width_m))
             if shape.area >= self.land.area * (1 - _SAME_FRACTION):
                 break
             if shape.area > reached_m2 * (1 + _SAME_FRACTION):

@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from checker.core.records import Record, Struct
+from checker.solve.pairs import Shifts, best_pair
 from checker.solve.quanta import in_quanta
 
 if TYPE_CHECKING:
@@ -32,12 +33,13 @@ MOST_WORK: Final = 8_000_000
 """After so many sets in all the best so far is given with its bound."""
 
 _MANY_GROUPS: Final = 100
-"""With more surfaces than this a proof is seldom reached: a quarter of the work must do."""
+"""With more surfaces than this a proof is seldom reached: a part of the work must do."""
 
 _FEW_STATES: Final = 400
 _MANY_STATES: Final = 5_000
 _MOST_LIMITS: Final = 6
 _ROOM_FRACTION: Final = 1e-9
+_SAME_PENALTY: Final = 1e-7
 _CLOSE: Final = 1e-6
 """Sets that differ by less are as good as each other."""
 
@@ -97,8 +99,9 @@ def least_choice(
         return None
     sets, limits = shaped
     # A limit by itself asks for less than all do; where its best set meets the others as well,
-    # that is the best set of all. The limit that is passed most comes first.
-    tried: list[Row | None] = [*sorted(limits, key=lambda row: row.high)[:_MOST_LIMITS]]
+    # that is the best set of all. The limit that takes the largest share of what can be had comes
+    # first.
+    tried: list[Row | None] = [*sorted(limits, key=lambda row: _ease(row, sets))[:_MOST_LIMITS]]
     for limit in tried or [None]:
         found = _under(limit, sets, objective, step, enough)
         if found is None:
@@ -108,6 +111,14 @@ def least_choice(
             constant = objective.constant
             return Chosen(frozenset(keys), cost + constant, bound + constant)
     return None
+
+
+def _ease(limit: Row, sets: list[list[int]]) -> float:
+    """The most that can be gained under a limit, as a multiple of what is needed."""
+    if limit.high >= 0:
+        return math.inf
+    gained = (max(0.0, *(-limit.terms.get(key, 0.0) for key in keys)) for keys in sets if keys)
+    return math.fsum(gained) / -limit.high
 
 
 def _under(
@@ -195,20 +206,23 @@ def _search(
     price = _shadow_price(groups, need)
     if price is None:
         return None
-    reached, relaxed = -need, price * need
+    relaxed = price * need
     for group in groups:
         worth = [choice.cost - price * choice.gain for choice in group.choices]
-        group.best = worth.index(min(worth))
-        relaxed += worth[group.best]
-        reached += group.choices[group.best].gain
-        group.penalties = tuple(value - worth[group.best] for value in worth)
+        relaxed += min(worth)
+        group.penalties = tuple(value - min(worth) for value in worth)
+    reached = _start(groups, need)
     bound = math.ceil(relaxed / step - 1e-6) * step if step else relaxed
     found: tuple[float, list[tuple[int, int]]] = math.inf, []
     is_best, least = False, max(bound - relaxed, 0.0) + enough
-    # A quick look gives a good set, and with it little is left to be looked through.
+    order = sorted(_departing(number, group) for number, group in enumerate(groups))
+    order = [item for item in order if item.shifts]
+    # A good set first: with it little is left to be looked through.
+    found = min(found, best_pair(_shifts(order), reached, price, math.inf))
+    order = [_cheaper(item, found[0]) for item in order if item.lowest < found[0]]
     for states in (_FEW_STATES, MOST_STATES):
         if not is_best:
-            value, departures, is_best = _build_up(groups, reached, price, least, states, found)
+            value, departures, is_best = _build_up(order, reached, price, least, states, found)
             found = value, departures
     if math.isinf(found[0]) or (not is_best and len(groups) <= FEW_GROUPS):
         return None
@@ -220,8 +234,47 @@ def _search(
     return [choice.key for choice in picked if choice.key >= 0], cost, min(proven, cost)
 
 
+def _start(groups: list[_Group], need: float) -> float:
+    """Choose what is best at the shadow price; among equals so that the need is just met.
+
+    Returns:
+        What the choices gain less the need.
+    """
+    reached = -need
+    equals: list[tuple[float, int, list[int]]] = []
+    for number, group in enumerate(groups):
+        best = [i for i, penalty in enumerate(group.penalties) if penalty <= _SAME_PENALTY]
+        best.sort(key=lambda i: group.choices[i].gain)
+        group.best = best[0]
+        reached += group.choices[best[0]].gain
+        if len(best) > 1:
+            more = group.choices[best[-1]].gain - group.choices[best[0]].gain
+            equals.append((-more, number, best))
+    for _, number, best in sorted(equals):
+        if reached >= 0:
+            break
+        group = groups[number]
+        before = group.choices[group.best].gain
+        short = before - reached
+        # The least that meets the need, or the most there is.
+        group.best = next((i for i in best if group.choices[i].gain >= short), best[-1])
+        reached += group.choices[group.best].gain - before
+    return reached
+
+
+def _shifts(order: list[_Departing]) -> Shifts:
+    """Every departure as arrays."""
+    import numpy as np
+
+    rows = [(item.number, *shift) for item in order for shift in item.shifts]
+    group, choice, gain, penalty = zip(*rows, strict=True) if rows else ((), (), (), ())
+    whole = {"dtype": np.int64}
+    return Shifts(np.array(group, **whole), np.array(choice, **whole), np.array(gain, dtype=float),
+                  np.array(penalty, dtype=float))  # fmt: skip
+
+
 def _build_up(
-    groups: list[_Group],
+    order: list[_Departing],
     reached: float,
     price: float,
     least: float,
@@ -231,7 +284,7 @@ def _build_up(
     """The set of departures from the best choices with the least penalty and surplus.
 
     Args:
-        groups: With their penalties.
+        order: The departures of each group, the cheapest first.
         reached: Gain of the best choices less the need.
         price: Of a surplus of gain.
         least: No set can have less penalty and surplus than this.
@@ -243,8 +296,6 @@ def _build_up(
     """
     import numpy as np
 
-    order = sorted(_departing(number, group) for number, group in enumerate(groups))
-    order = [item for item in order if item.shifts]
     singles = _Singles(order, price)
     # How far the groups still to come can move the surplus at most, up and down.
     ups = np.cumsum([0.0, *(max(0.0, *(s for _, s, _ in g.shifts)) for g in order)])
@@ -252,7 +303,7 @@ def _build_up(
     surplus, penalty = np.array([reached]), np.array([0.0])
     trail: list[tuple[int, Any, Any]] = []
     best, own = early
-    most_work = MOST_WORK if len(groups) <= _MANY_GROUPS else MOST_WORK // 4
+    most_work = MOST_WORK if len(order) <= _MANY_GROUPS else MOST_WORK // 16
     many, work, is_complete = min(_MANY_STATES, states), 0, True
     for step in range(len(order) + 1):
         # Each set is tried with one more departure: that makes good sets long before the end.
@@ -351,6 +402,11 @@ def _departing(number: int, group: _Group) -> _Departing:
         if choice != group.best
     )
     return _Departing(min((p for _, _, p in shifts), default=math.inf), number, shifts)
+
+
+def _cheaper(group: _Departing, most: float) -> _Departing:
+    """A group with the departures that cost less than so much."""
+    return group._replace(shifts=tuple(shift for shift in group.shifts if shift[2] < most))
 
 
 def _departed(group: _Departing, surplus: Any, penalty: Any, best: float) -> tuple[Any, ...]:  # noqa: ANN401 - arrays

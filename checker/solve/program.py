@@ -90,9 +90,6 @@ class Program:
                 self._parts_of[number].append(index)
         self.alone: dict[tuple[int, int], int] = {}
         self.amounts = [self._amounts(index, part) for index, part in enumerate(self.parts)]
-        if ground.cuttings.coarse_m:
-            width = show(Amount(ground.cuttings.coarse_m, LENGTH), self.checked.system)
-            self.inexact[f"widths were tried in steps of {width}, since there are so many"] = None
         self.measures = [
             Measures(
                 number,
@@ -176,6 +173,15 @@ class Program:
         self.said[rule.id] = None
         if len(self.rows.rows) > before and looks_at_shape((condition, self._tables(measures))):
             self.inexact[f"'{rule.title}' looks at the size or place of each piece"] = None
+
+    @property
+    def coarseness(self) -> tuple[str, ...]:
+        """Why not every way to build was tried; empty when all were."""
+        coarse_m = self.ground.cuttings.coarse_m
+        if not coarse_m:
+            return ()
+        width = show(Amount(coarse_m, LENGTH), self.checked.system)
+        return (f"widths were tried in steps of {width}, since there are so many",)
 
     def _tables(self, measures: Measures) -> tuple[object, ...]:
         used = {name for number, name in self.parts[0].counts} if self.parts else set()

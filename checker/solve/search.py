@@ -24,6 +24,7 @@ from checker.solve.scenarios import (
     readings_used,
     without_credit,
 )
+from checker.solve.solver import Solution
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,7 +35,6 @@ if TYPE_CHECKING:
     from checker.solve.optimum import Aim
     from checker.solve.options import Key
     from checker.solve.readback import DrawnChange
-    from checker.solve.solver import Solution
 
 AIMS: Final[dict[Find, tuple[Aim, ...]]] = {
     "least cost": ("cost", "area", "lost deck"),
@@ -128,6 +128,11 @@ def _solved(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | C
     first: Option | None = None
     tries = _TRIES
     program.forbidden.clear()
+    if not program.goal.counts_savings:
+        # What is met as it stands is not searched: nothing is the least that can change.
+        as_it_is = option_of(program, asked, Solution("optimal", (), 0.0, 0.0), drawing)
+        if as_it_is.is_met:
+            return as_it_is
     while True:
         solution = solve(program, AIMS[asked.find])
         if solution.status == "infeasible":
@@ -153,9 +158,9 @@ def option_of(
     program: Program, asked: Asked, solution: Solution, drawing: DrawnChanges | None = None
 ) -> Option:
     """The option of a solution: its pieces are drawn, written, read back and judged."""
-    cuttings = program.ground.cuttings
-    pieces = tuple(piece for cutting in solution.cuttings for piece in cuttings.pieces(cutting))
-    drawn = (drawing or DrawnChanges(program.ground)).of(solution.cuttings, pieces)
+    chosen = solution.cuttings
+    pieces = tuple(piece for cut in chosen for piece in program.ground.cuttings.pieces(cut))
+    drawn = (drawing or DrawnChanges(program.ground)).of(chosen, pieces)
     readings = program.scenarios[0].readings
     after = drawn.judged(program.scenarios[0].ruleset, readings)
     faults = drawn.faults or short_of_reserve(after, program)
@@ -225,7 +230,7 @@ def _proof(
     is_closed = solution.is_closed or (
         abs(solution.objective - solution.bound) <= enough(program, aim)
     )
-    reasons = list(program.inexact)
+    reasons = [*program.coarseness, *program.inexact] if solution.cuttings else []
     if not is_closed:
         reasons.append("the search stopped before nothing better was ruled out")
     if set(unmet) & (set(program.said) | set(program.unsaid)) or failing:

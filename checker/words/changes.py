@@ -86,6 +86,7 @@ def instructions(option: Option, system: System) -> str:
 def proof(option: Option, options: Options, aim: Aim) -> str:
     """What was proven of an option, as a sentence or two; it is said of what is drawn."""
     system, shown = options.checked.system, option.proof
+    steps = _steps(options) if option.pieces else ""
     if aim == "cost":
         found, bound = (money(round(a.value_si * 100)) for a in (shown.found, shown.bound))
         gap = money(round((shown.found.value_si - shown.bound.value_si) * 100))
@@ -101,13 +102,13 @@ def proof(option: Option, options: Options, aim: Aim) -> str:
         if aim == "lost deck" and shown.is_proven and shown.found.value_si <= 1e-6:
             least = "no deck, walk or drive has to be given up"
     if shown.is_proven:
-        text = f"Proven least: {least}{_steps(options)}."
+        text = f"Proven least: {least}{steps}."
     elif found == bound:
         text = f"Not proven least: {shown.because}."
     else:
         text = (
             f"Not proven least: {shown.because}. Found {found}; {least}; "
-            f"the gap is {gap}{_steps(options)}."
+            f"the gap is {gap}{steps}."
         )
     if shown.left_open:
         names = Speaker.joined([_AIMS[aim] for aim in shown.left_open])
