@@ -220,9 +220,12 @@ def _search(
     # A good set first: with it little is left to be looked through.
     found = min(found, best_pair(_shifts(order), reached, price, math.inf))
     order = [_cheaper(item, found[0]) for item in order if item.lowest < found[0]]
+    work = MOST_WORK if len(groups) <= _MANY_GROUPS else MOST_WORK // 16
     for states in (_FEW_STATES, MOST_STATES):
         if not is_best:
-            value, departures, is_best = _build_up(order, reached, price, least, states, found)
+            value, departures, is_best = _build_up(
+                order, reached, price, least, states, work, found
+            )
             found = value, departures
     if math.isinf(found[0]) or (not is_best and len(groups) <= FEW_GROUPS):
         return None
@@ -279,6 +282,7 @@ def _build_up(
     price: float,
     least: float,
     states: int,
+    most_work: int,
     early: tuple[float, list[tuple[int, int]]],
 ) -> tuple[float, list[tuple[int, int]], bool]:
     """The set of departures from the best choices with the least penalty and surplus.
@@ -289,6 +293,7 @@ def _build_up(
         price: Of a surplus of gain.
         least: No set can have less penalty and surplus than this.
         states: At most so many sets go on.
+        most_work: After so many sets in all the least so far is given.
         early: The least so far, with its departures.
 
     Returns:
@@ -303,7 +308,6 @@ def _build_up(
     surplus, penalty = np.array([reached]), np.array([0.0])
     trail: list[tuple[int, Any, Any]] = []
     best, own = early
-    most_work = MOST_WORK if len(order) <= _MANY_GROUPS else MOST_WORK // 16
     many, work, is_complete = min(_MANY_STATES, states), 0, True
     for step in range(len(order) + 1):
         # Each set is tried with one more departure: that makes good sets long before the end.

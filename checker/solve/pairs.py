@@ -14,7 +14,7 @@ import numpy as np
 from checker.core.records import Record
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    pass
 
 Array = Any
 """A numpy array."""

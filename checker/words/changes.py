@@ -107,8 +107,7 @@ def proof(option: Option, options: Options, aim: Aim) -> str:
         text = f"Not proven least: {shown.because}."
     else:
         text = (
-            f"Not proven least: {shown.because}. Found {found}; {least}; "
-            f"the gap is {gap}{steps}."
+            f"Not proven least: {shown.because}. Found {found}; {least}; the gap is {gap}{steps}."
         )
     if shown.left_open:
         names = Speaker.joined([_AIMS[aim] for aim in shown.left_open])
