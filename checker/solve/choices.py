@@ -223,9 +223,8 @@ def _search(
     work = MOST_WORK if len(groups) <= _MANY_GROUPS else MOST_WORK // 16
     for states in (_FEW_STATES, MOST_STATES):
         if not is_best:
-            value, departures, is_best = _build_up(
-                order, reached, price, least, states, work, found
-            )
+            effort = states, work
+            value, departures, is_best = _build_up(order, reached, price, least, effort, found)
             found = value, departures
     if math.isinf(found[0]) or (not is_best and len(groups) <= FEW_GROUPS):
         return None
@@ -281,8 +280,7 @@ def _build_up(
     reached: float,
     price: float,
     least: float,
-    states: int,
-    most_work: int,
+    effort: tuple[int, int],
     early: tuple[float, list[tuple[int, int]]],
 ) -> tuple[float, list[tuple[int, int]], bool]:
     """The set of departures from the best choices with the least penalty and surplus.
@@ -292,8 +290,7 @@ def _build_up(
         reached: Gain of the best choices less the need.
         price: Of a surplus of gain.
         least: No set can have less penalty and surplus than this.
-        states: At most so many sets go on.
-        most_work: After so many sets in all the least so far is given.
+        effort: At most so many sets go on; after so many in all the least so far is given.
         early: The least so far, with its departures.
 
     Returns:
@@ -308,6 +305,7 @@ def _build_up(
     surplus, penalty = np.array([reached]), np.array([0.0])
     trail: list[tuple[int, Any, Any]] = []
     best, own = early
+    states, most_work = effort
     many, work, is_complete = min(_MANY_STATES, states), 0, True
     for step in range(len(order) + 1):
         # Each set is tried with one more departure: that makes good sets long before the end.

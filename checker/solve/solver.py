@@ -26,9 +26,15 @@ _WHOLE_TOLERANCE: Final = 1e-6
 """How far a switch may be off a whole number while the solver works; it is rounded afterwards."""
 
 _ROW_FRACTION: Final = 1e-8
-_LIMIT_S: Final = 30.0
+_LIMIT_S: Final = 600.0
+"""A last stop for what nobody foresaw: the branches below run out long before."""
+
 MOST_NODES: Final = 40_000
-"""A search that is stopped stops at the same node on every machine, long before its time is up."""
+"""A search that is stopped stops at the same branch on every machine, however busy it is."""
+
+_FEW_NODES: Final = 40
+_NODE_WORK: Final = 6_000_000
+"""Branches times the numbers in the rows: what a large program may take, some seconds."""
 
 
 class NoSolver(CheckerError):
@@ -163,7 +169,7 @@ def _solve(rows: Rows, objective: Linear, how: _How) -> Solution:
         ("threads", 1),
         ("mip_rel_gap", 0.0),
         ("mip_abs_gap", how.enough),
-        ("mip_max_nodes", how.most_nodes),
+        ("mip_max_nodes", min(how.most_nodes, _affordable(rows))),
         ("primal_feasibility_tolerance", TOLERANCE),
         ("mip_feasibility_tolerance", how.whole_tolerance),
         ("random_seed", 0),
@@ -177,6 +183,11 @@ def _solve(rows: Rows, objective: Linear, how: _How) -> Solution:
         solver.setOptionValue("presolve", "off")
         solver.run()
     return _answer(highspy, solver, rows, objective)
+
+
+def _affordable(rows: Rows) -> int:
+    """How many branches a program of this size may take."""
+    return max(_FEW_NODES, _NODE_WORK // max(1, sum(len(row.terms) for row in rows.rows)))
 
 
 def _highspy() -> Any:  # noqa: ANN401 - the library ships no types
