@@ -195,8 +195,8 @@ def may_leave_slivers(land: Shape, pieces: NDArray[Any], least_width_m: float) -
     hair_m = WIDTH_TOLERANCE_M / 2
     half_m = (least_width_m - hair_m) / 2
     left = without_each(land, pieces)
-    mitred = {"join_style": "mitre", "mitre_limit": 5.0}
-    back = shapely.buffer(shapely.buffer(left, -half_m, **mitred), half_m, **mitred)
+    core = shapely.buffer(left, -half_m, join_style="mitre")
+    back = shapely.buffer(core, half_m, join_style="mitre")
     lost = shapely.difference(left, back)
     narrow = _narrow_of(land, least_width_m + hair_m)
     if not narrow.is_empty:

@@ -269,10 +269,9 @@ def _shifts(order: list[_Departing]) -> Shifts:
     import numpy as np
 
     rows = [(item.number, *shift) for item in order for shift in item.shifts]
-    group, choice, gain, penalty = zip(*rows, strict=True) if rows else ((), (), (), ())
-    whole = {"dtype": np.int64}
-    return Shifts(np.array(group, **whole), np.array(choice, **whole), np.array(gain, dtype=float),
-                  np.array(penalty, dtype=float))  # fmt: skip
+    table = np.array(rows, dtype=float).reshape(-1, 4)
+    group, choice = table[:, 0].astype(np.int64), table[:, 1].astype(np.int64)
+    return Shifts(group, choice, table[:, 2], table[:, 3])
 
 
 def _build_up(
