@@ -105,7 +105,7 @@ def answer_of(brief: Brief, views: Sequence[FindingView]) -> FirstPage:
     """
     ordered = sorted(
         views,
-        key=lambda v: (STATUSES.index(v.status.word), SUBJECTS.index(v.subject)),  # type: ignore[arg-type]
+        key=lambda v: (list[str](STATUSES).index(v.status.word), SUBJECTS.index(v.subject)),
     )
     steps = tuple(view for view in ordered if view.do)
     groups = (_group(subject, views) for subject in SUBJECTS)

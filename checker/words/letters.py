@@ -38,7 +38,7 @@ class Keys:
     def __init__(self, site: Site, earlier: Keys | None = None) -> None:
         self._letters: dict[str, str] = {}
         # Letters given so far, those of surfaces left out since among them.
-        self.used_count = 0 if earlier is None else earlier.used_count
+        self.used_count: int = 0 if earlier is None else earlier.used_count
         for surface in site.surfaces:
             kept = earlier.letter(surface.id) if earlier is not None else ""
             if not kept:

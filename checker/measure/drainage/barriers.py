@@ -46,7 +46,7 @@ def _height_m(survey: Survey, barrier: Feature) -> float:
     for plane in planes(survey).values():
         if isinstance(plane, NotMeasured):
             continue
-        beside = plane.shape.intersection(barrier.shape.buffer(BESIDE_M))
+        beside = plane.shape.intersection(shapely.buffer(barrier.shape, BESIDE_M))
         if beside.is_empty:
             continue
         if barrier.ground_m is None or highest_m is None:
