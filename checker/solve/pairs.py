@@ -7,23 +7,17 @@ together, so that some billions of sets are looked through by sorting two lists.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from checker.core.records import Record
 
 if TYPE_CHECKING:
-    pass
-
-Array = Any
-"""A numpy array."""
+    from checker.solve.cuttings import Array
 
 _MOST_SINGLES: Final = 20_000
 _MOST_PAIRED: Final = 400
-
-Departure = tuple[int, int]
-"""A group, and the number of the choice that it takes in the place of its best one."""
 
 
 class Shifts(Record):
@@ -64,7 +58,7 @@ class _Half(Record):
 
 def best_pair(
     shifts: Shifts, reached: float, price: float, most: float
-) -> tuple[float, list[Departure]]:
+) -> tuple[float, list[tuple[int, int]]]:
     """The least of penalty and surplus over pairs, each of them one or two departures.
 
     Args:
@@ -74,7 +68,8 @@ def best_pair(
         most: Only what is less than this is looked for.
 
     Returns:
-        The least and its departures; infinite where nothing is less than `most`.
+        The least, and its departures as pairs of group and choice; infinite where nothing is less
+        than `most`.
     """
     rank = _ranks(shifts)
     near = shifts.penalty < most
