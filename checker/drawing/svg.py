@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.pages import colours
 from checker.pages.markup import escape
+from checker.words.cautions import SHORT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -14,6 +15,10 @@ MARK: Final = "<!-- written by soakline -->"
 """Stands in every picture, so that the program knows its own files again."""
 
 FONT: Final = "Helvetica, Arial, 'Liberation Sans', sans-serif"
+
+
+_LINE_MM: Final = 4.0
+"""Height of the line that every picture ends in."""
 
 
 def number(value: float) -> str:
@@ -61,6 +66,8 @@ def picture(
 ) -> str:
     """A whole picture, with its title and what it shows for those who cannot see it.
 
+    A line below it says what no drawing is: drawings are passed on without their pages.
+
     Args:
         size_mm: Width and height on paper.
         title: Its title.
@@ -70,7 +77,7 @@ def picture(
         defs: Patterns and markers.
         more: Attributes of the whole.
     """
-    width_mm, height_mm = size_mm
+    width_mm, height_mm = size_mm[0], size_mm[1] + _LINE_MM
     parts = [("title", title), *([("desc", says)] if says else [])]
     ids = [f"{name}-{part}" for part, _ in parts] if name else []
     if ids:
@@ -83,6 +90,7 @@ def picture(
         *([tag("defs", *made)] if (made := list(defs)) else []),
         tag("rect", x=0, y=0, width=width_mm, height=height_mm, fill=colours.PAPER),
         *body,
+        tag("text", SHORT, x=1.5, y=height_mm - 1.3, font_size=2.1, fill=colours.QUIET),
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {number(width_mm)} {number(height_mm)}",
         width=f"{number(width_mm)}mm",

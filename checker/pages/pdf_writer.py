@@ -46,6 +46,8 @@ if TYPE_CHECKING:
     from checker.pages.sheet import Sheet
 
 
+_TEXT_WIDTH_IN: Final = 7.0
+
 _NO_GLYPH: Final = re.compile(r'the text `"(.+?)"` could not be displayed')
 
 
@@ -183,6 +185,9 @@ def blocks_data(blocks: Iterable[Block], level: int = 2) -> Iterator[dict[str, A
     """Blocks one after the other as the template reads them; `level` is that of their headings."""
     for block in blocks:
         match block:
+            case Columns(columns=columns) if not _fits_beside(block):
+                for column in columns:
+                    yield from blocks_data(column, level)
             case Columns(columns=columns):
                 inside = [list(blocks_data(column, level)) for column in columns]
                 yield {"kind": "beside", "columns": inside}
@@ -202,6 +207,13 @@ def blocks_data(blocks: Iterable[Block], level: int = 2) -> Iterator[dict[str, A
                 yield {"kind": "sign", "level": level} | form
             case _:
                 yield _block_data(block)
+
+
+def _fits_beside(block: Columns) -> bool:
+    """Whether pictures in columns keep their size on paper."""
+    inside = every(part for column in block.columns for part in column)
+    widths = [part.width_in for part in inside if isinstance(part, Picture)]
+    return max(widths, default=0.0) * len(block.columns) <= _TEXT_WIDTH_IN
 
 
 def _block_data(block: Text | Bullets | Pairs | Table | Picture | Gauge) -> dict[str, Any]:

@@ -32,6 +32,7 @@ from checker.pages.paper import Paper
 from checker.papers.takeoff import TOTAL, takeoff_rows
 from checker.papers.upkeep_calendar import calendar
 from checker.words.amounts import clean, small
+from checker.words.cautions import SHORT
 from checker.words.letters import Keys
 from checker.words.sections import course_lines, section_notes
 
@@ -152,7 +153,7 @@ def sections_page(checked: Checked) -> Page:
         title=f"Pavement sections: {clean(checked.site.title)}",
         above=() if found else (nothing,),
         sections=found,
-        below=(),
+        below=(caution(SHORT),),
     )
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.pages.archive import fixed_zip
 from checker.pages.pdf_writer import need
+from checker.pages.word_writer import EPOCH
 from checker.papers.takeoff import CAUTION, TOTAL, TakeOffRow, takeoff_rows
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ def takeoff_xlsx(taken: TakeOff, ordered: Sequence[Purchase], system: System) ->
     xlsxwriter = need("xlsxwriter", "XlsxWriter", "an .xlsx file")
     raw = io.BytesIO()
     book = xlsxwriter.Workbook(raw, {"in_memory": True, "strings_to_formulas": False})
-    book.set_properties({"title": "Take-off", "author": "", "comments": "Soakline"})
+    book.set_properties({"title": "Take-off", "author": "", "created": EPOCH})
     head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
     wrapped = book.add_format({"text_wrap": True, "valign": "top"})
     rows = takeoff_rows(taken, ordered, system)

@@ -8,6 +8,7 @@ from checker.pages.blocks import Bullets, Fold, Section, para
 from checker.pages.terminal_writer import HEIGHT, terminal_of
 from checker.papers.answer import gauges, group_sections, next_steps, tallies
 from checker.words.amounts import plural
+from checker.words.cautions import SHORT
 from checker.words.view import view_of
 
 if TYPE_CHECKING:
@@ -21,6 +22,9 @@ _LINES: Final = HEIGHT - 4
 """What is left for the answer beside the line of files and the next prompt."""
 
 SEE_ALL: Final = "Every rule with its reasons: --all, or the report."
+
+
+_CAUTION: Final = para(SHORT)
 
 
 def answer_text(checked: Checked, *, is_whole: bool = False) -> str:
@@ -55,11 +59,11 @@ def _shorter(view: View) -> Iterator[tuple[Block, ...]]:
     last = para(SEE_ALL)
     rules = group_sections(view.answer)
     for most in (len(view.answer.steps) + len(view.owed), 12):
-        yield (*bars, next_steps(view, most), *rules, *_results(view))
+        yield (*bars, next_steps(view, most), *rules, *_results(view), _CAUTION)
     counts = tallies(view.answer)
     for shown in (len(bars), 2, 1):
         for most in (20, 12, 10, 8, 6, 5, 4, 3, 2, 1):
-            yield (*bars[:shown], next_steps(view, most, min(most, 2)), counts, last)
+            yield (*bars[:shown], next_steps(view, most, min(most, 2)), counts, last, _CAUTION)
 
 
 def _whole(view: View) -> Iterator[Block]:

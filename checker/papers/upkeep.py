@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.measure.drainage.drawn import ways_of
-from checker.pages.blocks import Bullets, Column, Sign, Table, para, part, texts_of
+from checker.pages.blocks import Bullets, Column, Sign, Table, caution, para, part, texts_of
 from checker.pages.paper import Paper
 from checker.papers.job import NOT_GIVEN
 from checker.papers.upkeep_calendar import calendar
 from checker.words.amounts import clean
+from checker.words.cautions import SHORT
 
 if TYPE_CHECKING:
     from checker.papers.job import Job
@@ -97,6 +98,11 @@ def upkeep_plan(job: Job, number: str) -> Paper:
                     "No paving over, no removal and no change of drains, stone or overflow.",
                     "No new water led onto the paving.",
                 )
+            ),
+            caution(
+                "Opening a drain, a pit or the paving beside a pool, a wall or a footing can bring "
+                "them down: ask an engineer first, have buried lines located, and leave bonding "
+                f"and suction covers to licensed people. {SHORT}"
             ),
         ),
         Sign(

@@ -21,6 +21,7 @@ from checker.pages.pdf_writer import need
 from checker.pages.word_writer import EPOCH, LONGEST_PROPERTY
 from checker.papers.worksheet import TRUTH
 from checker.words.amounts import capital, clean, inert
+from checker.words.cautions import SHORT
 from checker.words.letters import letter
 
 if TYPE_CHECKING:
@@ -104,7 +105,8 @@ class _Sheet:
         sheet.write_string(0, 0, f"Coverage worksheet: {clean(coverage.table.title)}", self.title)
         sheet.write_string(1, 0, inert(job.title), self.bold)
         sheet.write_string(2, 0, f"All areas in {self.unit}. {job.stamp.line()}", self.note)
-        said = "Not verified where the last column says so; counted at the unfavourable end."
+        said = "Not verified where the last column says so; counted at the unfavourable end. "
+        said += SHORT
         sheet.write_string(3, 0, said, self.note)
         for column, (head, width) in enumerate(zip(HEADS, _WIDTHS, strict=True)):
             sheet.set_column(column, column, width)

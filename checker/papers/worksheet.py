@@ -28,6 +28,7 @@ from checker.pages.blocks import (
 )
 from checker.pages.paper import Paper
 from checker.words.amounts import capital, clean
+from checker.words.cautions import SHORT
 from checker.words.coverage import MOVE_TITLES
 from checker.words.limits import CONVERSION_FACTORS, TESTS
 from checker.words.statuses import status_word
@@ -74,6 +75,8 @@ def _worksheets(brief: Brief) -> Iterator[Block]:
             blocks = _Worksheet(brief, coverage).blocks()
         title = capital(clean(coverage.table.title))
         yield Section(f"coverage-{coverage.name}", title, tuple(blocks))
+    if brief.coverages:
+        yield para(f"Counted from the drawing. {SHORT}", "fine")
 
 
 def bare(text: str, unit: str) -> str:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
+SHORT: Final = "No survey, no permit: local codes and licensed people decide."
+"""One line, for what has room for no more: drawings, a screen, a sheet of a workbook."""
+
 CAUTIONS: Final = (
     (
         "This is a check of a drawing against rules that people typed into a file. It is no "
