@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import product
 from typing import TYPE_CHECKING, Any, Final
 
 from starlette.concurrency import run_in_threadpool
@@ -9,26 +10,34 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from checker import api
-from checker.board.changes import Refused, Set
+from checker.board.changes import Group, Refused, Set
 from checker.board.plan import changed
 from checker.board.session import Board, body_of
 from checker.board.shown import page_data
 from checker.board.verdict import check_fast
-from checker.board.views import entry_of, rings_of, verdict_view
+from checker.board.views import rings_of, verdict_view
 from checker.core.problems import CheckerError
 from checker.core.records import Record
 from checker.site.materials import materials
+from checker.solve.compare import work_cents
 from checker.words.amounts import clean
+from checker.words.changes import money
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
     from starlette.requests import Request
 
     from checker.board.plan import Plan
     from checker.site.model import Site
 
-
 PAVING: Final = frozenset({"Walks patio and deck", "Driveway and parking"})
 """The groups of materials that can be built as another one or left open."""
+
+MOST_TRIED: Final = 100
+"""Every combination up to so many; beyond, each surface by itself and all of them alike."""
+
+Mix = dict[str, str]
 
 
 class OptionTaken(Record):
@@ -38,11 +47,18 @@ class OptionTaken(Record):
     option: str
 
 
+class MixesAsked(Record):
+    """Surfaces that are to be tried in materials."""
+
+    surfaces: tuple[str, ...]
+    materials: tuple[str, ...]
+
+
 def routes(board: Board) -> list[Route]:
     """The routes of what is tried."""
 
     async def tried(request: Request) -> Response:
-        return await run_in_threadpool(_materials, board, request.path_params["surface"])
+        return await run_in_threadpool(_tried, board, await body_of(request, MixesAsked))
 
     async def least(_: Request) -> Response:
         return await run_in_threadpool(_least, board)
@@ -51,51 +67,81 @@ def routes(board: Board) -> list[Route]:
         return await run_in_threadpool(_taken, board, await body_of(request, OptionTaken))
 
     return [
-        Route("/surfaces/{surface}/materials", tried),
+        Route("/tries", tried, methods=["POST"]),
         Route("/least-change", least),
         Route("/least-change/take", take, methods=["POST"]),
     ]
 
 
-def _materials(board: Board, surface: str) -> Response:
-    """What a surface would do as each other material."""
+def _tried(board: Board, asked: MixesAsked) -> Response:
+    """The verdict, cover and cost of surfaces in each mix of materials, the best first."""
     with board.desk.lock:
         plan = board.desk.plan
-    entry = entry_of(plan, "surfaces", surface)
-    if entry is None:
-        return JSONResponse({"says": "it is not there any more", "do": ""}, 422)
-    rows = []
-    was = entry.get("material")
-    level = materials()[str(was)].level if was else "ground"
-    for material in materials().values():
-        if material.level != level:
-            continue
-        change = Set("surfaces", surface, ("material",), material.id, was)
-        after = plan if material.id == was else changed(plan, change)
-        if isinstance(after, Refused):
-            continue
-        row = _row(after)
-        if row is not None:
-            rows.append(
-                {"material": material.id, "title": material.title, "is_now": material.id == was}
-                | row
-            )
-    return JSONResponse({"surface": surface, "revision": plan.revision, "rows": rows})
+    now = {
+        entry["id"]: entry.get("material")
+        for entry in plan.data["surfaces"]
+        if entry["id"] in asked.surfaces
+    }
+    known = [name for name in asked.materials if name in materials()]
+    if not now or not known:
+        return JSONResponse({"says": "choose surfaces and materials to try", "do": ""}, 422)
+    titles = {surface.id: clean(surface.title) for surface in plan.site.surfaces}
+    rows = [
+        row | {"mix": mix, "says": _says(mix, now, titles)}
+        for mix in mixes(tuple(now), known)
+        if (row := _row(plan, mix, now)) is not None
+    ]
+    rows.sort(key=lambda row: (not row["is_met"], row["cents"] is None, row["cents"] or 0))
+    return JSONResponse({"revision": plan.revision, "rows": rows})
 
 
-def _row(plan: Plan) -> dict[str, Any] | None:
-    """The verdict of a tried design in short."""
+def mixes(surfaces: tuple[str, ...], known: list[str]) -> Iterator[Mix]:
+    """Every mix of materials; of many each surface by itself and all alike, each mix once."""
+    if len(known) ** len(surfaces) <= MOST_TRIED:
+        yield from (
+            dict(zip(surfaces, mix, strict=True)) for mix in product(known, repeat=len(surfaces))
+        )
+        return
+    for material in known:
+        yield dict.fromkeys(surfaces, material)
+        yield from ({surface: material} for surface in surfaces[: MOST_TRIED // len(known)])
+
+
+def _says(mix: Mix, now: Mapping[str, str | None], titles: Mapping[str, str]) -> str:
+    parts = [
+        f"{titles[surface]}: {clean(materials()[material].title).lower()}"
+        for surface, material in mix.items()
+        if material != now[surface]
+    ]
+    return "; ".join(parts) or "as drawn"
+
+
+def _row(plan: Plan, mix: Mix, now: Mapping[str, str | None]) -> dict[str, Any] | None:
+    """What a mix comes to; None where it cannot be, e.g. what the file says does not fit it."""
+    changes = tuple(
+        Set("surfaces", surface, ("material",), material, now[surface])
+        for surface, material in mix.items()
+        if material != now[surface]
+    )
+    after = changed(plan, Group(changes)) if changes else plan
+    if isinstance(after, Refused):
+        return None
     try:
-        checked = check_fast(plan.site)
-    except CheckerError:  # e.g. a goal that speaks of what the surface would not be
+        checked = check_fast(after.site)
+        cents = work_cents(checked)
+    except CheckerError:
         return None
     view = verdict_view(checked)
     first = next((f for f in view["findings"] if f["share"] is not None), None)
     return {
         "status": view["status"],
+        "is_met": checked.verdict.is_met,
         "rule": first["title"] if first else "",
         "measured": first["measured"] if first else "",
         "margin": first["margin"] if first else "",
+        "cents": cents,
+        "cost": "no price" if cents is None else money(cents),
+        "is_now": not changes,
     }
 
 

@@ -217,6 +217,9 @@ def test_no_barriers_that_a_checker_finds(browser: Any, command: Command, scheme
         lambda: None,
         lambda: page.get_by_role("button", name="Terrace", exact=True).click(),
         lambda: page.get_by_role("button", name="Try materials").click(),
+        lambda: page.get_by_role("button", name="Variants").click(),
+        lambda: page.get_by_role("button", name="Find the least change").click(),
+        lambda: page.get_by_role("button", name="Permit packet").click(),
         lambda: page.get_by_role("button", name="Rectangle").click(),
     ):
         act()

@@ -6,6 +6,7 @@ import { handingOf } from "./handing.js";
 import { leastOf } from "./least.js";
 import { startsOf } from "./starting.js";
 import { tracingOf } from "./tracing.js";
+import { triesOf } from "./trying.js";
 import { byId, el } from "./view/elements.js";
 import { call, forgetPreviews, Refused } from "./server.js";
 import { begun, freeId, idOf, shapeOf } from "./drafts.js";
@@ -29,7 +30,6 @@ export function actsOf(state, draw) {
     state.ghost = null;
     state.lost = false;
     if (state.selected && !chosen()) state.selected = null;
-    byId("tried-room").hidden = true;
     const after = plan.verdict?.status.word;
     say(before && after && before !== after ? `${said}. Now: ${plan.verdict.headline}` : `${said}.`);
     draw();
@@ -122,7 +122,6 @@ export function actsOf(state, draw) {
       else if (state.selected === id) return;
       state.selected = id;
       state.isMoving = false;
-      byId("tried-room").hidden = true;
       draw();
       if (id) /** @type {any} */ (document.querySelector(`[data-id="${CSS.escape(id)}"]`))?.focus({ preventScroll: true });
     },
@@ -259,22 +258,8 @@ export function actsOf(state, draw) {
       draw();
     },
     whole() { state.view = null; draw(); },
-    async tryMaterials() {
-      byId("tried-room").hidden = false;
-      byId("tried").textContent = "Trying each material ...";
-      try {
-        const found = await call(`/surfaces/${encodeURIComponent(state.selected)}/materials`);
-        if (found.surface !== state.selected) return;
-        byId("tried").replaceChildren(el("table", {},
-          el("thead", {}, el("tr", {}, ...["As", found.rows[0]?.rule ?? "", "Room left", "Verdict", ""].map((t) => el("th", { scope: "col" }, t)))),
-          el("tbody", {}, ...found.rows.map((/** @type {any} */ r) => el("tr", { class: r.is_now ? "chosen" : "" },
-            el("th", { scope: "row" }, r.title), el("td", { class: "number" }, r.measured), el("td", { class: "number" }, r.margin),
-            el("td", {}, `${r.status.sign} ${r.status.word}`),
-            el("td", {}, r.is_now ? "now" : el("button", { type: "button", click: () => set(["material"], r.material) }, "Take it")))))));
-      } catch (wrong) { await refuse(wrong); }
-    },
     late,
   };
   const base = { change, take, refuse, say, draw, use: acts.use };
-  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base));
+  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base));
 }

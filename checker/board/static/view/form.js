@@ -24,12 +24,22 @@ export function drawForm(state, acts) {
     row("field-material", "Material", materialChooser("field-material", state.choices.materials, surface.material, (v) => acts.set(["material"], v))),
     row("field-stage", "Stage", chooser("field-stage", /** @type {any} */ (stages), surface.stage, (v) => acts.set(["stage"], v))),
     ...measures(entry.shape, acts),
-    ...Object.entries(given).map(([name, value]) =>
-      row(`field-${name}`, name.replaceAll("_", " "), typed(`field-${name}`, shown(value), (v) => acts.set(["attributes", name], answered(v))))),
+    ...Object.entries(given).map(([name, value]) => attribute(state, acts, name, value)),
     row("field-more", "Say more of it", chooser("field-more", [["", "choose"], ...free.map((/** @type {any} */ a) => [a.name, a.title])], "", (v) => { if (v) acts.askFor(v); })),
     el("div", { class: "buttons", role: "group", "aria-label": "This surface" },
-      button("Move to a place", acts.moveByTap), button("Copy", acts.copy),
-      button("Try materials", acts.tryMaterials), button("Take away", acts.drop)));
+      button("Move to a place", acts.moveByTap), button("Copy", acts.copy), button("Take away", acts.drop)));
+}
+
+/** One attribute of a surface as a field. @param {any} state @param {any} acts @param {string} name @param {any} value */
+function attribute(state, acts, name, value) {
+  const word = state.choices.attributes.find((/** @type {any} */ a) => a.name === name);
+  const put = (/** @type {string} */ v) => acts.set(["attributes", name], answered(v));
+  const options = word?.kind === "yes or no" ? ["yes", "no"] : (word?.choices ?? []);
+  const field = options.includes(shown(value))
+    ? chooser(`field-${name}`, [["", "not said"], ...options.map((/** @type {string} */ o) => [o, o.replaceAll("-", " ")])], shown(value), put)
+    : typed(`field-${name}`, shown(value), put);
+  const title = word ? word.title.charAt(0).toUpperCase() + word.title.slice(1) : name.replaceAll("_", " ");
+  return row(`field-${name}`, title, field);
 }
 
 const SIDES = ["", "front", "rear", "side", "left", "right", "street"];

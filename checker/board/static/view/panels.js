@@ -15,20 +15,24 @@ export function drawOutline(state, acts) {
 
 /** @param {any} state @param {any} acts @param {readonly any[]} commands */
 export function drawToolbar(state, acts, commands) {
-  const groups = [...new Set(commands.map((command) => command.group))];
-  filled(byId("toolbar"), ...groups.map((group) =>
-    el("div", { role: "group", "aria-label": group }, ...commands.filter((command) => command.group === group).map((command) =>
+  const buttons = (/** @type {string} */ group) => commands.filter((command) => command.group === group).map((command) =>
       button(command.label, () => command.run(acts), {
         "aria-pressed": command.tool ? state.tool === command.tool : null,
         disabled: command.when ? !command.when(state) : false,
         title: command.keys ? `${command.label} (${command.keys})` : command.label,
-      })))));
+      }));
+  const groups = [...new Set(commands.map((command) => command.group))].filter((group) => group !== "Verdict");
+  filled(byId("toolbar"), ...groups.map((group) => el("div", { role: "group", "aria-label": group }, ...buttons(group))));
+  filled(byId("verdict-acts"), ...buttons("Verdict"));
 }
 
 /** @param {any} state @param {any} acts */
 export function drawFile(state, acts) {
   const { plan } = state;
   byId("title").textContent = plan.title;
+  const standing = plan.verdict?.status;
+  byId("standing").textContent = standing ? `${standing.sign} ${standing.word}` : "";
+  byId("standing").className = standing?.kind ?? "";
   document.title = `${plan.title} - drawing board`;
   byId("file").textContent = `${plan.file}, ${plan.is_saved ? "saved" : "not saved yet (every change is kept)"}`;
   filled(byId("file-actions"),

@@ -16,7 +16,7 @@ export const isStarting = (state) =>
 export function drawStart(state, acts) {
   const room = byId("start");
   const isOn = isStarting(state);
-  for (const id of ["plan-room", "toolbar", "selected", "outline", "verdict"]) byId(id).hidden = isOn;
+  for (const id of ["plan-room", "toolbar", "beside", "below"]) byId(id).hidden = isOn;
   if (room.hidden === !isOn && room.childElementCount) return;
   room.hidden = !isOn;
   byId("form").replaceChildren();
