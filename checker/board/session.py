@@ -10,6 +10,7 @@ from starlette.responses import JSONResponse, Response
 
 from checker import api
 from checker.board.changes import Change, Refused
+from checker.board.cutting import distances
 from checker.board.verdict import check_all, check_fast
 from checker.board.views import plan_view, verdict_view
 from checker.core.problems import CheckerError
@@ -32,11 +33,12 @@ class RevisionSeen(Record):
 
 
 class ChangeTried(Record):
-    """A change that is only looked at."""
+    """A change that is only looked at; `of` is the surface whose distances are to be told."""
 
     revision: int
     sequence: int
     change: Change
+    of: str = ""
 
 
 async def body_of(request: Request, kind: type[Any]) -> Any:  # noqa: ANN401 - the kind asked for
@@ -102,7 +104,9 @@ class Board:
             return JSONResponse({"sequence": tried.sequence, "says": found.says, "do": found.do})
         checked = check_fast(found.site)
         view = verdict_view(checked)
-        return JSONResponse({"sequence": tried.sequence, "verdict": view})
+        moved = next((one for one in found.site.surfaces if one.id == tried.of), None)
+        rows = distances(found.site, moved.shape, tried.of) if moved is not None else []
+        return JSONResponse({"sequence": tried.sequence, "verdict": view, "distances": rows})
 
     def least(self) -> Options:
         """The least that must change.

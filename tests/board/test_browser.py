@@ -226,3 +226,57 @@ def test_no_barriers_that_a_checker_finds(browser: Any, command: Command, scheme
         page.wait_for_timeout(400)
         found = axe.Axe().run(page, options=options).response["violations"]
         assert [(item["id"], item["nodes"][0]["html"]) for item in found] == []
+
+
+def test_arcs_are_declared_as_the_engine_reads_them(browser: Any, command: Command) -> None:
+    """A half circle of 10 ft radius to the right of a walk to the east, and a longer one."""
+    page = opened(browser, command)
+    found = page.evaluate(
+        """async () => {
+        const { arcOf, alongArc } = await import("/static/geometry/shapes.js");
+        const half = arcOf([0, 0], [10, -10], [20, 0]);
+        const long = arcOf([0, 0], [10, -30], [20, 0]);
+        const ends = alongArc([0, 0], long, [20, 0]);
+        return { half, long, flat: arcOf([0, 0], [5, 0], [9, 0]),
+          low: Math.min(...ends.map((p) => p[1])) }; }"""
+    )
+    # From the circle through three points: radius 10; and 500/30 = 16.67, middle 30 from the chord.
+    assert found["half"] == {"turn": "left", "middle": pytest.approx(10)}
+    assert found["long"] == {"turn": "left", "middle": pytest.approx(30)}
+    assert found["low"] == pytest.approx(-30)
+    assert found["flat"] is None
+
+
+def test_a_polygon_with_an_arc_is_drawn_split_and_joined(
+    browser: Any, command: Command, path: Path
+) -> None:
+    page = opened(browser, command)
+    page.get_by_role("button", name="Polygon").click()
+    typed = page.locator("#typed")
+    for text in ("2 2", "20 0"):
+        typed.fill(text)
+        typed.press("Enter")
+    page.get_by_role("button", name="Arc").click()
+    for text in ("5 5", "0 10"):
+        typed.fill(text)
+        typed.press("Enter")
+    typed.fill("-20 0")
+    typed.press("Enter")
+    page.locator("#plan").focus()
+    page.keyboard.press("Enter")
+    said(page, "concrete slab drawn")
+    # 20 x 10 and half a circle of radius 5: 200 + 39.27 sq ft.
+    playwright.expect(page.locator("tr", has_text="Concrete slab").last).to_contain_text(
+        "239 sq ft"
+    )
+    page.get_by_role("button", name="Shed", exact=True).click()
+    page.get_by_label("Line 2, side").fill("10")
+    page.keyboard.press("Enter")
+    said(page, "shed moved")
+    page.get_by_role("button", name="Save").click()
+    said(page, "Saved")
+    text = path.read_text(encoding="utf-8")
+    # It was 66 from the left and 4 ft off the line; 6 more.
+    assert "corner: [60, 110]" in text
+    assert "middle_ordinate: 5 ft" in text
+    assert page.wrong == []

@@ -9,7 +9,7 @@ import { tracingOf } from "./tracing.js";
 import { triesOf } from "./trying.js";
 import { byId, el } from "./view/elements.js";
 import { call, forgetPreviews, Refused } from "./server.js";
-import { begun, freeId, idOf, shapeOf } from "./drafts.js";
+import { begun, bent, freeId, idOf, shapeOf } from "./drafts.js";
 import { circleOf, moved, ringOf } from "./geometry/shapes.js";
 
 /** @param {any} state @param {() => void} draw */
@@ -141,6 +141,12 @@ export function actsOf(state, draw) {
         if (!isDone) byId("field-fit")?.focus();
         return;
       }
+      if (state.tool === "split") {
+        const line = state.draft.points;
+        acts.use("select");
+        try { take(await call("/split", { revision: state.plan.revision, surface: state.selected, line }), "It is split"); } catch (wrong) { await refuse(wrong); }
+        return;
+      }
       const shape = shapeOf(state.draft, state.plan.unit);
       const tool = state.tool;
       state.draft = begun(tool);
@@ -186,6 +192,31 @@ export function actsOf(state, draw) {
       if (next) return acts.reshape(next);
       say("It follows something else; move that.", true);
       return undefined;
+    },
+    bend() {
+      if (!state.draft?.points.length) { say("Place the corner that the arc begins at first.", true); return; }
+      state.draft = bent(state.draft);
+      say(state.draft.isArc ? "Tap a place on the arc, then its end." : "The next edge is straight.");
+      draw();
+    },
+    /** @param {string} other */
+    async join(other) {
+      try { take(await call("/join", { revision: state.plan.revision, surfaces: [state.selected, other] }), "They are one"); } catch (wrong) { await refuse(wrong); }
+    },
+    /** Put the selected surface so far from a line or a building. @param {any} row @param {number} to */
+    distance(row, to) {
+      if (!Number.isFinite(to)) { say("Write the distance as a number.", true); return; }
+      const by = to - row.value;
+      acts.nudge(row.away[0] * by, row.away[1] * by);
+    },
+    /** Fetch how far the selected surface is from lines and buildings. */
+    async measure() {
+      const { selected, plan } = state;
+      if (!selected || (state.distances?.id === selected && state.distances.revision === plan.revision)) return;
+      const found = await call(`/surfaces/${encodeURIComponent(selected)}/distances`).catch(() => null);
+      if (!found || found.id !== state.selected || found.revision !== state.plan.revision) return;
+      state.distances = found;
+      draw();
     },
     moveByTap() {
       state.isMoving = true;

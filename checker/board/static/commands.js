@@ -8,6 +8,8 @@ export const commands = Object.freeze([
   { group: "Draw", id: "strip", label: "Walk", keys: "w", tool: "strip", run: (/** @type {any} */ a) => a.use("strip") },
   { group: "Draw", id: "circle", label: "Circle", keys: "c", tool: "circle", run: (/** @type {any} */ a) => a.use("circle") },
   { group: "Draw", id: "ring", label: "Band around", keys: "b", tool: null, when: (/** @type {any} */ s) => s.selected !== null, run: (/** @type {any} */ a) => a.ring() },
+  { group: "Draw", id: "arc", label: "Arc", keys: "a", tool: null, when: (/** @type {any} */ s) => Boolean(s.draft?.points.length) && ["polygon", "lot"].includes(s.tool), run: (/** @type {any} */ a) => a.bend() },
+  { group: "Draw", id: "split", label: "Split", keys: "x", tool: "split", when: (/** @type {any} */ s) => s.selected !== null, run: (/** @type {any} */ a) => a.use("split") },
   { group: "Draw", id: "lot", label: "Lot line", keys: "o", tool: "lot", run: (/** @type {any} */ a) => a.use("lot") },
   { group: "Steps", id: "undo", label: "Undo", keys: "Ctrl+Z", when: (/** @type {any} */ s) => s.plan.undo !== null, run: (/** @type {any} */ a) => a.undo() },
   { group: "Steps", id: "redo", label: "Redo", keys: "Ctrl+Y", when: (/** @type {any} */ s) => s.plan.redo !== null, run: (/** @type {any} */ a) => a.redo() },

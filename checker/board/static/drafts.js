@@ -1,31 +1,44 @@
 // @ts-check
 /** What is being drawn: points so far, where the next one would lie, and the shape they make. */
 
-import { boxBetween, circleOf, corners, polygonOf, stripOf } from "./geometry/shapes.js";
+import { alongArc, arcOf, boxBetween, circleOf, corners, polygonOf, stripOf } from "./geometry/shapes.js";
 
 /** @typedef {[number, number]} Point */
 
 /** How many points a tool takes; polygons and walks end when the person says so. */
-const ENOUGH = { rectangle: 2, circle: 2, "survey-move": 2, "survey-scale": 2, "survey-turn": 2 };
+const ENOUGH = { rectangle: 2, circle: 2, "survey-move": 2, "survey-scale": 2, "survey-turn": 2, split: 2 };
 
 /**
- * @typedef {{tool: string, points: Point[], cursor: Point | null, why: string, rings: Point[][], isClosed: boolean, shape?: any}} Draft
+ * @typedef {{tool: string, points: Point[], cursor: Point | null, why: string, rings: Point[][], isClosed: boolean, shape?: any,
+ *   arcs: Record<number, {turn: string, middle: number}>, via: Point | null, isArc: boolean}} Draft
  */
 
 /** @param {string} tool @returns {Draft} */
-export const begun = (tool) => ({ tool, points: [], cursor: null, why: "", rings: [], isClosed: false });
+export const begun = (tool) => ({ tool, points: [], cursor: null, why: "", rings: [], isClosed: false, arcs: {}, via: null, isArc: false });
 
 /** The draft with the pointer at a place. @param {Draft} draft @param {Point} at @param {string} why @returns {Draft} */
 export function pointed(draft, at, why) {
   const all = [...draft.points, at];
-  return { ...draft, cursor: at, why, ...outlined(draft.tool, all) };
+  return { ...draft, cursor: at, why, ...outlined(draft.tool, all, arcsWith(draft, at)) };
 }
 
 /** The draft with a point placed. @param {Draft} draft @param {Point} at @returns {Draft} */
 export function placed(draft, at) {
+  if (draft.isArc && !draft.via && draft.points.length) return { ...draft, via: at, cursor: at };
   const points = [...draft.points, at];
-  return { ...draft, points, cursor: at, ...outlined(draft.tool, points) };
+  const arcs = arcsWith(draft, at);
+  return { ...draft, points, cursor: at, arcs, via: null, isArc: false, ...outlined(draft.tool, points, arcs) };
 }
+
+/** The arcs with the one under way, which runs over the place tapped before. @param {Draft} draft @param {Point} at */
+function arcsWith(draft, at) {
+  const last = draft.points.length - 1;
+  const arc = draft.via && arcOf(draft.points[last], draft.via, at);
+  return arc ? { ...draft.arcs, [last]: arc } : draft.arcs;
+}
+
+/** The next edge is an arc: first a place on it is tapped, then its end. @param {Draft} draft @returns {Draft} */
+export const bent = (draft) => ({ ...draft, isArc: !draft.isArc, via: null });
 
 /** Whether the points make the shape. @param {Draft} draft */
 export const isWhole = (draft) => draft.points.length === ENOUGH[/** @type {"circle"} */ (draft.tool)];
@@ -34,8 +47,8 @@ export const isWhole = (draft) => draft.points.length === ENOUGH[/** @type {"cir
 export const canEnd = (draft) =>
   ((draft.tool === "polygon" || draft.tool === "lot") && draft.points.length >= 3) || (draft.tool === "strip" && draft.points.length >= 2);
 
-/** @param {string} tool @param {Point[]} points @returns {{rings: Point[][], isClosed: boolean}} */
-function outlined(tool, points) {
+/** @param {string} tool @param {Point[]} points @param {Record<number, any>} arcs @returns {{rings: Point[][], isClosed: boolean}} */
+function outlined(tool, points, arcs) {
   if (points.length < 2) return { rings: [], isClosed: false };
   if (tool === "rectangle") return { rings: [corners(boxBetween(points[0], points[1]))], isClosed: true };
   if (tool === "circle") {
@@ -47,7 +60,8 @@ function outlined(tool, points) {
     });
     return { rings: [ring], isClosed: true };
   }
-  return { rings: [points], isClosed: (tool === "polygon" || tool === "lot") && points.length > 2 };
+  const curved = points.flatMap((point, i) => (arcs[i] && points[i + 1] ? alongArc(point, arcs[i], points[i + 1]) : [point]));
+  return { rings: [curved], isClosed: (tool === "polygon" || tool === "lot") && points.length > 2 };
 }
 
 /** The declared shape of a draft; null while it has no area. @param {Draft} draft @param {string} unit */
@@ -57,7 +71,7 @@ export function shapeOf(draft, unit) {
     case "rectangle": return a && b && a[0] !== b[0] && a[1] !== b[1] ? boxBetween(a, b) : null;
     case "circle": return a && b ? circleOf(a, Math.hypot(b[0] - a[0], b[1] - a[1]), unit) : null;
     case "lot":
-    case "polygon": return draft.points.length >= 3 ? polygonOf(draft.points) : null;
+    case "polygon": return draft.points.length >= 3 ? polygonOf(draft.points, draft.arcs, unit) : null;
     case "strip": return draft.points.length >= 2 ? stripOf(draft.points, unit === "m" ? "1.2 m" : "4 ft") : null;
     default: return null;
   }

@@ -21,7 +21,7 @@ const NEAR_PX = 10;
 
 /** @type {any} */
 const state = {
-  plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, ghost: null, view: null, survey: null, fitting: null,
+  plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, ghost: null, view: null, survey: null, fitting: null, distances: null,
   isMoving: false, isBegun: false, lost: false,
   next: { title: "", material: "concrete-slab", stage: "existing", width: "" },
   box: () => frameOf(state.plan, state.view),
@@ -31,6 +31,7 @@ let drag = null;
 
 function draw() {
   acts.follow();
+  acts.measure();
   drawFile(state, acts);
   drawStart(state, acts);
   if (isStarting(state)) return;
@@ -50,7 +51,8 @@ function hint() {
   switch (state.tool) {
     case "rectangle": return "Two opposite corners: tap each, or type the width and depth after the first.";
     case "lot": return "Tap each corner of the lot, or type a length in the direction of the pointer; Enter ends it.";
-    case "polygon": return "Tap each corner; Enter or a tap on the first corner ends it.";
+    case "polygon": return "Tap each corner; a makes the next edge an arc; Enter or a tap on the first corner ends it.";
+    case "split": return "Tap two points of the line along which it is cut.";
     case "strip": return "Tap the points of its middle line; Enter ends it. Its width stands in the form.";
     case "survey-scale": return "Tap two points of the survey whose distance is known.";
     case "survey-turn": return "Tap two points of a line of the survey whose direction is known.";
@@ -105,9 +107,11 @@ function over(event) {
   state.draft = { tool: "select", points: [], cursor: null, why: "", rings: ghost(shape), isClosed: true, shape };
   drawPlan(state, acts);
   const entry = chosen().declared;
-  preview(state.plan.revision, { kind: "reshape", list: "surfaces", id: entry.id, shape, was: entry.shape }, (found) => {
+  preview(state.plan.revision, { kind: "reshape", list: "surfaces", id: entry.id, shape, was: entry.shape }, entry.id, (found) => {
     if (!drag || !found.verdict) return;
     state.trial = found.verdict;
+    state.distances = { id: entry.id, revision: -1, rows: found.distances };
+    drawPlan(state, acts);
     drawVerdict(state, acts);
     sizeBars();
   });

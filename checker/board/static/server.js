@@ -74,13 +74,13 @@ let waiting = null;
 
 /**
  * Ask for the verdict of a change that is not made yet; only the newest answer is given.
- * @param {number} revision @param {object} change @param {(found: any) => void} then
+ * @param {number} revision @param {object} change @param {string} of Whose distances are told. @param {(found: any) => void} then
  */
-export function preview(revision, change, then) {
+export function preview(revision, change, of, then) {
   const own = (sequence += 1);
   const send = () => {
     isAsking = true;
-    call("/preview", { revision, sequence: own, change })
+    call("/preview", { revision, sequence: own, change, of })
       .then((found) => { if (found.sequence === sequence) then(found); })
       .catch(() => undefined)
       .finally(() => {

@@ -7,8 +7,17 @@
 /** @param {number} value */
 const tidy = (value) => Math.round(value * 1e4) / 1e4;
 
-/** @param {number[]} point @param {number} dx @param {number} dy */
-const shifted = ([x, y, ...rest], dx, dy) => [tidy(x + dx), tidy(y + dy), ...rest];
+/** Where a corner lies: x and y, or the start of an arc to the next one. @param {any} point @returns {Point} */
+export const xyOf = (point) => (Array.isArray(point) ? [point[0], point[1]] : [point.at[0], point.at[1]]);
+
+/** The corner at another place; one that begins an arc still does. @param {any} point @param {Point} at */
+const placedAt = (point, [x, y]) => (Array.isArray(point) ? [tidy(x), tidy(y)] : { ...point, at: [tidy(x), tidy(y)] });
+
+/** @param {any} point @param {number} dx @param {number} dy */
+function shifted(point, dx, dy) {
+  const [x, y] = xyOf(point);
+  return placedAt(point, [x + dx, y + dy]);
+}
 
 /** What an entry's shape is: points, rectangle, circle, strip, ring ... @param {Shape} shape */
 export function kindOf(shape) {
@@ -21,6 +30,7 @@ export function kindOf(shape) {
  * @param {Shape} shape @param {number} dx @param {number} dy @returns {Shape | null}
  */
 export function moved(shape, dx, dy) {
+  if (shape.measured_from) return null;
   const next = structuredClone(shape);
   if (next.holes) {
     const holes = next.holes.map((/** @type {Shape} */ hole) => moved(hole, dx, dy));
@@ -49,10 +59,11 @@ export function moved(shape, dx, dy) {
 
 /** The corners that can be pulled. @param {Shape} shape @returns {Point[]} */
 export function corners(shape) {
+  if (shape.measured_from) return [];
   switch (kindOf(shape)) {
-    case "points": return shape.points.map((/** @type {number[]} */ p) => [p[0], p[1]]);
-    case "line": return shape.line.map((/** @type {number[]} */ p) => [p[0], p[1]]);
-    case "strip": return shape.strip.along.map((/** @type {number[]} */ p) => [p[0], p[1]]);
+    case "points": return shape.points.map(xyOf);
+    case "line": return shape.line.map(xyOf);
+    case "strip": return shape.strip.along.map(xyOf);
     case "at": return [[shape.at[0], shape.at[1]]];
     case "circle": return [[shape.circle.centre[0], shape.circle.centre[1]]];
     case "rectangle": {
@@ -78,7 +89,7 @@ function outward(box, u, v) {
 export function pulled(shape, index, to) {
   const next = structuredClone(shape);
   const [x, y] = [tidy(to[0]), tidy(to[1])];
-  const put = (/** @type {number[]} */ point) => [x, y, ...point.slice(2)];
+  const put = (/** @type {any} */ point) => placedAt(point, [x, y]);
   switch (kindOf(next)) {
     case "points": next.points[index] = put(next.points[index]); return next;
     case "line": next.line[index] = put(next.line[index]); return next;
@@ -119,8 +130,48 @@ export function boxBetween(a, b) {
   };
 }
 
-/** @param {Point[]} points @returns {Shape} */
-export const polygonOf = (points) => ({ points: points.map(([x, y]) => [tidy(x), tidy(y)]) });
+/**
+ * An arc through three places, as a site file declares it: to which side it bends, and how far its
+ * middle lies from the middle of its chord; null where they lie on one line.
+ * @param {Point} a @param {Point} via @param {Point} b
+ */
+export function arcOf(a, via, b) {
+  const chord = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const side = (b[0] - a[0]) * (via[1] - a[1]) - (b[1] - a[1]) * (via[0] - a[0]);
+  const one = Math.hypot(via[0] - a[0], via[1] - a[1]);
+  const other = Math.hypot(via[0] - b[0], via[1] - b[1]);
+  if (!chord || Math.abs(side) < 1e-9 * chord) return null;
+  const radius = (one * other * chord) / (2 * Math.abs(side));
+  const off = Math.sqrt(Math.max(0, radius * radius - (chord * chord) / 4));
+  // Where the angle at the place between is acute, the arc is more than half a circle.
+  const isLong = one * one + other * other > chord * chord;
+  return { turn: side > 0 ? "right" : "left", middle: isLong ? radius + off : radius - off };
+}
+
+/** Points along an arc for the screen. @param {Point} a @param {{turn: string, middle: number}} arc @param {Point} b @returns {Point[]} */
+export function alongArc(a, { turn, middle }, b) {
+  const chord = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const radius = (chord * chord) / (8 * middle) + middle / 2;
+  const sign = turn === "left" ? 1 : -1;
+  const [ux, uy] = [(b[0] - a[0]) / chord, (b[1] - a[1]) / chord];
+  // The centre lies to the side of the bend, unless the arc is more than half.
+  const off = (radius - middle) * sign;
+  const [cx, cy] = [(a[0] + b[0]) / 2 - uy * off, (a[1] + b[1]) / 2 + ux * off];
+  const from = Math.atan2(a[1] - cy, a[0] - cx);
+  let sweep = Math.atan2(b[1] - cy, b[0] - cx) - from;
+  while (sweep * sign <= 0) sweep += 2 * Math.PI * sign;
+  return Array.from({ length: 25 }, (_, i) => {
+    const turnAt = from + (sweep * i) / 24;
+    return [cx + radius * Math.cos(turnAt), cy + radius * Math.sin(turnAt)];
+  });
+}
+
+/** @param {Point[]} points @param {Record<number, {turn: string, middle: number}>} [arcs] By the corner they begin at. @param {string} [unit] @returns {Shape} */
+export const polygonOf = (points, arcs = {}, unit = "ft") => ({
+  points: points.map(([x, y], i) => (arcs[i]
+    ? { at: [tidy(x), tidy(y)], turn: arcs[i].turn, middle_ordinate: `${tidy(arcs[i].middle)} ${unit}` }
+    : [tidy(x), tidy(y)])),
+});
 
 /** @param {Point} centre @param {number} radius @param {string} unit @returns {Shape} */
 export const circleOf = (centre, radius, unit) =>

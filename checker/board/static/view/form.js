@@ -1,8 +1,9 @@
 // @ts-check
 /** The form beside the plan: of the selected surface, of one about to be drawn, or of the lot. */
 
-import { kindOf } from "../geometry/shapes.js";
+import { kindOf, xyOf } from "../geometry/shapes.js";
 import { button, byId, chooser, el, filled, materialChooser, row, typed } from "./elements.js";
+import { lengthOf } from "../tracing.js";
 import { drawNew } from "./new_form.js";
 import { upload } from "./start.js";
 
@@ -26,8 +27,25 @@ export function drawForm(state, acts) {
     ...measures(entry.shape, acts),
     ...Object.entries(given).map(([name, value]) => attribute(state, acts, name, value)),
     row("field-more", "Say more of it", chooser("field-more", [["", "choose"], ...free.map((/** @type {any} */ a) => [a.name, a.title])], "", (v) => { if (v) acts.askFor(v); })),
+    distances(state, acts),
+    joiner(state, acts),
     el("div", { class: "buttons", role: "group", "aria-label": "This surface" },
       button("Move to a place", acts.moveByTap), button("Copy", acts.copy), button("Take away", acts.drop)));
+}
+
+/** How far it is from lot lines and the nearest building; a typed distance moves it. @param {any} state @param {any} acts */
+function distances({ distances: found, selected }, acts) {
+  if (found?.id !== selected || !found.rows.length) return null;
+  return el("details", { class: "distances", open: true }, el("summary", {}, "Distances"),
+    ...found.rows.map((/** @type {any} */ r, /** @type {number} */ i) => row(`field-distance-${i}`, `${r.to}: ${r.text}`, typed(`field-distance-${i}`, String(r.value), (v) => acts.distance(r, lengthOf(v)), { inputmode: "decimal" }))));
+}
+
+/** Another surface of the same kind that it can be one with. @param {any} state @param {any} acts */
+function joiner({ plan, selected }, acts) {
+  const own = plan.surfaces.find((/** @type {any} */ s) => s.id === selected);
+  const alike = plan.surfaces.filter((/** @type {any} */ s) => s.id !== selected && s.material === own.material && s.stage === own.stage);
+  if (!alike.length) return null;
+  return row("field-join", "Join with", chooser("field-join", [["", "choose"], ...alike.map((/** @type {any} */ s) => [s.id, s.title])], "", (v) => { if (v) acts.join(v); }));
 }
 
 /** One attribute of a surface as a field. @param {any} state @param {any} acts @param {string} name @param {any} value */
@@ -106,9 +124,9 @@ function measures(shape, acts) {
   if (kind === "ring") return [field("field-wide", "Width", shape.ring.width, (n, v) => { n.ring.width = v; })];
   if (kind === "points") {
     return shape.points.map((/** @type {number[]} */ p, /** @type {number} */ i) =>
-      field(`field-corner-${i}`, `Corner ${i + 1}`, `${p[0]} ${p[1]}`, (n, v) => {
+      field(`field-corner-${i}`, `Corner ${i + 1}`, xyOf(p).join(" "), (n, v) => {
         const [x, y] = v.split(/[ ,]+/).map(Number);
-        n.points[i] = [x, y, ...p.slice(2)];
+        n.points[i] = Array.isArray(p) ? [x, y] : { .../** @type {any} */ (p), at: [x, y] };
       }));
   }
   return [el("p", {}, kind === "layer" ? "It follows a layer of the drawing." : "Its shape stands in the file.")];

@@ -90,6 +90,7 @@ export function drawPlan(state, acts) {
     const [x, y] = draft.cursor;
     parts.push(svg("circle", { class: `cursor ${draft.why ?? ""}`, cx: x, cy: -y, r: letter / 4, "aria-hidden": "true" }));
   }
+  if (state.tool === "select" && state.distances?.id === selected) parts.push(...state.distances.rows.flatMap((/** @type {any} */ row) => distance(row, letter)));
   parts.push(...handles(state, letter));
   room.replaceChildren(...parts);
   if (hadFocus) room.querySelector(`[data-id="${CSS.escape(hadFocus)}"]`)?.focus();
@@ -130,6 +131,16 @@ function lotLine(line, size) {
     class: "line-label", x, y: y - size / 3, "font-size": size * 0.7,
     transform: `rotate(${turn} ${x} ${y})`, "aria-hidden": "true",
   }, text);
+}
+
+/** The shortest way to a line or a building, with its length. @param {any} row @param {number} size */
+function distance({ ends, text, value }, size) {
+  if (!value) return [];
+  const [[ax, ay], [bx, by]] = [ends[0], ends.at(-1)];
+  return [
+    svg("path", { class: "distance", d: `M${ax} ${-ay}L${bx} ${-by}`, "aria-hidden": "true" }),
+    svg("text", { class: "distance-label", x: (ax + bx) / 2, y: -(ay + by) / 2 - size / 5, "font-size": size * 0.75, "aria-hidden": "true" }, text),
+  ];
 }
 
 /** @param {any} state @param {number} size */
