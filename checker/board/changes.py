@@ -11,8 +11,12 @@ from typing import Any, Final, assert_never
 
 from checker.core.records import Record
 
-LISTS: Final = ("surfaces", "features", "regions", "panels", "on_file")
-"""The lists of a site file whose entries have ids, or a name of their own."""
+LISTS: Final = (
+    "surfaces", "features", "regions", "panels", "on_file",
+    "ways_out.inlets", "ways_out.pipes", "ways_out.stores", "ways_out.outlets",
+    "ways_out.overflow_edges",
+)  # fmt: skip
+"""The lists of a site file whose entries have ids, or a name of their own; a dot leads inward."""
 
 ABSENT: Final = None
 """Stands for a field that is not there."""
@@ -159,23 +163,36 @@ def _moved_on(what: str) -> Refused:
 
 def key_of(entry: FileData, name: str) -> str:
     """By what an entry of a list is addressed."""
+    if name == "panels":
+        return str(entry.get("id", entry.get("on", "")))
     return str(entry.get("document" if name == "on_file" else "id", ""))
+
+
+def entries_of(data: FileData, name: str) -> list[FileData]:
+    """The entries of a list as they stand; an empty list where the file has none."""
+    holder: Any = data
+    for key in name.split("."):
+        holder = holder.get(key, {}) if isinstance(holder, dict) else {}
+    return holder if isinstance(holder, list) else []
 
 
 def _entry(data: FileData, name: str, key: str) -> FileData | Refused:
     if name not in LISTS:
         return Refused(f"'{name}' is no list of a site file", "take the plan again")
-    for entry in data.get(name, []):
+    for entry in entries_of(data, name):
         if key_of(entry, name) == key:
-            found: FileData = entry
-            return found
+            return entry
     return Refused(f"'{key}' is not there any more", "look at the plan as it is now")
 
 
 def _put(data: FileData, change: Put) -> Refused | None:
     if change.list not in LISTS:
         return Refused(f"'{change.list}' is no list of a site file", "take the plan again")
-    entries: list[FileData] = data.setdefault(change.list, [])
+    *outer, last = change.list.split(".")
+    holder = data
+    for part in outer:
+        holder = holder.setdefault(part, {})
+    entries: list[FileData] = holder.setdefault(last, [])
     key = key_of(change.entry, change.list)
     known = [key_of(entry, change.list) for entry in entries]
     if not key or key in known:
@@ -199,12 +216,24 @@ def _drop(data: FileData, name: str, key: str) -> Refused | None:
             return Refused(
                 f"'{around[0]}' is drawn round '{key}'", f"take '{around[0]}' away first, or both"
             )
-    data[name].remove(entry)
-    if not data[name] and name != "surfaces":
-        del data[name]
+    entries_of(data, name).remove(entry)
+    _tidy(data, name)
     if name == "surfaces":
         _forget(data, key)
     return None
+
+
+def _tidy(data: FileData, name: str) -> None:
+    """Take away a list that holds nothing any more, and what held nothing but it."""
+    if name == "surfaces" or entries_of(data, name):
+        return
+    outer, _, last = name.rpartition(".")
+    if outer:
+        del data[outer][last]
+        if not data[outer]:
+            del data[outer]
+    else:
+        del data[last]
 
 
 def _forget(data: FileData, key: str) -> None:
@@ -246,12 +275,24 @@ def _rename(data: FileData, name: str, key: str, to: str) -> Refused | None:
     entry = _entry(data, name, key)
     if isinstance(entry, Refused):
         return entry
-    if any(key_of(other, name) == to for other in data[name]):
+    if any(key_of(other, name) == to for other in entries_of(data, name)):
         return Refused(f"there is a '{to}' already", "give it another name")
     entry["id"] = to
     if name == "surfaces":
         _follow(data, key, to)
+    elif name.startswith("ways_out."):
+        _lead(data, key, to)
     return None
+
+
+def _lead(data: FileData, key: str, to: str) -> None:
+    """Write the new id of a drain, pipe or store wherever water is led to it."""
+    holders = [entry for name in LISTS for entry in entries_of(data, name)]
+    holders += [outlet for store in holders for outlet in store.get("outlets", ())]
+    for entry in holders:
+        for field in ("to", "spills_to", "drains_to"):
+            if entry.get(field) == key:
+                entry[field] = to
 
 
 def _follow(data: FileData, key: str, to: str) -> None:

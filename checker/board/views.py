@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from checker.board.changes import LISTS, key_of
+from checker.board.changes import LISTS, entries_of, key_of
 from checker.board.survey import placed
 from checker.board.verdict import late_rules
 from checker.core.showing import show
@@ -33,6 +33,9 @@ if TYPE_CHECKING:
     from checker.words.findings import FindingView
 
 Shown = dict[str, Any]
+
+PARTS = ("panels", "ways_out", "sections", "ground", "storms")
+"""Parts of the file that the page edits as they are declared."""
 
 DIGITS = 4
 """Of coordinates for the screen, in the file's unit."""
@@ -66,6 +69,7 @@ def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Shown:
         "lot": _lot(site, plan),
         "surfaces": _surfaces(site, plan, keys, checked),
         "others": _others(site),
+        "parts": {name: plan.data[name] for name in PARTS if name in plan.data},
         "traced": _traced(plan),
         "notes": [f"{note.place}: {clean(note.says)}" for note in site.repairs],
         "verdict": None if checked is None else verdict_view(checked, site),
@@ -287,8 +291,5 @@ def choices_view() -> Shown:
 
 def entry_of(plan: Plan, name: str, key: str) -> Shown | None:
     """An entry of the file's data; None where it is not there."""
-    for entry in plan.data.get(name, []):
-        if key_of(entry, name) == key:
-            found: Shown = entry
-            return found
-    return None
+    found = (entry for entry in entries_of(plan.data, name) if key_of(entry, name) == key)
+    return next(found, None)

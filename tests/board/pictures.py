@@ -1,6 +1,6 @@
 """Makes a picture of each main state of the drawing page, to be looked at by a person.
 
-    python -m tests.board.pictures [FOLDER]
+    python -m tests.board.pictures [FOLDER [STATE...]]
 
 Wide, 390 pixels, dark and as printed; nothing is compared.
 """
@@ -36,6 +36,12 @@ def tried(page: Any) -> None:
     page.locator("#tried table").wait_for()
 
 
+def drainage(page: Any) -> None:
+    press("Drainage")(page)
+    page.locator("#parts summary").first.wait_for()
+    page.locator("#parts summary").nth(1).click()
+
+
 FERN: Final = "fernhollow-before"
 STATES: Final[tuple[tuple[str, str, dict[str, Any], Callable[[Any], None] | None], ...]] = (
     ("start", "", WIDE, None),
@@ -50,14 +56,18 @@ STATES: Final[tuple[tuple[str, str, dict[str, Any], Callable[[Any], None] | None
     ("least", FERN, WIDE, least),
     ("packet", FERN, WIDE, press("Permit packet")),
     ("drains", "tern-court", WIDE, None),
+    ("drainage", "tern-court", WIDE, drainage),
+    ("drainage-narrow", "tern-court", NARROW, drainage),
     ("drains-dark", "tern-court", DARK, None),
 )
 
 
-def main(folder: Path) -> None:
+def main(folder: Path, wanted: frozenset[str] = frozenset()) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as work, chromium() as browser:
         for number, (name, sample, settings, act) in enumerate(STATES):
+            if wanted and name not in wanted:
+                continue
             path = Path(work) / f"{number}" / "site.yaml"
             if sample:
                 shutil.copytree(SAMPLES / sample, path.parent)
@@ -79,4 +89,4 @@ def main(folder: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1] if len(sys.argv) > 1 else "board-pictures"))
+    main(Path(sys.argv[1] if len(sys.argv) > 1 else "board-pictures"), frozenset(sys.argv[2:]))

@@ -4,6 +4,7 @@
 import { answered } from "./view/form.js";
 import { handingOf } from "./handing.js";
 import { leastOf } from "./least.js";
+import { partsOf } from "./parts.js";
 import { startsOf } from "./starting.js";
 import { tracingOf } from "./tracing.js";
 import { triesOf } from "./trying.js";
@@ -33,6 +34,7 @@ export function actsOf(state, draw) {
     const after = plan.verdict?.status.word;
     say(before && after && before !== after ? `${said}. Now: ${plan.verdict.headline}` : `${said}.`);
     draw();
+    acts.redrawParts();
     late();
   }
 
@@ -57,7 +59,11 @@ export function actsOf(state, draw) {
       if (found.revision !== state.plan.revision || !found.verdict) return;
       state.plan.verdict = found.verdict;
       draw();
-    } catch { /* a newer plan asks again */ }
+    } catch (wrong) {
+      if (!(wrong instanceof Refused) || wrong.status === 409 || revision !== state.plan.revision) return;
+      state.plan.problem = wrong.message;
+      draw();
+    }
   }
 
   /** Changes go one after the other: each speaks of the plan that the one before it left. */
@@ -139,6 +145,12 @@ export function actsOf(state, draw) {
         const isDone = acts.fitted(state.tool, state.draft.points);
         acts.use("select");
         if (!isDone) byId("field-fit")?.focus();
+        return;
+      }
+      if (state.tool.startsWith("put-")) {
+        const { tool, draft: { points } } = state;
+        acts.use("select");
+        await acts.putThing(tool, points);
         return;
       }
       if (state.tool === "split") {
@@ -292,5 +304,5 @@ export function actsOf(state, draw) {
     late,
   };
   const base = { change, take, refuse, say, draw, use: acts.use };
-  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base));
+  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base));
 }

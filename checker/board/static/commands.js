@@ -16,9 +16,11 @@ export const commands = Object.freeze([
   { group: "View", id: "closer", label: "Closer", keys: "+", run: (/** @type {any} */ a) => a.zoom(0.8) },
   { group: "View", id: "farther", label: "Farther", keys: "-", run: (/** @type {any} */ a) => a.zoom(1.25) },
   { group: "View", id: "whole", label: "Whole lot", keys: "0", run: (/** @type {any} */ a) => a.whole() },
-  { group: "Verdict", id: "least", label: "Find the least change", keys: "l", run: (/** @type {any} */ a) => a.least() },
-  { group: "Verdict", id: "try", label: "Try materials", keys: "t", run: (/** @type {any} */ a) => a.tryMaterials() },
-  { group: "Verdict", id: "variants", label: "Variants", keys: "n", run: (/** @type {any} */ a) => a.variants() },
+  { group: "Rooms", id: "least", label: "Find the least change", keys: "l", run: (/** @type {any} */ a) => a.least() },
+  { group: "Rooms", id: "try", label: "Try materials", keys: "t", run: (/** @type {any} */ a) => a.tryMaterials() },
+  { group: "Rooms", id: "variants", label: "Variants", keys: "n", run: (/** @type {any} */ a) => a.variants() },
+  { group: "Rooms", id: "drainage", label: "Drainage", keys: "d", run: (/** @type {any} */ a) => a.drainage() },
+  { group: "Rooms", id: "sections", label: "Sections", keys: "s", run: (/** @type {any} */ a) => a.sections() },
 ]);
 
 /** The command of a key press on the plan. @param {KeyboardEvent} event */

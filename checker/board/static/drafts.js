@@ -1,12 +1,16 @@
 // @ts-check
 /** What is being drawn: points so far, where the next one would lie, and the shape they make. */
 
+import { THINGS } from "./things.js";
 import { alongArc, arcOf, boxBetween, circleOf, corners, polygonOf, stripOf } from "./geometry/shapes.js";
 
 /** @typedef {[number, number]} Point */
 
 /** How many points a tool takes; polygons and walks end when the person says so. */
 const ENOUGH = { rectangle: 2, circle: 2, "survey-move": 2, "survey-scale": 2, "survey-turn": 2, split: 2 };
+
+/** How many points make a shape; none where the person says so. @param {string} tool */
+const enough = (tool) => THINGS[tool]?.points ?? ENOUGH[/** @type {"circle"} */ (tool)];
 
 /**
  * @typedef {{tool: string, points: Point[], cursor: Point | null, why: string, rings: Point[][], isClosed: boolean, shape?: any,
@@ -41,7 +45,7 @@ function arcsWith(draft, at) {
 export const bent = (draft) => ({ ...draft, isArc: !draft.isArc, via: null });
 
 /** Whether the points make the shape. @param {Draft} draft */
-export const isWhole = (draft) => draft.points.length === ENOUGH[/** @type {"circle"} */ (draft.tool)];
+export const isWhole = (draft) => draft.points.length === enough(draft.tool);
 
 /** Whether it can be ended here. @param {Draft} draft */
 export const canEnd = (draft) =>

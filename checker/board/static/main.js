@@ -22,6 +22,7 @@ const NEAR_PX = 10;
 /** @type {any} */
 const state = {
   plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, ghost: null, view: null, survey: null, fitting: null, distances: null,
+  room: null, open: new Set(),
   isMoving: false, isBegun: false, lost: false,
   next: { title: "", material: "concrete-slab", stage: "existing", width: "" },
   box: () => frameOf(state.plan, state.view),
@@ -57,6 +58,8 @@ function hint() {
     case "survey-scale": return "Tap two points of the survey whose distance is known.";
     case "survey-turn": return "Tap two points of a line of the survey whose direction is known.";
     case "survey-move": return "Tap a point of the survey, then the place where it lies.";
+    case "put-drain": case "put-well": case "put-outlet": return "Tap where it lies.";
+    case "put-channel": case "put-pipe": case "put-edge": return "Tap its two ends, the upper one first.";
     case "circle": return "Tap the middle, then the edge, or type the radius.";
     default: return "Tap a surface to choose it; drag it or its corners. Arrow keys move it, Tab goes on.";
   }

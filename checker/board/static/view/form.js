@@ -24,6 +24,7 @@ export function drawForm(state, acts) {
     row("field-title", "Name", typed("field-title", entry.title ?? "", (v) => acts.set(["title"], v || null))),
     row("field-material", "Material", materialChooser("field-material", state.choices.materials, surface.material, (v) => acts.set(["material"], v))),
     row("field-stage", "Stage", chooser("field-stage", /** @type {any} */ (stages), surface.stage, (v) => acts.set(["stage"], v))),
+    sectionRow(state, entry, acts),
     ...measures(entry.shape, acts),
     ...Object.entries(given).map(([name, value]) => attribute(state, acts, name, value)),
     row("field-more", "Say more of it", chooser("field-more", [["", "choose"], ...free.map((/** @type {any} */ a) => [a.name, a.title])], "", (v) => { if (v) acts.askFor(v); })),
@@ -46,6 +47,13 @@ function joiner({ plan, selected }, acts) {
   const alike = plan.surfaces.filter((/** @type {any} */ s) => s.id !== selected && s.material === own.material && s.stage === own.stage);
   if (!alike.length) return null;
   return row("field-join", "Join with", chooser("field-join", [["", "choose"], ...alike.map((/** @type {any} */ s) => [s.id, s.title])], "", (v) => { if (v) acts.join(v); }));
+}
+
+/** Its pavement section, where the file has any. @param {any} state @param {any} entry @param {any} acts */
+function sectionRow({ plan }, entry, acts) {
+  const all = Object.entries(plan.parts.sections ?? {});
+  if (!all.length) return null;
+  return row("field-section", "Pavement section", chooser("field-section", [["", "none"], ...all.map(([id, section]) => /** @type {[string, string]} */ ([id, section.title ?? id]))], entry.section ?? "", (v) => acts.set(["section"], v || null)));
 }
 
 /** One attribute of a surface as a field. @param {any} state @param {any} acts @param {string} name @param {any} value */

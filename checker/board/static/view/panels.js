@@ -21,9 +21,8 @@ export function drawToolbar(state, acts, commands) {
         disabled: command.when ? !command.when(state) : false,
         title: command.keys ? `${command.label} (${command.keys})` : command.label,
       }));
-  const groups = [...new Set(commands.map((command) => command.group))].filter((group) => group !== "Verdict");
+  const groups = [...new Set(commands.map((command) => command.group))];
   filled(byId("toolbar"), ...groups.map((group) => el("div", { role: "group", "aria-label": group }, ...buttons(group))));
-  filled(byId("verdict-acts"), ...buttons("Verdict"));
 }
 
 /** @param {any} state @param {any} acts */

@@ -82,6 +82,7 @@ export function drawPlan(state, acts) {
     ...plan.surfaces.map((/** @type {any} */ surface) => label(surface, letter)),
     ...plan.lot.lines.map((/** @type {any} */ line) => lotLine(line, letter)),
   ];
+  parts.push(...drains(plan.parts, letter));
   if (state.ghost) parts.push(svg("path", { class: "ghost", d: path(state.ghost.rings), "aria-hidden": "true" }));
   if (draft?.rings?.length) {
     parts.push(svg("path", { class: "draft", d: path(draft.rings, draft.isClosed), "aria-hidden": "true" }));
@@ -131,6 +132,26 @@ function lotLine(line, size) {
     class: "line-label", x, y: y - size / 3, "font-size": size * 0.7,
     transform: `rotate(${turn} ${x} ${y})`, "aria-hidden": "true",
   }, text);
+}
+
+/** Drains, pipes, stores, outlets, edges and the fall of panels, as the file places them. @param {any} told @param {number} size */
+function drains({ ways_out: ways, panels }, size) {
+  const mark = (/** @type {any} */ thing, /** @type {string} */ list) => {
+    const [x, y] = thing.at ?? thing.along?.[0] ?? [];
+    if (x === undefined) return [];
+    const line = thing.along ? svg("path", { class: `drain ${list}`, d: path([thing.along], false), "aria-hidden": "true" }) : null;
+    const dot = thing.at ? svg("circle", { class: `drain ${list}`, cx: x, cy: -y, r: size / (list === "stores" ? 1.4 : 2.5), "aria-hidden": "true" }) : null;
+    const name = svg("text", { class: "drain-label", x: x + size / 2, y: -y - size / 2, "font-size": size * 0.65, "aria-hidden": "true" }, thing.id);
+    return [line, dot, name].filter((item) => item !== null);
+  };
+  const falls = (panels ?? []).filter((/** @type {any} */ p) => p.at && p.toward !== undefined).map((/** @type {any} */ p) => {
+    const turn = (p.toward * Math.PI) / 180;
+    const [x, y] = p.at;
+    const [dx, dy] = [Math.sin(turn) * size * 2, Math.cos(turn) * size * 2];
+    const head = (/** @type {number} */ off) => `${x + dx - Math.sin(turn + off) * size * 0.6} ${-(y + dy - Math.cos(turn + off) * size * 0.6)}`;
+    return svg("path", { class: "drain fall", d: `M${x} ${-y}L${x + dx} ${-(y + dy)}M${head(0.5)}L${x + dx} ${-(y + dy)}L${head(-0.5)}`, "aria-hidden": "true" });
+  });
+  return [...["overflow_edges", "pipes", "inlets", "stores", "outlets"].flatMap((list) => (ways?.[list] ?? []).flatMap((/** @type {any} */ thing) => mark(thing, list))), ...falls];
 }
 
 /** The shortest way to a line or a building, with its length. @param {any} row @param {number} size */

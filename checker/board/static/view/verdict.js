@@ -16,6 +16,7 @@ export function drawVerdict(state, acts) {
     return;
   }
   filled(room,
+    plan.problem ? el("p", { class: "problem" }, plan.problem) : null,
     el("p", { class: `whole ${verdict.status.kind}` }, el("span", { class: "sign", "aria-hidden": "true" }, verdict.status.sign), " ", el("strong", {}, verdict.status.word), `: ${verdict.headline}`),
     trial ? el("p", { class: "trial" }, "While you drag; nothing is changed yet.") : el("p", { class: "place" }, `${verdict.place}. ${verdict.verify}`),
     trial || !verdict.questions.length ? null : el("div", { class: "questions" },
