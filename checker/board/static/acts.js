@@ -67,11 +67,17 @@ export function actsOf(state, draw) {
   }
 
   /** Changes go one after the other: each speaks of the plan that the one before it left. */
-  let last = Promise.resolve(false);
+  /** @type {Promise<any>} */
+  let last = Promise.resolve();
 
   /** @param {object} asked @param {string} [by] @returns {Promise<boolean>} */
   function change(asked, by = "") {
-    last = last.then(() => sent(asked, by));
+    return inTurn(() => sent(asked, by));
+  }
+
+  /** @param {() => Promise<any>} act */
+  function inTurn(act) {
+    last = last.then(act);
     return last;
   }
 
@@ -88,12 +94,20 @@ export function actsOf(state, draw) {
     }
   }
 
-  /** @param {string} path @param {string} said */
-  async function step(path, said) {
+  /** @param {string} path @param {string | (() => string)} said */
+  function step(path, said) {
+    return posted(path, () => ({}), said);
+  }
+
+  /** Ask for a step of the plan as it is then; what is said may hang on it. @param {string} path @param {() => object} body @param {string | (() => string)} said */
+  function posted(path, body, said) {
     forgetPreviews();
-    try {
-      take(await call(path, { revision: state.plan.revision }), said);
-    } catch (wrong) { await refuse(wrong); }
+    return inTurn(async () => {
+      const text = typeof said === "string" ? said : said();
+      try {
+        take(await call(path, { revision: state.plan.revision, ...body() }), text);
+      } catch (wrong) { await refuse(wrong); }
+    });
   }
 
   /** @param {string[]} field @param {any} value @param {string} [id] */
@@ -156,7 +170,7 @@ export function actsOf(state, draw) {
       if (state.tool === "split") {
         const line = state.draft.points;
         acts.use("select");
-        try { take(await call("/split", { revision: state.plan.revision, surface: state.selected, line }), "It is split"); } catch (wrong) { await refuse(wrong); }
+        await posted("/split", () => ({ surface: state.selected, line }), "It is split");
         return;
       }
       const shape = shapeOf(state.draft, state.plan.unit);
@@ -212,9 +226,7 @@ export function actsOf(state, draw) {
       draw();
     },
     /** @param {string} other */
-    async join(other) {
-      try { take(await call("/join", { revision: state.plan.revision, surfaces: [state.selected, other] }), "They are one"); } catch (wrong) { await refuse(wrong); }
-    },
+    join: (other) => posted("/join", () => ({ surfaces: [state.selected, other] }), "They are one"),
     /** Put the selected surface so far from a line or a building. @param {any} row @param {number} to */
     distance(row, to) {
       if (!Number.isFinite(to)) { say("Write the distance as a number.", true); return; }
@@ -288,8 +300,8 @@ export function actsOf(state, draw) {
       const was = state.plan.facts[ask.name] ?? null;
       change({ kind: "set", list: "", id: "", field: ["facts", ask.name], value: told, was });
     },
-    undo: () => step("/undo", `Undone: ${state.plan.undo}`),
-    redo: () => step("/redo", `Made again: ${state.plan.redo}`),
+    undo: () => step("/undo", () => `Undone: ${state.plan.undo}`),
+    redo: () => step("/redo", () => `Made again: ${state.plan.redo}`),
     save: () => step("/save", "Saved"),
     takeFile: () => step("/take-file", "The file is taken; undo brings your design back"),
     keepDesign: () => step("/keep-design", "Your design is kept; save it to the file when you like"),
@@ -303,6 +315,6 @@ export function actsOf(state, draw) {
     whole() { state.view = null; draw(); },
     late,
   };
-  const base = { change, take, refuse, say, draw, use: acts.use };
+  const base = { change, posted, take, refuse, say, draw, use: acts.use };
   return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base));
 }

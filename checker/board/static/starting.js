@@ -1,7 +1,7 @@
 // @ts-check
 /** How a design begins: the job and the lot as one change, a sample, or a file that is handed in. */
 
-import { call, send } from "./server.js";
+import { send } from "./server.js";
 
 /** The lot's sides when the street runs along a line of a rectangle. @param {number} street */
 function sidesOf(street) {
@@ -9,8 +9,8 @@ function sidesOf(street) {
   return { front: [at(0)], rear: [at(2)], side: [at(1), at(3)].sort() };
 }
 
-/** @param {any} state @param {{change: any, take: any, refuse: any, say: any, use: any}} base */
-export function startsOf(state, { change, take, refuse, say, use }) {
+/** @param {any} state @param {{change: any, posted: any, take: any, refuse: any, say: any, use: any}} base */
+export function startsOf(state, { change, posted, take, refuse, say, use }) {
   const set = (/** @type {string[]} */ field, /** @type {any} */ value, /** @type {any} */ was) =>
     ({ kind: "set", list: "", id: "", field, value, was: was ?? null });
 
@@ -55,11 +55,7 @@ export function startsOf(state, { change, take, refuse, say, use }) {
       if (lot.picture) await handIn("survey", lot.picture);
     },
     /** @param {string} name */
-    async takeSample(name) {
-      try {
-        take(await call("/starts/sample", { revision: state.plan.revision, name }), "The sample is on the board");
-      } catch (wrong) { await refuse(wrong); }
-    },
+    takeSample: (name) => posted("/starts/sample", () => ({ name }), "The sample is on the board"),
     handIn,
   };
 

@@ -8,8 +8,8 @@ import { button, byId, el, filled, row, table, typed } from "./view/elements.js"
 const PAVING = ["Walks patio and deck", "Driveway and parking"];
 const FIRST = ["permeable-paving", "sand-set-pavers", "lawn"];
 
-/** @param {any} state @param {{change: any, take: any, refuse: any, say: any}} base */
-export function triesOf(state, { change, take, refuse, say }) {
+/** @param {any} state @param {{change: any, posted: any, refuse: any, say: any}} base */
+export function triesOf(state, { change, posted, refuse, say }) {
   const material = (/** @type {string} */ id) => state.choices.materials.find((/** @type {any} */ m) => m.id === id);
 
   /** Surfaces on the ground that are built or to be built. */
@@ -87,9 +87,7 @@ export function triesOf(state, { change, take, refuse, say }) {
   }
 
   /** @param {string} name */
-  async function takeVariant(name) {
-    try { take(await call("/variants/take", { revision: state.plan.revision, name }), `Variant ${name} taken`); } catch (wrong) { await refuse(wrong); }
-  }
+  const takeVariant = (name) => posted("/variants/take", () => ({ name }), `Variant ${name} taken`);
 
   async function compare() {
     filled(byId("compared"), el("p", {}, "Comparing ..."));
