@@ -22,7 +22,7 @@ const SECTION = {
 const LISTS = ["inlets", "pipes", "stores", "outlets", "overflow_edges"];
 
 /** A copy of a part with what lies at a path put in; #3 is the fourth of a list. @param {any} whole @param {string[]} path @param {any} value */
-export function withPut(whole, path, value) {
+export function havingPut(whole, path, value) {
   const copy = structuredClone(whole ?? {});
   let holder = copy;
   for (const key of path.slice(0, -1)) holder = key.startsWith("#") ? holder[Number(key.slice(1))] : (holder[key] ??= {});
@@ -42,7 +42,7 @@ export function partsOf(state, { change, refuse, say, use }) {
   /** Change a top-level part of the file at a path. @param {string} part */
   const putIn = (part) => (/** @type {string[]} */ path, /** @type {any} */ value) => {
     const whole = state.plan.parts[part] ?? {};
-    const next = withPut(whole, path, value);
+    const next = havingPut(whole, path, value);
     const at = path[0];
     if (at.startsWith("#")) return undefined;
     return change({ kind: "set", list: "", id: "", field: [part, at], value: next[at] ?? null, was: whole[at] ?? null });
@@ -51,7 +51,7 @@ export function partsOf(state, { change, refuse, say, use }) {
   /** Change an entry of a list at a path. @param {string} list @param {any} entry */
   const putOn = (list, entry) => (/** @type {string[]} */ path, /** @type {any} */ value) => {
     const key = path[0];
-    const next = withPut(entry, path, value);
+    const next = havingPut(entry, path, value);
     return change({ kind: "set", list, id: entry.id ?? entry.on, field: [key], value: next[key] ?? null, was: entry[key] ?? null });
   };
 
