@@ -18,7 +18,7 @@ from checker.words.amounts import clean
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from shapely import Polygon
+    from shapely import LineString, Polygon
 
     from checker.board.plan import Plan
     from checker.site.model import Shape, Site, Surface
@@ -50,7 +50,8 @@ def split(plan: Plan, name: str, line: Sequence[PlanPoint]) -> Group | Refused:
         return Refused("the two points are one", "tap two points of the cut")
     ux, uy = (bx - ax) / long_m * far_m, (by - ay) / long_m * far_m
     knife = LineString([(ax - ux, ay - uy), (bx + ux, by + uy)])
-    pieces = [part for part in cut(shape, knife).geoms if part.area > LEAST_SHARE * shape.area]
+    parts = [part for part in cut(shape, knife).geoms if isinstance(part, Polygon)]
+    pieces = [part for part in parts if part.area > LEAST_SHARE * shape.area]
     if len(pieces) < 2:
         return Refused("the line does not cross it", "tap two points on either side of it")
     pieces.sort(key=lambda part: -part.area)
@@ -122,7 +123,7 @@ def _distance(site: Site, shape: Shape, other: Shape, title: str) -> dict[str, A
     from shapely import shortest_line
 
     size_m = UNIT[site.unit].size_si
-    way = shortest_line(other, shape)
+    way: LineString = shortest_line(other, shape)  # type: ignore[assignment]
     (ax, ay), (bx, by) = way.coords[0], way.coords[-1]
     away = (bx - ax, by - ay)
     if way.length == 0:
@@ -163,8 +164,10 @@ def _declared(shape: Polygon, was: dict[str, Any], unit: str) -> dict[str, Any]:
         west, south, east, north = (round(side / size_m, FINE) for side in shape.bounds)
         size = [round(east - west, FINE), round(north - south, FINE)]
         return {"rectangle": {"corner": [west, south], "size": size}}
-    data = shape_data(shape.simplify(0), unit)
-    return _rounded(data)
+    straight = shape.simplify(0)
+    assert isinstance(straight, type(shape))
+    data: dict[str, Any] = _rounded(shape_data(straight, unit))
+    return data
 
 
 def _rounded(data: Any) -> Any:  # noqa: ANN401 - plain data

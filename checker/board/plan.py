@@ -12,8 +12,7 @@ from checker.board.changes import Change, Refused, applied
 from checker.core.problems import BadInput
 from checker.core.records import Record
 from checker.files.plain import plain_text
-from checker.files.source import read_text
-from checker.files.splice import spliced
+from checker.files.splice import read_lately, spliced
 from checker.site.read import site_of
 
 if TYPE_CHECKING:
@@ -50,7 +49,7 @@ def plan_of(text: str, path: Path, revision: int = 0) -> Plan:
     Raises:
         BadInput: The text is no site file.
     """
-    return Plan(text, site_of(read_text(text, path.name), path), path, revision)
+    return Plan(text, site_of(read_lately(text, path.name), path), path, revision)
 
 
 def changed(plan: Plan, change: Change) -> Plan | Refused:
@@ -60,7 +59,7 @@ def changed(plan: Plan, change: Change) -> Plan | Refused:
         return data
     if data == plan.data:
         return Refused("nothing would change", "give it another value")
-    text = spliced(plan.text, plan.data, data) or plain_text(data)
+    text = spliced(plan.text, plan.data, data, plan.path.name) or plain_text(data)
     return rewritten(plan, text)
 
 

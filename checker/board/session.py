@@ -6,6 +6,7 @@ import threading
 from typing import TYPE_CHECKING, Any
 
 import msgspec
+from starlette.background import BackgroundTask
 from starlette.responses import JSONResponse, Response
 
 from checker import api
@@ -15,6 +16,7 @@ from checker.board.verdict import check_all, check_fast
 from checker.board.views import plan_view, verdict_view
 from checker.core.problems import CheckerError
 from checker.core.records import Record
+from checker.files.splice import spans_lately
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -95,7 +97,9 @@ class Board:
         """A plan as the page shows it, or why there is none."""
         if isinstance(found, Refused):
             return JSONResponse({"says": found.says, "do": found.do}, 422)
-        return JSONResponse(self.state())
+        # While the person looks at the answer, what the next change needs is made ready.
+        ready = BackgroundTask(spans_lately, found.text)
+        return JSONResponse(self.state(), background=ready)
 
     def preview(self, tried: ChangeTried) -> Response:
         """The verdict that a change would bring; nothing is kept."""

@@ -9,6 +9,7 @@ splice and the caller writes the data anew.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from checker.core.problems import BadInput
@@ -19,17 +20,20 @@ from checker.files.spans import spans
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from checker.files.source import Path_
+    from checker.files.source import Document, Path_
     from checker.files.spans import TextSpan
 
 
-def spliced(text: str, old: dict[str, Any], new: dict[str, Any]) -> str | None:
+def spliced(
+    text: str, old: dict[str, Any], new: dict[str, Any], shown: str = "spliced"
+) -> str | None:
     """The text with what differs between two pieces of data rewritten.
 
     Args:
         text: As the person wrote it; reading it gives `old`.
         old: What it says.
         new: What it is to say.
+        shown: How the file is named when it is read again.
 
     Returns:
         The new text; None where it would not say that.
@@ -44,9 +48,21 @@ def spliced(text: str, old: dict[str, Any], new: dict[str, Any]) -> str | None:
         return None
     found = splice.text()
     try:
-        return found if read_text(found, "spliced").data == new else None
+        return found if read_lately(found, shown).data == new else None
     except BadInput:
         return None
+
+
+@lru_cache(maxsize=2)
+def read_lately(text: str, shown: str) -> Document:
+    """The document of a text; who works on one text change by change reads each text once."""
+    return read_text(text, shown)
+
+
+@lru_cache(maxsize=2)
+def spans_lately(text: str) -> dict[Path_, TextSpan]:
+    """Where each value of a text stands; of use before the next change of it is known."""
+    return spans(text)
 
 
 class _Splice:
@@ -54,7 +70,7 @@ class _Splice:
 
     def __init__(self, text: str) -> None:
         self._text = text
-        self._where: dict[Path_, TextSpan] = spans(text)
+        self._where: dict[Path_, TextSpan] = spans_lately(text)
         self._edits: list[tuple[int, int, str]] = []
 
     def text(self) -> str:
