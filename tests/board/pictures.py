@@ -42,6 +42,11 @@ def drainage(page: Any) -> None:
     page.locator("#parts summary").nth(1).click()
 
 
+def place(page: Any) -> None:
+    press("Another place")(page)
+    page.locator("#place-title").wait_for()
+
+
 FERN: Final = "fernhollow-before"
 STATES: Final[tuple[tuple[str, str, dict[str, Any], Callable[[Any], None] | None], ...]] = (
     ("start", "", WIDE, None),
@@ -54,6 +59,7 @@ STATES: Final[tuple[tuple[str, str, dict[str, Any], Callable[[Any], None] | None
     ("new-narrow", FERN, NARROW, press("Rectangle")),
     ("tried", FERN, WIDE, tried),
     ("least", FERN, WIDE, least),
+    ("place", FERN, WIDE, place),
     ("packet", FERN, WIDE, press("Permit packet")),
     ("drains", "tern-court", WIDE, None),
     ("drainage", "tern-court", WIDE, drainage),

@@ -290,3 +290,61 @@ def test_hostile_names_stay_texts(tmp_path: Path) -> None:
     answer = Page(path).get("/plan")
     assert answer.headers["content-type"] == "application/json"
     assert evil in answer.json()["title"]
+
+
+PLACE = {
+    "title": "Plover Bank, district R-1", "document": "Plover Bank Code, chapter 9 (invented)",
+    "edition": "2024-05", "section": "9.1", "since": "2024-05-01", "reading": "invented",
+    "units": "us", "most": "45 %", "of": "lot", "roofs": "full", "patios": "full",
+    "drives": "full", "pool_water": "none",
+}  # fmt: skip
+
+
+def test_a_place_is_made_by_its_form_and_used(page: Page) -> None:
+    asked = {question["key"]: question for question in page.get("/place-form").json()["questions"]}
+    assert asked["title"]["is_needed"] and asked["roofs"]["is_surface"]
+    wrong = page.post("/place-form/draft", answers=PLACE | {"most": "lots"})
+    assert (wrong.status_code, wrong.json()["key"]) == (422, "most")
+    read = page.post("/place-form/draft", answers=PLACE).json()
+    assert read["sentences"] and "gravel" in read["open"]
+    state = page.post(
+        "/place-form/write", revision=0, answers=PLACE, confirmed=read["sentences"][:1]
+    ).json()
+    assert state["place"] == "plover-bank-district-r-1.yaml"
+    assert "Plover Bank" in state["verdict"]["place"]
+    written = page.desk.path.with_name(state["place"]).read_text(encoding="utf-8")
+    again = page.post("/place-form/write", revision=1, answers=PLACE)
+    assert again.status_code == 422
+    assert page.desk.path.with_name(state["place"]).read_text(encoding="utf-8") == written
+
+
+def test_drains_are_entries_like_surfaces(tmp_path: Path) -> None:
+    page = page_of("tern-court", tmp_path)
+    start = page.desk.plan.text
+    put = {"kind": "put", "list": "ways_out.outlets", "after": None,
+           "entry": {"id": "second", "kind": "daylight", "at": [1, 2]}}  # fmt: skip
+    assert page.put(put).json()["parts"]["ways_out"]["outlets"][-1]["id"] == "second"
+    level = {"kind": "set", "list": "ways_out.outlets", "id": "second", "field": ["level"],
+             "value": 97.4, "was": None}  # fmt: skip
+    assert page.put(level).json()["parts"]["ways_out"]["outlets"][-1]["level"] == 97.4
+    name = {"kind": "rename", "list": "ways_out.stores", "id": "dry-well", "to": "north-well"}
+    pipes = page.put(name).json()["parts"]["ways_out"]["pipes"]
+    assert "north-well" in {pipe["to"] for pipe in pipes}
+    assert "dry-well" not in {pipe["to"] for pipe in pipes}
+    page.put({"kind": "drop", "list": "ways_out.outlets", "id": "second"})
+    for revision in range(4, 8):
+        page.post("/undo", revision=revision)
+    assert page.desk.plan.text == start
+
+
+def test_what_is_worked_out_is_what_the_command_says(tmp_path: Path) -> None:
+    page = page_of("tern-court", tmp_path)
+    found = page.get("/papers/drainage").json()["page"]
+    tables = {b["caption"]: b for s in found if s["block"] == "section" for b in s["blocks"]
+              if b["block"] == "table"}  # fmt: skip
+    said = api.drainage_text(page.board.full()).replace("\\", "")
+    cells = [cell["text"] for row in tables["Sizes"]["rows"] for cell in row["cells"]]
+    assert cells and [text for text in cells if text not in said] == []
+    assert page.get("/papers/none").status_code == 422
+    assert "StoreShape" in page.get("/shapes/ways_out").json()["$defs"]
+    assert page.get("/shapes/none").status_code == 422

@@ -5,6 +5,7 @@ import { answered } from "./view/form.js";
 import { handingOf } from "./handing.js";
 import { leastOf } from "./least.js";
 import { partsOf } from "./parts.js";
+import { placingOf } from "./placing.js";
 import { startsOf } from "./starting.js";
 import { tracingOf } from "./tracing.js";
 import { triesOf } from "./trying.js";
@@ -316,5 +317,5 @@ export function actsOf(state, draw) {
     late,
   };
   const base = { change, posted, take, refuse, say, draw, use: acts.use };
-  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base));
+  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(state, base));
 }

@@ -73,18 +73,28 @@ const SIDES = ["", "front", "rear", "side", "left", "right", "street"];
 /** What is asked of the lot itself while nothing is selected. @param {any} state @param {any} acts */
 function drawLotForm(state, acts) {
   const { plan } = state;
-  const places = state.choices.places.map((/** @type {any} */ p) => [p.id, p.title]);
-  if (!places.some((/** @type {string[]} */ p) => p[0] === plan.place)) places.unshift([plan.place, plan.place]);
   const open = state.choices.materials.map((/** @type {any} */ m) => [m.id, m.title]);
   filled(byId("form"),
     el("p", {}, "Choose a surface on the plan or in the table, or a tool to draw one."),
     row("field-lot-title", "Title", typed("field-lot-title", plan.titled, (v) => { if (v) acts.setOfFile(["title"], v, plan.titled); })),
-    row("field-place", "Rules of", chooser("field-place", places, plan.place, (v) => acts.setOfFile(["place"], v, plan.place))),
+placeRow(state, acts),
+    el("div", { class: "buttons" }, button("Another place", acts.newPlace)),
     row("field-rest", "All other land", chooser("field-rest", [["", "not said"], ...open], plan.rest_material, (v) => acts.setOfFile(["rest_of_lot"], v || null, plan.rest))),
     ...plan.lot.lines.map((/** @type {any} */ line) =>
       row(`field-line-${line.number}`, `Line ${line.number}: ${line.label}`, chooser(`field-line-${line.number}`,
         SIDES.map((side) => [side, side || "not named"]), line.side, (v) => acts.nameLine(line.number, v)))),
     surveyForm(state, acts));
+}
+
+/** The place, by its name, from a list that is searched while typing. @param {any} state @param {any} acts */
+function placeRow({ plan, choices }, acts) {
+  const now = choices.places.find((/** @type {any} */ p) => p.id === plan.place)?.title ?? plan.place;
+  const put = (/** @type {string} */ v) => {
+    const place = choices.places.find((/** @type {any} */ p) => p.title === v)?.id ?? v;
+    if (place && place !== plan.place) acts.setOfFile(["place"], place, plan.place);
+  };
+  return el("div", {}, row("field-place", "Rules of", typed("field-place", now, put, { list: "places" })),
+    el("datalist", { id: "places" }, ...choices.places.map((/** @type {any} */ p) => el("option", { value: p.title }))));
 }
 
 /** The scanned survey below the drawing, and how it is fitted. @param {any} state @param {any} acts */
