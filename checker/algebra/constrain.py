@@ -154,6 +154,8 @@ class Reader(NumberRows):
         room = sides[0] if is_upper else sides[0].scaled(-1.0)
         is_strict = order in {"less than", "more than"}
         gap = self.rows.strict(room) if is_strict else -self._trace(sides[1])
+        if self.at_jump:
+            gap = max(gap, self.terms.step(room, self.rows))
         if self.reserve is not None and holds and not self.context.surface_id:
             measured, _ = self.cleared(node.measured)
             if isinstance(measured, n.Ratio) and self.varies(measured.bottom):

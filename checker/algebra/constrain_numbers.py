@@ -52,6 +52,9 @@ class Terms(Protocol):
     def surfaces(self) -> Iterable[Presence]:
         """Every surface that is or may be there."""
 
+    def step(self, part: Linear, rows: Rows) -> float:
+        """How far from zero an expression must keep where something jumps at zero; >= 0."""
+
 
 class NumberRows:
     """Reads numbers; conditions are read by the class built on it.
@@ -67,6 +70,7 @@ class NumberRows:
         self.terms = terms
         self.context = context
         self.when: Linear | None = None
+        self.at_jump = False
 
     def require(self, node: n.Condition, *, holds: bool, when: Linear | None) -> None:
         """Add the rows of a condition."""
@@ -248,7 +252,7 @@ class NumberRows:
         low, high = self.rows.span(where)
         if math.isnan(low):
             return undefined(sense)
-        near = [part for part in parts if part.low <= high and part.high >= low]
+        near = [part for part in parts if part.reaches(low, high)]
         if not near:
             return undefined(sense)
         if len(near) == 1 and near[0].holds_all(low, high):
@@ -260,13 +264,17 @@ class NumberRows:
         return self._one_of(ways, sense)
 
     def _within(self, where: Linear, part: Segment, switch: Linear) -> None:
-        strict = self.rows.strict(where)
-        if math.isfinite(part.low):
-            gap = 0.0 if part.low_included else strict
-            self.rows.not_below(where.plus(-part.low - gap), switch)
-        if math.isfinite(part.high):
-            gap = 0.0 if part.high_included else strict
-            self.rows.not_above(where.plus(-part.high + gap), switch)
+        for end, sign, is_included in (
+            (part.low, -1.0, part.low_included),
+            (part.high, 1.0, part.high_included),
+        ):
+            if not math.isfinite(end):
+                continue
+            over = where.plus(-end).scaled(sign)
+            gap = 0.0 if is_included else self.rows.strict(where)
+            if part.is_level:
+                gap = max(gap, self.terms.step(over, self.rows))
+            self.rows.not_above(over.plus(gap), switch)
 
     def _one_of(
         self, ways: Sequence[tuple[Callable[[Linear], None], n.Number | Linear]], sense: Sense
@@ -328,16 +336,24 @@ class NumberRows:
                 raise NotLinear("a choice", "what decides it is not known")
             return self.least(both, sense) if sense == "under" else self.greatest(both, sense)
         ways: list[tuple[Callable[[Linear], None], n.Number | Linear]] = [
-            (lambda on: self.require(first.when, holds=True, when=on), first.value)
+            (lambda on: self._decide(first.when, holds=True, when=on), first.value)
         ]
         if not ends_here:
             ways.append(
                 (
-                    lambda on: self.require(first.when, holds=False, when=on),
+                    lambda on: self._decide(first.when, holds=False, when=on),
                     n.Choose(rest, otherwise),
                 )
             )
         return self._one_of(ways, sense)
+
+    def _decide(self, node: n.Condition, *, holds: bool, when: Linear) -> None:
+        """Add the rows of a condition that decides which number holds: there it jumps."""
+        outer, self.at_jump = self.at_jump, True
+        try:
+            self.require(node, holds=holds, when=when)
+        finally:
+            self.at_jump = outer
 
     def _rounded(self, node: n.Rounded, sense: Sense) -> Linear:
         step = node.step.value_si

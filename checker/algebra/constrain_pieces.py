@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.algebra import ranges
 from checker.algebra.linear import Linear
@@ -12,6 +12,9 @@ from checker.core.records import Record
 
 if TYPE_CHECKING:
     from checker.algebra import nodes as n
+
+
+_SAME_FRACTION: Final = 1e-9
 
 
 class Segment(Record):
@@ -22,6 +25,16 @@ class Segment(Record):
     value: n.Number | Linear
     low_included: bool = True
     high_included: bool = True
+
+    @property
+    def is_level(self) -> bool:
+        """Whether the value has no part in where the number lies: it jumps at the ends."""
+        return not isinstance(self.value, Linear) or self.value.is_constant
+
+    def reaches(self, low: float, high: float) -> bool:
+        """Whether some of a span lies on it; sums of doubles may miss an end by a hair."""
+        hair = _SAME_FRACTION * max(abs(low), abs(high))
+        return self.low <= high + hair and self.high >= low - hair
 
     def holds_all(self, low: float, high: float) -> bool:
         """Whether a whole span lies on it."""

@@ -171,14 +171,8 @@ def _mean_distance_m(run: Shape, target: Shape) -> float:
     return sum(float(target.distance(point)) for point in points) / len(points)
 
 
-def band(land: Shape, edge: Shape, width_m: float) -> Shape:
-    """The part of some land that lies within a width of an edge, cut straight at its ends."""
-    near = edge.buffer(width_m, cap_style="square", join_style="mitre", mitre_limit=2.0)
-    return _polygons(common(near, land))
-
-
 def bands(land: Shape, edge: Shape, widths_m: Sequence[float]) -> NDArray[Any]:
-    """The bands of some land along an edge, one for each width; see `band`."""
+    """The parts of some land within each width of an edge, cut straight at its ends."""
     near = shapely.buffer(
         edge, np.array(widths_m), cap_style="square", join_style="mitre", mitre_limit=2.0
     )

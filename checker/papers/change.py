@@ -153,6 +153,11 @@ def _remarks(option: Option, options: Options) -> Iterator[str]:
             yield f"Then: {finding.title}: {wording.standing(finding, system)}."
         if finding.documents and finding.is_met:
             yield f"Then owed: {', '.join(finding.documents)} ({finding.title})."
+    if option.is_on_edge:
+        yield (
+            "It stands where a count or a limit jumps, since nothing else is left: build not a "
+            "tenth of a square foot over."
+        )
     for title in option.fails_if:
         yield f"Once drawn it does not pass if {title}."
     for fault in option.faults:

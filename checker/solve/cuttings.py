@@ -148,18 +148,12 @@ class Cuttings:
                 raise no_edge(self.land.site, surface.id, lacks) from lacks
             yield CutSource(unit=number, kind=kind, parts=parts, cut=BayCut(rows, cells))
             return
-        most = MOST // max(1, len(self.land.units) * (len(unit.ways) - 1) * len(lines))
-        seen: set[tuple[float, float]] = set()
-        for line, edge_m in _beside(ground, surface, lines, goal.least_width_m):
-            box = box_of(ground, line)
-            if box is not None and len(cells) == 1:
-                # BandCut along two opposite sides of one kind of land count the same.
-                if box in seen:
-                    continue
-                seen.add(box)
+        beside = list(_apart(ground, _beside(ground, surface, lines, goal.least_width_m), cells))
+        ways = max(1, len(self.land.units) * (len(unit.ways) - 1) * len(beside))
+        for line, edge_m in beside:
             cut = BandCut(
                 ground, cells, line, module_m=goal.module_m, least_width_m=goal.least_width_m,
-                most=max(most, _FEWEST_WIDTHS),
+                most=max(MOST // ways, _FEWEST_WIDTHS),
             )  # fmt: skip
             if cut.step_m > goal.module_m * (1 + 1e-9):
                 self.coarse_m = max(self.coarse_m, cut.step_m)
@@ -311,6 +305,19 @@ def _runs(cut: BayCut) -> Array:
             own = own[own < count]
         found.append(np.column_stack([np.full(len(own), start), own, own]))
     return np.concatenate(found) if found else np.zeros((0, 3), dtype=np.int64)
+
+
+def _apart(
+    land: Shape, beside: Iterable[tuple[Shape, float]], cells: Sequence[Shape]
+) -> Iterator[tuple[Shape, float]]:
+    """Edges without those that count the same: opposite sides of a rectangle of one kind."""
+    seen: set[tuple[float, float]] = set()
+    for line, edge_m in beside:
+        box = box_of(land, line) if len(cells) == 1 else None
+        if box is None or box not in seen:
+            yield line, edge_m
+        if box is not None:
+            seen.add(box)
 
 
 def _beside(

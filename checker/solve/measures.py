@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from checker.algebra.constrain_numbers import NumberRows
+    from checker.algebra.linear import Rows
     from checker.algebra.tables import CountTable, Spot
     from checker.findings.sheet import RuleSheet
     from checker.measure.survey import Survey
@@ -34,7 +35,10 @@ OF_SHAPE: Final = re.compile(r"(area|width|distance_\w+)\Z")
 """Names of attributes that differ between a surface and a piece of it."""
 
 STEP_M2: Final = 0.1 * UNIT["sq ft"].size_si
-"""A tenth of a square foot: how far a change keeps from where a count jumps."""
+"""A tenth of a square foot: how far a change keeps from where a count or a limit jumps."""
+
+_TRACE_FRACTION: Final = 1e-9
+"""Sums that differ by so little are the same: what stands exactly at a cap does not pass it."""
 
 Rowed = dict[int, tuple[float, float]]
 """The least and most of a sum, by row of a counting table."""
@@ -50,6 +54,10 @@ class Measures:
         parts: The open land.
         amounts: For each part, how much of it changes by each combination but the first.
         presences: Gives every surface that is or may be there, once a rule asks for it.
+
+    Attributes:
+        keeps_off: A change keeps a step from where a count or a limit jumps.
+        kept_off: Some row asks for such a step.
     """
 
     def __init__(
@@ -67,6 +75,8 @@ class Measures:
         self._parts = parts
         self._amounts = amounts
         self._make_presences = presences
+        self.keeps_off = True
+        self.kept_off = False
         self._bases: dict[n.Named, Rowed | None] = {}
         self._sums: dict[n.Named, dict[int, tuple[Linear, Linear]]] = {}
 
@@ -99,6 +109,19 @@ class Measures:
     def surfaces(self) -> Iterable[Presence]:
         """Every surface that is or may be there."""
         return self._presences
+
+    def step(self, part: Linear, rows: Rows) -> float:
+        """How far from a jump a changed design keeps: nobody builds to the square inch.
+
+        It is what a tenth of a square foot of a surface moves the expression by. A design that
+        stands on the edge as it is drawn today may stay there.
+        """
+        areas = [abs(c) for key, c in part.terms.items() if not rows.variables[key].is_whole]
+        step = STEP_M2 * max(areas, default=0.0)
+        if not self.keeps_off or abs(part.constant) <= step:
+            return 0.0
+        self.kept_off = True
+        return step
 
     def measure(self, named: n.Named, sense: Sense, reader: NumberRows) -> Linear:
         """A counted measure, with the exemptions of its rows."""
@@ -247,12 +270,12 @@ def _freed(row: CountRow, end: Linear, sense: Sense, reader: NumberRows) -> Line
     low, high = reader.rows.span(over)
     if high <= 0:
         return Linear()
-    if low > 0:
+    if low > _TRACE_FRACTION * max(abs(low), abs(high), cap.constant):
         return end
     rows = reader.rows
     free, counts = rows.switch("row is free"), rows.switch("row counts")
     rows.between(1.0, free.plus(counts), 1.0)
-    rows.not_above(over.plus(_step_m2(over)), free)
+    rows.not_above(over.plus(reader.terms.step(over, rows)), free)
     rows.not_below(over.plus(-rows.strict(over)), counts)
     result = rows.variable("counted of row", 0.0, max(rows.span(end)[1], 0.0))
     if sense != "under":
@@ -261,14 +284,6 @@ def _freed(row: CountRow, end: Linear, sense: Sense, reader: NumberRows) -> Line
         rows.not_above(result.plus(end, -1.0), counts)
         rows.not_above(result, free)
     return result
-
-
-def _step_m2(over: Linear) -> float:
-    """How far from a jump a changed design keeps: nobody builds to the square inch.
-
-    A design that stands on the edge as it is drawn today may stay there.
-    """
-    return STEP_M2 if abs(over.constant) > STEP_M2 else 0.0
 
 
 def passed(rule: Rule) -> n.Condition:

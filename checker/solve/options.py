@@ -53,6 +53,7 @@ class Option(Record, kw_only=True):
         unmet: Ids of rules that the search answers for and that are still not met then.
         fails_if: The scenarios it was searched for and does not meet once drawn.
         faults: What was read back otherwise than it was asked; always a mistake of ours.
+        is_on_edge: It stands where a count or a limit jumps: nothing else was left.
         same_as: Key of an earlier option that changes the same; empty when none does.
     """
 
@@ -70,6 +71,7 @@ class Option(Record, kw_only=True):
     unmet: tuple[str, ...] = ()
     fails_if: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
+    is_on_edge: bool = False
     same_as: str = ""
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -57,6 +57,7 @@ class Program:
     Args:
         ground: The open land.
         numbers: Which of its scenarios the design must meet.
+        keeps_off: A change keeps a step from where a count or a limit jumps.
 
     Attributes:
         rows: The variables and the rows of the rules.
@@ -69,7 +70,11 @@ class Program:
         kept: What is worked out once for a program.
     """
 
-    def __init__(self, ground: OpenGround, numbers: Sequence[int] = (0,)) -> None:
+    def __init__(
+        self, ground: OpenGround, numbers: Sequence[int] = (0,), *, keeps_off: bool = True
+    ) -> None:
+        self._numbers = tuple(numbers)
+        self._left_out: list[str] = []
         self.ground = ground
         self.checked = ground.checked
         self.goal = ground.goal
@@ -102,6 +107,7 @@ class Program:
             for number in numbers
         ]
         for measures, scenario in zip(self.measures, self.scenarios, strict=True):
+            measures.keeps_off = keeps_off
             for rule in self.rules:
                 self._ask(rule, ground.conditions[rule.id], measures, scenario)
 
@@ -188,10 +194,21 @@ class Program:
         tables = measures.sheet.ruleset.counts
         return tuple(tables[name].rows for name in sorted(used) if name in tables)
 
+    @cached_property
+    def up_close(self) -> Program | None:
+        """The same where a change may stand on a jump; None where no row keeps off one."""
+        if not any(measures.kept_off for measures in self.measures):
+            return None
+        found = Program(self.ground, self._numbers, keeps_off=False)
+        for rule in self._left_out:
+            found.leave_out(rule)
+        return found
+
     def leave_out(self, rule: str) -> None:
         """Search on without a rule that cannot be met, and report it as stuck."""
         self.rows.rows = [row for row in self.rows.rows if row.rule != rule]
         self.said.pop(rule, None)
+        self._left_out.append(rule)
         self.stuck[Stuck(rule=rule, scenario="")] = None
 
     def forbid(self, cuttings: Sequence[int]) -> None:

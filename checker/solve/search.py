@@ -140,7 +140,7 @@ def _solved(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | C
                 return first
             conflict = conflict_of(program, asked.key, asked.title)
             if not untold & set(conflict.rules):
-                return conflict
+                return _on_edge(program, asked, drawing) or conflict
             for rule in untold & set(conflict.rules):
                 program.leave_out(rule)
             continue
@@ -152,6 +152,14 @@ def _solved(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | C
         if not tries:
             return first
         program.forbid(solution.cuttings)
+
+
+def _on_edge(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | Conflict | None:
+    """The best change where nothing is left but to stand where a count or a limit jumps."""
+    if program.up_close is None:
+        return None
+    found = _solved(program.up_close, asked, drawing)
+    return replace(found, is_on_edge=True) if isinstance(found, Option) else found
 
 
 def option_of(

@@ -101,6 +101,9 @@ class Lot(Struct):
     def limit(self, _rule: str) -> n.Number | None:
         return OTHER_RULE.limit
 
+    def step(self, _part: Linear, _rows: Rows) -> float:
+        return 0.0
+
 
 class Asked(Lot):
     """The side of the rows: its surfaces come with how much of each there may be."""

@@ -165,7 +165,13 @@ def tiers(n: Numbers) -> tuple[str, Holds]:
         f"{{when: {{measure: hard, more_than: {edge} sq ft}}, value: {lower} sq ft}}"
     )
     text = rule(1, f"{{measure: cover, at_most: {{choose: [{cases}]}}}}")
-    return text, lambda a: n.cover(a) <= np.where(n.house + hard(a) <= edge, n.limit, lower)
+
+    def holds(a: Areas) -> Any:
+        # A change keeps a tenth of a square foot from where the limit jumps, on either side.
+        over = n.house + hard(a) - edge
+        return ((over <= -0.1) & (n.cover(a) <= n.limit)) | ((over >= 0.1) & (n.cover(a) <= lower))
+
+    return text, holds
 
 
 def brackets(n: Numbers) -> tuple[str, Holds]:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely.affinity import rotate
 
-from checker.measure.bands import band, bays, edges, tidy, with_slivers
+from checker.measure.bands import bands, bays, edges, may_leave_slivers, tidy, with_slivers
 from checker.solve.search import least_change
 from tests.solve.made import FT_M, SQ_FT_M2, checked, cover_rules
 
@@ -18,6 +21,10 @@ def ring(*points: tuple[float, float]) -> shapely.Polygon:
 
 def line(*points: tuple[float, float]) -> shapely.LineString:
     return shapely.LineString([(x * FT_M, y * FT_M) for x, y in points])
+
+
+def band(land: shapely.Polygon, edge: shapely.LineString, width_m: float) -> shapely.Polygon:
+    return bands(land, edge, [width_m])[0]
 
 
 SQUARE = ring((0, 0), (40, 0), (40, 30), (0, 30))
@@ -45,6 +52,29 @@ def test_a_remainder_too_narrow_to_stay_goes_along() -> None:
     # 26 ft leave 4: that stays.
     taken = band(SQUARE, line((0, 0), (40, 0)), 26 * FT_M)
     assert with_slivers(SQUARE, taken, 3 * FT_M).area == pytest.approx(taken.area)
+
+
+@given(
+    st.integers(8, 30), st.integers(8, 30), st.integers(0, 44), st.floats(0, 90), st.integers(0, 3),
+    st.booleans(),
+)  # fmt: skip
+def test_where_nothing_may_be_left_nothing_is(
+    deep: int, wide: int, at: int, degrees: float, side: int, is_round: bool
+) -> None:
+    # A terrace with a pool in it, turned; bands along one side in steps of half a foot.
+    pool = shapely.Point(at * FT_M, 20 * FT_M).buffer(wide / 4 * FT_M)
+    if not is_round:
+        pool = ring((at, 12), (at + wide, 12), (at + wide, 12 + deep), (at, 12 + deep))
+    land = rotate(SQUARE.difference(pool), degrees, origin=(0, 0))
+    corners = [(0, 0), (40, 0), (40, 30), (0, 30), (0, 0)]
+    edge = rotate(line(*corners[side : side + 2]), degrees, origin=(0, 0))
+    pieces = bands(land, edge, [step * FT_M / 2 for step in range(6, 56, 3)])
+    may = may_leave_slivers(land, pieces, 3 * FT_M)
+    for piece, is_open in zip(pieces, may, strict=True):
+        if not is_open:
+            assert with_slivers(land, piece, 3 * FT_M).area == pytest.approx(piece.area, abs=1e-6)
+    if not is_round:
+        assert not may.all()
 
 
 def test_a_neck_beside_a_pool_goes_along_and_the_rest_stays() -> None:
