@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from checker.algebra.linear import Linear, Rows, total
+from checker.algebra.linear import Linear, Row, Rows, total
 from checker.solve import choices, solver
 from checker.solve.pairs import Shifts, best_pair
 
@@ -72,7 +72,7 @@ def test_the_hardest_limit_is_tried_first(monkeypatch: pytest.MonkeyPatch) -> No
     tried: list[float] = []
     under = choices._under
 
-    def noted(limit: choices.Row | None, *others: object) -> object:
+    def noted(limit: Row | None, *others: object) -> object:
         assert limit is not None
         tried.append(min(limit.terms.values()))
         return under(limit, *others)  # type: ignore[arg-type]
@@ -94,9 +94,7 @@ def test_a_search_is_stopped_by_its_own_count_and_not_by_the_clock() -> None:
     assert solver._LIMIT_S >= 600
 
 
-def choices_row(count: int) -> choices.Row:
-    from checker.algebra.linear import Row
-
+def choices_row(count: int) -> Row:
     return Row(dict.fromkeys(range(count), 1.0), -math.inf, 1.0)
 
 
