@@ -7,9 +7,12 @@ itself over something else. Things are addressed by list and id, never by index.
 from __future__ import annotations
 
 from copy import deepcopy
-from typing import Any, Final, assert_never
+from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from checker.core.records import Record
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 LISTS: Final = (
     "surfaces", "features", "regions", "panels", "on_file",
@@ -174,6 +177,14 @@ def entries_of(data: FileData, name: str) -> list[FileData]:
     for key in name.split("."):
         holder = holder.get(key, {}) if isinstance(holder, dict) else {}
     return holder if isinstance(holder, list) else []
+
+
+def free_id(name: str, known: Iterable[str]) -> str:
+    """An id like another one that nothing has yet; the name itself where it is free."""
+    taken, number, unique = frozenset(known), 2, name
+    while unique in taken:
+        unique, number = f"{name}-{number}", number + 1
+    return unique
 
 
 def _entry(data: FileData, name: str, key: str) -> FileData | Refused:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from copy import deepcopy
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.board.changes import Drop, Group, Put, Refused, Reshape
+from checker.board.changes import Drop, Group, Put, Refused, Reshape, free_id
 from checker.board.views import entry_of
 from checker.core.showing import show
 from checker.core.units import LENGTH, UNIT, Amount
@@ -61,7 +61,7 @@ def split(plan: Plan, name: str, line: Sequence[PlanPoint]) -> Group | Refused:
     ]
     behind, known = name, {other["id"] for other in plan.data["surfaces"]}
     for shape_now in shapes[1:]:
-        new = deepcopy(entry) | {"id": _free(name, known), "shape": shape_now}
+        new = deepcopy(entry) | {"id": free_id(name, known), "shape": shape_now}
         known.add(new["id"])
         changes.append(Put("surfaces", new, behind))
         behind = new["id"]
@@ -147,13 +147,6 @@ def _distance(site: Site, shape: Shape, other: Shape, title: str) -> dict[str, A
 
 def _surface(site: Site, name: str) -> Surface | None:
     return next((surface for surface in site.surfaces if surface.id == name), None)
-
-
-def _free(name: str, known: set[str]) -> str:
-    number = 2
-    while f"{name}-{number}" in known:
-        number += 1
-    return f"{name}-{number}"
 
 
 def _declared(shape: Polygon, was: dict[str, Any], unit: str) -> dict[str, Any]:

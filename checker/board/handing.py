@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import tempfile
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
 
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
@@ -14,9 +16,15 @@ from checker.board.session import Board, body_of
 from checker.board.shown import page_data
 from checker.board.views import PARTS
 from checker.core.records import Record
+from checker.files.opening import read_bytes
+from checker.pages.pdf_writer import MissingLibrary
 
 if TYPE_CHECKING:
     from starlette.requests import Request
+
+
+WORKBOOK: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+MOST_PAGE_BYTES: Final = 40_000_000
 
 
 class PacketAsked(Record):
@@ -31,6 +39,9 @@ def routes(board: Board) -> list[Route]:
 
     async def report(_: Request) -> Response:
         return await run_in_threadpool(_report, board)
+
+    async def client(_: Request) -> Response:
+        return await run_in_threadpool(_client, board)
 
     async def orders(_: Request) -> Response:
         return await run_in_threadpool(_orders, board)
@@ -51,6 +62,7 @@ def routes(board: Board) -> list[Route]:
         Route("/papers/{paper}", worked),
         Route("/shapes/{part}", shape),
         Route("/report", report),
+        Route("/client", client),
         Route("/orders", orders),
         Route("/text", text),
         Route("/packet", packet, methods=["POST"]),
@@ -87,9 +99,25 @@ def _schema(part: str) -> dict[str, Any]:
     return api.json_schema(part)
 
 
+def _client(board: Board) -> Response:
+    """One page for the client: as PDF where that can be written, as HTML elsewhere."""
+    checked = board.full()
+    with tempfile.TemporaryDirectory(prefix="soakline-") as folder:
+        try:
+            file = api.write_client(checked, Path(folder) / "client.pdf")
+        except MissingLibrary:
+            file = api.write_client(checked, Path(folder) / "client.html")
+        kind = "application/pdf" if file.suffix == ".pdf" else "text/html"
+        return Response(read_bytes(file, file.name, MOST_PAGE_BYTES), media_type=kind)
+
+
 def _orders(board: Board) -> Response:
-    """What to order for the new paving, as a table for a spreadsheet."""
-    return Response(api.take_off(board.full())[1], media_type="text/csv; charset=utf-8")
+    """What to order for the whole job: as a workbook where that can be written, else as CSV."""
+    checked = board.full()
+    try:
+        return Response(api.take_off_workbook(checked), media_type=WORKBOOK)
+    except MissingLibrary:
+        return Response(api.take_off(checked)[1], media_type="text/csv; charset=utf-8")
 
 
 def _packet(board: Board, asked: PacketAsked) -> Response:

@@ -11,7 +11,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 
-from checker.board import handing, placing, shaping, starting, trying, variants
+from checker.board import handing, layering, placing, shaping, starting, trying, variants
 from checker.board.changes import Change, Refused
 from checker.board.desk import Stale
 from checker.board.session import Board, ChangeTried, RevisionSeen, body_of
@@ -138,6 +138,7 @@ def application(board: Board) -> Starlette:
             *(Route(path, ask.step(act), methods=post) for path, act in steps.items()),
             Route("/late", ask.late),
             *starting.routes(board),
+            *layering.routes(board),
             *placing.routes(board),
             *shaping.routes(board),
             *trying.routes(board),

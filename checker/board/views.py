@@ -70,6 +70,7 @@ def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Shown:
         "surfaces": _surfaces(site, plan, keys, checked),
         "others": _others(site),
         "parts": {name: plan.data[name] for name in PARTS if name in plan.data},
+        "drawing": plan.data.get("drawing", {}).get("file", ""),
         "traced": _traced(plan),
         "notes": [f"{note.place}: {clean(note.says)}" for note in site.repairs],
         "verdict": None if checked is None else verdict_view(checked, site),

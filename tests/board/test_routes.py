@@ -348,3 +348,32 @@ def test_what_is_worked_out_is_what_the_command_says(tmp_path: Path) -> None:
     assert page.get("/papers/none").status_code == 422
     assert "StoreShape" in page.get("/shapes/ways_out").json()["$defs"]
     assert page.get("/shapes/none").status_code == 422
+
+
+def test_layers_of_a_drawing_are_a_form(tmp_path: Path) -> None:
+    page = page_of("dxf-lot", tmp_path)
+    start = page.desk.plan.text
+    rows = {row["layer"]: row for row in page.get("/layers").json()["rows"]}
+    material = next(row for row in rows.values() if row["meaning"] in {"concrete-slab", "roof"})
+    layer = material["layer"]
+    state = page.post("/layers/mean", revision=0, layer=layer, meaning="gravel").json()
+    assert "gravel" in state["undo"]
+    assert "gravel" in {surface["material"] for surface in state["surfaces"]}
+    gone = page.post("/layers/mean", revision=1, layer=layer, meaning="ignore").json()
+    assert layer not in {surface["declared"]["shape"].get("layer") for surface in gone["surfaces"]}
+    tree = page.post("/layers/mean", revision=2, layer=layer, meaning="tree")
+    assert tree.status_code in {200, 422}
+    assert page.post("/layers/mean", revision=2, layer="?", meaning="roof").status_code == 422
+    while page.desk.history.done:
+        page.post("/undo", revision=page.desk.plan.revision)
+    assert page.desk.plan.text == start
+
+
+def test_no_drawing_has_no_layers(page: Page) -> None:
+    assert page.get("/layers").json()["rows"] == []
+
+
+def test_the_client_page_and_the_order_list(page: Page) -> None:
+    client, orders = page.get("/client"), page.get("/orders")
+    assert client.content.startswith(b"%PDF-")
+    assert orders.content.startswith(b"PK")

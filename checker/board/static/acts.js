@@ -3,6 +3,7 @@
 
 import { answered } from "./view/form.js";
 import { handingOf } from "./handing.js";
+import { layersOf } from "./layering.js";
 import { leastOf } from "./least.js";
 import { partsOf } from "./parts.js";
 import { placingOf } from "./placing.js";
@@ -36,6 +37,7 @@ export function actsOf(state, draw) {
     say(before && after && before !== after ? `${said}. Now: ${plan.verdict.headline}` : `${said}.`);
     draw();
     acts.redrawParts();
+    acts.redrawLayers();
     late();
   }
 
@@ -316,6 +318,6 @@ export function actsOf(state, draw) {
     whole() { state.view = null; draw(); },
     late,
   };
-  const base = { change, posted, take, refuse, say, draw, use: acts.use };
-  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(state, base));
+  const base = { layers: () => acts.layers(), change, posted, take, refuse, say, draw, use: acts.use };
+  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(state, base), layersOf(state, base));
 }

@@ -20,6 +20,12 @@ const JOB = [
   ["Date of the survey, as 2026-01-31", ["survey", "date"]],
 ];
 
+/** The ending of a file by its kind. @type {Record<string, string>} */
+const ENDINGS = {
+  "text/html": ".html", "text/csv": ".csv", "application/pdf": ".pdf",
+  "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": ".xlsx",
+};
+
 const LOOKED_FOR = ["easement", "well", "septic-tank", "septic-field", "tree", "utility", "wetland", "shoreline", "stream", "slope-toe"];
 
 /** @param {any} state @param {{change: any, refuse: any, say: any}} base */
@@ -34,7 +40,8 @@ export function handingOf(state, { change, refuse, say }) {
   /** @param {string} path @param {string} name @param {string} said */
   async function fetched(path, name, said) {
     try {
-      handOver(await file(path), name);
+      const found = await file(path);
+      handOver(found, name + (ENDINGS[found.type.split(";")[0]] ?? ""));
       say(said);
     } catch (wrong) { await refuse(wrong); }
   }
@@ -70,8 +77,9 @@ export function handingOf(state, { change, refuse, say }) {
   }
 
   return {
-    report: () => fetched("/report", "report.html", "The report is ready."),
-    orders: () => fetched("/orders", "order-list.csv", "The order list is ready."),
+    report: () => fetched("/report", "report", "The report is ready."),
+    client: () => fetched("/client", "for-the-client", "The page for the client is ready."),
+    orders: () => fetched("/orders", "order-list", "The order list is ready."),
     text: () => fetched("/text", state.plan.file, "The site file is ready."),
     packet() {
       byId("packet-room").hidden = false;

@@ -9,8 +9,9 @@ function sidesOf(street) {
   return { front: [at(0)], rear: [at(2)], side: [at(1), at(3)].sort() };
 }
 
-/** @param {any} state @param {{change: any, posted: any, take: any, refuse: any, say: any, use: any}} base */
-export function startsOf(state, { change, posted, take, refuse, say, use }) {
+/** @param {any} state @param {{change: any, posted: any, take: any, refuse: any, say: any, use: any, layers: any}} base */
+export function startsOf(state, base) {
+  const { change, posted, take, refuse, say, use } = base;
   const set = (/** @type {string[]} */ field, /** @type {any} */ value, /** @type {any} */ was) =>
     ({ kind: "set", list: "", id: "", field, value, was: was ?? null });
 
@@ -36,6 +37,8 @@ export function startsOf(state, { change, posted, take, refuse, say, use }) {
     const sides = lot.street ? [set(["lot", "sides"], sidesOf(Number(lot.street)), state.plan.lot.sides)] : [];
     return [reshape({ points: [[0, 0], [w, 0], [w, d], [0, d]] }), ...sides];
   }
+
+  const layers = () => base.layers();
 
   return {
     /** @param {any} head @param {any} lot */
@@ -65,6 +68,7 @@ export function startsOf(state, { change, posted, take, refuse, say, use }) {
     try {
       const query = new URLSearchParams({ name: file.name, revision: String(state.plan.revision) });
       take(await send(`/files/${kind}?${query}`, file), `${file.name} is kept beside the site file`);
+      if (kind === "drawing") layers();
     } catch (wrong) { await refuse(wrong); }
   }
 }

@@ -78,7 +78,7 @@ function drawLotForm(state, acts) {
     el("p", {}, "Choose a surface on the plan or in the table, or a tool to draw one."),
     row("field-lot-title", "Title", typed("field-lot-title", plan.titled, (v) => { if (v) acts.setOfFile(["title"], v, plan.titled); })),
 placeRow(state, acts),
-    el("div", { class: "buttons" }, button("Another place", acts.newPlace)),
+    el("div", { class: "buttons" }, button("Another place", acts.newPlace), plan.drawing ? button("Layers of the drawing", acts.layers) : null),
     row("field-rest", "All other land", chooser("field-rest", [["", "not said"], ...open], plan.rest_material, (v) => acts.setOfFile(["rest_of_lot"], v || null, plan.rest))),
     ...plan.lot.lines.map((/** @type {any} */ line) =>
       row(`field-line-${line.number}`, `Line ${line.number}: ${line.label}`, chooser(`field-line-${line.number}`,

@@ -36,7 +36,7 @@ export function drawFile(state, acts) {
   byId("file").textContent = `${plan.file}, ${plan.is_saved ? "saved" : "not saved yet (every change is kept)"}`;
   filled(byId("file-actions"),
     button("Save", acts.save, { disabled: plan.is_saved }),
-    button("Report", acts.report), button("Permit packet", acts.packet), button("Order list", acts.orders), button("Site file", acts.text));
+    button("Report", acts.report), button("Client page", acts.client), button("Permit packet", acts.packet), button("Order list", acts.orders), button("Site file", acts.text));
   const banner = byId("banner");
   banner.hidden = !plan.is_changed_outside && !state.lost;
   filled(banner, ...(state.lost
