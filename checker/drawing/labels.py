@@ -106,19 +106,28 @@ class Placer:
         Returns:
             The middle of the label; None when the drawing is full.
         """
-        for distance in (5.5, 7.5, 10.0, 13.0, 17.0, 22.0, 28.0):
-            for turn in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8):
-                angle = toward + turn * math.pi / 8
-                x = anchor[0] + distance * math.cos(angle)
-                y = anchor[1] + distance * math.sin(angle)
-                box = Box(x - radius, y - radius, x + radius, y + radius)
-                leader = (anchor, (x, y))
-                if self.is_free(box) and self._is_clear(leader):
-                    self.take(box)
-                    for cell in _cells(_span(leader)):
-                        self.leaders[cell].append(leader)
-                    return x, y
+        # Where every leader would cross something, one that crosses is better than no place.
+        for must_be_clear in (True, False):
+            for distance in (5.5, 7.5, 10.0, 13.0, 17.0, 22.0, 28.0, 35.0, 44.0):
+                for turn in (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8):
+                    angle = toward + turn * math.pi / 8
+                    x = anchor[0] + distance * math.cos(angle)
+                    y = anchor[1] + distance * math.sin(angle)
+                    leader = (anchor, (x, y))
+                    if not self.is_free(Box(x - radius, y - radius, x + radius, y + radius)):
+                        continue
+                    if must_be_clear and not self._is_clear(leader):
+                        continue
+                    return self._led(leader, radius)
         return None
+
+    def _led(self, leader: _Leader, radius: float) -> PaperPoint:
+        """Take the place of a label at the end of its leader."""
+        x, y = leader[1]
+        self.take(Box(x - radius, y - radius, x + radius, y + radius))
+        for cell in _cells(_span(leader)):
+            self.leaders[cell].append(leader)
+        return x, y
 
     def _is_clear(self, leader: _Leader) -> bool:
         """Whether a leader crosses neither another one nor a text or a lot line."""
