@@ -18,7 +18,7 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, assert_never
 
-from checker.core.problems import BadInput, CheckerError, Place, Problem
+from checker.core.problems import CheckerError
 from checker.core.records import asdict
 from checker.pages import colours
 from checker.pages.blocks import (
@@ -46,6 +46,7 @@ if TYPE_CHECKING:
     from checker.pages.sheet import Sheet
 
 
+SPELLED: Final = "letters as [U+....] are in no font here: give a folder of fonts"
 _TEXT_WIDTH_IN: Final = 7.0
 
 _NO_GLYPH: Final = re.compile(r'the text `"(.+?)"` could not be displayed')
@@ -92,7 +93,9 @@ def pdf_bytes(
 
     Raises:
         MissingLibrary: Typst is not installed.
-        BadInput: A text has a letter that no font has.
+
+    A sign that no font has is left out; a letter is given by its Unicode number instead, and the
+    footer says so, so that no set stops for a name.
     """
     typst = need("typst", "typst", "a PDF")
     data = {
@@ -107,15 +110,16 @@ def pdf_bytes(
     template = resources.files("checker.pages").joinpath("pages.typ").read_text("utf-8")
     pictures = dict(images)
     pictures |= {block.file: block.svg for part in parts for block in _figures(part)}
-    left_out: set[str] = set()
+    lacks = _Lacks()
     while True:
         try:
-            return _compiled(typst, template, data, pictures, fonts, left_out)
+            return _compiled(typst, template, data, pictures, fonts, lacks)
         except typst.TypstError as error:
-            sign = _sign_without_glyph(error)
-            if not sign or sign in left_out:
-                raise _told(error) from error
-            left_out.add(sign)
+            found = _NO_GLYPH.search(str(error))
+            if found is None or not lacks.take(found[1]):
+                raise
+            if lacks.scripts:
+                data["footer"] = f"{footer} · {SPELLED}"
 
 
 def _compiled(
@@ -124,13 +128,9 @@ def _compiled(
     data: dict[str, Any],
     pictures: Mapping[str, str],
     fonts: Path | None,
-    left_out: Iterable[str],
+    lacks: _Lacks,
 ) -> bytes:
-    def printable(text: str) -> str:
-        for sign in left_out:
-            text = text.replace(sign, "")
-        return text
-
+    printable = lacks.printable
     with tempfile.TemporaryDirectory() as place:
         root = Path(place)
         (root / "pages.typ").write_text(template, encoding="utf-8")
@@ -148,22 +148,39 @@ def _compiled(
     return made
 
 
-def _sign_without_glyph(error: Exception) -> str:
-    """A sign that no font has and that is no letter: the page says the same without it."""
-    found = _NO_GLYPH.search(str(error))
-    if found is None or any(unicodedata.category(sign)[0] in "LN" for sign in found[1]):
-        return ""
-    return found[1]
+class _Lacks:
+    """What no font of the writer has: signs, which are left out, and scripts, which are spelled."""
+
+    def __init__(self) -> None:
+        self.signs: set[str] = set()
+        self.scripts: set[str] = set()
+
+    def take(self, text: str) -> bool:
+        """Note a text without a glyph; False where it was noted before and came back."""
+        letters = [sign for sign in text if unicodedata.category(sign)[0] in "LN"]
+        if letters:
+            new = {_script(sign) for sign in letters} - self.scripts
+            self.scripts |= new
+            return bool(new)
+        is_new = text not in self.signs
+        self.signs.add(text)
+        return is_new
+
+    def printable(self, text: str) -> str:
+        """A text with what fonts have: letters of a script that lacks as [U+679C]."""
+        for sign in self.signs:
+            text = text.replace(sign, "")
+        if not self.scripts or text.isascii():
+            return text
+        return "".join(
+            f"[U+{ord(sign):04X}]" if not sign.isascii() and _script(sign) in self.scripts else sign
+            for sign in text
+        )
 
 
-def _told(error: Exception) -> Exception:
-    """A letter without a glyph is the user's to settle; anything else is our own mistake."""
-    found = _NO_GLYPH.search(str(error))
-    if found is None:
-        return error
-    says = f"the letter '{found[1]}' is in no font of the PDF writer"
-    do = "write the text in Latin letters, or name a folder of fonts that have it"
-    return BadInput("the PDF cannot be written", [Problem(Place("packet.pdf"), says, do)])
+def _script(sign: str) -> str:
+    """The first word of the name of a letter: CJK, ARABIC, HANGUL."""
+    return unicodedata.name(sign, "UNNAMED").split(" ")[0].split("-")[0]
 
 
 def _figures(part: Paper | Sheet) -> list[Picture]:

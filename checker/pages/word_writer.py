@@ -63,7 +63,7 @@ def docx_bytes(paper: Paper, project: str, footer: str) -> bytes:
 def _properties(document: Any, paper: Paper, project: str) -> None:  # noqa: ANN401
     core = document.core_properties
     core.title = f"{project[: LONGEST_PROPERTY - len(paper.title) - 2]}: {paper.title}"
-    core.author = ""
+    core.author = "Soakline"
     core.comments = ""
     core.language = "en-US"
     core.created = core.modified = EPOCH
@@ -186,8 +186,7 @@ def _table(document: Any, table: Table) -> None:  # noqa: ANN401
     caption.paragraph_format.keep_with_next = True
     made = document.add_table(rows=0, cols=len(table.columns), style="Table Grid")
     made.autofit = False
-    whole = sum(column.width for column in table.columns)
-    widths = [Inches(_TEXT_WIDTH_IN * column.width / whole) for column in table.columns]
+    widths = [Inches(wide) for wide in _widths_in(table)]
     for made_column, width in zip(made.columns, widths, strict=True):
         made_column.width = width
     size = Pt(8 if len(table.columns) > 6 else 9)
@@ -207,6 +206,24 @@ def _table(document: Any, table: Table) -> None:  # noqa: ANN401
             if column.is_number:
                 paragraph.alignment = WD_ALIGN_PARAGRAPH.RIGHT
     document.add_paragraph().paragraph_format.space_after = Pt(0)
+
+
+def _widths_in(table: Table) -> list[float]:
+    """The width of each column: no narrower than its longest word where all of them fit."""
+    size_in = (0.062 if len(table.columns) > 6 else 0.07, 0.17)
+    least = []
+    for index, column in enumerate(table.columns):
+        cells = (column.title, *(plain(row[index]) for row in table.rows))
+        words = [len(word) for cell in cells for word in cell.split()]
+        least.append(max(words, default=1) * size_in[0] + size_in[1])
+    whole = sum(column.width for column in table.columns)
+    wanted = [_TEXT_WIDTH_IN * column.width / whole for column in table.columns]
+    spare = _TEXT_WIDTH_IN - sum(least)
+    if spare <= 0:
+        return [_TEXT_WIDTH_IN * low / sum(least) for low in least]
+    more = [max(0.0, wide - low) for wide, low in zip(wanted, least, strict=True)]
+    share = spare / (sum(more) or 1.0)
+    return [low + extra * share for low, extra in zip(least, more, strict=True)]
 
 
 def _mark_row(row: Any, *, is_head: bool) -> None:  # noqa: ANN401

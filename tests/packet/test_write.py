@@ -189,12 +189,15 @@ def test_through_the_api(orchard: Checked, tmp_path: Path) -> None:
     assert "packet.pdf" in api.packet(orchard, tmp_path / "p").files
 
 
-def test_letters_that_no_font_has_are_told(changed: Callable[..., Checked], tmp_path: Path) -> None:
-    checked = changed(("title: Orchard Row pool terrace", "title: 果園"))
-    with pytest.raises(BadInput, match="cannot be written") as caught:
-        write_packet(checked, tmp_path / "p")
-    assert "the letter '果' is in no font" in str(caught.value)
-    assert not (tmp_path / "p").exists()
+def test_letters_that_no_font_has_are_spelled_and_told(
+    changed: Callable[..., Checked], tmp_path: Path
+) -> None:
+    checked = changed(("title: Orchard Row pool terrace", "title: 果園 Ωμέγα"))
+    packet = write_packet(checked, tmp_path / "p")
+    text = pdf_text(packet.folder / "packet.pdf")
+    # U+679C and U+5712 are the two signs; Greek has glyphs and stays.
+    assert "[U+679C][U+5712] Ωμέγα" in text
+    assert "in no font here: give a folder of fonts" in text
 
 
 def test_other_alphabets_with_glyphs_print(changed: Callable[..., Checked], tmp_path: Path) -> None:
