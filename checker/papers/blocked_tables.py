@@ -57,7 +57,7 @@ def ways_table(tables: DrainageTables) -> Table:
     """How many ways out share nothing that can silt up, for each area."""
     rows = []
     for ways in ways_by_catchment(tables.survey):
-        key, title = f"water.ways.{ways.catchment}", f"ways out of {ways.catchment}"
+        key, title = f"water.ways.{ways.catchment}", f"outlets of {ways.catchment}"
         count = tables.brief.figures.add_text(key, title, str(ways.count))
         paths = "; ".join(clean(" → ".join(path)) for path in ways.paths)
         lost = clean(" and ".join(ways.cut))
@@ -68,7 +68,7 @@ def ways_table(tables: DrainageTables) -> Table:
         Column("What each goes through", width=2.6),
         Column("Lost together, no way is left", width=1.6),
     )
-    return Table("Ways out that share nothing that can silt up", columns, tuple(rows))
+    return Table("Outlets that share nothing that can silt up", columns, tuple(rows))
 
 
 def blocked_table(tables: DrainageTables) -> Table:

@@ -139,7 +139,7 @@ def _stores(job: Job, built: Job) -> Iterator[Block]:
         sums = _apart(job, "store.all", [sum(v.values()) for v in volumes])
         rows.append(TableRow(("All together", *sums), "total"))
         columns = (Column("Store", width=2), *numbers("Approved", "As built", "Difference"))
-        yield Table("Water that the stores hold", columns, tuple(rows))
+        yield Table("Water that the storage holds", columns, tuple(rows))
 
 
 def _apart(job: Job, at: str, ends_m3: list[float]) -> tuple[str, str, str]:

@@ -27,6 +27,7 @@ from checker.papers.blocked_tables import (
 )
 from checker.papers.drainage_tables import DrainageTables
 from checker.papers.filled import filled
+from checker.papers.glossary import trade_words
 from checker.papers.grade_line import grade_line_table, pipe_profiles
 from checker.words.amounts import clean
 from checker.words.brief import brief_of
@@ -79,7 +80,7 @@ SETTINGS: Final = (
         "Grates and slots as weirs while shallow and as orifices when deep, the smaller flow, with "
         "the clogged share taken off edge and area alike."
     ),
-    "Only what lies below the lowest way out of a store counts as stored for the soil.",
+    "Only what lies below the lowest outlet of a store counts as stored for the soil.",
     "Above the stone only bedding, joints and water on the paving store, each with its own holes.",
     (
         "With a rain table, even storms of every duration of it and of each time of concentration "
@@ -252,12 +253,12 @@ def drainage_page(checked: Checked) -> Page:
 
     brief = brief_of(checked)
     found = drainage_part(brief)
-    nothing = Text(("The site file has no panels and no ways out.",))
+    nothing = Text(("The site file has no panels and no outlets.",))
     return Page(
         title=f"Drainage: {clean(checked.site.title)}",
         above=() if found else (nothing,),
         sections=(*found, sizes_section(checked), steps_section(checked)) if found else (),
-        below=(),
+        below=trade_words(found),
     )
 
 

@@ -254,7 +254,7 @@ class DrainageTables:
         heads = ("Bottom", "Holds", "Comes in the storm", "Highest water", "Depth", "Holds it",
                  "Empty after the rain")  # fmt: skip
         columns = (Column("Store", width=1.2), *numbers(*heads))
-        return Table("Stores in the design storm", columns, tuple(rows))
+        return Table("Storage in the design storm", columns, tuple(rows))
 
     # What leaves
 

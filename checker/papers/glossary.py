@@ -4,19 +4,27 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.pages.blocks import Section, SectionLink, Text, named_values
+from checker.pages.blocks import Section, SectionLink, Table, Text, every, named_values, texts
 from checker.words.amounts import capital
-from checker.words.glossary import TERMS, verdicts
+from checker.words.glossary import TERMS, terms_in, verdicts
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from checker.findings.checked import Checked
+    from checker.pages.blocks import Block
 
 GLOSSARY: Final = "glossary"
 """The id of the section, for links."""
 
 
-def glossary_section(checked: Checked) -> Section:
-    """The verdicts that occur, and the words of the worksheet."""
+def glossary_section(checked: Checked, blocks: Iterable[Block] = ()) -> Section:
+    """The verdicts that occur, the words of the worksheet, and those of the trade that are used.
+
+    Args:
+        checked: The check.
+        blocks: The pages whose words are explained.
+    """
     found = verdicts(finding.status for finding in checked.verdict.findings)
     words = tuple((capital(word), says) for word, says in TERMS.items())
     return Section(
@@ -25,8 +33,16 @@ def glossary_section(checked: Checked) -> Section:
         (
             named_values("Verdicts", found, ("Verdict", "Means")),
             named_values("Words of the worksheet", words, ("Word", "Means")),
+            *trade_words(blocks),
         ),
     )
+
+
+def trade_words(blocks: Iterable[Block]) -> tuple[Table, ...]:
+    """The words of the trade that some blocks use, explained; nothing where there are none."""
+    said = " ".join(text for block in every(blocks) for text in texts(block))
+    rows = tuple((capital(word), says) for word, says in terms_in(said))
+    return (named_values("Words of the trade", rows, ("Word", "Means")),) if rows else ()
 
 
 def glossary_link() -> Text:

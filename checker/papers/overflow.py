@@ -200,7 +200,7 @@ def _statement(cases: Sequence[OverflowCase]) -> Table:
         Column("Second way and its level", width=1.8),
         Column("Where it leaves", width=1.6),
     )
-    return Table("What happens when a way out is full, clogged or blocked", columns, rows)
+    return Table("What happens when an outlet is full, clogged or blocked", columns, rows)
 
 
 def _edges(job: Job) -> Iterator[Table]:

@@ -20,7 +20,7 @@ from checker.pages.blocks import (
     texts_of,
 )
 from checker.papers.answer import answer_blocks, group_sections, verdict_text
-from checker.papers.glossary import glossary_section
+from checker.papers.glossary import glossary_link, glossary_section
 from checker.papers.ledger import ledger_section
 from checker.papers.worksheet import coverage_section
 from checker.words.view import VERIFY_ROUNDING
@@ -60,16 +60,17 @@ def page_of(
         _drawing(view),
         _given(view),
         _sources(view),
-        glossary_section(view.brief.checked),
     )
+    rules = group_sections(view.answer)
+    words = glossary_section(view.brief.checked, (*rules, *folded))
     return Page(
         title=view.header.title,
-        above=(*_above(view), *answer_blocks(view, _picture(svg, plan_file))),
+        above=(*_above(view), *answer_blocks(view, _picture(svg, plan_file)), glossary_link()),
         sections=(
-            *group_sections(view.answer),
+            *rules,
             *_results(view),
             Section("cautions", "Before anyone relies on this", (Bullets(view.cautions),)),
-            *(Fold(part.id, part.title, part.blocks, part.status) for part in folded),
+            *(Fold(part.id, part.title, part.blocks, part.status) for part in (*folded, words)),
         ),
         below=(Text((VERIFY_ROUNDING,), "fine"),),
     )

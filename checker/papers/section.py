@@ -29,6 +29,7 @@ from checker.pages.blocks import (
     texts_of,
 )
 from checker.pages.paper import Paper
+from checker.papers.glossary import trade_words
 from checker.papers.takeoff import TOTAL, takeoff_rows
 from checker.papers.upkeep_calendar import calendar
 from checker.words.amounts import clean, small
@@ -153,7 +154,7 @@ def sections_page(checked: Checked) -> Page:
         title=f"Pavement sections: {clean(checked.site.title)}",
         above=() if found else (nothing,),
         sections=found,
-        below=(caution(SHORT),),
+        below=(*trade_words(found), caution(SHORT)),
     )
 
 

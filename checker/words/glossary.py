@@ -44,6 +44,36 @@ TERMS: Final = {
     "closing error": "How far the last course of a deed misses the point of beginning.",
 }
 
+TRADE: Final = {
+    "grade": "Height of the ground or paving, and its fall: paving is pitched, ground is graded.",
+    "subgrade": "The ground that the lowest course lies on.",
+    "course": "One layer of a pavement: units, joints, bedding, base, subbase.",
+    "open-graded stone": "Stone of few sizes with open room between, through which water runs.",
+    "storage": "Water that stone, a dry well or a basin holds back until it soaks away or drains.",
+    "underdrain": "The perforated pipe in the stone that leads away what does not soak in.",
+    "observation well": "A pipe with a cap through which one sees how the stone empties.",
+    "outlet": "Where water leaves: a pipe to the sewer or curb, daylight, a pop-up, an edge.",
+    "overflow": "The way water takes where an outlet or the storage is full, clogged or blocked.",
+    "dry well": "A chamber in a pit of stone from which water soaks into the ground.",
+    "cleanout": "A capped riser through which a pipe is rinsed or rodded.",
+    "rim": "The top of a drain's grate, where water starts to fall in.",
+    "invert": "The lowest point inside a pipe.",
+    "grade line": "The height to which water stands along the pipes in a storm.",
+    "curve number": "A figure for how much of a rain runs off, by cover and soil.",
+    "design storm": "The rain that drains and storage must take: its return period and length.",
+    "swell": "How much larger dug soil or broken paving is on the truck than it was in place.",
+    "hold point": "Where work stops until somebody has looked.",
+    "limit of disturbance": "The line inside which the ground may be dug, driven on or stored on.",
+    "plow": "To clear snow; over permeable paving with a raised or rubber blade, without sand.",
+}
+"""Words of the trade that the pages use; each is explained where it occurs."""
+
+
+def terms_in(text: str) -> tuple[tuple[str, str], ...]:
+    """The words of the trade that occur in a text, with their meanings."""
+    said = text.lower()
+    return tuple((word, says) for word, says in TRADE.items() if word in said)
+
 
 def verdicts(statuses: Iterable[Status] = ()) -> tuple[tuple[str, str], ...]:
     """Verdicts with their meanings, what needs attention first; all of them, or those named."""

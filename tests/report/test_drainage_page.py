@@ -69,7 +69,7 @@ def test_a_site_without_drainage_has_no_part() -> None:
     result = api.check(site, api.load_ruleset_for(site))
     assert drainage_part(brief_of(result)) == ()
     assert drainage_drawings(brief_of(result)) == {}
-    assert "no panels and no ways out" in markdown_of(drainage_page(result))
+    assert "no panels and no outlets" in markdown_of(drainage_page(result))
 
 
 def test_drawings_are_well_formed_and_the_same_each_time() -> None:
