@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from starlette.concurrency import run_in_threadpool
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 from starlette.routing import Route
 
 from checker import api
-from checker.board.session import Board, body_of
+from checker.board.session import Answer, Board, body_of
 from checker.board.shown import page_data
 from checker.board.views import PARTS
 from checker.core.records import Record
@@ -82,16 +82,16 @@ def _worked(board: Board, paper: str) -> Response:
 
     pages = {"drainage": drainage_page, "sections": sections_page}
     if paper not in pages:
-        return JSONResponse({"says": f"there is no paper '{paper}'", "do": ""}, 422)
+        return Answer({"says": f"there is no paper '{paper}'", "do": ""}, 422)
     checked = board.full()
-    return JSONResponse({"page": page_data(pages[paper](checked))})
+    return Answer({"page": page_data(pages[paper](checked))})
 
 
 def _shape(part: str) -> Response:
     """What a part of a site file may say, as JSON Schema, for its form."""
     if part not in PARTS:
-        return JSONResponse({"says": f"there is no part '{part}'", "do": ""}, 422)
-    return JSONResponse(_schema(part))
+        return Answer({"says": f"there is no part '{part}'", "do": ""}, 422)
+    return Answer(_schema(part))
 
 
 @cache
@@ -128,4 +128,4 @@ def _packet(board: Board, asked: PacketAsked) -> Response:
     day = day_of(asked.date) if asked.date else None
     written = api.packet(board.full(), folder, date=day, overwrite=True)
     stops = [f"{stop.what}: {stop.says}" for stop in written.preflight.stops]
-    return JSONResponse({"folder": folder.name, "files": list(written.files), "missing": stops})
+    return Answer({"folder": folder.name, "files": list(written.files), "missing": stops})

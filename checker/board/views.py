@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from shapely import get_coordinates
+
 from checker.board.changes import LISTS, entries_of, key_of
 from checker.board.survey import placed
 from checker.board.verdict import late_rules
@@ -270,8 +272,8 @@ def rings_of(shape: Shape, unit: str) -> list[list[list[float]]]:
 
 
 def _line(line: Shape, unit: str) -> list[list[float]]:
-    size_m = UNIT[unit].size_si
-    return [[round(x / size_m, DIGITS), round(y / size_m, DIGITS)] for x, y, *_ in line.coords]
+    points: list[list[float]] = (get_coordinates(line) / UNIT[unit].size_si).round(DIGITS).tolist()
+    return points
 
 
 def choices_view() -> Shown:

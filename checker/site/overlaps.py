@@ -113,5 +113,7 @@ def _is_under(shape: Shape, over: list[Shape]) -> bool:
     """
     from shapely import dwithin, get_coordinates, points
 
+    if not over:
+        return False
     corners = [points(x, y) for x, y in get_coordinates(shape)]
-    return bool(over) and all(dwithin(over, corner, _NEAR_M).any() for corner in corners)
+    return all(dwithin(over, corner, _NEAR_M).any() for corner in corners)

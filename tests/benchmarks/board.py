@@ -83,6 +83,7 @@ def measured(browser: Any, path: Path, count: int) -> None:
         page.get_by_role("button", name="Slab 0", exact=True).click()
         page.locator("#field-depth").wait_for()
         times = [float(page.evaluate(RELEASE, str(21 + i % 7))) for i in range(1, TIMES + 1)]
+        page.wait_for_timeout(800)
         page.evaluate(TRIALS)
         box = page.locator(".handle").nth(2).bounding_box()
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2

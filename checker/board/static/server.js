@@ -68,12 +68,14 @@ export async function file(path) {
 }
 
 let sequence = 0;
+/** Answers up to this one are shown already, or belong to a plan that has moved on. */
+let floor = 0;
 let isAsking = false;
 /** @type {null | (() => void)} */
 let waiting = null;
 
 /**
- * Ask for the verdict of a change that is not made yet; only the newest answer is given.
+ * Ask for the verdict of a change that is not made yet; answers come in order, older ones than shown are dropped.
  * @param {number} revision @param {object} change @param {string} of Whose distances are told. @param {(found: any) => void} then
  */
 export function preview(revision, change, of, then) {
@@ -81,7 +83,12 @@ export function preview(revision, change, of, then) {
   const send = () => {
     isAsking = true;
     call("/preview", { revision, sequence: own, change, of })
-      .then((found) => { if (found.sequence === sequence) then(found); })
+      .then((found) => {
+        // A slow answer while the hand moves on is still newer than what is shown.
+        if (found.sequence <= floor) return;
+        floor = found.sequence;
+        then(found);
+      })
       .catch(() => undefined)
       .finally(() => {
         isAsking = false;
@@ -96,6 +103,6 @@ export function preview(revision, change, of, then) {
 
 /** Forget all previews that are under way. */
 export function forgetPreviews() {
-  sequence += 1;
+  floor = sequence;
   waiting = null;
 }
