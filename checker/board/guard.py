@@ -83,7 +83,7 @@ class Guard:
         self._app, self._keys, self._host = app, keys, host.encode()
 
     async def __call__(self, scope: dict[str, Any], receive: Receive, send: Send) -> None:
-        """Answer a request."""
+        """JsonAnswer a request."""
         if scope["type"] == "lifespan":
             await self._app(scope, receive, send)
             return

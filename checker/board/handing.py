@@ -12,7 +12,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from checker import api
-from checker.board.session import Answer, Board, body_of
+from checker.board.session import Board, JsonAnswer, body_of
 from checker.board.shown import page_data
 from checker.board.views import PARTS
 from checker.core.records import Record
@@ -82,16 +82,16 @@ def _worked(board: Board, paper: str) -> Response:
 
     pages = {"drainage": drainage_page, "sections": sections_page}
     if paper not in pages:
-        return Answer({"says": f"there is no paper '{paper}'", "do": ""}, 422)
+        return JsonAnswer({"says": f"there is no paper '{paper}'", "do": ""}, 422)
     checked = board.full()
-    return Answer({"page": page_data(pages[paper](checked))})
+    return JsonAnswer({"page": page_data(pages[paper](checked))})
 
 
 def _shape(part: str) -> Response:
     """What a part of a site file may say, as JSON Schema, for its form."""
     if part not in PARTS:
-        return Answer({"says": f"there is no part '{part}'", "do": ""}, 422)
-    return Answer(_schema(part))
+        return JsonAnswer({"says": f"there is no part '{part}'", "do": ""}, 422)
+    return JsonAnswer(_schema(part))
 
 
 @cache
@@ -128,4 +128,4 @@ def _packet(board: Board, asked: PacketAsked) -> Response:
     day = day_of(asked.date) if asked.date else None
     written = api.packet(board.full(), folder, date=day, overwrite=True)
     stops = [f"{stop.what}: {stop.says}" for stop in written.preflight.stops]
-    return Answer({"folder": folder.name, "files": list(written.files), "missing": stops})
+    return JsonAnswer({"folder": folder.name, "files": list(written.files), "missing": stops})

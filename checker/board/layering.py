@@ -9,7 +9,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from checker.board.changes import Change, Drop, Group, Put, Refused, Reshape, Set, free_id
-from checker.board.session import Answer, Board, body_of
+from checker.board.session import Board, JsonAnswer, body_of
 from checker.core.records import Record
 from checker.files.source import read_text
 from checker.rulesets.form_answers import slug
@@ -41,7 +41,7 @@ def routes(board: Board) -> list[Route]:
     """The routes of the table of layers."""
 
     async def table(_: Request) -> Response:
-        return await run_in_threadpool(lambda: Answer(layers_view(board.desk.plan)))
+        return await run_in_threadpool(lambda: JsonAnswer(layers_view(board.desk.plan)))
 
     async def mean(request: Request) -> Response:
         return await run_in_threadpool(_mean, board, await body_of(request, LayerMeant))

@@ -10,7 +10,7 @@ from starlette.routing import Route
 
 from checker import api
 from checker.board.changes import Set
-from checker.board.session import Answer, Board, body_of
+from checker.board.session import Board, JsonAnswer, body_of
 from checker.core.problems import CheckerError
 from checker.core.records import Record
 from checker.words.amounts import capital
@@ -39,7 +39,7 @@ def routes(board: Board) -> list[Route]:
     """The routes of the form for a new place."""
 
     async def form(_: Request) -> Response:
-        return Answer({"questions": questions()})
+        return JsonAnswer({"questions": questions()})
 
     async def draft(request: Request) -> Response:
         return await run_in_threadpool(_draft, await body_of(request, PlaceDrafted))
@@ -81,9 +81,9 @@ def _draft(asked: PlaceDrafted) -> Response:
         try:
             api.understand_answer(key, answer)
         except (CheckerError, KeyError) as wrong:
-            return Answer({"says": str(wrong), "do": "", "key": key}, 422)
+            return JsonAnswer({"says": str(wrong), "do": "", "key": key}, 422)
     made = api.begin_ruleset(asked.answers, _name_of(asked.answers))
-    return Answer(
+    return JsonAnswer(
         {
             "sentences": [sentence.says for sentence in made.sentences],
             "open": list(made.open_questions),

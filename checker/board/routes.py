@@ -14,7 +14,7 @@ from starlette.routing import Route
 from checker.board import handing, layering, placing, shaping, starting, trying, variants
 from checker.board.changes import Change, Refused
 from checker.board.desk import Stale
-from checker.board.session import Answer, Board, ChangeTried, RevisionSeen, body_of
+from checker.board.session import Board, ChangeTried, JsonAnswer, RevisionSeen, body_of
 from checker.board.views import choices_view, verdict_view
 from checker.core.problems import CheckerError
 from checker.core.records import Record
@@ -71,15 +71,15 @@ class Requests:
         """The secret for a ticket."""
         asked = await body_of(request, TicketShown)
         secret = self.board.keys.secret_for(asked.ticket)
-        return Answer({"secret": secret}) if secret else Answer({}, 403)
+        return JsonAnswer({"secret": secret}) if secret else JsonAnswer({}, 403)
 
     async def plan(self, _: Request) -> Response:
         """All that the page shows."""
-        return await run_in_threadpool(lambda: Answer(self.board.state()))
+        return await run_in_threadpool(lambda: JsonAnswer(self.board.state()))
 
     async def choices(self, _: Request) -> Response:
         """What a person chooses from."""
-        return await run_in_threadpool(lambda: Answer(choices_view()))
+        return await run_in_threadpool(lambda: JsonAnswer(choices_view()))
 
     async def changes(self, request: Request) -> Response:
         """Make a change."""
@@ -109,9 +109,9 @@ class Requests:
 
         def work() -> Response:
             if revision != self.desk.plan.revision:
-                return Answer({"revision": self.desk.plan.revision}, 409)
+                return JsonAnswer({"revision": self.desk.plan.revision}, 409)
             view = verdict_view(self.board.full(), is_late=True)
-            return Answer({"revision": revision, "verdict": view})
+            return JsonAnswer({"revision": revision, "verdict": view})
 
         return await run_in_threadpool(work)
 
@@ -154,12 +154,12 @@ def application(board: Board) -> Starlette:
 
 
 async def _stale(_: Request, wrong: Exception) -> Response:
-    return Answer({"says": str(wrong), "do": "take the plan again"}, 409)
+    return JsonAnswer({"says": str(wrong), "do": "take the plan again"}, 409)
 
 
 async def _wrong(_: Request, wrong: Exception) -> Response:
-    return Answer({"says": str(wrong), "do": ""}, 422)
+    return JsonAnswer({"says": str(wrong), "do": ""}, 422)
 
 
 async def _unread(_: Request, wrong: Exception) -> Response:
-    return Answer({"says": f"the request cannot be read: {wrong}", "do": ""}, 422)
+    return JsonAnswer({"says": f"the request cannot be read: {wrong}", "do": ""}, 422)

@@ -52,7 +52,7 @@ async def body_of(request: Request, kind: type[Any]) -> Any:  # noqa: ANN401 - t
     return msgspec.json.decode(await request.body(), type=kind)
 
 
-class Answer(Response):
+class JsonAnswer(Response):
     """Plain data as JSON."""
 
     media_type = "application/json"
@@ -106,21 +106,21 @@ class Board:
     def answer(self, found: Plan | Refused) -> Response:
         """A plan as the page shows it, or why there is none."""
         if isinstance(found, Refused):
-            return Answer({"says": found.says, "do": found.do}, 422)
+            return JsonAnswer({"says": found.says, "do": found.do}, 422)
         # While the person looks at the answer, what the next change needs is made ready.
         ready = BackgroundTask(spans_lately, found.text)
-        return Answer(self.state(), background=ready)
+        return JsonAnswer(self.state(), background=ready)
 
     def preview(self, tried: ChangeTried) -> Response:
         """The verdict that a change would bring; nothing is kept."""
         found = self.desk.preview(tried.change, tried.revision)
         if isinstance(found, Refused):
-            return Answer({"sequence": tried.sequence, "says": found.says, "do": found.do})
+            return JsonAnswer({"sequence": tried.sequence, "says": found.says, "do": found.do})
         checked = check_fast(found.site)
         view = verdict_view(checked)
         moved = next((one for one in found.site.surfaces if one.id == tried.of), None)
         rows = distances(found.site, moved.shape, tried.of) if moved is not None else []
-        return Answer({"sequence": tried.sequence, "verdict": view, "distances": rows})
+        return JsonAnswer({"sequence": tried.sequence, "verdict": view, "distances": rows})
 
     def least(self) -> Options:
         """The least that must change.

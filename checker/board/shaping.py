@@ -10,7 +10,7 @@ from starlette.routing import Route
 
 from checker.board.changes import Group, Refused
 from checker.board.cutting import distances, join, split
-from checker.board.session import Answer, Board, body_of
+from checker.board.session import Board, JsonAnswer, body_of
 from checker.core.records import Record
 
 if TYPE_CHECKING:
@@ -72,4 +72,4 @@ def _measured(board: Board, name: str) -> Response:
     plan = board.desk.plan
     found = next((surface for surface in plan.site.surfaces if surface.id == name), None)
     rows = distances(plan.site, found.shape, name) if found is not None else []
-    return Answer({"id": name, "revision": plan.revision, "rows": rows})
+    return JsonAnswer({"id": name, "revision": plan.revision, "rows": rows})

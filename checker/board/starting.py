@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from checker import api
 from checker.board.changes import Set
-from checker.board.session import Answer, Board, body_of
+from checker.board.session import Board, JsonAnswer, body_of
 from checker.board.survey import KINDS, looked_at, named_sheet
 from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record
@@ -48,10 +48,10 @@ def routes(board: Board) -> list[Route]:
     """The routes by which a design starts."""
 
     async def starts(_: Request) -> Response:
-        return await run_in_threadpool(lambda: Answer(choices()))
+        return await run_in_threadpool(lambda: JsonAnswer(choices()))
 
     async def guess(request: Request) -> Response:
-        return Answer(guessed(request.query_params.get("name", ""), board.desk.path.parent))
+        return JsonAnswer(guessed(request.query_params.get("name", ""), board.desk.path.parent))
 
     async def sample(request: Request) -> Response:
         return await run_in_threadpool(_sample, board, await body_of(request, SampleAsked))
@@ -102,7 +102,7 @@ def _sample(board: Board, asked: SampleAsked) -> Response:
     """Take an invented lot as the design, with the files that it names."""
     path = api.samples().get(asked.name)
     if path is None:
-        return Answer({"says": f"there is no sample '{asked.name}'", "do": ""}, 422)
+        return JsonAnswer({"says": f"there is no sample '{asked.name}'", "do": ""}, 422)
     for other in sorted(path.parent.iterdir()):
         if other.suffix != ".yaml" and other.name not in OF_NO_DRAWING:
             kept_beside(board, other.name, read_bytes(other, other.name))
@@ -157,7 +157,7 @@ def _sheet(board: Board) -> Response:
     plan = board.desk.plan
     traced = plan.data.get("traced_over")
     if traced is None:
-        return Answer({"says": "there is no survey below the drawing", "do": ""}, 422)
+        return JsonAnswer({"says": "there is no survey below the drawing", "do": ""}, 422)
     return Response(named_sheet(plan.path.parent, traced).png, media_type="image/png")
 
 

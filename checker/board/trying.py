@@ -12,7 +12,7 @@ from starlette.routing import Route
 from checker import api
 from checker.board.changes import Group, Refused, Set
 from checker.board.plan import changed
-from checker.board.session import Answer, Board, body_of
+from checker.board.session import Board, JsonAnswer, body_of
 from checker.board.shown import page_data
 from checker.board.verdict import check_fast
 from checker.board.views import rings_of, verdict_view
@@ -84,7 +84,7 @@ def _tried(board: Board, asked: MixesAsked) -> Response:
     }
     known = [name for name in asked.materials if name in materials()]
     if not now or not known:
-        return Answer({"says": "choose surfaces and materials to try", "do": ""}, 422)
+        return JsonAnswer({"says": "choose surfaces and materials to try", "do": ""}, 422)
     titles = {surface.id: clean(surface.title) for surface in plan.site.surfaces}
     rows = [
         row | {"mix": mix, "says": _says(mix, now, titles)}
@@ -92,7 +92,7 @@ def _tried(board: Board, asked: MixesAsked) -> Response:
         if (row := _row(plan, mix, now)) is not None
     ]
     rows.sort(key=lambda row: (not row["is_met"], row["cents"] is None, row["cents"] or 0))
-    return Answer({"revision": plan.revision, "rows": rows})
+    return JsonAnswer({"revision": plan.revision, "rows": rows})
 
 
 def mixes(surfaces: tuple[str, ...], known: list[str]) -> Iterator[Mix]:
@@ -163,7 +163,7 @@ def _least(board: Board) -> Response:
             ]
             for option in options.options
         }
-    return Answer(told)
+    return JsonAnswer(told)
 
 
 def _may(site: Site) -> list[dict[str, Any]]:

@@ -15,7 +15,7 @@ from starlette.routing import Route
 
 from checker import api
 from checker.board.plan import plan_of
-from checker.board.session import Answer, Board, RevisionSeen, body_of
+from checker.board.session import Board, JsonAnswer, RevisionSeen, body_of
 from checker.board.shown import page_data
 from checker.board.verdict import check_all
 from checker.core.problems import BadInput, CheckerError
@@ -43,7 +43,7 @@ def routes(board: Board) -> list[Route]:
     """The routes of variants."""
 
     async def listed(_: Request) -> Response:
-        return await run_in_threadpool(lambda: Answer({"names": list(kept(board.desk.path))}))
+        return await run_in_threadpool(lambda: JsonAnswer({"names": list(kept(board.desk.path))}))
 
     async def keep(request: Request) -> Response:
         return await run_in_threadpool(_keep, board, await body_of(request, VariantNamed))
@@ -81,18 +81,18 @@ def _keep(board: Board, asked: VariantNamed) -> Response:
     words = re.findall(r"[a-z0-9]+", asked.name.lower())[:8]
     if not words:
         says = "a variant needs a name of letters or digits"
-        return Answer({"says": says, "do": "e.g. all permeable"}, 422)
+        return JsonAnswer({"says": says, "do": "e.g. all permeable"}, 422)
     path = board.desk.path
     file = path.with_name(f"{path.stem}-variant-{'-'.join(words)}.yaml"[:200])
     save(file, board.desk.plan.text)
-    return Answer({"names": list(kept(path)), "kept": " ".join(words)})
+    return JsonAnswer({"names": list(kept(path)), "kept": " ".join(words)})
 
 
 def _take(board: Board, asked: VariantNamed) -> Response:
     """Take a variant as the design, as a step that can be undone."""
     file = kept(board.desk.path).get(asked.name)
     if file is None:
-        return Answer({"says": f"there is no variant '{asked.name}'", "do": ""}, 422)
+        return JsonAnswer({"says": f"there is no variant '{asked.name}'", "do": ""}, 422)
     text = decoded(read_bytes(file, file.name), file.name)
     says = f"variant {asked.name} taken"
     return board.answer(board.desk.write_anew(text, says, asked.revision))
@@ -113,6 +113,6 @@ def _compared(board: Board) -> Response:
         names.append(name)
     if len(designs) < 2:
         says = "; ".join(wrong) or "no variant is kept yet"
-        return Answer({"says": says, "do": "keep one under a name first"}, 422)
+        return JsonAnswer({"says": says, "do": "keep one under a name first"}, 422)
     page = comparison_page(api.compare_designs(designs, names))
-    return Answer({"names": names[1:], "page": page_data(page), "wrong": wrong})
+    return JsonAnswer({"names": names[1:], "page": page_data(page), "wrong": wrong})
