@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from checker.measure.arrangement import SLIVER_M2
-from checker.screen.lots import Lots
+from checker.screen.lots import Drawn, Lots
 from checker.screen.members import LotParts, members_of
 from checker.screen.outlines import edges_of, together
 from checker.screen.overlays import parts_by_overlay
@@ -54,7 +54,7 @@ def _by_sweep(run: Any, layers: TownLayers, members: Members) -> LotParts:
     of = members.overlay_lot
     after = (start[1:] - crossing)[of]
     listed[after + _within(of, count)] = count + len(layers.surfaces) + members.overlay
-    edges = together([edges_of(own) for own in (layers.lots, layers.surfaces, layers.overlays)])
+    edges = together([edges_of(layers.lots), layers.surfaces.edges, edges_of(layers.overlays)])
     states = np.empty((count, MOST_STATES), np.int64)
     areas = np.empty((count, MOST_STATES))
     counts = np.zeros(count, np.int64)
@@ -137,12 +137,5 @@ def _lots(town: Town, layers: TownLayers, members: Members, parts: LotParts) -> 
         spot_marks=spots[:, 4],
         given=layers.given,
         recorded_m2=layers.recorded_m2,
-        shapes=_in_metres(layers.surfaces, layers.size_m)[members.surface],
-        outlines=_in_metres(layers.lots, layers.size_m),
+        drawn=Drawn(layers.surfaces, members.surface, layers.lots, layers.size_m),
     )
-
-
-def _in_metres(shapes: NDArray[Any], size_m: float) -> NDArray[Any]:
-    if size_m == 1.0:
-        return shapes
-    return shapely.transform(shapes, lambda points: points * size_m)

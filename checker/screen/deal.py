@@ -10,7 +10,6 @@ from contextlib import ExitStack
 from typing import TYPE_CHECKING, Any, Final, Self
 
 import numpy as np
-import shapely
 
 from checker.core.problems import Problems
 from checker.core.records import Record, Struct, field
@@ -25,6 +24,7 @@ from checker.screen.layer_files import (
     unit_of,
 )
 from checker.screen.lots import SurfaceClass, Town
+from checker.screen.outlines import boxes_of, overlapping
 from checker.screen.town_file import FromColumn, plain_text
 from checker.site.materials import materials
 from checker.site.values import read_attributes
@@ -141,7 +141,7 @@ def _places(
     found = []
     done = 0
     for table in batches(lots, (), file.lots.name.place):
-        boxes = shapely.bounds(_shapes(table))
+        boxes = boxes_of(table.column("geometry"))
         found.append(np.stack([boxes[:, 0] + boxes[:, 2], boxes[:, 1] + boxes[:, 3]], axis=1) / 2)
         done += len(table)
         progress(done, lots.rows, "finding the lots")
@@ -153,12 +153,6 @@ def _places(
     low, high = known.min(axis=0), known.max(axis=0)
     bounds = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
     return centre, bounds, len(centre)
-
-
-def _shapes(table: Any) -> Any:
-    """The geometry of a batch; None where it is missing or no geometry at all."""
-    raw = table.column("geometry").to_numpy()
-    return shapely.from_wkb(raw, on_invalid="ignore")
 
 
 def _pieces(centre: Any, bounds: Any, count: int, pieces: int) -> tuple[Any, Any]:
@@ -186,7 +180,7 @@ def _deal_lots(
             own = piece_of[row : row + len(table)]
             place = pa.array(place_of[row : row + len(table)])
             placed = table.append_column("place", place)
-            bounds = shapely.bounds(_shapes(table))
+            bounds = boxes_of(table.column("geometry"))
             for piece in np.unique(own):
                 rows = np.flatnonzero(own == piece)
                 writers.write(int(piece), placed.take(pa.array(rows)))
@@ -234,18 +228,20 @@ def _deal_surfaces(  # noqa: PLR0913 - what it reads, where it writes, what it k
     """Write the surfaces of a layer for each piece that they may reach; gives the next place."""
     import pyarrow as pa
 
-    tree = shapely.STRtree(shapely.box(*boxes.T))
     with _Writers(work, f"surfaces-{own.index}", len(boxes)) as writers:
         for table in batches(layer, own.columns, own.name.place):
             sort = _sorted(own, table, sorts, file)
-            shapes = _shapes(table)
+            reach = boxes_of(table.column("geometry"))
             rows = np.arange(place, place + len(table))
             place += len(table)
             dealt = pa.table({"geometry": table.column("geometry"), "sort": sort, "place": rows})
-            kept = np.flatnonzero(~shapely.is_missing(shapes) & (sort != _SKIPPED))
-            which, piece = tree.query(shapely.box(*shapely.bounds(shapes[kept]).T))
-            for number in np.unique(piece):
-                writers.write(int(number), dealt.take(pa.array(kept[which[piece == number]])))
+            piece, row = overlapping(boxes, reach)
+            kept = sort[row] != _SKIPPED
+            piece, row = piece[kept], row[kept]
+            order = np.lexsort((row, piece))
+            numbers, first = np.unique(piece[order], return_index=True)
+            for number, own_rows in zip(numbers, np.split(row[order], first[1:]), strict=True):
+                writers.write(int(number), dealt.take(pa.array(own_rows)))
     return place
 
 
@@ -264,7 +260,11 @@ def _sorted(own: SurfaceLayer, table: Any, sorts: _Sorts, file: TownFile) -> Any
         index = coded.indices.to_numpy(zero_copy_only=False)
         codes.append(np.where(np.isnan(index), -1, index).astype(np.int64))
         values.append([*coded.dictionary.to_pylist(), None])
-    kinds, which = np.unique(np.stack(codes, axis=1), axis=0, return_inverse=True)
+    key = np.zeros(len(table), np.int64)
+    for own_codes, own_values in zip(codes, values, strict=True):
+        key = key * (len(own_values) + 1) + own_codes + 1
+    _, first, which = np.unique(key, return_index=True, return_inverse=True)
+    kinds = np.stack(codes, axis=1)[first]
     found = [
         _sort(own, {n: v[i] for n, v, i in zip(columns, values, kind, strict=True)}, sorts, file)
         for kind in kinds.tolist()

@@ -110,7 +110,7 @@ class SurfaceRows:
     def _measured(self, name: str) -> NumberColumn:
         """A measure of where each surface lies."""
         lots = self._ground.lots
-        if self._surface is None or lots.shapes is None or lots.outlines is None:
+        if self._surface is None or lots.drawn is None:
             word = self._ground.ruleset.words.surface[name]
             return unknown({unread(f"{word.title} is not measured here"): np.asarray(YES)},
                            word.dimension)  # fmt: skip

@@ -6,6 +6,7 @@ land of the overlays; its numbers are what `measure.partition` would give for th
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from checker.screen.compare import Floats
+    from checker.screen.outlines import Outlines
     from checker.site.model import Material, Value
 
 
@@ -85,6 +87,39 @@ class Town(Record, kw_only=True):
     unit: str = "ft"
 
 
+class Drawn(Record, eq=False, dict=True):
+    """The geometry of some lots and of the surfaces over them.
+
+    Attributes:
+        surfaces: Outlines, in the unit of the layers.
+        chosen: The outline of each surface, by its place among them.
+        lots: The outline of each lot, in the unit of the layers.
+        size_m: The size of that unit.
+    """
+
+    surfaces: Outlines
+    chosen: NDArray[np.intp]
+    lots: NDArray[Any]
+    size_m: float
+
+    @cached_property
+    def shapes(self) -> NDArray[Any]:
+        """The geometry of each surface, metres."""
+        used, which = np.unique(self.chosen, return_inverse=True)
+        return self._in_metres(self.surfaces.take(used).shapes)[which]
+
+    @cached_property
+    def outlines(self) -> NDArray[Any]:
+        """The geometry of each lot, metres."""
+        return self._in_metres(self.lots)
+
+    def _in_metres(self, shapes: NDArray[Any]) -> NDArray[Any]:
+        import shapely
+
+        found: NDArray[Any] = shapely.transform(shapes, lambda points: points * self.size_m)
+        return found
+
+
 class Lots(Record, eq=False, kw_only=True, dict=True):
     """Some lots of a town, measured.
 
@@ -103,8 +138,7 @@ class Lots(Record, eq=False, kw_only=True, dict=True):
         spot_marks: The lands it lies in, the bit of `town.lands[i]` being i; shape (r,).
         given: What columns say of the lots, by fact.
         recorded_m2: The area by deed or plat, nan where it is not given; None when no column is.
-        shapes: The geometry of each surface, shape (s,); None when nothing asks for it.
-        outlines: The geometry of each lot, shape (n,).
+        drawn: The geometry, made when somebody asks for it; None where there is none.
     """
 
     town: Town
@@ -119,8 +153,7 @@ class Lots(Record, eq=False, kw_only=True, dict=True):
     spot_marks: NDArray[np.int64]
     given: Mapping[str, Given] = field(default_factory=dict)
     recorded_m2: Floats | None = None
-    shapes: NDArray[Any] | None = None
-    outlines: NDArray[Any] | None = None
+    drawn: Drawn | None = None
 
     @property
     def count(self) -> int:

@@ -9,7 +9,7 @@ import shapely
 
 from checker.core.records import Record
 from checker.measure.partition import LEVELS
-from checker.screen.outlines import over
+from checker.screen.outlines import Outlines, over
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -25,7 +25,7 @@ class TownLayers(Record, eq=False, kw_only=True):
     Attributes:
         ids: The names of the lots, shape (n,).
         lots: Their outlines, shape (n,).
-        surfaces: The outlines of surfaces, shape (s,), in the order of the layers.
+        surfaces: The outlines of surfaces, in the order of the layers.
         surface_class: The sort of each, shape (s,).
         overlays: The outlines of overlays, shape (o,).
         overlay_land: The lands that each belongs to, as bits of `town.lands`, shape (o,).
@@ -36,7 +36,7 @@ class TownLayers(Record, eq=False, kw_only=True):
 
     ids: NDArray[Any]
     lots: NDArray[Any]
-    surfaces: NDArray[Any]
+    surfaces: Outlines
     surface_class: NDArray[np.intp]
     overlays: NDArray[Any]
     overlay_land: NDArray[np.int64]
@@ -87,7 +87,7 @@ def members_of(town: Town, layers: TownLayers) -> Members:
     """Which surfaces and overlays lie over each lot, in the order of who is seen."""
     levels = np.array([LEVELS.index(own.material.level) for own in town.classes] or [0])
     precedence = np.array([own.material.precedence for own in town.classes] or [0])
-    lot, surface = over(layers.lots, layers.surfaces)
+    lot, surface = over(Outlines(shapes=layers.lots), layers.surfaces)
     sort = layers.surface_class[surface]
     order = np.lexsort((-surface, -precedence[sort], levels[sort], lot))
     lot, surface, sort = lot[order], surface[order], sort[order]

@@ -13,6 +13,7 @@ import shapely
 
 from checker.core.records import Struct, replace
 from checker.screen.members import LotParts
+from checker.screen.outlines import Outlines
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -65,7 +66,7 @@ def parts_by_overlay(
     for step in range(int(within.max(initial=-1)) + 1):
         here = own[within == step]
         lot = members.surface_lot[here]
-        shape = _clipped(layers.lots[lot], layers.surfaces[members.surface[here]])
+        shape = _clipped(layers.lots[lot], layers.surfaces.shapes[members.surface[here]])
         _cut(pieces, lot, shape, here, members.level[here])
     areas = shapely.area(pieces.shape)
     whole = shapely.area(layers.lots)
@@ -93,9 +94,9 @@ def _near_the_origin(layers: TownLayers) -> TownLayers:
     low = np.floor(shapely.total_bounds(layers.lots)[:2])
     lots, surfaces, overlays = (
         shapely.transform(own, lambda points: points - low)
-        for own in (layers.lots, layers.surfaces, layers.overlays)
+        for own in (layers.lots, layers.surfaces.shapes, layers.overlays)
     )
-    return replace(layers, lots=lots, surfaces=surfaces, overlays=overlays)
+    return replace(layers, lots=lots, surfaces=Outlines(shapes=surfaces), overlays=overlays)
 
 
 def _places(of: NDArray[np.intp], count: int) -> NDArray[np.intp]:

@@ -19,6 +19,7 @@ from checker.screen.ground import SortedGround
 from checker.screen.lots import Given
 from checker.screen.members import TownLayers
 from checker.screen.outcomes import outcomes_of
+from checker.screen.outlines import Outlines, outlines_of
 from checker.screen.probe import Probe
 from checker.screen.results import JudgedLots, table_of
 from checker.screen.sheet import TownSheet
@@ -121,7 +122,7 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
     shapes, sort, place = _surfaces(job, work, piece)
     good = np.flatnonzero(problem == "")
     _flag_surfaces(job, outlines, problem, good, shapes, sort)
-    fine = (sort >= 0) & shapely.is_valid(shapes)
+    fine = (sort >= 0) & shapes.is_sound
     order = np.flatnonzero(fine)[np.argsort(place[fine], kind="stable")]
     good = np.flatnonzero(problem == "")
     overlays, land = _overlays(work, outlines[good])
@@ -129,7 +130,7 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
     layers = TownLayers(
         ids=ids[good],
         lots=outlines[good],
-        surfaces=shapes[order],
+        surfaces=shapes.take(order),
         surface_class=sort[order].astype(np.intp),
         overlays=overlays,
         overlay_land=land,
@@ -172,8 +173,10 @@ def _lot_problems(outlines: Any) -> Any:
     return found
 
 
-def _surfaces(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Any, Any, Any]:
-    """The surfaces that may lie over the lots of a piece: shapes, sorts, places."""
+def _surfaces(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Outlines, Any, Any]:
+    """The surfaces that may lie over the lots of a piece: outlines, sorts, places."""
+    import pyarrow as pa
+
     tables = [
         _rows(work, name)
         for own in job.file.surfaces
@@ -181,35 +184,37 @@ def _surfaces(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Any, Any, An
     ]
     if not tables:
         none = np.zeros(0, np.intp)
-        return np.zeros(0, object), none, none
+        return Outlines(shapes=np.zeros(0, object)), none, none
+    geometry = [own.column("geometry").cast(pa.large_binary()) for own in tables]
+    chunks = [chunk for column in geometry for chunk in column.chunks]
     return (
-        np.concatenate([_shapes(own) for own in tables]),
+        outlines_of(pa.chunked_array(chunks, pa.large_binary())),
         np.concatenate([own.column("sort").to_numpy() for own in tables]),
         np.concatenate([own.column("place").to_numpy() for own in tables]),
     )
 
 
 def _flag_surfaces(
-    job: PieceJob, outlines: Any, problem: Any, good: Any, shapes: Any, sort: Any
-) -> None:  # fmt: skip
+    job: PieceJob, outlines: Any, problem: Any, good: Any, shapes: Outlines, sort: Any
+) -> None:
     """Lots over which a surface lies that is broken, or that the town file does not tell."""
-    is_area = np.isin(shapely.get_type_id(shapes), (3, 6))
-    is_broken = ~is_area | ~shapely.is_valid(shapes)
-    bad = np.flatnonzero(is_broken | (sort < 0))
+    bad = np.flatnonzero(~shapes.is_sound | (sort < 0))
     if not len(bad) or not len(good):
         return
+    drawn = shapes.take(bad).shapes
+    is_area = np.isin(shapely.get_type_id(drawn), (3, 6))
     # Only to find its lots: nothing is measured of a mended outline.
-    drawn = shapely.make_valid(shapes[bad])
-    which, lot = shapely.STRtree(outlines[good]).query(drawn, predicate="intersects")
-    for own, row in zip(bad[which].tolist(), good[lot].tolist(), strict=True):
+    mended = shapely.make_valid(drawn)
+    which, lot = shapely.STRtree(outlines[good]).query(mended, predicate="intersects")
+    for own, row in zip(which.tolist(), good[lot].tolist(), strict=True):
         if problem[row]:
             continue
-        if sort[own] < 0:
-            problem[row] = job.dealt.unknown[-1 - sort[own]]
+        if sort[bad[own]] < 0:
+            problem[row] = job.dealt.unknown[-1 - sort[bad[own]]]
         elif not is_area[own]:
             problem[row] = "a surface over it is no area"
         else:
-            reason = shapely.is_valid_reason(shapes[own])[:80]
+            reason = shapely.is_valid_reason(drawn[own])[:80]
             problem[row] = f"the outline of a surface over it is broken: {reason}"
 
 

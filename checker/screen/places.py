@@ -11,6 +11,7 @@ import shapely
 from checker.algebra.values import Missing
 from checker.core.records import Record
 from checker.core.units import LENGTH
+from checker.measure.arrangement import SLIVER_M2
 from checker.measure.catalogue import NONE_NEAR_M
 from checker.measure.layout import width
 from checker.screen.columns import YES, NumberColumn, numbers, unknown, where
@@ -34,15 +35,15 @@ def measured(name: str, lots: Lots, surface: NDArray[np.intp]) -> NumberColumn:
         surface: The surfaces, as places among those of the lots; -1 for the rest of a lot, whose
             rows nobody reads.
     """
-    assert lots.shapes is not None
+    drawn = lots.drawn
+    assert drawn is not None
     own, rows = np.unique(surface[surface >= 0], return_inverse=True)
     found_m = np.full(len(surface), math.inf)
     if name == "width":
-        values_m = np.array([_width_m(lots.shapes[place]) for place in own])
+        values_m = np.array([_width_m(drawn.shapes[place]) for place in own])
     elif name == "distance_to_lot_line":
-        assert lots.outlines is not None
-        edges = shapely.boundary(lots.outlines[lots.surface_lot[own]])
-        values_m = shapely.distance(lots.shapes[own], edges)
+        edges = shapely.boundary(drawn.outlines[lots.surface_lot[own]])
+        values_m = shapely.distance(drawn.shapes[own], edges)
     else:
         targets = _pools(lots) if name == "distance_to_pool" else _dwellings(lots)
         values_m = _nearest_m(lots, own, np.flatnonzero(targets))
@@ -77,14 +78,20 @@ def _dwellings(lots: Lots) -> NDArray[np.bool_]:
 
 def _nearest_m(lots: Lots, own: NDArray[np.intp], targets: NDArray[np.intp]) -> Floats:
     """The distance of each surface to the nearest of some others of its lot; inf without any."""
-    assert lots.shapes is not None
+    drawn = lots.drawn
+    assert drawn is not None
     found_m = np.full(len(own), NONE_NEAR_M)
+    # A neighbour's whose box reaches over the line is none of the lot's own.
+    own_m2 = shapely.area(
+        shapely.intersection(drawn.shapes[targets], drawn.outlines[lots.surface_lot[targets]])
+    )
+    targets = targets[own_m2 > SLIVER_M2]
     of = lots.surface_lot[targets]
     first = np.searchsorted(of, lots.surface_lot[own], "left")
     counts = np.searchsorted(of, lots.surface_lot[own], "right") - first
     which = np.repeat(np.arange(len(own)), counts)
     start = np.repeat(np.cumsum(counts) - counts, counts)
     other = targets[np.repeat(first, counts) + np.arange(len(which)) - start]
-    apart_m = shapely.distance(lots.shapes[own[which]], lots.shapes[other])
+    apart_m = shapely.distance(drawn.shapes[own[which]], drawn.shapes[other])
     np.minimum.at(found_m, which, apart_m)
     return found_m

@@ -60,6 +60,11 @@ def _swept(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler
     xb = np.empty(room)
     yb = np.empty(room)
     bit = np.empty(room, np.int64)
+    steep = np.empty(room)
+    low = np.empty(room)
+    high = np.empty(room)
+    active = np.empty(room, np.int64)
+    height = np.empty(room)
     for lot in range(len(lot_start) - 1):
         if not fits[lot]:
             counts[lot] = -1
@@ -103,6 +108,9 @@ def _swept(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler
                 xa[count], ya[count], xb[count], yb[count] = ax, ay, bx, by
                 bit[count] = place - lot_start[lot]
                 count += 1
+        if len(steep) < room:
+            steep, low, high = np.empty(room), np.empty(room), np.empty(room)
+            active, height = np.empty(room, np.int64), np.empty(room)
         order = np.argsort(xa[:count])
         stops = np.empty(2 * count + 64)
         found = 0
@@ -111,20 +119,20 @@ def _swept(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler
             stops[found] = xa[p]
             stops[found + 1] = xb[p]
             found += 2
+            steep[p] = (yb[p] - ya[p]) / (xb[p] - xa[p])
+            low[p], high[p] = min(ya[p], yb[p]), max(ya[p], yb[p])
         for i in range(count):
             p = order[i]
-            slope_p = (yb[p] - ya[p]) / (xb[p] - xa[p])
-            low_p, high_p = min(ya[p], yb[p]), max(ya[p], yb[p])
             for j in range(i + 1, count):
                 q = order[j]
                 if xa[q] >= xb[p]:
                     break
-                if min(ya[q], yb[q]) > high_p or max(ya[q], yb[q]) < low_p:
+                if low[q] > high[p] or high[q] < low[p] or bit[p] == bit[q]:
+                    # Outlines of valid areas do not cross themselves.
                     continue
                 left, right = xa[q], min(xb[p], xb[q])
-                slope_q = (yb[q] - ya[q]) / (xb[q] - xa[q])
-                at_left = ya[p] + slope_p * (left - xa[p]) - ya[q]
-                at_right = ya[p] + slope_p * (right - xa[p]) - ya[q] - slope_q * (right - xa[q])
+                at_left = ya[p] + steep[p] * (left - xa[p]) - ya[q]
+                at_right = at_left + (steep[p] - steep[q]) * (right - left)
                 if at_left * at_right < 0.0:
                     if found == len(stops):
                         more_stops = np.empty(2 * found)
@@ -133,8 +141,6 @@ def _swept(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler
                     stops[found] = left + (right - left) * at_left / (at_left - at_right)
                     found += 1
         stops[:found].sort()
-        active = np.empty(count, np.int64)
-        height = np.empty(count)
         held, following = 0, 0
         used = 0
         is_full = False
@@ -156,7 +162,7 @@ def _swept(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler
             middle, wide = (left + right) / 2, right - left
             for k in range(held):
                 p = active[k]
-                y = ya[p] + (yb[p] - ya[p]) / (xb[p] - xa[p]) * (middle - xa[p])
+                y = ya[p] + steep[p] * (middle - xa[p])
                 k2 = k
                 while k2 > 0 and height[k2 - 1] > y:
                     height[k2] = height[k2 - 1]

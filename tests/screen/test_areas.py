@@ -10,6 +10,7 @@ from checker import api
 from checker.screen.areas import measured
 from checker.screen.lots import Lots, SurfaceClass, Town
 from checker.screen.members import TownLayers
+from checker.screen.outlines import Outlines
 from checker.site.materials import materials
 from tests.screen.towns import town
 
@@ -48,7 +49,7 @@ def test_areas_worked_by_hand(compiled: bool) -> None:
     layers = TownLayers(
         ids=np.array(["a"]),
         lots=np.array([shapely.box(0, 0, 20, 10)], object),
-        surfaces=np.array(shapes, object),
+        surfaces=Outlines(shapes=np.array(shapes, object)),
         surface_class=np.arange(3),
         overlays=np.zeros(0, object),
         overlay_land=np.zeros(0, np.int64),
@@ -72,7 +73,7 @@ def test_more_outlines_than_a_state_has_bits_for() -> None:
     layers = TownLayers(
         ids=np.array(["a"]),
         lots=np.array([shapely.box(0, 0, 100, 10)], object),
-        surfaces=np.array(shapes, object),
+        surfaces=Outlines(shapes=np.array(shapes, object)),
         surface_class=np.zeros(70, np.intp),
         overlays=np.zeros(0, object),
         overlay_land=np.zeros(0, np.int64),

@@ -17,6 +17,7 @@ from checker.rulesets.rules import RuleSet
 from checker.screen.lands import band
 from checker.screen.lots import Given, OverlayLand, SurfaceClass, Town
 from checker.screen.members import TownLayers, members_of
+from checker.screen.outlines import Outlines
 from checker.site.materials import materials
 from checker.site.model import Feature, FiledDocument, Lot, Region, Site, Surface
 
@@ -144,7 +145,7 @@ def town(
     layers = TownLayers(
         ids=np.array([f"lot-{number}" for number in range(lots)]),
         lots=np.array(outlines, object),
-        surfaces=np.array(surfaces, object),
+        surfaces=Outlines(shapes=np.array(surfaces, object)),
         surface_class=np.array(sort, np.intp),
         overlays=np.array(overlays, object),
         overlay_land=np.array(marks, np.int64),
@@ -209,10 +210,12 @@ def sites(
         surfaces = tuple(
             Surface(
                 id=f"s{at}", title=f"s{at}", material=sort.material, was=sort.material,
-                stage="existing", shape=metres(layers.surfaces[at]), attributes=sort.attributes,
+                stage="existing",
+                shape=metres(layers.surfaces.shapes[at]), attributes=sort.attributes,
                 place=_PLACE,
             )
             for at in own
+            if _is_over(layers, at, outline)
             for sort in (found.classes[layers.surface_class[at]],)
         )  # fmt: skip
         regions = tuple(
@@ -256,6 +259,11 @@ def _line(random: Random, x0: float, y0: float, lots: int, scale: float) -> Any:
         points.append((round(x, 2), round(y0 + random.uniform(-200, 200) * scale, 2)))
         x += random.uniform(20, 150) * scale
     return shapely.LineString([*points, (round(x, 2), y0)])
+
+
+def _is_over(layers: TownLayers, at: int, outline: Any) -> bool:
+    common = layers.surfaces.shapes[at].intersection(outline)
+    return bool(common.area * layers.size_m**2 > 1e-7)
 
 
 def _drawn(layers: TownLayers, bit: int) -> Any:
