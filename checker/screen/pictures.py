@@ -12,7 +12,7 @@ from checker.screen.results import WORDS
 from checker.screen.summary import BINS, CELLS
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from checker.screen.run import Screening
     from checker.screen.summary import RuleCounts, VariantCounts
@@ -40,10 +40,36 @@ def grouped(counts: Sequence[int]) -> list[int]:
     return [sum(counts[WORDS.index(word)] for word in own) for _, own in GROUPS]
 
 
-def town_map(screening: Screening, variant: VariantCounts, says: str) -> str:
-    """The town in cells, each with the sign of the lots in it that need attention first.
+def verdict_map(screening: Screening, variant: VariantCounts, says: str) -> str:
+    """The town in cells, each with the sign of what needs attention first in it."""
+    cells = {int(cell): grouped(counts) for cell, counts in variant.cells.items()}
+    names = tuple(name for name, _ in GROUPS)
+    return _town_map(screening, cells, names, ("Map of the town", says, "town"))
 
-    The sign is the larger, the more of the lots of its cell are of that kind.
+
+def change_map(screening: Screening, variant: VariantCounts, says: str, name: str) -> str:
+    """The town in cells, each with the sign of what changes in it under another limit."""
+    cells = {
+        int(cell): [worse, 0, better, same]
+        for cell, (worse, better, same) in variant.changed_cells.items()
+    }
+    names = ("no longer comply", "", "now comply", "as before")
+    return _town_map(screening, cells, names, ("Map of what changes", says, name))
+
+
+def _town_map(
+    screening: Screening,
+    cells: Mapping[int, Sequence[int]],
+    names: Sequence[str],
+    told: tuple[str, str, str],
+) -> str:
+    """Cells with the sign of the first kind of lots in each, the larger, the more are of it.
+
+    Args:
+        screening: Whose bounds the map has.
+        cells: Lots of each kind by cell.
+        names: Of the kinds; a kind without one has no sign.
+        told: The title, what is shown, and what begins the ids of both.
     """
     low_x, low_y, high_x, high_y = screening.bounds
     wide, deep = high_x - low_x, high_y - low_y
@@ -51,22 +77,21 @@ def town_map(screening: Screening, variant: VariantCounts, says: str) -> str:
     columns, rows = min(int(wide / side) + 1, CELLS), min(int(deep / side) + 1, CELLS)
     cell = min(_WIDE_MM / columns, 200.0 / rows)
     body: list[str] = []
-    for place, counts in sorted((int(key), own) for key, own in variant.cells.items()):
+    for place, own in sorted(cells.items()):
         row, column = divmod(place, CELLS)
-        own = grouped(counts)
         kind = next(i for i, count in enumerate(own) if count)
-        share = own[kind] / sum(own)
-        size = cell * (0.4 + 0.55 * share)
+        size = cell * (0.4 + 0.55 * own[kind] / sum(own))
         x = 4 + column * cell + (cell - size) / 2
         y = 4 + (rows - 1 - row) * cell + (cell - size) / 2
         body.append(_sign(kind, x, y, size))
     foot = 4 + rows * cell + 6
     x = 4.0
-    for kind, (name, _) in enumerate(GROUPS):
-        body += [_sign(kind, x, foot - 2.6, 3.0), words(name, x + 4.5, foot, "start")]
-        x += 12 + 1.6 * len(name)
-    high = foot + 4
-    return picture((_WIDE_MM + 8, high), "Map of the town", says, body, name="town")
+    for kind, name in enumerate(names):
+        if name:
+            body += [_sign(kind, x, foot - 2.6, 3.0), words(name, x + 4.5, foot, "start")]
+            x += 12 + 1.6 * len(name)
+    title, says, ids = told
+    return picture((_WIDE_MM + 8, foot + 4), title, says, body, name=ids)
 
 
 def _sign(kind: int, x: float, y: float, size: float) -> str:
@@ -80,6 +105,8 @@ def room_chart(rule: RuleCounts, title: str, says: str, name: str) -> str:
     axes = Axes(left=22, top=8, right=172, bottom=58, x_most=len(rule.rooms), y_most=most)
     body = [*axes.across((0.5, 1.0)), axes.frame()]
     for place, count in enumerate(rule.rooms):
+        if not count:
+            continue
         left, top = axes.at(place + 0.08, count)
         right, foot = axes.at(place + 0.92, 0.0)
         is_over = place < BINS.index(0.0) + 1
@@ -90,7 +117,8 @@ def room_chart(rule: RuleCounts, title: str, says: str, name: str) -> str:
     for place, end in enumerate(BINS):
         if place % 5 == 0:
             x, _ = axes.at(place + 1, 0.0)
-            body.append(words(f"{round(end * 100):+d} %", x, axes.bottom + 4.4, "middle"))
+            label = f"{round(end * 100):+d} %" if end else "0 %"
+            body.append(words(label, x, axes.bottom + 4.4, "middle"))
     middle = axes.at(BINS.index(0.0) + 1, 0.0)[0]
     line = f"M{number(middle)} {number(axes.top)}V{number(axes.bottom)}"
     body.append(tag("path", d=line, stroke=colours.INK, stroke_width=0.4, stroke_dasharray="1.5 1"))

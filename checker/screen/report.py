@@ -18,9 +18,17 @@ from checker.pages.blocks import (
     texts_of,
 )
 from checker.pages.written import pages_of
-from checker.screen.pictures import GROUPS, bin_name, counted, grouped, room_chart, town_map
+from checker.screen.pictures import (
+    GROUPS,
+    bin_name,
+    change_map,
+    counted,
+    grouped,
+    room_chart,
+    verdict_map,
+)
 from checker.screen.results import WORDS
-from checker.words.amounts import capital, clean, plural
+from checker.words.amounts import capital, clean
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -51,7 +59,7 @@ def report_pages(screening: Screening, templates: Path | None = None) -> dict[st
 def report_text(screening: Screening) -> str:
     """The verdicts in short, for a terminal."""
     summary = screening.summary
-    lines = [f"{plural(summary.lots, 'lot')} screened: {screening.file.title}"]
+    lines = [f"{counted(summary.lots)} lots screened: {screening.file.title}"]
     for variant, own in zip(screening.variants, summary.variants, strict=True):
         counts = grouped(own.verdicts)
         told = ", ".join(
@@ -79,7 +87,7 @@ def _page(screening: Screening) -> tuple[Page, dict[str, str]]:
     sections: list[Block] = []
     first = summary.variants[0]
     says = _map_says(first)
-    drawn = town_map(screening, first, says)
+    drawn = verdict_map(screening, first, says)
     pictures[MAP] = f"{drawn}\n"
     sections.append(
         part(
@@ -89,7 +97,7 @@ def _page(screening: Screening) -> tuple[Page, dict[str, str]]:
         )
     )
     if len(screening.variants) > 1:
-        sections.append(part("What changes", *_changes(screening)))
+        sections.append(part("What changes", *_changes(screening, pictures)))
     for rules, own in zip(screening.rulesets[:1], summary.variants[:1], strict=True):
         for place, rule in enumerate(rules.rules):
             sections.append(_rule(rules, rule, own.rules[rule.id], place, pictures))
@@ -129,7 +137,7 @@ def _groups_table(variant: VariantCounts) -> Table:
     return Table(title, (*texts_of("Verdict"), *numbers("Lots", "Cells that show it")), rows)
 
 
-def _changes(screening: Screening) -> list[Block]:
+def _changes(screening: Screening, pictures: dict[str, str]) -> list[Block]:
     found: list[Block] = []
     base = screening.variants[0]
     rows = tuple(
@@ -138,8 +146,16 @@ def _changes(screening: Screening) -> list[Block]:
     )
     heads = (Column("Rules", width=2.0), *numbers("No longer comply", "Now comply"))
     found.append(Table(f"Beside {clean(base.title)}", heads, rows))
-    for variant, own in zip(screening.variants[1:], screening.summary.variants[1:], strict=True):
+    for number, (variant, own) in enumerate(
+        zip(screening.variants[1:], screening.summary.variants[1:], strict=True), 1
+    ):
         if own.changed_lots:
+            file = f"change-{number}.svg"
+            worse, better = map(counted, own.changed)
+            says = f"{worse} lots no longer comply, {better} now do"
+            drawn = change_map(screening, own, says, f"change-{number}")
+            pictures[file] = f"{drawn}\n"
+            found.append(Picture(drawn, file, says, clean(variant.title), "Map of what changes"))
             listed = tuple((clean(row[0]), row[1], row[2]) for row in own.changed_lots)
             total = sum(own.changed)
             shown = f"{counted(len(listed))} of {counted(total)} lots that change"

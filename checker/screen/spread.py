@@ -64,7 +64,7 @@ def _on_dask(job: PieceJob, pieces: int, scheduler: str) -> Iterator[int]:
         says = f"no scheduler answers there: {error}"[:200]
         do = "start one with: dask scheduler"
         raise BadInput("cannot be screened", [Problem(Place(scheduler), says, do)]) from error
-    with client:
+    with client, client.as_current():
         waiting = client.map(worked, [job] * pieces, range(pieces), pure=False, retries=3)
         for done in as_completed(waiting):  # type: ignore[no-untyped-call]
             yield done.result()

@@ -61,13 +61,15 @@ class VariantCounts(Struct):
         rules: By the id of the rule.
         cells: Lots by their worst status in each cell of the map: cell, then counts.
         changed: Lots that comply under the first variant and not here, and the other way round.
-        changed_lots: The first of them: lot, verdict before, verdict here, x, y.
+        changed_cells: Lots that no longer comply, now do, and are as before, by cell of the map.
+        changed_lots: The first of them: lot, verdict before, verdict here.
     """
 
     verdicts: list[int]
     rules: dict[str, RuleCounts]
     cells: dict[str, list[int]]
     changed: list[int]
+    changed_cells: dict[str, list[int]]
     changed_lots: list[list[Any]]
 
 
@@ -118,15 +120,16 @@ def _add(own: VariantCounts, more: VariantCounts) -> None:
     own.verdicts = _sum(own.verdicts, more.verdicts)
     own.changed = _sum(own.changed, more.changed)
     own.changed_lots = [*own.changed_lots, *more.changed_lots][:MOST_CHANGED]
-    for cell, counts in more.cells.items():
-        own.cells[cell] = _sum(own.cells[cell], counts) if cell in own.cells else counts
+    for mine, others in ((own.cells, more.cells), (own.changed_cells, more.changed_cells)):
+        for cell, counts in others.items():
+            mine[cell] = _sum(mine[cell], counts) if cell in mine else counts
     for name, rule in more.rules.items():
-        mine = own.rules[name]
-        mine.statuses = _sum(mine.statuses, rule.statuses)
-        mine.rooms = _sum(mine.rooms, rule.rooms)
-        mine.nearest = _first([*mine.nearest, *rule.nearest])
+        so_far = own.rules[name]
+        so_far.statuses = _sum(so_far.statuses, rule.statuses)
+        so_far.rooms = _sum(so_far.rooms, rule.rooms)
+        so_far.nearest = _first([*so_far.nearest, *rule.nearest])
         for ask, count in rule.asks.items():
-            mine.asks[ask] = mine.asks.get(ask, 0) + count
+            so_far.asks[ask] = so_far.asks.get(ask, 0) + count
 
 
 def _sum(first: list[int], second: list[int]) -> list[int]:
@@ -179,15 +182,16 @@ def _variant(
     was_met, is_met = np.isin(before, _MET), np.isin(codes, _MET)
     worse, better = told & was_met & ~is_met, told & ~was_met & is_met
     rows = np.flatnonzero(worse | better)[:MOST_CHANGED]
-    changed = [[raw.ids[i], WORDS[before[i]], WORDS[codes[i]], *centres[i].tolist()] for i in rows]
+    changed = [[raw.ids[i], WORDS[before[i]], WORDS[codes[i]]] for i in rows]
     return VariantCounts(
         verdicts=np.bincount(codes, minlength=len(WORDS)).tolist(),
         rules={
             rule.id: _rule(judged, outcome)
             for rule, outcome in zip(judged.ruleset.rules, judged.outcomes, strict=True)
         },
-        cells=_cells(codes, centres, bounds),
+        cells=_cells(codes, len(WORDS), centres, bounds),
         changed=[int(worse.sum()), int(better.sum())],
+        changed_cells=_cells(np.where(worse, 0, np.where(better, 1, 2)), 3, centres, bounds),
         changed_lots=changed,
     )
 
@@ -238,17 +242,17 @@ def _dimension(judged: JudgedLots, part: int) -> list[int]:
 
 
 def _cells(
-    codes: Any, centres: Any, bounds: tuple[float, float, float, float]
+    codes: Any, kinds: int, centres: Any, bounds: tuple[float, float, float, float]
 ) -> dict[str, list[int]]:
-    """Lots by status in each cell of the map."""
+    """Lots by code in each cell of the map."""
     low_x, low_y, high_x, high_y = bounds
     side = max(high_x - low_x, high_y - low_y) / CELLS or 1.0
     has = np.isfinite(centres).all(axis=1)
     x = np.clip(((centres[has, 0] - low_x) / side).astype(int), 0, CELLS - 1)
     y = np.clip(((centres[has, 1] - low_y) / side).astype(int), 0, CELLS - 1)
-    key = (y * CELLS + x) * len(WORDS) + codes[has]
+    key = (y * CELLS + x) * kinds + codes[has]
     found: dict[str, list[int]] = {}
     for place, count in zip(*(a.tolist() for a in np.unique(key, return_counts=True)), strict=True):
-        cell, code = divmod(place, len(WORDS))
-        found.setdefault(str(cell), [0] * len(WORDS))[code] = count
+        cell, code = divmod(place, kinds)
+        found.setdefault(str(cell), [0] * kinds)[code] = count
     return found
