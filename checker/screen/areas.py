@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from checker.measure.arrangement import SLIVER_M2
-from checker.screen.lots import Drawn, Lots
+from checker.screen.lots import DrawnLots, Lots
 from checker.screen.members import LotParts, members_of
 from checker.screen.outlines import edges_of, together
 from checker.screen.overlays import parts_by_overlay
@@ -137,5 +137,5 @@ def _lots(town: Town, layers: TownLayers, members: Members, parts: LotParts) -> 
         spot_marks=spots[:, 4],
         given=layers.given,
         recorded_m2=layers.recorded_m2,
-        drawn=Drawn(layers.surfaces, members.surface, layers.lots, layers.size_m),
+        drawn=DrawnLots(layers.surfaces, members.surface, layers.lots, layers.size_m),
     )

@@ -87,7 +87,7 @@ class Town(Record, kw_only=True):
     unit: str = "ft"
 
 
-class Drawn(Record, eq=False, dict=True):
+class DrawnLots(Record, eq=False, dict=True):
     """The geometry of some lots and of the surfaces over them.
 
     Attributes:
@@ -153,7 +153,7 @@ class Lots(Record, eq=False, kw_only=True, dict=True):
     spot_marks: NDArray[np.int64]
     given: Mapping[str, Given] = field(default_factory=dict)
     recorded_m2: Floats | None = None
-    drawn: Drawn | None = None
+    drawn: DrawnLots | None = None
 
     @property
     def count(self) -> int:
