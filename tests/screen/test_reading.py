@@ -209,11 +209,11 @@ def condition(random: Random, depth: int, *, is_lot: bool = False) -> n.Conditio
         return random.choice([n.OnFile("deed"), n.OnFile("plan")])
     parts = tuple(condition(random, depth - 1) for _ in range(random.randrange(4)))
     if kind == 6:
-        return random.choice([n.AllOf, n.AnyOf])(parts)
+        return n.AllOf(parts) if random.random() < 0.5 else n.AnyOf(parts)
     if kind == 7:
         inner = condition(random, depth - 1)
         pair = (("first", inner), ("second", condition(random, depth - 1)))
-        return random.choice([n.Not(inner), n.ReadingCondition("clause", pair)])
+        return n.Not(inner) if random.random() < 0.5 else n.ReadingCondition("clause", pair)
     return n.ForEach(condition(random, depth - 1), condition(random, depth - 1))
 
 
