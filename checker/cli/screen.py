@@ -33,7 +33,7 @@ def screen(  # noqa: PLR0913 - options of a command
             metavar="RULE=LIMIT,...", help="Try other limits of a rule, such as cover=40%,50%."
         ),
     ] = None,
-    workers: Annotated[int, typer.Option(min=0, help="Processes; 0 for one per core.")] = 0,
+    workers: Annotated[int, typer.Option(min=0, help="Threads; 0 for one per core.")] = 0,
     scheduler: Annotated[
         str, typer.Option(metavar="ADDRESS", help="Spread the work over a Dask cluster.")
     ] = "",

@@ -1,6 +1,6 @@
 """One piece of a town: its lots are read, measured, judged, and written as a table.
 
-The same code runs in a loop, in other processes and on other machines; a piece hangs on its own
+The same code runs in a loop, in threads and on other machines; a piece hangs on its own
 files alone, so that its bytes do not tell where it was worked.
 """
 

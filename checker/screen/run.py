@@ -72,7 +72,7 @@ def screen(  # noqa: PLR0913 - what a person may choose, each by name
         output: The table to write: GeoParquet or GeoPackage.
         places: Rule sets by id or path; that of the town file when there is none.
         limits: Ranges of limits to try, each `RULE=LIMIT,LIMIT`.
-        workers: Processes of this machine.
+        workers: Threads of this machine.
         scheduler: The address of a Dask scheduler; empty for this machine.
         lots_a_piece: So many lots are worked at once.
         compiled_too: Use the compiled sweep where Numba is installed.

@@ -1,4 +1,4 @@
-"""Where the pieces of a town are worked: in a loop, in processes of this machine, or on Dask.
+"""Where the pieces of a town are worked: in a loop, in threads of this machine, or on Dask.
 
 Dask is an existing engine that takes plain functions, so that a piece is worked by the same code
 everywhere; a worker that is lost is replaced and its pieces are worked again.
@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.problems import BadInput, Place, Problem
+from checker.screen import sweep, wkb
 from checker.screen.piece import worked
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ def spread(job: PieceJob, pieces: int, workers: int, scheduler: str) -> Iterator
     Args:
         job: What every piece needs to know.
         pieces: How many there are.
-        workers: Processes of this machine.
+        workers: Threads of this machine: what takes time lets the others run.
         scheduler: The address of a Dask scheduler, whose workers see the same files; empty for
             this machine.
 
@@ -36,17 +37,22 @@ def spread(job: PieceJob, pieces: int, workers: int, scheduler: str) -> Iterator
         for piece in range(pieces):
             yield worked(job, piece)
     else:
-        yield from _in_processes(job, pieces, min(workers, pieces))
+        yield from _in_threads(job, pieces, min(workers, pieces))
 
 
-def _in_processes(job: PieceJob, pieces: int, workers: int) -> Iterator[int]:
-    from concurrent.futures import ProcessPoolExecutor, as_completed
-    from multiprocessing import get_context
+def _in_threads(job: PieceJob, pieces: int, workers: int) -> Iterator[int]:
+    from concurrent.futures import ThreadPoolExecutor, as_completed
 
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+    # What the compiler makes is made once, before two ask for it.
+    wkb.compiled()
+    sweep.compiled()
+    with ThreadPoolExecutor(workers) as pool:
         waiting = [pool.submit(worked, job, piece) for piece in range(pieces)]
-        for done in as_completed(waiting):
-            yield done.result()
+        try:
+            for done in as_completed(waiting):
+                yield done.result()
+        finally:
+            pool.shutdown(cancel_futures=True)
 
 
 def _on_dask(job: PieceJob, pieces: int, scheduler: str) -> Iterator[int]:

@@ -135,11 +135,11 @@ def screened(town: Path, count: int) -> None:
     before = time.perf_counter()
     api.screen(town, town.with_name("out.parquet"), workers=2)
     seconds = time.perf_counter() - before
-    own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    child = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    memory_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    used = time.process_time()
     print(
-        f"{count:10,} lots {seconds:8.1f} s {count / seconds:8,.0f} lots/s; largest memory "
-        f"{own:,.0f} MB and {child:,.0f} MB in a worker"
+        f"{count:10,} lots {seconds:8.1f} s {count / seconds:8,.0f} lots/s; {used:,.1f} s of "
+        f"processor; largest memory {memory_mb:,.0f} MB"
     )
 
 

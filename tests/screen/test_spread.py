@@ -1,4 +1,4 @@
-"""A town is worked alike in processes and on a cluster, one of whose workers dies half-way."""
+"""A town is worked alike in threads and on a cluster, one of whose workers dies half-way."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def town(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return drawn(tmp_path_factory.mktemp("town"), 200)
 
 
-def test_two_processes_give_the_same_bytes(town: Path, tmp_path: Path) -> None:
+def test_two_threads_give_the_same_bytes(town: Path, tmp_path: Path) -> None:
     alone = run.screen(town, tmp_path / "one.parquet", lots_a_piece=50)
     both = run.screen(town, tmp_path / "two.parquet", lots_a_piece=50, workers=2)
     assert both.output.read_bytes() == alone.output.read_bytes()
