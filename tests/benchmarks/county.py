@@ -82,7 +82,7 @@ def write_county(folder: Path, count: int) -> Path:
         "lots": pa.table({"lot": np.arange(count), "geometry": _binary(lots)}),
         "surfaces": pa.table({"kind": names[kinds], "geometry": _binary(surfaces)}),
     }
-    column = {"encoding": "WKB", "geometry_types": [], "crs": None}
+    column: dict[str, Any] = {"encoding": "WKB", "geometry_types": [], "crs": None}
     geo = {"version": "1.1.0", "primary_column": "geometry", "columns": {"geometry": column}}
     for name, table in tables.items():
         own = table.replace_schema_metadata({"geo": json.dumps(geo)})
