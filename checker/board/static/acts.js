@@ -319,5 +319,5 @@ export function actsOf(state, draw) {
     late,
   };
   const base = { layers: () => acts.layers(), change, posted, take, refuse, say, draw, use: acts.use };
-  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(state, base), layersOf(state, base));
+  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(base), layersOf(state, base));
 }

@@ -4,8 +4,8 @@
 import { call, Refused } from "./server.js";
 import { button, byId, el, filled, row, typed } from "./view/elements.js";
 
-/** @param {any} state @param {{posted: any, refuse: any, say: any}} base */
-export function placingOf(state, { posted, refuse, say }) {
+/** @param {{posted: any, refuse: any, say: any}} base */
+export function placingOf({ posted, refuse, say }) {
   /** @type {any[]} */
   let questions = [];
 

@@ -22,12 +22,12 @@ export function drawVerdict(state, acts) {
     trial || !verdict.questions.length ? null : el("div", { class: "questions" },
       el("h3", {}, verdict.questions.length === 1 ? "One question is open" : `${verdict.questions.length} questions are open`),
       ...verdict.questions.map((/** @type {any} */ ask) => question(ask, acts))),
-    el("ul", { class: "rules" }, ...verdict.findings.map((/** @type {any} */ row) => rule(row, acts))),
+    el("ul", { class: "rules" }, ...verdict.findings.map((/** @type {any} */ row) => rule(row))),
   );
 }
 
-/** @param {any} row @param {any} acts */
-function rule(row, acts) {
+/** @param {any} row */
+function rule(row) {
   if (row.is_late) {
     return el("li", { class: "rule late" }, el("p", {}, el("strong", {}, row.title), ": being worked out"));
   }
