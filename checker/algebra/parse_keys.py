@@ -65,8 +65,10 @@ class KeyReader:
         self.currency = "$"
 
     def wrong(self, path: DataPath, says: str, do: str = "") -> None:
-        """Note a problem at a path."""
-        self.problems.add(self.place(*path), says, do)
+        """Note a problem at a path; the key that it stands under is named."""
+        key = next((part for part in reversed(path) if isinstance(part, str)), "")
+        is_said = not key or f"'{key}'" in says
+        self.problems.add(self.place(*path), says if is_said else f"'{key}': {says}", do)
 
     def _head(
         self, data: Plain, path: DataPath, heads: dict[str, set[str]], what: str

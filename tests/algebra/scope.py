@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from checker.algebra.parse import Parser
@@ -117,4 +118,5 @@ def wrong(data: Any, *, as_number: bool = False) -> list[str]:
         reader.number(data, ())
     else:
         reader.condition(data, ())
-    return [str(item) for item in problems.items]
+    # Here the place is the path itself, so the key that the message names is said once.
+    return [re.sub(r"((\w+)(?:\.\d+)*: )'\2': ", r"\1", str(item)) for item in problems.items]

@@ -209,8 +209,8 @@ def test_attributes_are_read_by_their_kinds(tmp_path: Path, old: str, new: str, 
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
-        ("is: 12 CAD", "is: 12 EUR", "'12 EUR' is in EUR, and this file counts in CAD; say 'currency: EUR' at the top, or correct it"),
-        ("is: 12 CAD", "is: $12", "'$12' is in $, and this file counts in CAD; say 'currency: $' at the top, or correct it"),
+        ("is: 12 CAD", "is: 12 EUR", "'is': '12 EUR' is in EUR, and this file counts in CAD; say 'currency: EUR' at the top, or correct it"),
+        ("is: 12 CAD", "is: $12", "'is': '$12' is in $, and this file counts in CAD; say 'currency: $' at the top, or correct it"),
         ("is: 12 CAD", "is: 12 m2", "this is to be of the kind money, not area"),
         ("    is: 12 CAD\n", "", "'is' of the fee 'old-fee' is missing; say how much"),
         ("currency: CAD", "currency: CAN", "'CAN' is no currency that is known here; did you mean 'CAD'?"),
