@@ -139,6 +139,7 @@ samples = shelf.samples
 places = shelf.places
 models = shelf.models
 load_ruleset = shelf.load_ruleset
+saves_of = shelf.saves_of
 
 
 def check(site: Site, ruleset: RuleSet) -> Checked:
@@ -308,6 +309,7 @@ write_place = api_rules.write_place
 compare_rulesets = api_rules.compare_rulesets
 rescore = api_rules.rescore
 json_schema = api_rules.json_schema
+write_schema = api_rules.write_schema
 try_examples = api_rules.try_examples
 remarks = shelf.remarks
 screen = api_screen.screen

@@ -121,21 +121,32 @@ def rescore(site: Site, old: RuleSet, new: RuleSet) -> str:
     return terminal_of(rescored_lot(site, old, new))
 
 
-def json_schema(kind: str) -> dict[str, Any]:
+def json_schema(kind: str, ruleset: RuleSet | None = None) -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a kind of file, for editors that complete and check.
 
     Args:
         kind: "site", "ruleset", "table", "sources" or another kind of the format.
+        ruleset: Whose names are all there are: its facts, attributes, measures and regions.
 
     Raises:
         BadInput: There is no such kind.
     """
-    from checker.files.editor_schema import editor_schema
-    from checker.measure.words import built_in
+    from checker.findings.editor_names import schema_of
 
-    words = built_in()
-    materials = words.surface["material"].choices
-    return editor_schema(kind, tuple(words.lot), tuple(words.surface), materials)
+    return schema_of(kind, ruleset)
+
+
+def write_schema(kind: str, file: Path, ruleset: RuleSet | None = None) -> Path:
+    """Write the JSON Schema of a kind of file, over an earlier one of ours at most.
+
+    Raises:
+        BadInput: There is no such kind, something else is there, or the disk refuses.
+    """
+    from checker.files.editor_schema import MARK
+    from checker.files.saving import save
+    from checker.findings.editor_names import schema_text
+
+    return save(file, schema_text(kind, ruleset), MARK)
 
 
 def try_examples(ruleset: RuleSet) -> tuple[Tried, ...]:

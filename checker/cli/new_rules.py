@@ -36,6 +36,7 @@ def new(
 ) -> None:
     """Begin a rule set: answer a form, then confirm in plain English what was understood."""
     from checker import api
+    from checker.files.editor_line import schema_hint
 
     path = Path(ruleset)
     if answers is not None:
@@ -51,6 +52,7 @@ def new(
         say("\n".join(_filled(f"- {says}", "  ") for says in unconfirmed))
     if made.open_questions:
         say(_filled(f"Left open: {', '.join(made.open_questions)}", "  "))
+    say(schema_hint("ruleset"))
     say(f"Next: soakline rules test {name}; soakline rules show {name}")
 
 

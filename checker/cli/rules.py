@@ -42,12 +42,33 @@ def test(
         list[str] | None,
         typer.Argument(help="Ids or paths of rule sets; all if none.", show_default=False),
     ] = None,
+    *,
+    watch: Annotated[
+        bool, typer.Option("--watch", help="Run again whenever a file is saved, until Ctrl-C.")
+    ] = False,
 ) -> int:
     """Run the worked examples of rule sets; of all that come along when none is named."""
     from checker import api
 
+    names = rulesets or [*api.models(), *api.places()]
+    if not watch:
+        return _tried(names)
+    from checker.core.problems import CheckerError
+
+    for _ in api.saves_of(names):
+        try:
+            _tried(names)
+        except CheckerError as wrong:
+            say(str(wrong))
+        say("Waiting for the next save; Ctrl-C ends.")
+    return 0
+
+
+def _tried(names: list[str]) -> int:
+    from checker import api
+
     failed = 0
-    for name in rulesets or [*api.models(), *api.places()]:
+    for name in names:
         ruleset = api.load_ruleset(name)
         tried = api.try_examples(ruleset)
         wrong = [item for item in tried if not item.holds]
@@ -81,10 +102,22 @@ def compare(
 
 def schema(
     kind: Annotated[str, typer.Argument(help="The kind of file: ruleset, site, ...")] = "ruleset",
+    *,
+    of: Annotated[
+        str | None,
+        typer.Option(metavar="RULESET", help="Check the names of this rule set as well."),
+    ] = None,
+    write: Annotated[
+        str | None, typer.Option(metavar="FILE", help="Write it to this file, for an editor.")
+    ] = None,
 ) -> None:
-    """Print the JSON Schema of a kind of file, for editors that complete and check."""
+    """Print or write the JSON Schema of a kind of file, for editors that complete and check."""
     import json
 
     from checker import api
 
-    say(json.dumps(api.json_schema(kind), indent=2, sort_keys=True))
+    ruleset = api.load_ruleset(of) if of else None
+    if write is None:
+        say(json.dumps(api.json_schema(kind, ruleset), indent=1, sort_keys=True))
+    else:
+        say(f"Written: {api.write_schema(kind, Path(write), ruleset).as_posix()}")

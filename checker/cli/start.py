@@ -30,6 +30,7 @@ def new(
 ) -> None:
     """Write a commented site file that checks at once."""
     from checker import api
+    from checker.files.editor_line import schema_hint
 
     path, told = api.new_site(
         Path(site),
@@ -40,7 +41,7 @@ def new(
         parts=parts or (),
     )
     name = path.as_posix()
-    say("\n".join((f"Written: {name}", *told, f"Next: soakline check {name}")))
+    say("\n".join((f"Written: {name}", *told, schema_hint("site"), f"Next: soakline check {name}")))
 
 
 def materials() -> None:

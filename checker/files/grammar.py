@@ -7,9 +7,22 @@ the two together.
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
-Schema = dict[str, Any]
+from checker.core.records import Record, field
+from checker.files.editor_words import (
+    DAY,
+    SILENT,
+    YES_OR_NO,
+    Schema,
+    given_schema,
+    tested_schema,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from checker.core.words import Word
 
 ORDERS: Final = ("at_most", "at_least", "less_than", "more_than", "equal_to")
 DAYS: Final = ("before", "on_or_before", "after", "on_or_after")
@@ -26,7 +39,27 @@ STATUSES: Final = (
 
 _ID: Final = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 _NAME: Final = r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$"
-_ATTRIBUTE: Final = r"^(?!any_of$|none_of$)[a-z][a-z0-9]*(_[a-z0-9]+)*$"
+
+
+class Known(Record, kw_only=True):
+    """The names that editors offer, and whether there can be others.
+
+    Attributes:
+        lot: Measures, facts, counts and amounts, by name.
+        surface: Attributes of surfaces, by name.
+        regions: Ids of regions.
+        readings: Ids of unclear clauses with their options.
+        rules: Ids of rules.
+        is_whole: These are all the names of one rule set, so that another one is a mistake; a
+            schema for any rule set cannot know what the file itself names.
+    """
+
+    lot: Mapping[str, Word] = field(default_factory=dict)
+    surface: Mapping[str, Word] = field(default_factory=dict)
+    regions: tuple[str, ...] = ()
+    readings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    rules: tuple[str, ...] = ()
+    is_whole: bool = False
 
 
 def _ref(name: str) -> Schema:
@@ -63,7 +96,7 @@ def number_heads() -> dict[str, Schema]:
         "amount": _group({"amount": amount}, says="an amount"),
         "measure": _group(
             {"measure": _ref("name")},
-            {"state": {"enum": ["existing", "proposed"]}, "in": _ref("id")},
+            {"state": {"enum": ["existing", "proposed"]}, "in": _ref("region")},
             "a measure, in one state of the lot or in a region",
         ),
         "percent": _group({"percent": amount}, {"of": number}, "a share of another number"),
@@ -92,7 +125,7 @@ def number_heads() -> dict[str, Schema]:
             {"between": {"enum": ["straight line", "lower point", "higher point"]}},
             "a table of points",
         ),
-        "limit_of": _group({"limit_of": _ref("id")}, says="the limit that another rule sets"),
+        "limit_of": _group({"limit_of": _ref("rule")}, says="the limit that another rule sets"),
         "choose": _group(
             {"choose": _list(_group({"when": _ref("condition"), "value": number}))},
             {"otherwise": number},
@@ -100,7 +133,7 @@ def number_heads() -> dict[str, Schema]:
         ),
         "by_reading": _group(
             {
-                "by_reading": _ref("id"),
+                "by_reading": _ref("reading"),
                 "options": {"type": "object", "additionalProperties": number},
             },
             says="by how an unclear clause is read",
@@ -126,7 +159,7 @@ def condition_heads() -> dict[str, Schema]:
         "measure": {
             **_group(
                 {"measure": _ref("name")},
-                {"state": {"enum": ["existing", "proposed"]}, "in": _ref("id"), **_ORDERED},
+                {"state": {"enum": ["existing", "proposed"]}, "in": _ref("region"), **_ORDERED},
             ),
             **ordered,
         },
@@ -145,14 +178,14 @@ def condition_heads() -> dict[str, Schema]:
         "any": _group({"any": _list(condition)}, says="at least one part holds"),
         "not": _group({"not": condition}, says="the part does not hold"),
         "on_file": _group({"on_file": text}, says="a document exists"),
-        "passes": _group({"passes": _ref("id")}, says="another rule of the set passes"),
+        "passes": _group({"passes": _ref("rule")}, says="another rule of the set passes"),
         "for_each": _group(
             {"for_each": _ref("where"), "require": condition},
             says="every surface that fits meets a condition",
         ),
         "by_reading": _group(
             {
-                "by_reading": _ref("id"),
+                "by_reading": _ref("reading"),
                 "options": {"type": "object", "additionalProperties": condition},
             },
             says="by how an unclear clause is read",
@@ -160,41 +193,58 @@ def condition_heads() -> dict[str, Schema]:
     }
 
 
-def _name(known: tuple[str, ...]) -> Schema:
-    pattern = {"type": "string", "pattern": _NAME}
-    return {"anyOf": [{"enum": sorted(known)}, pattern]} if known else pattern
+def _one_of(known: Iterable[str], pattern: str, *, is_whole: bool) -> Schema:
+    """A name that is offered; where not all are known, any other that looks like one."""
+    listed = {"enum": sorted(known)}
+    open_: Schema = {"type": "string", "pattern": pattern}
+    if is_whole:
+        return listed
+    return {"anyOf": [listed, open_]} if listed["enum"] else open_
 
 
-def definitions(names: tuple[str, ...] = (), attributes: tuple[str, ...] = ()) -> dict[str, Schema]:
-    """The definitions of the rule language.
-
-    Args:
-        names: Measures that every rule set may use, which editors offer.
-        attributes: Attributes of surfaces, which editors offer in selections.
-    """
-    tested = _ref("tested")
+def _selection(known: Known) -> Schema:
+    """What `where` may hold: known attributes with values of their kind, and groups."""
+    asked = {
+        name: tested_schema(word, ORDERS, DAYS)
+        for name, word in known.surface.items()
+        if name != "inside" or known.is_whole
+    }
     groups = {"any_of": _ref("wheres"), "none_of": _ref("wheres")}
+    found: Schema = {
+        "type": "object",
+        "properties": {**asked, **groups},
+        "additionalProperties": False,
+    }
+    if not known.is_whole:
+        # A place may declare attributes of its own, which no list here can know.
+        taken = "|".join(f"{name}$" for name in sorted({*asked, *groups}))
+        found["patternProperties"] = {f"^(?!{taken}){_NAME[1:]}": _ref("tested")}
+    return found
+
+
+def _example_surface(known: Known) -> Schema:
+    """A surface of an example: attributes with values of their kind."""
+    values = {name: given_schema(word) for name, word in known.surface.items()}
+    values |= {"inside": {"type": ["string", "array"]}, "was": values.get("material", {})}
+    return {"type": "object", "properties": values}
+
+
+def definitions(known: Known) -> dict[str, Schema]:
+    """The definitions of the rule language, with the names that editors offer."""
+    whole = known.is_whole
+    names = {*known.lot, *known.surface}
+    heads = list(number_heads().values())
     return {
         "id": {"type": "string", "pattern": _ID},
-        "name": _name((*names, *attributes)),
-        "day": {"type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$"},
-        "yes_or_no": {"enum": ["yes", "no", True, False]},
+        "region": _one_of(known.regions, _ID, is_whole=whole),
+        "reading": _one_of(known.readings, _ID, is_whole=whole),
+        "rule": _one_of(known.rules, _ID, is_whole=whole),
+        "name": _one_of(names, _NAME, is_whole=whole),
+        "day": DAY,
+        "yes_or_no": YES_OR_NO,
         "answer": {"type": ["string", "boolean", "array"], "items": {"type": "string"}},
-        "amount": {
-            "anyOf": [
-                {"type": "number"},
-                {"type": "string", "pattern": r"^\s*[-+−]?\s*\$?\s*[\d.]"},
-            ],
-            "description": "a number with its unit, e.g. 5,000 sq ft",
-        },
-        "number": {
-            "anyOf": [
-                _ref("amount"),
-                {"const": "cannot tell"},
-                _ref("name"),
-                *number_heads().values(),
-            ]
-        },
+        "reckoned": {"anyOf": [SILENT, _ref("name"), *heads]},
+        "number": {"anyOf": [_ref("amount"), _ref("reckoned")]},
         "condition": {"anyOf": list(condition_heads().values())},
         "tested": {
             "anyOf": [
@@ -207,13 +257,7 @@ def definitions(names: tuple[str, ...] = (), attributes: tuple[str, ...] = ()) -
                 },
             ]
         },
-        "where": {
-            "type": "object",
-            "properties": {**dict.fromkeys(attributes, tested), **groups},
-            # A place may declare attributes of its own, which no list here can know.
-            "patternProperties": {_ATTRIBUTE: tested},
-            "additionalProperties": False,
-        },
+        "where": _selection(known),
         "wheres": {"anyOf": [_ref("where"), _list(_ref("where"))]},
         "weight_or_silence": {"anyOf": [_ref("number"), {"const": "cannot tell"}]},
         "expected": {
@@ -232,10 +276,10 @@ def definitions(names: tuple[str, ...] = (), attributes: tuple[str, ...] = ()) -
         "given": {
             "type": "object",
             "properties": {
-                "surfaces": {"type": "array", "items": {"type": "object"}},
+                "surfaces": {"type": "array", "items": _example_surface(known)},
                 "site": {"type": "object"},
-                "readings": {"type": "object"},
-                "on_file": {"type": "array", "items": {"type": "string"}},
+                "readings": {"type": ["object", "null"]},
+                "on_file": {"type": ["array", "null"], "items": {"type": "string"}},
                 "date": _ref("day"),
             },
         },

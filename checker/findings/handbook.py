@@ -10,11 +10,13 @@ import re
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.files.compile import json_schema
+from checker.files.editor_line import schema_name
 from checker.files.library import (
     jurisdictions_folder,
     rules_folder,
 )
 from checker.findings import shelf
+from checker.findings.editor_names import SHIPPED, schema_text
 from checker.findings.examples import examples_of
 from checker.measure.catalogue import SURFACE_MEASURES
 from checker.measure.words import built_in
@@ -234,7 +236,11 @@ def written(folder: str, text: str) -> str:
 
 
 def main() -> None:
-    """Write both READMEs anew."""
+    """Write both READMEs and the schemas for editors anew."""
+    for kind in SHIPPED:
+        schema = rules_folder() / "schemas" / schema_name(kind)
+        schema.parent.mkdir(exist_ok=True)
+        schema.write_text(schema_text(kind), encoding="utf-8")
     for folder in ("jurisdictions", "rules"):
         path = readme(folder)
         path.write_text(written(folder, path.read_text(encoding="utf-8")), encoding="utf-8")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -9,10 +11,14 @@ from checker.core.problems import Place, Problem
 from checker.files import library
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from checker.files.source import Document
     from checker.rulesets.rules import RuleSet
+
+
+PAUSE_S: Final = 0.5
+"""Between two looks at files that a person saves."""
 
 
 def places() -> Mapping[str, Path]:
@@ -78,6 +84,27 @@ def _stamp(path: Path) -> tuple[int, int]:
     except OSError:
         return 0, 0
     return known.st_mtime_ns, known.st_size
+
+
+def saves_of(names: Sequence[str], pause: Callable[[], object] | None = None) -> Iterator[None]:
+    """Once at the start, and again whenever a rule set or one that it may adopt is saved.
+
+    Args:
+        names: Ids or paths.
+        pause: Waits a moment between two looks.
+    """
+    wait = pause or partial(time.sleep, PAUSE_S)
+    while True:
+        before = _stamps(names)
+        yield
+        while _stamps(names) == before:
+            wait()
+
+
+def _stamps(names: Sequence[str]) -> dict[Path, tuple[int, int]]:
+    folders = {library.jurisdictions_folder(), library.rules_folder() / "models"}
+    folders |= {Path(name).parent for name in names if library.is_path(name)}
+    return {file: _stamp(file) for folder in folders for file in folder.glob("*.yaml")}
 
 
 def remarks(ruleset: RuleSet) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.answers import day_hint, day_of
 from checker.core.problems import BadInput, Place, Problem, Problems, did_you_mean
 from checker.core.records import Record
+from checker.files.editor_line import schema_line
 from checker.files.plain import plain_text
 from checker.rulesets import form
 from checker.rulesets.form_answers import (
@@ -176,7 +177,7 @@ def draft(answers: Answers, name: str, confirmed: frozenset[str] = frozenset()) 
     data = _head(answers, name) | parts.data()
     data["left_out"] = [*_LEFT_OUT, *(f"Not answered: {ask}" for ask in parts.left_open), *left]
     return Draft(
-        text=HEAD + plain_text(data),
+        text=schema_line("ruleset") + HEAD + plain_text(data),
         sentences=sentences,
         open_questions=tuple(parts.open_keys),
     )

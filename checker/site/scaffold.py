@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.core.records import Record
 from checker.core.units import LENGTH, UNIT
+from checker.files.editor_line import schema_line
 from checker.files.plain import quoted
 from checker.site.drawing_start import FEATURES, drawing_body
 from checker.site.layer_table import remark
@@ -106,6 +107,7 @@ def _head(title: str, place: str, unit: str, facts: Mapping[str, str]) -> str:
     asked = "".join(["# What the rule set asks for; take the # away from what you know.\n",
                      "# facts:\n", *rows]) if rows else ""  # fmt: skip
     return f"""\
+{schema_line("site")}\
 # A lot and everything on it. Lines that start with # are remarks; the program passes over them.
 format: site/1
 title: {quoted(title)}
