@@ -10,6 +10,7 @@ import pytest
 
 from checker import api
 from checker.algebra import nodes as n
+from checker.algebra.dimensions import dimension_of
 from checker.algebra.parse import CONDITION_HEADS, Parser
 from checker.algebra.parse_numbers import NUMBER_HEADS
 from checker.algebra.vocabulary import Vocabulary
@@ -21,6 +22,7 @@ from checker.findings.examples import try_examples
 from checker.findings.handbook import readme, written
 from checker.measure.words import built_in
 from checker.rulesets.form_answers import AMOUNTS
+from checker.rulesets.names import DIMENSIONS
 
 if TYPE_CHECKING:
     from checker.rulesets.rules import RuleSet
@@ -222,17 +224,48 @@ def test_attributes_in_the_text_can_be_declared(tmp_path: Path) -> None:
 
 
 def test_units_in_the_text_are_known() -> None:
-    table = TEXT.split("| kind | units |")[1].split("\n\n")[0]
-    words = ("of old deeds:", "none", "or an ISO code:", "by area", "2:1", "...")
-    for row in table.splitlines()[2:]:
-        _, kind, units, _ = row.split("|")
-        for word in words:
-            units = units.replace(word, "")
-        names = [name.strip() for name in re.split(r"[,;]", units) if name.strip()]
-        for name in names:
-            text = f"$1{name[1:]}" if name.startswith("$") else f"1 {name}"
-            assert "/" in name or read_amount(text).dimension.name == kind.strip(), name
-            assert read_amount(text).value_si > 0
+    table = TEXT.split("| kind | units | also taken |")[1].split("\n\n")[0]
+    rows = [row.split("|") for row in table.splitlines()[2:]]
+    assert [row[1].strip() for row in rows] == list(DIMENSIONS)
+    for _, kind, units, also, _ in rows:
+        for name in re.findall(r"`([^`]+)`", units + also):
+            text = {"$": "$1", "2:1": "2:1"}.get(name, f"1 {name}")
+            assert read_amount(text).dimension.name == kind.strip(), name
+
+
+def test_kinds_in_the_text_are_those_of_the_program() -> None:
+    table = TEXT.split("| you write | kind |")[1].split("\n\n")[0]
+    rows = [row.split("|") for row in table.splitlines()[2:]]
+    assert len(rows) >= 10
+    for _, body, kind, _ in rows:
+        problems = Problems()
+        reader = parser(problems)
+        data = read_text(f"form: {body.strip().strip('`')}", "x").data
+        found = dimension_of(reader.number(data["form"], ("form",)), reader.words)
+        assert not problems, [body, *map(str, problems.items)]
+        assert found is not None
+        assert found.name == kind.strip(), body
+
+
+def test_depths_in_the_text() -> None:
+    """60 L on 1 m2 is 60 mm; 1,200 cu ft on 43,560 sq ft is 0.0275482 ft = 0.331 in."""
+    assert pytest.approx(0.331, abs=0.0005) == 1200 / 43560 * 12
+    assert 0.060 / 1 == 0.06
+
+
+@pytest.mark.parametrize("body", blocks("trap"), ids=lambda body: body.splitlines()[1].strip(" :"))
+def test_traps_hold(body: str, tmp_path: Path) -> None:
+    found = load(tmp_path, "some-town.yaml", HEAD + body)
+    tried = try_examples(found)
+    assert tried
+    assert all(item.holds for item in tried), [
+        (item.example.name, item.differences, item.problems) for item in tried if not item.holds
+    ]
+
+
+def test_every_trap_has_its_block() -> None:
+    section = TEXT.split("## Traps, worked")[1].split("\n## ")[0]
+    assert section.count("\n**") == len(blocks("trap")) == 7
 
 
 def _nested(body: str) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, Final
 
+from checker.core.units import RATIO, UNITS
 from checker.files.compile import json_schema
 from checker.files.editor_line import schema_name
 from checker.files.library import (
@@ -21,6 +22,7 @@ from checker.findings.examples import examples_of
 from checker.measure.catalogue import SURFACE_MEASURES
 from checker.measure.words import built_in
 from checker.rulesets.english import English
+from checker.rulesets.names import DIMENSIONS
 from checker.site.materials import materials
 
 if TYPE_CHECKING:
@@ -123,6 +125,19 @@ def _meaning(item: dict[str, Any]) -> str:
     return f"{text}: {said}" if said and text else text or said
 
 
+def units() -> Iterator[str]:
+    """Every unit of what rules reckon with, by kind, and how else it may be written."""
+    rows: list[tuple[object, ...]] = []
+    for kind, dimension in DIMENSIONS.items():
+        found = [unit for unit in UNITS if unit.dimension == dimension and unit.name]
+        names = [f"`{unit.name}`" for unit in found]
+        if dimension == RATIO:
+            names = ["none", *names, "`2:1`"]
+        also = [spelling for unit in found for spelling in unit.spellings]
+        rows.append((kind, ", ".join(names), ", ".join(f"`{text}`" for text in also)))
+    yield from _table(("kind", "units", "also taken"), rows)
+
+
 def _checks(ruleset: RuleSet) -> tuple[int, int]:
     own = [e for _, e in examples_of(ruleset) if e.document is ruleset.document]
     printed = sum(1 for example in own if example.is_printed)
@@ -204,6 +219,7 @@ def _amount(ruleset: RuleSet, name: str) -> str:
 SECTIONS: Final[dict[str, tuple[str, Callable[[], Iterator[str]]]]] = {
     "names": ("jurisdictions", names),
     "keys": ("jurisdictions", keys),
+    "units": ("jurisdictions", units),
     "places": ("jurisdictions", places),
     "left-out": ("jurisdictions", left_out),
     "models": ("rules", models),
