@@ -38,13 +38,7 @@ EXEMPT: Final[dict[str, str]] = {
 }  # fmt: skip
 
 # Tables and solutions of formulas that published cases judge by; rule sets say the same as limits.
-JUDGED_BY_CASES: Final = {
-    "courses.fabrics.FINES_FOR_NO_FABRIC_ALONE_FRACTION", "courses.fabrics.lap_for",
-    "courses.fabrics.limits_for", "courses.surface.level_change", "courses.tables.fabric_limits",
-    "courses.tables.laps", "courses.upkeep.pour_kg",
-    "water.concentration.matched_sheet_flow_time_s", "water.openings.grate_depth_m",
-    "water.pipes.manning_factor",
-}  # fmt: skip
+JUDGED_BY_CASES: Final = {"water.openings.grate_depth_m", "water.pipes.manning_factor"}
 
 # Formulas that no calculation of the package uses yet: each has a source and a published case.
 NOT_CALLED: Final = {

@@ -83,10 +83,13 @@ def ring_test(
     area: Annotated[
         str | None, typer.Option(help="Area of the paving, for the number of places to test.")
     ] = None,
+    prewet: Annotated[
+        str | None, typer.Option(help="How long the pre-wetting took, for the water to pour.")
+    ] = None,
 ) -> int:
     """Rate of a surface from one infiltration test (ASTM C1701 and C1781)."""
     from checker.words.upkeep import ring_test_text
 
-    text, holds = ring_test_text(water, ring, time, area)
+    text, holds = ring_test_text(water, ring, time, area, prewet)
     say(text)
     return 0 if holds else 1

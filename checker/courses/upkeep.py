@@ -14,9 +14,9 @@ from checker.courses.voids import WATER_KG_PER_M3
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-_POUND_KG: Final = 0.45359237
-SLOW_TEST_KG: Final = 8 * _POUND_KG
-FAST_TEST_KG: Final = 40 * _POUND_KG
+POUND_KG: Final = 0.45359237
+SLOW_TEST_KG: Final = 8 * POUND_KG
+FAST_TEST_KG: Final = 40 * POUND_KG
 PREWET_LIMIT_S: Final = 30.0
 
 

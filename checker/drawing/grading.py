@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     from checker.site.drainage import DrainPipe, Xy
     from checker.words.brief import Brief
 
+    _Line = tuple[tuple[float, float], tuple[float, float]]
+    _Spot = tuple[tuple[float, float], _Line | None]
+
 TEXT_MM: Final = 2.1
 _ARROW_MM: Final = 9.0
 _CROSS_MM: Final = 1.0
@@ -34,6 +37,7 @@ _FAR_MM: Final = (6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0)
 _TURNS_COUNT: Final = 24
 _GAP_MM: Final = 0.3
 _LINE_MM: Final = 0.5
+_LEADER_MM: Final = 0.3
 EDGE_DASHES: Final = "1 1"
 PIPE_DASHES: Final = "3 0.8 0.6 0.8"
 
@@ -75,38 +79,81 @@ class _Names:
     def pass_by(self, frame: Frame, points: tuple[Xy, ...]) -> None:
         """Let no name cross a line."""
         for a, b in pairwise([frame.at(*point) for point in points]):
-            count = max(1, math.ceil(math.dist(a, b) / _LINE_MM))
-            for index in range(count + 1):
-                share = index / count
-                x, y = a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
-                half = _LINE_MM / 2
-                self.placer.take(Box(x - half, y - half, x + half, y + half))
+            self.take_line(a, b)
+
+    def take_line(
+        self, a: tuple[float, float], b: tuple[float, float], wide_mm: float = _LINE_MM
+    ) -> None:
+        """Note that a line runs here, as a row of small boxes."""
+        count = max(1, math.ceil(math.dist(a, b) / wide_mm))
+        for index in range(count + 1):
+            share = index / count
+            x, y = a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+            half = wide_mm / 2
+            self.placer.take(Box(x - half, y - half, x + half, y + half))
 
     def drawn(self) -> Iterator[str]:
-        """All names, each at the first free place round its point, farther off with a leader."""
-        for text, (x, y) in self.waiting:
-            width = text_width_mm(text, TEXT_MM)
-            aside = width / 2 + 1.6
-            steps = (
-                *((0.0, -1.9), (0.0, 2.6), (aside, 0.4), (-aside, 0.4)),
-                *((0.0, -4.2), (0.0, 5.0), (aside + 1.4, -3.0), (-aside - 1.4, 3.0)),
-            )
-            near = [(x + dx, y + dy) for dx, dy in steps]
-            far = [
-                (x + (away + width / 2 * abs(math.cos(turn))) * math.cos(turn),
-                 y + away * math.sin(turn))
-                for away in _FAR_MM
-                for turn in (math.tau * index / _TURNS_COUNT for index in range(_TURNS_COUNT))
-            ]  # fmt: skip
-            free = (
-                at for at in (*near, *far)
-                if self.placer.has_room_for(at, width + _GAP_MM, TEXT_MM + _GAP_MM, 0.0)
-            )  # fmt: skip
-            middle = next(free, near[0])
-            self.placer.take_text(middle, width, TEXT_MM + 0.3, 0.0)
-            if middle in far:
-                yield _leader((x, y), middle, width)
+        """All names, each at the first free place round its point, farther off with a leader.
+
+        A name for which there is no such place becomes a number, and is said in the notes.
+        """
+        notes: list[str] = []
+        for name, at in self.waiting:
+            text, spot = name, self.spot(name, at)
+            if spot is None:
+                notes.append(name)
+                text = str(len(notes))
+                spot = self.spot(text, at)
+            middle, leader = spot or (at, None)
+            self.placer.take_text(middle, text_width_mm(text, TEXT_MM), TEXT_MM + 0.3, 0.0)
+            if leader is not None:
+                self.placer.take_leader(leader)
+                self.take_line(*leader, _LEADER_MM)
+                yield _leader(leader)
             yield _name(text, middle)
+        if notes:
+            yield from self.noted([f"{index} {text}" for index, text in enumerate(notes, 1)])
+
+    def spot(self, text: str, at: tuple[float, float]) -> _Spot | None:
+        """Where the middle of a name goes, and its leader where it stands farther off."""
+        (x, y), width = at, text_width_mm(text, TEXT_MM)
+        aside = width / 2 + 1.6
+        steps = (
+            *((0.0, -1.9), (0.0, 2.6), (aside, 0.4), (-aside, 0.4)),
+            *((0.0, -4.2), (0.0, 5.0), (aside + 1.4, -3.0), (-aside - 1.4, 3.0)),
+        )
+        for dx, dy in steps:
+            if self.is_free((x + dx, y + dy), width):
+                return (x + dx, y + dy), None
+        for away in _FAR_MM:
+            for turn in (math.tau * index / _TURNS_COUNT for index in range(_TURNS_COUNT)):
+                aside = away + width / 2 * abs(math.cos(turn))
+                middle = (x + aside * math.cos(turn), y + away * math.sin(turn))
+                leader = _to_name(at, middle, width)
+                if self.is_free(middle, width) and self.placer.is_clear(leader):
+                    return middle, leader
+        return None
+
+    def is_free(self, middle: tuple[float, float], width: float) -> bool:
+        """Whether a name fits here."""
+        return self.placer.has_room_for(middle, width + _GAP_MM, TEXT_MM + _GAP_MM, 0.0)
+
+    def noted(self, lines: list[str]) -> Iterator[str]:
+        """Notes one below another, at the first free place from the foot of the drawing up."""
+        room, row_mm = self.placer.room, TEXT_MM + 0.9
+        wide = max(text_width_mm(line, TEXT_MM) for line in lines) + 1.0
+        high = row_mm * len(lines) + 0.6
+        places = (
+            Box(room.left + x, room.bottom - y - high, room.left + x + wide, room.bottom - y)
+            for y in range(1, max(2, int(room.bottom - room.top - high)), 3)
+            for x in range(1, max(2, int(room.right - room.left - wide)), 3)
+        )
+        foot = Box(room.left, room.bottom - high, room.left + wide, room.bottom)
+        box = next((place for place in places if self.placer.is_free(place)), foot)
+        for index, line in enumerate(lines):
+            middle = (box.left + wide / 2, box.top + 0.3 + row_mm * (index + 0.5))
+            self.placer.take_text(middle, text_width_mm(line, TEXT_MM), TEXT_MM + 0.3, 0.0)
+            yield _name(line, middle)
 
 
 def grading_legend(brief: Brief) -> list[LegendItem]:
@@ -279,11 +326,16 @@ def _of_pipe(brief: Brief, pipe: DrainPipe) -> str:
     return " ".join(found)
 
 
-def _leader(start: tuple[float, float], middle: tuple[float, float], width: float) -> str:
-    """A thin line from what is named to the nearer end of its name."""
+def _to_name(start: tuple[float, float], middle: tuple[float, float], width: float) -> _Line:
+    """A line from what is named to the nearer end of its name."""
     (x, y), (to_x, to_y) = start, middle
     end_x = min(max(x, to_x - width / 2), to_x + width / 2)
     end_y = to_y - math.copysign(TEXT_MM / 2, to_y - y) if end_x == x else to_y
+    return start, (end_x, end_y)
+
+
+def _leader(line: _Line) -> str:
+    (x, y), (end_x, end_y) = line
     path = f"M{x:.2f} {y:.2f}L{end_x:.2f} {end_y:.2f}"
     return tag("path", d=path, stroke=colours.INK, stroke_width=0.15, fill="none")
 

@@ -116,7 +116,7 @@ class Placer:
                     leader = (anchor, (x, y))
                     if not self.is_free(Box(x - radius, y - radius, x + radius, y + radius)):
                         continue
-                    if must_be_clear and not self._is_clear(leader):
+                    if must_be_clear and not self.is_clear(leader):
                         continue
                     return self._led(leader, radius)
         return None
@@ -125,11 +125,15 @@ class Placer:
         """Take the place of a label at the end of its leader."""
         x, y = leader[1]
         self.take(Box(x - radius, y - radius, x + radius, y + radius))
-        for cell in _cells(_span(leader)):
-            self.leaders[cell].append(leader)
+        self.take_leader(leader)
         return x, y
 
-    def _is_clear(self, leader: _Leader) -> bool:
+    def take_leader(self, leader: _Leader) -> None:
+        """Note that a leader runs here."""
+        for cell in _cells(_span(leader)):
+            self.leaders[cell].append(leader)
+
+    def is_clear(self, leader: _Leader) -> bool:
         """Whether a leader crosses neither another one nor a text or a lot line."""
         cells = tuple(_cells(_span(leader)))
         if any(_cross(leader, other) for cell in cells for other in self.leaders.get(cell, ())):

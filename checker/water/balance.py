@@ -32,7 +32,7 @@ _FREE_TURNS: Final = 6
 _FARTHEST_M: Final = 0.5
 """Newton's move of a level is never longer in one turn."""
 
-_SWING: Final = 0.4
+_SWING: Final = 0.5
 """Share of its move that a level takes when it swings back: a root overshoots at rest."""
 
 _CLOSE_SHARE: Final = 1e-8

@@ -135,7 +135,9 @@ class _Run:
                 storm, catchment.area_m2, catchment.runoff_fraction, catchment.concentration_s
             )
             found[: len(flow), index] = flow
-            hardest = max(range(len(storm.depths_m)), key=storm.depths_m.__getitem__)
+            if catchment.pumped_s == 0:
+                continue
+            hardest = max(range(len(storm.depths_m)), key=storm.depths_m.__getitem__, default=0)
             steps = np.arange(self.count) - hardest
             share = np.clip(catchment.pumped_s / self.step_s - steps, 0.0, 1.0) * (steps >= 0)
             found[:, index] += catchment.pumped_m3_per_s * share

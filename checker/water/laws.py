@@ -25,13 +25,13 @@ GRID: Final = 128
 """Intervals of a conveyance table; between them it is a straight line."""
 
 ENTRANCE_LOSS: Final = 0.5
-"""Square edge of a pipe in a box (HEC-22, table 7-5)."""
+"""Square edge of a pipe in a box (0.5 as in HEC-22, from memory)."""
 
 EXIT_LOSS: Final = 1.0
-"""The speed of the pipe is lost in the box below (HEC-22, equation 7-4)."""
+"""The speed of the pipe is lost in the box below (1.0 as in HEC-22, from memory)."""
 
 BEND_LOSS_PER_DEGREE: Final = 0.0033
-"""Of a smooth bend (HEC-22, equation 7-5: 0.0033 for each degree)."""
+"""Of a smooth bend (0.0033 for each degree as in HEC-22, from memory)."""
 
 RISER_LOSS: Final = 1.1
 """A square turn upward into a riser, as of a mitred right angle (common practice, no source)."""

@@ -85,19 +85,20 @@ class _Walk:
         self.level = np.broadcast_to(balance.nodes.bottom, self.shape).copy()
         self.stored, self.last_wet_s = np.zeros(self.shape), np.zeros(self.shape)
         self.highest, self.highest_s = self.level.copy(), np.zeros(self.shape)
+        self.out = balance.out(self.level)
         self.time_s, self.step_s = 0.0, _FIRST_S
         self.ends_s: list[float] = []
         self.told: tuple[list[Floats], list[Floats], list[Floats]] = ([], [], [])
 
     def span(self, span_s: float, inflow: Floats) -> None:
         """Go through a span of even inflow and tell of it."""
-        left_s, out = span_s, self.balance.out(self.level)
+        left_s = span_s
         while left_s > 0:
             this_s = self.next_s(left_s)
-            found = self.step(this_s, inflow, out)
+            found = self.step(this_s, inflow)
             if found is None:
                 continue
-            flows, soil, out, _ = found
+            flows, soil, _ = found
             left_s -= this_s
             self.ends_s.append(self.time_s)
             for values, value in zip(
@@ -110,13 +111,12 @@ class _Walk:
         import numpy as np
 
         inflow, end_s = np.zeros((1, self.shape[1])), self.time_s + _REST_S
-        out = self.balance.out(self.level)
         while self.time_s < end_s and self.is_wet().any():
             this_s = self.next_s(end_s - self.time_s)
-            found = self.step(this_s, inflow, out)
+            found = self.step(this_s, inflow)
             if found is None:
                 continue
-            _, _, out, change = found
+            _, _, change = found
             if float(np.abs(change).max()) / this_s * _REST_S < _REST_M3:
                 break
 
@@ -126,13 +126,11 @@ class _Walk:
             return left_s
         return min(self.step_s, left_s / 2) if self.step_s > 0.6 * left_s else self.step_s
 
-    def step(
-        self, this_s: float, inflow: Floats, out: Floats
-    ) -> tuple[Floats, Floats, Floats, Floats] | None:
+    def step(self, this_s: float, inflow: Floats) -> tuple[Floats, Floats, Floats] | None:
         """Take a step, or None when it must be shorter.
 
         Returns:
-            Flows, soil and what left each node at its end, and the change of its volume.
+            Flows and soil at its end, and the change of each volume.
         """
         import numpy as np
 
@@ -145,7 +143,7 @@ class _Walk:
         level, flows, soil = solved
         out_after = flows @ self.balance.links.takes + soil
         change = this_s * (inflow - out_after)
-        straight = this_s * (out - out_after)
+        straight = this_s * (self.out - out_after)
         most_m3 = self.missed_m3 if inflow.any() else self.dry_missed_m3
         missed_m3 = np.minimum(np.abs(straight), np.abs(change)).max(axis=1) / 2
         worst = float((missed_m3 / most_m3).max())
@@ -157,13 +155,13 @@ class _Walk:
         wet = (before_m > 0) | (after_m > 0)
         share = np.where(after_m > 0, 1.0, before_m / np.maximum(before_m - after_m, 1e-12))
         self.last_wet_s[wet] = (self.time_s + this_s * share)[wet]
-        self.level, self.stored = level, self.stored + change
+        self.level, self.stored, self.out = level, self.stored + change, out_after
         self.time_s += this_s
         higher = level > self.highest
         self.highest[higher], self.highest_s[higher] = level[higher], self.time_s
         grow = 0.9 / math.sqrt(worst) if worst > 0 else 3.0
         self.step_s = max(this_s, self.step_s) * min(3.0, max(0.3, grow))
-        return flows, soil, out_after, change
+        return flows, soil, change
 
     def is_wet(self) -> npt.NDArray[np.bool_]:
         """Which nodes hold more than a film, shape (B, N)."""

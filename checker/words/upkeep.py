@@ -19,7 +19,10 @@ from checker.core.units import (
     meets,
     read_amount,
 )
-from checker.courses.upkeep import infiltration_m_per_s, places_count
+from checker.courses.upkeep import POUND_KG, infiltration_m_per_s, places_count, pour_kg
+
+_POURED_SHARE: Final = 0.05
+"""Water poured this near to what is asked is that (the standards allow 0.05 kg, from memory)."""
 
 ACTION_LEVEL: Final = amount(10, "in/h")
 """Below it the joints are cleaned (Minnesota manual, Everett standards; both read in part)."""
@@ -28,7 +31,9 @@ NEW_SURFACE: Final = amount(50, "in/h")
 """What a new surface should reach (15A NCAC 02H .1055, read)."""
 
 
-def ring_test_text(water: str, ring: str, time: str, area: str | None) -> tuple[str, bool]:
+def ring_test_text(
+    water: str, ring: str, time: str, area: str | None, prewet: str | None = None
+) -> tuple[str, bool]:
     """What one test says, and whether the surface stays above the action level.
 
     Args:
@@ -36,6 +41,7 @@ def ring_test_text(water: str, ring: str, time: str, area: str | None) -> tuple[
         ring: Inside diameter of the ring.
         time: From the first water on the surface until none is left.
         area: Area of the paving, for the number of places to test; None for not said.
+        prewet: How long the pre-wetting took, for the water to pour; None for not said.
 
     Raises:
         BadInput: An amount cannot be read, is of another kind, or is not above zero.
@@ -56,6 +62,13 @@ def ring_test_text(water: str, ring: str, time: str, area: str | None) -> tuple[
     ]
     if holds and not meets(rate_m_per_s, NEW_SURFACE.value_si, "at least"):
         lines.append("A new surface should reach 50 in/h in some places.")
+    if prewet is not None:
+        asked_kg = pour_kg(_above_zero("--prewet", prewet, TIME))
+        pounds = show_number(asked_kg / POUND_KG, 0)
+        pour = f"After this pre-wetting the test pours {pounds} lb ({show_number(asked_kg, 2)} kg)"
+        same = abs(_above_zero("--water", water, MASS) / asked_kg - 1) < _POURED_SHARE
+        lines.append(f"{pour}." if same else f"{pour}, not {water}: test again.")
+        holds = holds and same
     if area is not None:
         count = places_count(_above_zero("--area", area, AREA))
         lines.append(f"Places to test on this area: {count}.")

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from checker.core.records import replace
@@ -24,6 +24,7 @@ from checker.water.routing import emptying_time_s, route
 from checker.water.runoff import Cover, mixed_runoff_depth_m, runoff_depth_m
 from checker.water.stores import StorageTable, dry_well, stone_bed
 from checker.water.storms import Storm, runoff_series_m3_per_s
+from tests.laws.sizes import tried
 from tests.water.networks import TERRACE
 
 RAIN = st.floats(0.0, 0.5)
@@ -204,7 +205,7 @@ STORMS = st.builds(
 )
 
 
-FEW = settings(max_examples=8, deadline=None)
+FEW = tried(15)
 """Each example carries a storm through a network twice."""
 
 

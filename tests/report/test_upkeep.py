@@ -43,3 +43,13 @@ def test_amounts_that_cannot_be_used(water: str, time: str, says: str) -> None:
     with pytest.raises(BadInput) as caught:
         ring_test_text(water, "12 in", time, None)
     assert says in str(caught.value)
+
+
+def test_the_prewetting_says_how_much_to_pour() -> None:
+    """Under 30 s the test pours 40 lb, else 8 lb (from memory of the standards)."""
+    text, holds = ring_test_text("40 lb", "12 in", "75 s", None, "25 s")
+    assert "pours 40 lb (18.14 kg)." in text
+    assert holds
+    text, holds = ring_test_text("40 lb", "12 in", "75 s", None, "30 s")
+    assert "pours 8 lb (3.63 kg), not 40 lb: test again." in text
+    assert not holds

@@ -1,8 +1,8 @@
 """A drain on a slope catches what crosses it; what comes down beside it passes by.
 
 Where paving goes on falling beyond a drain, no water gathers over it. Sheet flow on paving is far
-slower than what splashes over a grate (HEC-22, chapter 4: some 2 ft/s for the shortest ones), so
-what crosses the drain is caught as far as its opening takes it, and nothing else is.
+slower than what splashes over a grate (some 2 ft/s for the shortest ones in HEC-22, from memory),
+so what crosses the drain is caught as far as its opening takes it, and nothing else is.
 """
 
 from __future__ import annotations

@@ -6,12 +6,16 @@ follow one line at a time; the source of each stands in the register of formulas
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from functools import partial
+from typing import TYPE_CHECKING, Final
+
+import shapely
 
 from checker.core.formula import FORMULAS
 from checker.core.records import Record
 from checker.core.units import AREA, FLOW, LENGTH, RATIO, SPEED, TIME, VOLUME, Amount
 from checker.files.sources import source
+from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.drawn import ground_of, need, ways_of
 from checker.measure.drainage.network import (
@@ -20,8 +24,9 @@ from checker.measure.drainage.network import (
     roughness_coefficient,
     soil_rate_m_per_s,
 )
-from checker.measure.drainage.tried import intensity_m_per_s
-from checker.water.concentration import SHORTEST_S
+from checker.measure.drainage.planes import planes
+from checker.measure.drainage.tried import by_table, intensity_m_per_s
+from checker.water.concentration import SHORTEST_S, matched_sheet_flow_time_s
 from checker.water.ground import design_rate_m_per_s
 from checker.water.outlets import Infiltration
 from checker.water.pipes import pipe_flow_m3_per_s, pipe_normal_depth_m, wetted_section
@@ -33,6 +38,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from checker.measure.survey import Survey
+
+
+SMOOTH_SHEET: Final = 0.011
+"""Roughness of smooth paving for sheet flow (table `overland-roughness`)."""
 
 
 class CalculationStep(Record, kw_only=True):
@@ -83,6 +92,7 @@ def _catchments(survey: Survey) -> Iterator[CalculationStep]:
         most_m_per_s = intensity_m_per_s(survey, catchment.concentration_s)
         time_s = max(SHORTEST_S, catchment.concentration_s)
         peak = rational_peak_m3_per_s(catchment.runoff_fraction, most_m_per_s, catchment.area_m2)
+        yield from _gathering(survey, catchment.id)
         yield CalculationStep(
             of=catchment.id,
             what="peak flow off it, by the rain of its time of concentration",
@@ -96,6 +106,32 @@ def _catchments(survey: Survey) -> Iterator[CalculationStep]:
             result=Amount(peak, FLOW),
             cites=cited("water.runoff.rational_peak_m3_per_s"),
         )
+
+
+def _gathering(survey: Survey, name: str) -> Iterator[CalculationStep]:
+    """Time in which a sheet of water runs down a panel, by rain of that very time of the table."""
+    plane, years = planes(survey).get(name), by_table(survey)
+    if years is None or plane is None or isinstance(plane, NotMeasured):
+        return
+    if plane.pitch_fraction == 0:
+        return
+    heights_m = [plane.rise_m((x, y)) for x, y, *_ in shapely.get_coordinates(plane.shape)]
+    long_m = (max(heights_m) - min(heights_m)) / plane.pitch_fraction
+    time_s = matched_sheet_flow_time_s(
+        long_m, SMOOTH_SHEET, plane.pitch_fraction, partial(intensity_m_per_s, survey)
+    )
+    yield CalculationStep(
+        of=name,
+        what="minutes in which a sheet of water runs down it; five at least are taken",
+        formula="t = 0.933 / i^0.4 (n L / S^0.5)^0.6, i of that very time; minutes, in/h, ft",
+        given=(
+            ("L", Amount(long_m, LENGTH)),
+            ("S", Amount(plane.pitch_fraction, RATIO, "%")),
+            ("n", Amount(SMOOTH_SHEET, RATIO)),
+        ),
+        result=Amount(time_s / 60, RATIO),
+        cites=cited("water.concentration.sheet_flow_time_s"),
+    )
 
 
 def _pipes(survey: Survey) -> Iterator[CalculationStep]:

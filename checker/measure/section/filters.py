@@ -6,7 +6,16 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from checker.core.records import Record
+from checker.core.units import meets
+from checker.courses.fabrics import (
+    FINES_FOR_NO_FABRIC_ALONE_FRACTION,
+    FabricLimits,
+    lap_for,
+    limits_for,
+)
 from checker.courses.filters import Neighbours, is_coarser, neighbours, pipe_opening_ratio
+from checker.courses.tables import fabric_limits, laps
+from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.section.bed import Bed, BedCourse, need_bed
 from checker.measure.section.courses import subgrade_sheet
@@ -212,6 +221,40 @@ def fabric_lap_m(survey: Survey, surface: Surface) -> float:
     layer = _fabric(bed)
     assert layer.course.sheet is not None
     return bed.need(layer.course.sheet.lap_m, "lap", layer)
+
+
+def fabric_lap_share_ratio(survey: Survey, surface: Surface) -> float:
+    """Side lap of the fabric over the least that the table asks on a soil of its CBR."""
+    rows = table("fabric-laps")
+    asked = lap_for(bearing_ratio(survey, surface), laps(rows.rows, rows.columns))
+    if asked is None:
+        raise NotMeasured("the table 'fabric-laps' is silent on this 'bearing_ratio'")
+    return fabric_lap_m(survey, surface) / asked.lap_least_m
+
+
+def fabric_opening_share_ratio(survey: Survey, surface: Surface) -> float:
+    """Opening of the fabric over the most that the table allows on a soil of its fines."""
+    return fabric_opening_m(survey, surface) / _limits(survey, surface).opening_at_most_m
+
+
+def fabric_permittivity_share_ratio(survey: Survey, surface: Surface) -> float:
+    """Permittivity of the fabric over the least that the table asks on a soil of its fines."""
+    asked = _limits(survey, surface).permittivity_at_least_per_s
+    if asked is None:
+        raise NotMeasured("the table 'fabric-limits-agency' is silent on permittivity here")
+    return fabric_permittivity_per_s(survey, surface) / asked
+
+
+def _limits(survey: Survey, surface: Surface) -> FabricLimits:
+    """The row of the table for the soil; none where a fabric alone is no filter."""
+    fines = soil_fines_fraction(survey, surface)
+    if not meets(fines, FINES_FOR_NO_FABRIC_ALONE_FRACTION, "less than"):
+        raise NotMeasured("on a soil with 85 % fines or more a fabric alone is no filter")
+    rows = table("fabric-limits-agency")
+    found = limits_for(fines, fabric_limits(rows.rows, rows.columns))
+    if found is None:
+        raise NotMeasured("the table 'fabric-limits-agency' is silent on these fines")
+    return found
 
 
 def bearing_ratio(survey: Survey, surface: Surface) -> float:

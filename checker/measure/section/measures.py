@@ -225,6 +225,32 @@ def walk_opening(survey: Survey, surface: Surface) -> object:
     return walk.opening_m(survey, surface)
 
 
+@surface_measure("fabric_lap_share", "lap of its fabric over what its soil asks", RATIO, "%")
+def fabric_lap_share(survey: Survey, surface: Surface) -> object:
+    return filters.fabric_lap_share_ratio(survey, surface)
+
+
+@surface_measure(
+    "fabric_opening_share", "opening of its fabric over what its soil allows", RATIO, "%"
+)
+def fabric_opening_share(survey: Survey, surface: Surface) -> object:
+    return filters.fabric_opening_share_ratio(survey, surface)
+
+
+@surface_measure(
+    "fabric_permittivity_share", "permittivity of its fabric over what its soil asks", RATIO, "%"
+)
+def fabric_permittivity_share(survey: Survey, surface: Surface) -> object:
+    return filters.fabric_permittivity_share_ratio(survey, surface)
+
+
+@surface_measure(
+    "step_may_stay", "its changes of level need no ramp, bevelled as they are", kind="yes or no"
+)
+def step_may_stay(survey: Survey, surface: Surface) -> object:
+    return walk.step_may_stay(survey, surface)
+
+
 @surface_measure("step_height", "highest change of level", LENGTH, "in")
 def step_height(survey: Survey, surface: Surface) -> object:
     return walk.step_m(survey, surface)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.courses.surface import opening, sphere_m
+from checker.courses.surface import level_change, opening, sphere_m
 from checker.measure.catalogue import NotMeasured
 from checker.measure.section.bed import Bed, need_bed
 
@@ -58,6 +58,13 @@ def step_m(survey: Survey, surface: Surface) -> float:
     """The highest change of level."""
     bed = need_bed(survey, surface)
     return _need(bed, bed.section.walk.step_m, "step")
+
+
+def step_may_stay(survey: Survey, surface: Surface) -> bool:
+    """Whether its highest change of level, bevelled as it is, needs no ramp."""
+    return level_change(
+        step_m(survey, surface), need_bed(survey, surface).section.walk.bevel_fraction
+    )
 
 
 def bevel_fraction(survey: Survey, surface: Surface) -> float:

@@ -325,3 +325,29 @@ def test_a_section_that_is_not_there() -> None:
     force_setattr(survey.site.surfaces[0], "section", "terace")
     with pytest.raises(BadInput, match=r"names the section 'terace'.*did you mean 'terrace'"):
         check_sections(survey)
+
+
+def test_fabrics_over_what_their_soil_asks() -> None:
+    """By the tables: 20 % fines allow 0.25 mm and ask 0.2 per second; a CBR of 2 asks a 24 in lap.
+
+    0.2 mm of 0.25 are 80 %; 0.5 of 0.2 per second 250 %; 18 in of 24 in 75 %.
+    """
+    fabric = "{course: fabric, weave: nonwoven, opening: 0.2 mm, permittivity: 0.5 1/s, lap: 18 in}"
+    soil = GROUND.replace("ground: {", "ground: {bearing_ratio: 2, soil: {fines: 20 %}, ")
+    found = make(changed(bottom=fabric), tail=soil)
+    assert measured("fabric_opening_share", found) == pytest.approx(0.80)
+    assert measured("fabric_permittivity_share", found) == pytest.approx(2.5)
+    assert measured("fabric_lap_share", found) == pytest.approx(0.75)
+    silty = make(changed(bottom=fabric), tail=soil.replace("fines: 20 %", "fines: 85 %"))
+    with pytest.raises(NotMeasured, match="a fabric alone is no filter"):
+        measured("fabric_opening_share", silty)
+
+
+def test_a_step_that_may_stay() -> None:
+    """Up to 1/4 in upright, up to 1/2 in bevelled 1 in 2."""
+    for walk, stays in (
+        ("step: 1/4 in", True), ("step: 3/8 in", False),
+        ("step: 3/8 in, bevel: 50 %", True), ("step: 5/8 in, bevel: 50 %", False),
+    ):  # fmt: skip
+        survey = make(more=f"    walk: {{{walk}}}\n")
+        assert measured("step_may_stay", survey) is stays, walk
