@@ -355,12 +355,17 @@ def packet(  # noqa: PLR0913 - what a person may choose, each by name
     )
 
 
-def least_change(checked: Checked, goal: Goal | None = None) -> Options:
+def least_change(
+    checked: Checked,
+    goal: Goal | None = None,
+    progress: Callable[[int, int, str], None] | None = None,
+) -> Options:
     """The least that must change so that a design meets its rules, as ranked and proven options.
 
     Args:
         checked: The design.
         goal: What must be reached; what the site file says when None.
+        progress: Called with steps done, steps in all and what comes next.
 
     Raises:
         BadInput: The goal, the costs or the site do not allow a search.
@@ -369,7 +374,7 @@ def least_change(checked: Checked, goal: Goal | None = None) -> Options:
     """
     from checker.solve.search import least_change as search
 
-    return search(checked, goal)
+    return search(checked, goal, progress)
 
 
 def apply_option(options: Options, key: str = "") -> Site:

@@ -8,7 +8,14 @@ from typing import Annotated
 
 import typer
 
-from checker.cli.speaking import PlaceOption, SiteFile, TemplateOption, checked, say
+from checker.cli.speaking import (
+    PlaceOption,
+    SiteFile,
+    SlowProgress,
+    TemplateOption,
+    checked,
+    say,
+)
 
 
 def change(
@@ -42,7 +49,11 @@ def change(
     from checker.files.saving import save
     from checker.papers.change import text_of
 
-    options = api.least_change(checked(site, place))
+    design, told = checked(site, place), SlowProgress()
+    try:
+        options = api.least_change(design, progress=told)
+    finally:
+        told.stop()
     say(text_of(options))
     if out is not None:
         _write(api.change_pages(options, Path(template) if template else None), out)

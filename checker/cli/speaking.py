@@ -88,6 +88,34 @@ def progress(done: int, total: int, what: str) -> None:
         typer.echo(f"\r\033[K{done} of {total}: {what}", nl=done == total, err=True)
 
 
+class SlowProgress:
+    """Tells a person what a search is at, once it has lasted so long; nothing before that."""
+
+    def __init__(self, after_s: float = 3.0) -> None:
+        from threading import Timer
+
+        self._now: tuple[int, int, str] | None = None
+        self._is_late = False
+        self._timer = Timer(after_s, self._late)
+        self._timer.daemon = True
+        self._timer.start()
+
+    def __call__(self, done: int, total: int, what: str) -> None:
+        """What comes next; see `progress`."""
+        self._now = done, total, what
+        if self._is_late:
+            progress(done, total, what)
+
+    def stop(self) -> None:
+        """Say no more."""
+        self._timer.cancel()
+
+    def _late(self) -> None:
+        self._is_late = True
+        if self._now is not None:
+            progress(*self._now)
+
+
 def day_or_none(text: str | None) -> date | None:
     """The day of an option; a text that is no day is refused."""
     if text is None:

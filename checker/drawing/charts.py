@@ -5,6 +5,7 @@ Lines differ by dashes and points by shape, so that nothing is told by colour al
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
@@ -44,7 +45,7 @@ class LineStyle(Record):
 
 
 class Axes(Record, kw_only=True):
-    """The room of a chart on paper, millimetres, and the largest numbers on its axes."""
+    """The room of a chart on paper, millimetres, and the ends of its axes."""
 
     left: float
     top: float
@@ -52,12 +53,16 @@ class Axes(Record, kw_only=True):
     bottom: float
     x_most: float
     y_most: float
+    x_least: float = 0.0
+    y_least: float = 0.0
 
     def at(self, x: float, y: float) -> tuple[float, float]:
         """Where a point lies on paper."""
         return (
-            self.left + x / self.x_most * (self.right - self.left),
-            self.bottom - y / self.y_most * (self.bottom - self.top),
+            self.left
+            + (x - self.x_least) / (self.x_most - self.x_least) * (self.right - self.left),
+            self.bottom
+            - (y - self.y_least) / (self.y_most - self.y_least) * (self.bottom - self.top),
         )
 
     def line(self, points: Iterable[tuple[float, float]], style: LineStyle) -> str:
@@ -81,12 +86,14 @@ class Axes(Record, kw_only=True):
             path = f"M{number(self.left)} {number(y)}H{number(self.right)}"
             yield tag("path", d=path, stroke=colours.RULE, stroke_width=0.2)
             if has_numbers:
-                yield words(short(self.y_most * share), self.left - 1.5, y + 0.9, "end")
+                value = self.y_least + share * (self.y_most - self.y_least)
+                yield words(short(value), self.left - 1.5, y + 0.9, "end")
 
     def along(self, step: float, unit: str = "") -> Iterator[str]:
         """Ticks with numbers along the foot."""
-        for count in range(int(self.x_most / step + 1e-9) + 1):
-            x, _ = self.at(count * step, 0.0)
+        first = math.ceil(self.x_least / step - 1e-9)
+        for count in range(first, math.floor(self.x_most / step + 1e-9) + 1):
+            x, _ = self.at(count * step, self.y_least)
             path = f"M{number(x)} {number(self.bottom)}v1.2"
             yield tag("path", d=path, stroke=colours.LINE, stroke_width=0.3)
             yield words(f"{short(count * step)}{unit}", x, self.bottom + 4.4, "middle")

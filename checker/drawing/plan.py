@@ -76,7 +76,12 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: PaperRoom = REPORT)
 
 
 def phase_svg(
-    checked: Checked, keys: Keys, phase: Phase, title: str, paper: PaperRoom = HALF
+    checked: Checked,
+    keys: Keys,
+    phase: Phase,
+    title: str,
+    paper: PaperRoom = HALF,
+    name: str = "",
 ) -> str:
     """A smaller plan of one phase of the work, to stand beside another of the same scale.
 
@@ -86,16 +91,18 @@ def phase_svg(
         phase: What it shows.
         title: What it is called, for people who cannot see it.
         paper: The room for it.
+        name: Its name on a page that has two of one phase; empty for that of the phase.
     """
+    name = name or phase
     frame = fitted_frame(checked, paper, 0)
-    drawing = draw_lot(checked, keys, frame, phase, f"{phase}-", has_names=True)
+    drawing = draw_lot(checked, keys, frame, phase, f"{name}-", has_names=True)
     foot = scale_foot(frame.scale, checked.site.north_degrees, frame.height_mm)
     return picture(
         (frame.width_mm, frame.height_mm + FOOT_MM),
         f"{title}: {clean(checked.site.title)}",
         "",
         (*drawing.body, *foot),
-        name=f"plan-{phase}",
+        name=f"plan-{name}",
         defs=drawing.defs,
     )
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import show, unit_for
@@ -20,7 +22,7 @@ from checker.words.amounts import capital, clean
 from checker.words.changes import money
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
     from checker.core.units import System
     from checker.solve.tradeoff import ChartPoint, TradeOff
@@ -30,6 +32,9 @@ _PANELS_MM: Final = ((20.0, 92.0), (108.0, 180.0))
 _TOP_MM: Final = 8.0
 _BOTTOM_MM: Final = 66.0
 _LEGEND_COLUMNS: Final = 3
+_ROWS: Final = 4
+_ROOM: Final = 1.5
+"""The axis is so many times as long as what lies between the designs and the limit."""
 
 _LEAST: Final = LineStyle(colours.INK)
 _LIMIT: Final = LineStyle(colours.QUIET, "3 1.2")
@@ -57,38 +62,43 @@ def trade_off_svg(trade: TradeOff, system: System) -> str:
         return point.cover_m2 / size_m2
 
     designs = (trade.today, *trade.options)
-    every = (*designs, *trade.by_permeable, *trade.by_cost)
-    highest = round_up(max(trade.limit_m2 / size_m2, *map(covers, every)))
+    limit = trade.limit_m2 / size_m2
+    low, high, step_y = _window([limit, *map(covers, designs)])
 
     def panel(
-        ends: tuple[float, float], x_of: Callable[[ChartPoint], float], titles: tuple[str, str]
+        ends: tuple[float, float],
+        x_of: Callable[[ChartPoint], float],
+        titles: tuple[str, str],
+        curves: Sequence[tuple[Sequence[ChartPoint], LineStyle]],
     ) -> Axes:
+        lines = [
+            (list(_down_to(low, [(x_of(p), covers(p)) for p in curve])), style)
+            for curve, style in curves
+        ]
+        reached = [x for line, _ in lines for x, _ in line]
+        x_low, x_high, step_x = _ends([0.0, *map(x_of, designs)], reached)
         axes = Axes(
-            left=ends[0],
-            top=_TOP_MM,
-            right=ends[1],
-            bottom=_BOTTOM_MM,
-            x_most=round_up(max(map(x_of, every))),
-            y_most=highest,
-        )
-        body.extend((axes.frame(), *axes.across((0.0, 0.25, 0.5, 0.75, 1.0))))
-        body.extend(axes.along(axes.x_most / 4))
+            left=ends[0], top=_TOP_MM, right=ends[1], bottom=_BOTTOM_MM,
+            x_most=x_high, y_most=high, x_least=x_low, y_least=low,
+        )  # fmt: skip
+        rows = round((high - low) / step_y)
+        body.extend((axes.frame(), *axes.across([row / rows for row in range(rows + 1)])))
+        body.extend(axes.along(step_x))
         body.append(words(titles[0], ends[0], _TOP_MM - 2.5, "start"))
         body.append(words(titles[1], sum(ends) / 2, _BOTTOM_MM + 9.0, "middle"))
-        limit = trade.limit_m2 / size_m2
-        body.append(axes.line([(0.0, limit), (axes.x_most, limit)], _LIMIT))
+        body.append(axes.line([(x_low, limit), (x_high, limit)], _LIMIT))
+        for line, style in lines:
+            if len(line) > 1:
+                body.append(axes.line(_up_to(x_high, line), style))
         return axes
 
     cover = f"{clean(trade.measure)}, {unit}"
-    left = panel(_PANELS_MM[0], permeable, (cover, f"new permeable paving, {unit}"))
-    right = panel(_PANELS_MM[1], cost, (cover, "cost beyond the design, $"))
-    for axes, curve, x_of, style in (
-        (left, trade.by_permeable, permeable, _LEAST),
-        (right, trade.by_permeable, cost, _PERMEABLE),
-        (right, trade.by_cost, cost, _LEAST),
-    ):
-        if curve:
-            body.append(axes.line([(x_of(point), covers(point)) for point in curve], style))
+    plain, alone = (trade.by_cost, _LEAST), (trade.by_permeable, _PERMEABLE)
+    left = panel(
+        _PANELS_MM[0], permeable, (cover, f"new permeable paving, {unit}"),
+        [(trade.by_permeable, _LEAST)],
+    )  # fmt: skip
+    right = panel(_PANELS_MM[1], cost, (cover, "cost beyond the design, $"), [plain, alone])
     for order, point in enumerate(designs):
         body.append(left.mark(permeable(point), covers(point), order))
         body.append(right.mark(cost(point), covers(point), order))
@@ -102,6 +112,49 @@ def trade_off_svg(trade: TradeOff, system: System) -> str:
     height_mm = _SIZE_MM[1] + ROW_MM * (-(-len(entries) // _LEGEND_COLUMNS) - 1)
     title = f"Trade-off of {clean(trade.measure)}"
     return picture((_SIZE_MM[0], height_mm), title, _says(trade, system), body)
+
+
+def _window(covers: list[float]) -> tuple[float, float, float]:
+    """The ends of the upright axis and its step: about the designs and the limit."""
+    span = max(max(covers) - min(covers), 0.02 * max(covers), 1.0)
+    step = round_up(span * _ROOM / _ROWS)
+    low = max(0.0, math.floor((min(covers) - 0.4 * span) / step) * step)
+    high = math.ceil((max(covers) + 0.1 * span) / step) * step
+    return low, high, step
+
+
+def _ends(designs: list[float], reached: list[float]) -> tuple[float, float, float]:
+    """The ends of the axis along the foot and its step; curves end where designs are crowded."""
+    least, most = min(designs), max(designs)
+    span = max(most - least, 1e-9)
+    furthest = max([most, *reached])
+    most = min(furthest, most + 2 * span) if most > least else furthest
+    step = round_up(max(most - least, 1.0) / _ROWS)
+    return math.floor(least / step) * step, max(1, math.ceil(most / step - 1e-9)) * step, step
+
+
+def _down_to(low: float, points: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
+    """A falling curve as far as it lies above a cover."""
+    yield from points[:1]
+    for (x0, y0), (x1, y1) in pairwise(points):
+        if y1 >= low:
+            yield x1, y1
+            continue
+        if y0 > low:
+            yield x0 + (x1 - x0) * (y0 - low) / (y0 - y1), low
+        return
+
+
+def _up_to(most: float, points: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
+    """A rising curve as far as it lies left of an end."""
+    yield from points[:1]
+    for (x0, y0), (x1, y1) in pairwise(points):
+        if x1 <= most:
+            yield x1, y1
+            continue
+        if x0 < most:
+            yield most, y0 + (y1 - y0) * (most - x0) / (x1 - x0)
+        return
 
 
 def _legend(

@@ -7,8 +7,19 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.showing import show
 from checker.core.units import AREA, MONEY
+from checker.drawing.plan import phase_svg
 from checker.drawing.trade_off import trade_off_svg
-from checker.pages.blocks import Bullets, Page, Picture, Section, Table, numbers, para, texts_of
+from checker.pages.blocks import (
+    Bullets,
+    Columns,
+    Page,
+    Picture,
+    Section,
+    Table,
+    numbers,
+    para,
+    texts_of,
+)
 from checker.pages.terminal_writer import terminal_of
 from checker.pages.written import pages_of
 from checker.papers.names import paper_id
@@ -17,6 +28,7 @@ from checker.solve.search import AIMS, find_of, is_met
 from checker.solve.tradeoff import NoTradeOff, trade_off
 from checker.words import changes as wording
 from checker.words.amounts import capital, clean
+from checker.words.letters import Keys
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -28,6 +40,7 @@ if TYPE_CHECKING:
 
 FORMAT: Final = "change/1"
 CHART: Final = "change.svg"
+_PLAN_IN: Final = 3.4
 
 
 def text_of(options: Options) -> str:
@@ -52,7 +65,11 @@ def _bullets(lines: Sequence[str]) -> tuple[Bullets, ...]:
 
 def _today(options: Options) -> list[str]:
     system = options.checked.system
-    return [f"{f.title}: {wording.standing(f, system)}" for f in _open_rules(options)]
+    lines = [f"{f.title}: {wording.standing(f, system)}" for f in _open_rules(options)]
+    reserve = options.goal.reserve
+    if not lines and reserve is not None and options.best and options.best.pieces:
+        lines.append(f"Every rule is met, but not with {show(reserve, system)} in reserve")
+    return lines
 
 
 def _told(options: Options) -> tuple[Option, ...]:
@@ -144,9 +161,8 @@ def _remarks(option: Option, options: Options) -> Iterator[str]:
     assumed = dict.fromkeys(other.assumes for other in alike)
     if "" not in assumed:
         yield from (f"Assumes: {text}." for text in assumed)
-    yield from dict.fromkeys(
-        wording.proof(other, options, AIMS[find_of(other.key, options.goal)][0]) for other in alike
-    )
+    aimed = [(other, AIMS[find_of(other.key, options.goal)][0]) for other in alike]
+    yield from wording.proofs(aimed, options)
     for finding in option.after.verdict.findings:
         before = next(f for f in options.checked.verdict.findings if f.rule == finding.rule)
         if finding.rule in option.unmet or before.status != finding.status:
@@ -188,21 +204,46 @@ def change_pages(options: Options, templates: Path | None = None) -> dict[str, s
         drawn = {CHART: trade_off_svg(trade_off(options), options.checked.system)}
     except NoTradeOff:
         drawn = {}
-    page = change_page(options, drawn.get(CHART, ""))
+    plans = plans_of(options)
+    page = change_page(options, drawn.get(CHART, ""), plans)
+    drawn |= {picture.file: picture.svg for picture in plans}
     return pages_of("change", page, templates) | {"change.json": json_of(options)} | drawn
 
 
-def change_page(options: Options, svg: str = "") -> Page:
+def plans_of(options: Options) -> tuple[Picture, ...]:
+    """The design as it is and with the best change, side by side; none where nothing changes."""
+    best = options.best
+    if best is None or not best.pieces:
+        return ()
+    keys = Keys(options.checked.site)
+    designs = (
+        ("designed", "As designed", options.checked, keys),
+        ("changed", "With the change", best.after, Keys(best.after.site, keys)),
+    )
+    return tuple(
+        Picture(
+            phase_svg(checked, own, "after", title, name=name), f"plan-{name}.svg",
+            f"The lot {title[0].lower()}{title[1:]}.", title, f"Plan {title.lower()}", _PLAN_IN,
+        )
+        for name, title, checked, own in designs
+    )  # fmt: skip
+
+
+def change_page(options: Options, svg: str = "", plans: Sequence[Picture] = ()) -> Page:
     """The options as a page.
 
     Args:
         options: What was found.
         svg: The chart of the trade-off; empty when there is none.
+        plans: The design before and after the best change.
     """
     checked = options.checked
     today = _today(options) or ["Every rule that surfaces can move is met."]
     told = _told(options)
     parts = [_listed("Today", [*today, *_stuck(options)])]
+    if plans:
+        pair = Columns(tuple((picture,) for picture in plans))
+        parts.append(Section("plans", "Before and after", (pair,)))
     if told:
         ways = tuple(_option(option, options) for option in told)
         parts.append(Section("options", "Options", (_table(options), *ways)))

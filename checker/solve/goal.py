@@ -14,16 +14,17 @@ from checker.site.values import read_attributes, read_size
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from checker.core.units import System
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site, Surface, Value
 
 Find = Literal["least cost", "least area", "most deck kept"]
 
-MODULE_M: Final = 0.1524
-"""Six inches: the module that widths are rounded up to when the goal gives none."""
+MODULE_M: Final[dict[System, float]] = {"us": 0.1524, "metric": 0.15}
+"""Six inches, or 15 cm: the module that widths are multiples of when the goal gives none."""
 
-LEAST_WIDTH_M: Final = 0.9144
-"""Three feet: the narrowest piece that is made when the goal gives no width."""
+LEAST_WIDTH_M: Final[dict[System, float]] = {"us": 0.9144, "metric": 0.9}
+"""Three feet, or 90 cm: the narrowest piece that is made when the goal gives no width."""
 
 
 class AsBuilt(Record, kw_only=True):
@@ -77,8 +78,8 @@ class Goal(Record, kw_only=True):
     as_built: Mapping[str, AsBuilt] = field(default_factory=dict)
     to_be_on_file: tuple[str, ...] = ()
     counts_savings: bool = False
-    module_m: float = MODULE_M
-    least_width_m: float = LEAST_WIDTH_M
+    module_m: float = MODULE_M["us"]
+    least_width_m: float = LEAST_WIDTH_M["us"]
     ways: Mapping[str, Way] = field(default_factory=dict)
 
     def way(self, surface_id: str) -> Way:
@@ -143,8 +144,8 @@ class _Reading:
             as_built={name: self.built(name, item) for name, item in self.part("as_built")},
             to_be_on_file=tuple(data.get("to_be_on_file", ())),
             counts_savings=data.get("savings", "shown") == "counted",
-            module_m=self.length_m("module") or MODULE_M,
-            least_width_m=self.length_m("least_width") or LEAST_WIDTH_M,
+            module_m=self.length_m("module") or MODULE_M[self.site.own_system],
+            least_width_m=self.length_m("least_width") or LEAST_WIDTH_M[self.site.own_system],
             ways={name: self.way(name, item) for name, item in self.part("surfaces")},
         )
 

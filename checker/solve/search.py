@@ -27,7 +27,7 @@ from checker.solve.scenarios import (
 from checker.solve.solver import Solution
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from checker.findings.checked import Checked
     from checker.findings.model import Finding
@@ -62,12 +62,17 @@ _PLAIN: Final = (
 )
 
 
-def least_change(checked: Checked, goal: Goal | None = None) -> Options:
+def least_change(
+    checked: Checked,
+    goal: Goal | None = None,
+    progress: Callable[[int, int, str], None] | None = None,
+) -> Options:
     """The least that must change so that a design meets its rules.
 
     Args:
         checked: The design.
         goal: What must be reached; what the site file says when None.
+        progress: Called with searches done, searches in all and what is looked for next.
 
     Returns:
         Options, the best first; where one cannot be had, the rules in conflict.
@@ -96,7 +101,9 @@ def least_change(checked: Checked, goal: Goal | None = None) -> Options:
     drawing = DrawnChanges(ground)
     options: list[Option] = []
     conflicts: list[Conflict] = []
-    for own, asked in searched:
+    for number, (own, asked) in enumerate(searched):
+        if progress is not None:
+            progress(number, len(searched), asked.title[0].lower() + asked.title[1:])
         found = _solved(own, asked, drawing)
         if isinstance(found, Conflict):
             conflicts.append(found)
@@ -104,6 +111,8 @@ def least_change(checked: Checked, goal: Goal | None = None) -> Options:
                 break
         else:
             options.append(found)
+    if progress is not None:
+        progress(len(searched), len(searched), "done")
     return Options(
         checked=checked,
         goal=goal,

@@ -12,6 +12,8 @@ from checker.core.units import AREA, LENGTH, UNIT, Amount
 from checker.words.amounts import pair_text
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
     from checker.core.units import System
     from checker.findings.model import Finding
     from checker.solve.layout import Piece
@@ -73,14 +75,42 @@ def instruction(piece: Piece, system: System) -> str:
             text += ", beyond the first"
     if piece.bays and not whole:
         noun = "bay" if len(piece.bays) == 1 else "bays"
-        text += f": {noun} {Speaker.joined([str(bay) for bay in piece.bays])}"
+        text += f": {noun} {Speaker.joined(list(_runs(piece.bays)))}"
     return text
+
+
+def _runs(numbers: Sequence[int]) -> Iterator[str]:
+    """Numbers in their order, three and more in a row as "5 to 9"."""
+    found: list[list[int]] = []
+    for number in sorted(numbers):
+        if found and number == found[-1][-1] + 1:
+            found[-1].append(number)
+        else:
+            found.append([number])
+    for run in found:
+        yield from ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run))
 
 
 def instructions(option: Option, system: System) -> str:
     """All that an option asks for, as one clause."""
     said = [instruction(piece, system) for piece in option.pieces]
     return "; ".join(said) if said else "change nothing"
+
+
+def proofs(alike: Sequence[tuple[Option, Aim]], options: Options) -> Iterator[str]:
+    """What was proven of options that change the same: said once, with what can be built once."""
+    lead = "Proven least: "
+    said = list(dict.fromkeys(proof(option, options, aim) for option, aim in alike))
+    plain = [text for text in said if text.startswith(lead) and text.count(". ") == 0]
+    if len(plain) > 1:
+        steps = _steps(options) if alike[0][0].pieces else ""
+        yield (
+            lead
+            + "; ".join(t.removeprefix(lead).removesuffix(f"{steps}.") for t in plain)
+            + f"{steps.replace(', in bands', '; all of it in bands', 1)}."
+        )
+        said = [text for text in said if text not in plain]
+    yield from said
 
 
 def proof(option: Option, options: Options, aim: Aim) -> str:
@@ -91,6 +121,8 @@ def proof(option: Option, options: Options, aim: Aim) -> str:
         found, bound = (money(round(a.value_si * 100)) for a in (shown.found, shown.bound))
         gap = money(round((shown.found.value_si - shown.bound.value_si) * 100))
         least = f"nothing that meets the rules costs less than {bound}"
+        if option.cents < 0 <= shown.found.value_si and not options.goal.counts_savings:
+            least += " before what it saves"
         if shown.is_proven and shown.found.value_si == 0:
             least = "the rules can be met without spending more than the design does"
     else:
