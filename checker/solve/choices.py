@@ -140,9 +140,10 @@ def _under(
 
 def _shaped(rows: Rows) -> tuple[list[list[int]], list[Row]] | None:
     if not rows.variables or any(
-        not v.is_whole or (v.low, v.high) != (0, 1) for v in rows.variables
+        not v.is_whole or v.low != 0 or v.high not in {0, 1} for v in rows.variables
     ):
         return None
+    ruled_out = {key for key, v in enumerate(rows.variables) if v.high == 0}
     sets: list[list[int]] = []
     limits: list[Row] = []
     grouped: set[int] = set()
@@ -151,12 +152,13 @@ def _shaped(rows: Rows) -> tuple[list[list[int]], list[Row]] | None:
             return None
         is_set = row.high == 1 and set(row.terms.values()) == {1.0}
         if is_set and not grouped & set(row.terms):
-            sets.append(list(row.terms))
+            sets.append([key for key in row.terms if key not in ruled_out])
             grouped |= set(row.terms)
         elif row.terms:
             limits.append(row)
         elif row.high < 0:
             return None
+    grouped |= ruled_out
     sets += [[key] for key in range(len(rows.variables)) if key not in grouped]
     return sets, limits
 

@@ -25,7 +25,7 @@ ENOUGH_M2: Final = 0.05 * UNIT["sq ft"].size_si
 FEW: Final = 30
 """Up to so many surfaces an area is proven to the last digit there is."""
 
-_MOST_AMONG_EQUALS: Final = 1_500
+_MOST_AMONG_EQUALS: Final = 3_000
 """With more cuttings than this nothing more is tried to choose among equals."""
 
 _NODES_AMONG_EQUALS: Final = 2_000
@@ -70,14 +70,17 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
     for index, (earlier, aim) in enumerate(pairwise(aims), 1):
         if found.status != "optimal":
             break
-        if len(model.cuttings) > _MOST_AMONG_EQUALS or len(program.land.units) > 2 * FEW:
-            left_open += list(aims[index:])
-            break
         held = model.aims[index - 1]
         reached = held.value(as_mapping(found.values))
         slack = max(_SLACK_FRACTION * max(1.0, abs(reached)), enough(program, earlier))
         slack = _HALF_A_CENT if earlier == "cost" else slack
-        model.rows.between(-float("inf"), held, reached + slack)
+        if _without_any(model.rows, held, reached):
+            pass
+        elif len(model.cuttings) > _MOST_AMONG_EQUALS or len(program.land.units) > 2 * FEW:
+            left_open += list(aims[index:])
+            break
+        else:
+            model.rows.between(-float("inf"), held, reached + slack)
         try:
             following = least(
                 model.rows, model.aims[index], unit_of(aim), enough(program, aim),
@@ -94,6 +97,18 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         found = following
     found = replace(found, objective=first.objective, bound=first.bound, left_open=tuple(left_open))
     return _with_cuttings(model, found)
+
+
+def _without_any(rows: Rows, held: Linear, reached: float) -> bool:
+    """Where an aim comes to nothing at all, rule out every cutting that adds to it.
+
+    That says the same as a row, and leaves a program that is solved at any size.
+    """
+    if abs(reached) > _SLACK_FRACTION or held.constant or min(held.terms.values(), default=0) < 0:
+        return False
+    for key in held.terms:
+        rows.variables[key] = replace(rows.variables[key], high=0.0)
+    return True
 
 
 def solve_rows(program: Program, rows: Rows, objective: Linear) -> Solution:

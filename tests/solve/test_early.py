@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 from checker.algebra.linear import Linear, Row, Rows, total
 from checker.solve import choices, solver
 from checker.solve.pairs import Shifts, best_pair
+from checker.solve.search import least_change
+from tests.solve.made import checked, rules
 
 
 @given(
@@ -103,3 +105,28 @@ def test_a_limit_that_nothing_can_meet_is_told() -> None:
     pick = rows.switch("only")
     rows.not_above(pick.scaled(-5.0).plus(10.0))
     assert solver.least(rows, Linear(0.0, {0: 1.0})).status == "infeasible"
+
+
+def test_among_many_that_give_up_no_deck_the_cheapest_is_chosen() -> None:
+    # 64 pads of 100 sq ft on a lot of 10,000 where 5,000 may be hard: gravel at $9 a square foot
+    # frees as much as permeable paving at $29, and neither gives up deck.
+    corners = [[i % 8 * 12 + 1, i // 8 * 12 + 1] for i in range(64)]
+    pads = "".join(
+        f"  - {{id: p{i}, material: concrete-slab, may_become: [permeable-paving, gravel], "
+        f"shape: {{rectangle: {{corner: {corner}, size: [10, 10]}}}}}}\n"
+        for i, corner in enumerate(corners)
+    )
+    hard = (
+        "counts:\n  hard:\n    title: hard\n    otherwise: 0\n    levels: heaviest\n"
+        "    rows: [{where: {material: concrete-slab}, weight: 1}]\n"
+        "rules:\n  - id: only\n    title: The only rule\n"
+        '    cite: {source: code, section: "1"}\n'
+        "    require: {measure: hard, at_most: 5000 sq ft}\n"
+    )
+    options = least_change(checked(pads, rules(hard)))
+    kept, cheapest = options.option("most-deck"), options.option("least-cost")
+    assert kept.is_met
+    assert kept.lost_deck_m2 == 0
+    # 1,400 sq ft of 6,400 go, each at $4 for gravel and $5 for taking out the slab.
+    assert kept.cents == cheapest.cents == 1_260_000
+    assert {p.way.material.id for p in kept.pieces if p.way.material} == {"gravel"}
