@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
-from checker.core.showing import show, unit_for
+from checker.core.showing import show
 from checker.core.units import LENGTH, Amount
 from checker.drawing.labels import upright
 from checker.drawing.svg import text_width_mm, words
@@ -78,13 +78,6 @@ def _is_parallelogram(points: list[tuple[float, float]]) -> bool:
     return math.hypot(bx - ax - cx + dx, by - ay - cy + dy) < _BEND_M
 
 
-def length_text(length_m: float, system: System) -> str:
-    """A length as a plan writes it: "42 ft", "12.5 ft"; the digits of every page, no idle zeros."""
-    unit = unit_for(LENGTH, system)[0]
-    digits = show(Amount(length_m, LENGTH), system).removesuffix(f" {unit}")
-    return f"{digits.rstrip('0').rstrip('.') if '.' in digits else digits} {unit}"
-
-
 def draw_side_lengths(
     shape: Shape, others: Sequence[Shape], frame: Frame, placer: Placer, system: System
 ) -> Iterator[str]:
@@ -101,7 +94,7 @@ def draw_side_lengths(
 
     tree = shapely.STRtree(others)
     for alike in sides_of(shape):
-        text = length_text(math.dist(*alike[0]), system)
+        text = show(Amount(math.dist(*alike[0]), LENGTH), system)
         width = text_width_mm(text, TEXT_MM)
         places = [
             (_rank(at, is_outside, tree, frame), order, at, degrees)

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from checker.core.records import replace
+from checker.core.units import LENGTH, Amount
 from checker.drawing.clouds import clouds
 from checker.drawing.grading import grading, has_grading
 from checker.drawing.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit
 from checker.drawing.lot import SHOWN, LotDrawing, draw_lot, drawn_bounds
 from checker.drawing.plan import scale_foot
 from checker.drawing.scale import Frame
+from checker.drawing.side_lengths import sides_of
 from checker.drawing.svg import tag
 from checker.pages.sheet import Image, Rect, Sheet, SheetLine, SheetText
 from checker.papers.difference import changed_ground
 from checker.papers.names import paper_id
 from checker.papers.sheet_panel import APPROVED, Beside, svg
-from checker.papers.ties import drawn_ties
+from checker.papers.ties import drawn_ties, new_surfaces
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:
@@ -28,6 +31,7 @@ if TYPE_CHECKING:
 
 def site_sheets(job: Job) -> tuple[list[Sheet], dict[str, str]]:
     """The sheets, and their drawings as SVG by file name."""
+    _add_sides(job)
     left, bottom, right, top = drawn_bounds(job.checked)
     sizes = (job.sheet_size,) if job.sheet_size else job.submission.sheets
     stamp_in = job.submission.stamp.to("in") if job.submission.stamp else STAMP_IN
@@ -58,6 +62,15 @@ def site_sheets(job: Job) -> tuple[list[Sheet], dict[str, str]]:
         for index, (shown, title, phase) in enumerate(plans, 1)
     ]
     return sheets, images
+
+
+def _add_sides(job: Job) -> None:
+    """Take in the lengths that stand at the sides of new work."""
+    for surface in new_surfaces(job):
+        for index, alike in enumerate(sides_of(surface.shape)):
+            title = f"{surface.title}, side {index + 1} of its outline"
+            length = Amount(math.dist(*alike[0]), LENGTH)
+            job.figures.add(f"side.{surface.id}.{index}", title, length)
 
 
 class _Page:

@@ -101,7 +101,8 @@ def test_markdown_shows_the_text(checked: Checked) -> None:
         "text", "strong_open", "strong_close", "softbreak", "image", "text_special", "code_none",
     }  # fmt: skip
     images = [c for token in tokens for c in token.children or () if c.type == "image"]
-    assert [image.attrs["src"] for image in images] == ["plan.svg"]
+    plans = ["plan.svg", "plan-before.svg", "plan-after.svg"]
+    assert [image.attrs["src"] for image in images] == plans
     assert [t.tag for t in tokens if t.type == "heading_open"].count("h1") == 1
     # As many cells in each row as in the head of its table: no text opens a cell.
     columns = 0

@@ -9,10 +9,12 @@ from collections.abc import Sequence
 import pytest
 import shapely
 
+from checker.core.showing import show
+from checker.core.units import LENGTH, Amount
 from checker.drawing.lot import draw_lot, drawn_bounds
 from checker.drawing.plan import phase_svg, plan_svg
 from checker.drawing.scale import Frame, us_scale
-from checker.drawing.side_lengths import length_text, sides_of
+from checker.drawing.side_lengths import sides_of
 from checker.findings.checked import Checked
 from checker.papers.phases import phases_of
 from checker.papers.writing import reports_of
@@ -30,18 +32,27 @@ def linden() -> Checked:
 
 def lengths(points: Sequence[tuple[float, float]]) -> list[str]:
     shape = shapely.Polygon([(x * FOOT, y * FOOT) for x, y in points])
-    return [length_text(shapely.LineString(alike[0]).length, "us") for alike in sides_of(shape)]
+    return [
+        show(Amount(shapely.LineString(alike[0]).length, LENGTH), "us") for alike in sides_of(shape)
+    ]
 
 
 def test_an_l_has_six_sides_and_a_rectangle_two() -> None:
     # 48 by 21 ft with 28 by 10 cut from a corner: 20, 21, 48, 11, 28, 10.
     l_shape = [(18, 72), (46, 72), (46, 62), (66, 62), (66, 83), (18, 83)]
-    assert sorted(lengths(l_shape)) == ["10 ft", "11 ft", "20 ft", "21 ft", "28 ft", "48 ft"]
-    assert lengths([(0, 0), (12.5, 0), (12.5, 30), (0, 30)]) == ["12.5 ft", "30 ft"]
+    assert sorted(lengths(l_shape)) == [
+        "10.00 ft",
+        "11.00 ft",
+        "20.00 ft",
+        "21.00 ft",
+        "28.00 ft",
+        "48.00 ft",
+    ]
+    assert lengths([(0, 0), (12.5, 0), (12.5, 30), (0, 30)]) == ["12.50 ft", "30.00 ft"]
 
 
 def test_a_point_on_a_straight_side_is_no_corner() -> None:
-    assert lengths([(0, 0), (5, 0), (12, 0), (12, 30), (0, 30)]) == ["12 ft", "30 ft"]
+    assert lengths([(0, 0), (5, 0), (12, 0), (12, 30), (0, 30)]) == ["12.00 ft", "30.00 ft"]
 
 
 def test_a_curve_has_no_sides() -> None:
@@ -51,7 +62,15 @@ def test_a_curve_has_no_sides() -> None:
 def test_the_l_of_the_lot_is_dimensioned_as_drawn(linden: Checked) -> None:
     root = ET.fromstring(plan_svg(linden, Keys(linden.site), ""))
     texts = [e.text for e in root.iter(f"{SVG}text")]
-    assert {"10 ft", "11 ft", "20 ft", "21 ft", "28 ft", "48 ft", "56 ft"} <= set(texts)
+    assert {
+        "10.00 ft",
+        "11.00 ft",
+        "20.00 ft",
+        "21.00 ft",
+        "28.00 ft",
+        "48.00 ft",
+        "56.00 ft",
+    } <= set(texts)
     assert "Deck by the house" in texts
 
 
