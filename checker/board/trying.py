@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 PAVING: Final = frozenset({"Walks patio and deck", "Driveway and parking"})
 """The groups of materials that can be built as another one or left open."""
 
-MOST_TRIED: Final = 100
+MOST_TRIED: Final = 64
 """Every combination up to so many; beyond, each surface by itself and all of them alike."""
 
 Mix = dict[str, str]

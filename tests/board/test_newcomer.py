@@ -82,7 +82,6 @@ def draw(hand: Hand) -> None:
         hand.type("Depth", depth)
         hand.press("Draw it")
         hand.said(f"{name.lower()} drawn")
-    hand.press("Pool")
     hand.press("Band around")
     hand.said("drawn as pool coping")
 

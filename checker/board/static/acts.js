@@ -204,7 +204,10 @@ export function actsOf(state, draw) {
       const isCircle = state.tool === "circle";
       if (n.some((x) => !Number.isFinite(x))) { say("Write each measure as a number.", true); return; }
       const shape = isCircle ? circleOf([n[0], n[1]], n[2], state.plan.unit) : { rectangle: { corner: [n[0], n[1]], size: [n[2], n[3]] } };
-      if (!(await put(shape))) return;
+      const id = await put(shape);
+      if (!id) return;
+      // A band is drawn round what was drawn last, without choosing it first.
+      state.selected = id;
       state.draft = begun(state.tool);
       draw();
       byId("new-title").focus();

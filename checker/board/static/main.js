@@ -281,6 +281,8 @@ async function main() {
         state.plan = now;
         state.lost = false;
         draw();
+        acts.redrawParts();
+        acts.redrawLayers();
         acts.late();
       }
     } catch { state.lost = true; draw(); }
