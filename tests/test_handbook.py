@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from random import Random
 from typing import TYPE_CHECKING, Final
 
 import pytest
@@ -18,11 +19,12 @@ from checker.core.problems import Problems
 from checker.core.units import AREA, LENGTH, read_amount
 from checker.core.words import Word
 from checker.files.source import read_text
-from checker.findings.examples import try_examples
+from checker.findings.examples import try_example, try_examples
 from checker.findings.handbook import readme, written
 from checker.measure.words import built_in
 from checker.rulesets.form_answers import AMOUNTS
 from checker.rulesets.names import DIMENSIONS
+from checker.rulesets.rules import Example
 
 if TYPE_CHECKING:
     from checker.rulesets.rules import RuleSet
@@ -321,3 +323,36 @@ def test_adoption_in_the_readme_of_models_is_real(tmp_path: Path) -> None:
     found = load(tmp_path, "some-town.yaml", HEAD + body)
     assert {rule.origin for rule in found.rules} == {"overflow-redundancy"}
     assert all(item.holds for item in try_examples(found))
+
+
+FORM_PAGE: Final = readme("jurisdictions").with_name("FROM-A-FORM.md").read_text(encoding="utf-8")
+
+
+def test_the_page_on_a_form_is_a_whole_file(tmp_path: Path) -> None:
+    found = load(tmp_path, "our-form.yaml", "".join(blocks("form", FORM_PAGE)))
+    tried = try_examples(found)
+    assert len(tried) >= 5
+    assert all(item.holds for item in tried), [
+        (item.example.name, item.differences, item.problems) for item in tried if not item.holds
+    ]
+
+
+def test_the_page_on_a_form_says_what_the_shipped_file_says(tmp_path: Path) -> None:
+    """The same number of a random lot by both, and by plain arithmetic."""
+    ours = load(tmp_path, "our-form.yaml", "".join(blocks("form", FORM_PAGE)))
+    shipped = api.load_ruleset("town-form-increase")
+    dice = Random(7)
+    for _ in range(10):
+        lot, now, work = dice.randint(5000, 40000), dice.randint(500, 5000), dice.randint(1, 3000)
+        given = {
+            "lot_area": f"{lot} sq ft", "impervious_area (existing)": f"{now} sq ft",
+            "disturbed_by_form": f"{work} sq ft", "readings": {"percent-line": "of-existing"},
+        }  # fmt: skip
+        for ruleset in (ours, shipped):
+            for result, amount in (("total", f"{now + work} sq ft"), ("increase", work / now)):
+                example = Example(
+                    name="case", is_printed=False, given=given, expect={"amount": amount},
+                    document=read_text("{}", "case.yaml"), path=(),
+                )  # fmt: skip
+                tried = try_example(ruleset, result, example)
+                assert tried.holds, [result, *map(str, (*tried.differences, *tried.problems))]
