@@ -51,7 +51,9 @@ def new(
         say("It says this, which nobody has confirmed; lay each beside the text:")
         say("\n".join(_filled(f"- {says}", "  ") for says in unconfirmed))
     if made.open_questions:
-        say(_filled(f"Left open: {', '.join(made.open_questions)}", "  "))
+        asks = {asked.key: asked.ask for asked in api.form_questions()}
+        opens = "; ".join(asks[key] for key in made.open_questions)
+        say(_filled(f"Left open, and cannot tell: {opens}", "  "))
     say(schema_hint("ruleset"))
     say(f"Next: soakline rules test {name}; soakline rules show {name}")
 
