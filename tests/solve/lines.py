@@ -1,4 +1,4 @@
-"""The rule structures once more, as straight lines for scipy's solver: any one set of them is enough.
+"""The rule structures once more, as straight lines for scipy's solver.
 
 Each line is what a square foot of each material adds, and what the sum may come to at most; each
 structure is a list of sets of lines of which one must hold whole. This is a second way to say what
@@ -75,9 +75,8 @@ def best_by_scipy(
 
     flat = [(number, *row) for number, rows in enumerate(designs) for row in rows]
     aims = [[float(row[place]) for row in flat] for place in (2, 3, 4)]
-    one_each = np.array(
-        [[float(row[0] == number) for row in flat] for number in range(len(designs))]
-    )
+    surface_of, numbers = np.array([row[0] for row in flat]), np.arange(len(designs))
+    one_each = (surface_of[None, :] == numbers[:, None]).astype(float)
     found: list[list[float]] = [[], [], []]
     for lines in sets:
         rows = np.array(

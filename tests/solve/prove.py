@@ -5,9 +5,9 @@ to three rectangles that may change, straight or turned, and one of several rule
 oracle shares nothing with the program: it knows widths and lengths of rectangles, lists every band
 in steps of the module along every side, every pair of bands of two materials and every whole
 change, and weighs each set of them by plain sums; for three rectangles, and for every fifth lot
-besides, scipy's solver chooses among the same designs (`lines.py`). What the program finds must cost as much as the
-oracle's best, to the cent; the file that it writes must read back, and its verdict and its counted
-area must be those that were told.
+besides, scipy's solver chooses among the same designs (`lines.py`). What the program finds must
+cost as much as the oracle's best, to the cent; the file that it writes must read back, and its
+verdict and its counted area must be those that were told.
 """
 
 from __future__ import annotations
