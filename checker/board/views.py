@@ -280,7 +280,13 @@ def choices_view() -> Shown:
     """What a person chooses from: materials, attributes, lists."""
     return {
         "materials": [
-            {"id": m.id, "title": clean(m.title), "group": m.group, "nature": m.nature}
+            {
+                "id": m.id,
+                "title": clean(m.title),
+                "group": m.group,
+                "nature": m.nature,
+                "level": m.level,
+            }
             for m in materials().values()
         ],
         "attributes": [

@@ -280,3 +280,41 @@ def test_a_polygon_with_an_arc_is_drawn_split_and_joined(
     assert "corner: [60, 110]" in text
     assert "middle_ordinate: 5 ft" in text
     assert page.wrong == []
+
+
+def test_materials_are_tried_taken_and_kept_as_a_variant(
+    browser: Any, command: Command, path: Path
+) -> None:
+    page = opened(browser, command)
+    page.get_by_role("button", name="Variants").click()
+    page.get_by_label("Keep this design as a variant called").fill("stone")
+    page.get_by_role("button", name="Keep it").click()
+    said(page, "Kept as the variant stone")
+    page.get_by_role("button", name="Terrace", exact=True).click()
+    page.get_by_role("button", name="Try materials").click()
+    rows = page.locator("#tried tbody tr")
+    # Permeable paving, pavers in sand, lawn, and stone as drawn.
+    playwright.expect(rows).to_have_count(4)
+    best = rows.first
+    playwright.expect(best).to_contain_text("lawn")
+    playwright.expect(best).to_contain_text("$")
+    best.get_by_role("button", name="Take it").click()
+    said(page, "lawn")
+    page.get_by_role("button", name="Compare side by side").click()
+    playwright.expect(page.locator("#compared")).to_contain_text("Measures")
+    page.get_by_role("button", name="Take stone").click()
+    said(page, "Variant stone taken")
+    # The same bytes as the file: there is nothing to save.
+    assert page.get_by_role("button", name="Save").is_disabled()
+    assert path.with_name("site-variant-stone.yaml").read_bytes() == path.read_bytes()
+    assert page.wrong == []
+
+
+def test_the_plan_of_a_narrow_screen_has_every_room_within_reach(
+    browser: Any, command: Command
+) -> None:
+    page = opened(browser, command, viewport={"width": 390, "height": 800})
+    for name in ("Try materials", "Variants", "Drainage", "Sections", "Permit packet"):
+        page.get_by_role("button", name=name).click()
+        page.wait_for_timeout(300)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390, name
