@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.drawing.grading import grading, grading_legend, has_grading
+from checker.drawing.grading import grading, grading_legend, has_grading, lines_of
 from checker.drawing.labels import Box
-from checker.drawing.lot import draw_lot
+from checker.drawing.lot import draw_lot_below
 from checker.drawing.plan import (
     COLUMNS,
     FOOT_MM,
@@ -89,7 +89,7 @@ def drainage_plan_svg(brief: Brief, says: str) -> str:
     checked = brief.checked
     frame = fitted_frame(checked, REPORT, 3)
     width_mm, height_mm = frame.width_mm, frame.height_mm
-    drawing = draw_lot(checked, brief.keys, frame, prefix=_PREFIX)
+    drawing = draw_lot_below(lines_of(brief), checked, brief.keys, frame, _PREFIX)
     lines, names = grading(brief, frame, drawing.placer) if has_grading(brief) else ([], [])
     items = [*grading_legend(brief), _BADGE]
     legend = [

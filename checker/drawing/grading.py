@@ -36,7 +36,6 @@ _CROSS_MM: Final = 1.0
 _FAR_MM: Final = (6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0)
 _TURNS_COUNT: Final = 24
 _GAP_MM: Final = 0.3
-_LINE_MM: Final = 0.5
 _LEADER_MM: Final = 0.3
 EDGE_DASHES: Final = "1 1"
 PIPE_DASHES: Final = "3 0.8 0.6 0.8"
@@ -79,18 +78,7 @@ class _Names:
     def pass_by(self, frame: Frame, points: tuple[Xy, ...]) -> None:
         """Let no name cross a line."""
         for a, b in pairwise([frame.at(*point) for point in points]):
-            self.take_line(a, b)
-
-    def take_line(
-        self, a: tuple[float, float], b: tuple[float, float], wide_mm: float = _LINE_MM
-    ) -> None:
-        """Note that a line runs here, as a row of small boxes."""
-        count = max(1, math.ceil(math.dist(a, b) / wide_mm))
-        for index in range(count + 1):
-            share = index / count
-            x, y = a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
-            half = wide_mm / 2
-            self.placer.take(Box(x - half, y - half, x + half, y + half))
+            self.placer.take_line(a, b)
 
     def drawn(self) -> Iterator[str]:
         """All names, each at the first free place round its point, farther off with a leader.
@@ -108,7 +96,7 @@ class _Names:
             self.placer.take_text(middle, text_width_mm(text, TEXT_MM), TEXT_MM + 0.3, 0.0)
             if leader is not None:
                 self.placer.take_leader(leader)
-                self.take_line(*leader, _LEADER_MM)
+                self.placer.take_line(*leader, _LEADER_MM)
                 yield _leader(leader)
             yield _name(text, middle)
         if notes:
@@ -154,6 +142,14 @@ class _Names:
             middle = (box.left + wide / 2, box.top + 0.3 + row_mm * (index + 0.5))
             self.placer.take_text(middle, text_width_mm(line, TEXT_MM), TEXT_MM + 0.3, 0.0)
             yield _name(line, middle)
+
+
+def lines_of(brief: Brief) -> tuple[tuple[Xy, ...], ...]:
+    """The lines of edges, pipes and channels, which no name may cross."""
+    if not brief.checked.site.parts.get("ways_out"):
+        return ()
+    ways = ways_of(brief.checked.survey)
+    return tuple(item.points for group in (ways.edges, ways.pipes, ways.drains) for item in group)
 
 
 def grading_legend(brief: Brief) -> list[LegendItem]:

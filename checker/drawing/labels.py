@@ -13,6 +13,10 @@ _CELL_MM: Final = 8.0
 """Side of the squares by which is sorted what stands where; no result depends on it."""
 
 
+DRAIN_LINE_MM: Final = 0.5
+"""What a line of drainage takes across, drawn and clear of names."""
+
+
 class Box(NamedTuple):
     """A rectangle on paper, millimetres."""
 
@@ -127,6 +131,14 @@ class Placer:
         self.take(Box(x - radius, y - radius, x + radius, y + radius))
         self.take_leader(leader)
         return x, y
+
+    def take_line(self, a: PaperPoint, b: PaperPoint, wide: float = DRAIN_LINE_MM) -> None:
+        """Note that a line runs here, as a row of small boxes."""
+        count = max(1, math.ceil(math.dist(a, b) / wide))
+        for index in range(count + 1):
+            share = index / count
+            x, y = a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+            self.take(Box(x - wide / 2, y - wide / 2, x + wide / 2, y + wide / 2))
 
     def take_leader(self, leader: _Leader) -> None:
         """Note that a leader runs here."""

@@ -7,6 +7,7 @@ well as by colour, and each surface carries the letter of the tables.
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.records import Record
@@ -22,11 +23,12 @@ from checker.measure.arrangement import SLIVER_M2
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from checker.core.words import Stage
     from checker.drawing.scale import Frame
     from checker.findings.checked import Checked
+    from checker.site.drainage import Xy
     from checker.site.model import Material, Shape, Surface
     from checker.words.letters import Keys
 
@@ -122,6 +124,25 @@ def draw_lot(
         has_names: With the names of the surfaces, and the lengths of the sides of new work.
     """
     return _Pen(checked, keys, frame, phase, prefix).drawing(has_names=has_names)
+
+
+def draw_lot_below(
+    lines: Iterable[tuple[Xy, ...]], checked: Checked, keys: Keys, frame: Frame, prefix: str
+) -> LotDrawing:
+    """Draw the lot below lines that none of its own names may cross.
+
+    Args:
+        lines: What is drawn over it.
+        checked: The site, measured.
+        keys: The letters of its surfaces.
+        frame: Scale and place on the paper.
+        prefix: Set before every id.
+    """
+    pen = _Pen(checked, keys, frame, "work", prefix)
+    for points in lines:
+        for a, b in pairwise([frame.at(*point) for point in points]):
+            pen.placer.take_line(a, b)
+    return pen.drawing(has_names=False)
 
 
 class _Pen:

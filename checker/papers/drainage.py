@@ -62,19 +62,16 @@ CAUTIONS: Final = (
     ),
 )
 SETTINGS: Final = (
-    (
-        "Rational method step by step through the storm, with plain arithmetic (1.00833 for cubic "
-        "feet a second, inches an hour and acres; 1 cu ft/s is 448.83 gal/min)."
-    ),
+    ("Rational method step by step through the storm, Q = C i A with exact factors between units."),
     (
         "Every box, store and low place on the paving has a level; pipes, openings and low edges "
         "pass what follows from the levels on both sides, both ways. All levels are solved "
         "together, step by step; what comes in goes out or stays."
     ),
     (
-        "Pipes by Manning's equation in metres (1.4859 in feet), with losses of 0.5 at the "
-        "entrance, 1.0 at the end, 0.0033 for each degree of a bend and 1.1 in the riser of a "
-        "pop-up, all of the speed head, and never more than their entrance lets in."
+        "Pipes by Manning's equation, with losses of 0.5 at the entrance, 1.0 at the end, 0.0033 "
+        "for each degree of a bend and 1.1 in the riser of a pop-up, all of the speed head, and "
+        "never more than their entrance lets in."
     ),
     (
         "Grates and slots as weirs while shallow and as orifices when deep, the smaller flow, with "

@@ -65,7 +65,7 @@ def steps_section(checked: Checked) -> Section:
                 _shown(step.result, system),
                 clean(step.cites),
             )
-            for step in steps(checked.survey)
+            for step in steps(checked.survey, checked.system)
         )
         columns = (*texts_of("Of", "What", "Formula", "With"), *numbers("Gives"))
         return Table("The calculation step by step", (*columns, *texts_of("Source")), rows)

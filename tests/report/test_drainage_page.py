@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
@@ -105,3 +106,12 @@ def test_a_chart_of_nothing_is_still_a_chart(system: str) -> None:
 def test_drainage_is_checked_even_where_no_rule_asks() -> None:
     with pytest.raises(BadInput, match="'slope' of"):
         checked("upper: 98.60, lower: 98.20, along", "slope: 3 ft, along")
+
+
+def test_a_page_has_units_of_one_kind() -> None:
+    """Feet and inches alone, formulas too: 1.66 / 0.3048^(1/2) is 3.01, 0.3048^(-1/3) 1.486."""
+    text = markdown_of(drainage_page(checked()))
+    metric = re.findall(r"\d (?:m|mm|cm|m2|m3|L|L/s|mm/h|km|kPa)\b|metres|litres", text)
+    assert metric == []
+    assert "k = 1.486, feet and seconds" in text
+    assert "C = 3.01, feet and seconds" in text

@@ -13,7 +13,7 @@ import shapely
 
 from checker.core.formula import FORMULAS
 from checker.core.records import Record
-from checker.core.units import AREA, FLOW, LENGTH, RATIO, SPEED, TIME, VOLUME, Amount
+from checker.core.units import AREA, FLOW, FOOT_M, LENGTH, RATIO, SPEED, TIME, VOLUME, Amount
 from checker.files.sources import source
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import design_flows
@@ -32,11 +32,12 @@ from checker.water.outlets import Infiltration
 from checker.water.pipes import pipe_flow_m3_per_s, pipe_normal_depth_m, wetted_section
 from checker.water.runoff import rational_peak_m3_per_s
 from checker.water.stores import between
-from checker.water.weirs import broad_weir_head_m
+from checker.water.weirs import BROAD_SI, broad_weir_head_m
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from checker.core.units import System
     from checker.measure.survey import Survey
 
 
@@ -70,8 +71,12 @@ def cited(name: str) -> str:
     return f"{source(found.source).document}, {found.section}"
 
 
-def steps(survey: Survey) -> tuple[CalculationStep, ...]:
+def steps(survey: Survey, system: System) -> tuple[CalculationStep, ...]:
     """The calculation of the design storm.
+
+    Args:
+        survey: The site.
+        system: Whose constants stand in the formulas.
 
     Raises:
         NotMeasured: The file lacks something.
@@ -79,9 +84,9 @@ def steps(survey: Survey) -> tuple[CalculationStep, ...]:
     """
     return (
         *_catchments(survey),
-        *_pipes(survey),
+        *_pipes(survey, system),
         *_stores(survey),
-        *_edges(survey),
+        *_edges(survey, system),
     )
 
 
@@ -106,6 +111,17 @@ def _catchments(survey: Survey) -> Iterator[CalculationStep]:
             result=Amount(peak, FLOW),
             cites=cited("water.runoff.rational_peak_m3_per_s"),
         )
+
+
+def _constant(system: System, si: float, decimals: int, name: str = "k") -> str:
+    """A constant of Manning's or the weir formula in metres or in feet.
+
+    Manning's grows with the cube root of the feet in a metre, a weir's with the square root.
+    """
+    if system == "metric":
+        return f"{name} = {si:.{decimals}f}, metres and seconds"
+    feet = si / FOOT_M ** (1 / 3 if name == "k" else 1 / 2)
+    return f"{name} = {feet:.{decimals}f}, feet and seconds"
 
 
 def _gathering(survey: Survey, name: str) -> Iterator[CalculationStep]:
@@ -134,7 +150,7 @@ def _gathering(survey: Survey, name: str) -> Iterator[CalculationStep]:
     )
 
 
-def _pipes(survey: Survey) -> Iterator[CalculationStep]:
+def _pipes(survey: Survey, system: System) -> Iterator[CalculationStep]:
     flows = design_flows(survey)
     for pipe in ways_of(survey).pipes:
         slope, roughness = inverts(pipe).slope_fraction, roughness_coefficient(pipe)
@@ -148,7 +164,7 @@ def _pipes(survey: Survey) -> Iterator[CalculationStep]:
         yield CalculationStep(
             of=pipe.id,
             what="flow when just full",
-            formula="Q = (1/n) A R^(2/3) S^(1/2), in metres",
+            formula="Q = (k/n) A R^(2/3) S^(1/2), " + _constant(system, 1.0, 3),
             given=given,
             result=Amount(full, FLOW),
             cites=cited("water.pipes.pipe_flow_m3_per_s"),
@@ -222,14 +238,14 @@ def _stores(survey: Survey) -> Iterator[CalculationStep]:
             )
 
 
-def _edges(survey: Survey) -> Iterator[CalculationStep]:
+def _edges(survey: Survey, system: System) -> Iterator[CalculationStep]:
     flows = design_flows(survey)
     for edge in network_of(survey).edges:
         peak = flows.peak_m3_per_s(edge.id)
         yield CalculationStep(
             of=edge.id,
             what="water over the edge at the peak",
-            formula="H = (Q / (C L))^(2/3), C = 1.66 in metres",
+            formula="H = (Q / (C L))^(2/3), " + _constant(system, BROAD_SI, 2, "C"),
             given=(("Q", Amount(peak, FLOW)), ("L", Amount(edge.length_m, LENGTH))),
             result=Amount(broad_weir_head_m(edge.length_m, peak), LENGTH, "in"),
             cites=cited("water.weirs.broad_weir_head_m"),
