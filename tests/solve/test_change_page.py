@@ -9,6 +9,7 @@ import pytest
 
 from checker.cli import speaking
 from checker.drawing.trade_off import _down_to, _ends, _up_to, _window
+from checker.pages.blocks import Section
 from checker.papers.change import change_page, change_pages, plans_of, text_of
 from checker.solve.goal import goal_of
 from checker.solve.search import least_change
@@ -57,7 +58,10 @@ def test_the_page_shows_the_design_before_and_after() -> None:
     ids = re.findall(r'\bid="([^"]+)"', pages["change.html"])
     assert len(ids) == len(set(ids))
     page = change_page(options, "", plans_of(options))
-    assert [section.title for section in page.sections][:2] == ["Today", "Before and after"]
+    assert [part.title for part in page.sections if isinstance(part, Section)][:2] == [
+        "Today",
+        "Before and after",
+    ]
 
 
 def test_nothing_is_drawn_twice_where_nothing_changes() -> None:
