@@ -90,6 +90,12 @@ CASES: Final[list[Case]] = [
     ("maitland-florida", "units", {"hard_area": "4500 sq ft"}, {"amount": text(Fraction(4500, 2532), "")}),
     ("falcon-heights-minnesota-1990", "accessory-buildings", {"lot_area in rear-yard": "1500 sq ft", "accessory_buildings": "1 sq ft"}, {"limit": sqft(min(Fraction(1000), 40 * PERCENT * 50 * 30))}),
     ("wood-village-oregon", "yards", {"dwellings": 1, "lot_area in front-yard": "1200 sq ft", "hard_surface in front-yard": "1 sq ft", "lot_area in rear-yard": "1800 sq ft", "hard_surface in rear-yard": "719 sq ft"}, {"limit": sqft(40 * PERCENT * 60 * 30)}),
+    # San Marcos 1982: new cover on land that was not covered; Atlantic Beach: the pool by either reading.
+    ("san-marcos-texas-1982", "steep-land", {"lot_area in steep": "7300 sq ft", "cover in steep (existing)": "900 sq ft", "cover in steep": "2000 sq ft"}, {"measured": sqft(2000 - 900), "limit": sqft(35 * PERCENT * (7300 - 900))}),
+    ("san-marcos-texas-1982", "very-steep-land", {"lot_area in very-steep": "1230 sq ft", "cover in very-steep (existing)": "30 sq ft", "cover in very-steep": "20 sq ft"}, {"measured": "0 sq ft", "limit": sqft(20 * PERCENT * (1230 - 30))}),
+    ("atlantic-beach-florida-1998", "cover", {"readings": {"pool-water": "as-drafted"}, "surfaces": [{"material": "spa-water", "area": "37 sq ft"}, {"material": "roof", "area": "1001 sq ft"}]}, {"counted": sqft(40 * PERCENT * 37 + 1001)}),
+    ("atlantic-beach-florida-1998", "cover-limit", {"lot_area": "7777 sq ft", "cover": "1 sq ft"}, {"limit": sqft(Fraction(7777, 2))}),
+    ("bolivar-pennsylvania", "from-septic-or-well", {"surfaces": [{"work": "dry-well", "distance_to_septic_field": "26 ft", "distance_to_well": "31 ft"}, {"work": "dry-well", "distance_to_septic_field": "40 ft", "distance_to_well": "25.5 ft"}]}, {"margin": "0.5 ft"}),
 ]  # fmt: skip
 
 
