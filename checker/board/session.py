@@ -117,7 +117,7 @@ class Board:
         if isinstance(found, Refused):
             return JsonAnswer({"sequence": tried.sequence, "says": found.says, "do": found.do})
         checked = check_fast(found.site)
-        view = verdict_view(checked)
+        view = verdict_view(checked, found.site)
         moved = next((one for one in found.site.surfaces if one.id == tried.of), None)
         rows = distances(found.site, moved.shape, tried.of) if moved is not None else []
         return JsonAnswer({"sequence": tried.sequence, "verdict": view, "distances": rows})

@@ -131,8 +131,8 @@ def _row(plan: Plan, mix: Mix, now: Mapping[str, str | None]) -> dict[str, Any] 
         cents = work_cents(checked)
     except CheckerError:
         return None
-    view = verdict_view(checked)
-    first = next((f for f in view["findings"] if f["share"] is not None), None)
+    view = verdict_view(checked, after.site)
+    first = next((f for f in view["findings"] if f.get("share") is not None), None)
     return {
         "status": view["status"],
         "is_met": checked.verdict.is_met,

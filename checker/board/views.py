@@ -39,6 +39,9 @@ Shown = dict[str, Any]
 PARTS = ("panels", "ways_out", "sections", "ground", "storms")
 """Parts of the file that the page edits as they are declared."""
 
+NOT_ALL_JUDGED: Shown = {"sign": "…", "word": "not all judged yet", "kind": "cannot-tell"}
+"""The status while rules that follow a storm are left out."""
+
 DIGITS = 4
 """Of coordinates for the screen, in the file's unit."""
 
@@ -96,6 +99,7 @@ def verdict_view(checked: Checked, site: Site | None = None, *, is_late: bool = 
     found = {finding.rule: finding for finding in checked.verdict.findings}
     views = finding_views(checked, Keys(checked.site))
     rows = [_finding(view, found[view.id]) for view in views]
+    status, says = _chip(status_word(checked.verdict.status)), headline(checked.verdict)
     if site is not None and not is_late:
         from checker import api
 
@@ -106,9 +110,12 @@ def verdict_view(checked: Checked, site: Site | None = None, *, is_late: bool = 
             for rule in ruleset.rules
             if rule.id in late
         ]
+        # A failure stands whatever else comes; anything better is not known before all is judged.
+        if late and checked.verdict.status != "fails":
+            status, says = NOT_ALL_JUDGED, "Nothing fails so far; the rest follows storms."
     return {
-        "status": _chip(status_word(checked.verdict.status)),
-        "headline": headline(checked.verdict),
+        "status": status,
+        "headline": says,
         "place": clean(checked.ruleset.title),
         "verify": clean(checked.ruleset.verify),
         "questions": _questions(checked),

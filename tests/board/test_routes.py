@@ -143,7 +143,18 @@ def test_what_needs_a_storm_comes_late_and_is_marked(tmp_path: Path) -> None:
     first = page.get("/plan").json()["verdict"]["findings"]
     late = {row["id"] for row in first if row["is_late"]}
     assert late
+    # Nothing is called met before all of it is judged: not at once, not in a preview or a trial.
+    assert page.get("/plan").json()["verdict"]["status"]["word"] == "not all judged yet"
+    house = next(e for e in page.desk.plan.data["surfaces"] if e["material"] == "roof")
+    turn = {"kind": "set", "list": "surfaces", "id": house["id"], "field": ["title"],
+            "value": "Home", "was": house.get("title")}  # fmt: skip
+    trial = page.post("/preview", revision=0, sequence=1, change=turn).json()["verdict"]
+    assert trial["status"]["word"] == "not all judged yet"
+    new = next(e for e in page.desk.plan.data["surfaces"] if e.get("stage") == "proposed")
+    mixes = page.post("/tries", surfaces=[new["id"]], materials=[new["material"]]).json()["rows"]
+    assert [row["status"]["word"] for row in mixes] == ["not all judged yet"]
     answer = page.get("/late?revision=0").json()
+    assert answer["verdict"]["status"]["word"] == "passes"
     rows = {row["id"]: row for row in answer["verdict"]["findings"]}
     assert late <= set(rows)
     assert not any(row["is_late"] for row in rows.values())
