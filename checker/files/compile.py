@@ -13,7 +13,7 @@ from typing import Any, Final
 from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema
 
-from checker.files.drainage_shape import PanelShape, StormsShape, WaysOutShape
+from checker.files.drainage_shape import PanelShape, SpotLevelShape, StormsShape, WaysOutShape
 from checker.files.goal_shape import CostsShape, GoalShape
 from checker.files.project_shape import ProjectShape
 from checker.files.rules_shape import RuleSetShape
@@ -31,6 +31,7 @@ SHAPES: Final[dict[str, Any]] = {
     "panels": list[PanelShape],
     "ways_out": WaysOutShape,
     "storms": StormsShape,
+    "levels": list[SpotLevelShape],
     "project": ProjectShape,
     "submission": SubmissionShape,
     "materials": MaterialsShape,

@@ -52,6 +52,25 @@ class PanelShape(TypedDict):
     concentration: NotRequired[Annotated[AmountText, Field(description="time of concentration")]]
 
 
+class SpotLevelShape(TypedDict):
+    """A level that was measured or is to be built."""
+
+    at: PlacePoint
+    level: LevelText
+    what: NotRequired[
+        Annotated[
+            Literal[
+                "ground", "lot corner", "neighbour's ground", "sill", "threshold", "coping", "rim",
+                "top of wall", "foot of wall", "benchmark",
+            ],
+            Field(description="ground when absent; contours go through the ground alone"),
+        ]
+    ]  # fmt: skip
+    stage: NotRequired[
+        Annotated[Literal["existing", "proposed"], Field(description="existing when absent")]
+    ]
+
+
 class GrateShape(TypedDict):
     """The grate of an area drain, by its name in the table of stock or by its measures."""
 

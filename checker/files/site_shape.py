@@ -370,5 +370,8 @@ class SiteShape(TypedDict):
     sections: NotRequired[Annotated[dict[str, Any], Field(description="pavement sections")]]
     ground: NotRequired[Annotated[dict[str, Any], Field(description="soil and groundwater")]]
     storms: NotRequired[Annotated[dict[str, Any], Field(description="design rain")]]
+    levels: NotRequired[
+        Annotated[list[Any], Field(description="spot levels: lot corners, ground, sills, rims")]
+    ]
     costs: NotRequired[Annotated[str, Field(description="the path of a cost table")]]
     goal: NotRequired[Annotated[dict[str, Any], Field(description="what a change must reach")]]

@@ -93,7 +93,7 @@ PAPERS: Final = {
     "narrative": "narrative",
     "truth-statement": "coverage-worksheet",
     "certifications": "certifications",
-    "details": "pavement-section",
+    "details": "details",
     "photographs": "sequence",
     "record-drawing": "closing-set",
     "deviation-request": "deviation-request",

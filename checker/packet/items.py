@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
+from checker.measure.contours import contours, ground_levels
 from checker.measure.drainage.built import works_of
-from checker.measure.drainage.drawn import ground_of, panels_of, ways_of
+from checker.measure.drainage.drawn import ground_of, levels_of, panels_of, ways_of
 from checker.packet.item_titles import PAPERS
 from checker.papers.data_sheet import open_lines
 from checker.papers.overflow import overflow_cases
@@ -138,10 +139,10 @@ def _features(kinds: tuple[str, ...]) -> Callable[[Job], Found]:
 
 def _spot_levels(job: Job) -> Found:
     """There where a level stands on the plan: of a panel, given or worked out."""
-    is_there = any(
+    is_there = bool(levels_of(job.checked.survey)) or any(
         panel.levels or panel.level_m is not None for panel in panels_of(job.checked.survey)
     )
-    return Found(is_there, "site plan" if is_there else "give 'levels' or 'level' under 'panels'")
+    return Found(is_there, "site plan" if is_there else "give 'levels', or 'level' of the panels")
 
 
 def _part(part: str, where: str) -> Callable[[Job], Found]:
@@ -199,6 +200,10 @@ def _flood(job: Job) -> Found:
 def _contours(job: Job) -> Found:
     if job.project.texts.get("grading"):
         return Found(is_there=True, says="site plan: as 'grading' says")
+    if contours(
+        ground_levels(levels_of(job.checked.survey), is_proposed=False), job.checked.system
+    ):
+        return Found(is_there=True, says="site plan")
     do = (
         "give levels of corners under 'levels', or write 'no change of grade' as 'grading' of "
         "the project"

@@ -19,6 +19,7 @@ from checker.papers.narrative import narrative
 from checker.papers.overflow import overflow_statement
 from checker.papers.preflight import preflight_paper
 from checker.papers.resubmittal import resubmittal_kit
+from checker.papers.schedules import details_paper
 from checker.papers.section import section_sheet
 from checker.papers.sequence import sequence
 from checker.papers.sheets import site_sheets
@@ -91,6 +92,7 @@ def make_papers(job: Job, step: Callable[[str], None]) -> Papers:
     for name, make in (
         ("coverage-worksheet", worksheet),
         ("pavement-section", section_sheet),
+        ("details", details_paper),
         ("drainage-calculations", drainage_calculations),
         ("deviation-request", deviation_request),
         ("upkeep-plan", upkeep_plan),

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from checker.files.tables import table
-from checker.pages.blocks import Block, Bullets, Column, Section, Table, para, part, texts_of
+from checker.pages.blocks import Block, Bullets, Column, Section, Table, para, part
 from checker.pages.paper import Paper
+from checker.papers.names import NUMBERS
 from checker.words.amounts import capital, clean
-from checker.words.view import readings_of, source_row
+from checker.words.view import readings_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -41,14 +42,10 @@ def cautions(job: Job, number: str) -> Paper:
         part("What this set is not", Bullets(IS_NOT)),
     ]
     said = f"{clean(ruleset.title)}, in force since {ruleset.since.isoformat()}. "
-    sources = tuple(source_row(source)[:4] for source in ruleset.sources.values())
-    documents = Table(
-        "Documents behind the rules, and how far they were read",
-        (Column("Document", width=2.4), *texts_of("Edition", "Read"), Column("Compared")),
-        sources,
-    )
+    said += clean(ruleset.verify)
+    said += f" The documents behind the rules: document {NUMBERS['narrative']}, section 4."
     blocks += [
-        part("Rules used", para(said + clean(ruleset.verify)), documents),
+        part("Rules used", para(said)),
         _assumptions(job),
         part("Ask before you rely on it", Bullets(ASK_ABOUT)),
     ]

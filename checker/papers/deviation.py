@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.pages.blocks import Block, Bullets, Column, Sign, Table, caution, para, part, texts_of
+from checker.pages.blocks import (
+    Block,
+    Bullets,
+    Column,
+    Columns,
+    Sign,
+    Table,
+    caution,
+    para,
+    part,
+    texts_of,
+)
 from checker.pages.paper import Paper
 from checker.papers.job import NOT_GIVEN
 from checker.words.amounts import clean
@@ -81,7 +92,7 @@ def deviation_request(job: Job, number: str) -> Paper:
     blocks += [
         part("Performance side by side", compared),
         part("To be attached", Bullets(ATTACH)),
-        part("Authorisation", *AUTHORISATION),
+        part("Authorisation", Columns(tuple((form,) for form in AUTHORISATION))),
     ]
     return Paper(
         id="deviation-request",

@@ -18,6 +18,7 @@ from checker.pages.blocks import (
 )
 from checker.words.amounts import clean
 from checker.words.findings import finding_views
+from checker.words.view import READINGS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -44,8 +45,9 @@ def verdicts_with_clauses(brief: Brief) -> tuple[Block, ...]:
     rows = []
     for view in asked:
         citation = findings[view.id].citation
-        whole = str(Citation(source=citation.source))
-        number = documents.setdefault(clean(whole), len(documents) + 1)
+        whole = clean(str(Citation(source=citation.source)))
+        whole += f"; {READINGS[citation.source.reading]}"
+        number = documents.setdefault(whole, len(documents) + 1)
         clause = " ".join(part for part in (f"[{number}]", clean(citation.section)) if part)
         rows.append((view.title, _for_office(view.status), *view.numbers, clause))
     columns = (
@@ -56,10 +58,10 @@ def verdicts_with_clauses(brief: Brief) -> tuple[Block, ...]:
         Column("Room left", is_number=True, width=0.8),
         Column("Clause", width=1.6),
     )
-    named = tuple(f"[{number}] {text}" for text, number in documents.items())
+    named = "; ".join(f"[{number}] {text}" for text, number in documents.items())
     return (
         Table("Verdict by rule", columns, tuple(rows)),
-        Bullets(named, "Documents of the clauses", "fine"),
+        Text((f"Documents of the clauses: {named}.",), "fine"),
     )
 
 

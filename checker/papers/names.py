@@ -7,8 +7,9 @@ from typing import Final
 
 ORDER: Final = (
     "cover", "site-plan", "coverage-worksheet", "narrative", "pavement-section",
-    "drainage-calculations", "overflow-statement", "deviation-request", "upkeep-plan", "sequence",
-    "certifications", "data-sheet", "cautions", "preflight", "closing-set", "resubmittal",
+    "details", "drainage-calculations", "overflow-statement", "deviation-request", "upkeep-plan",
+    "sequence", "certifications", "data-sheet", "cautions", "preflight", "closing-set",
+    "resubmittal",
 )  # fmt: skip
 NUMBERS: Final = {name: str(index) for index, name in enumerate(ORDER, 1)}
 """The number of each document, by which the others refer to it."""

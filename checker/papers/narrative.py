@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from checker.findings.model import Finding
     from checker.papers.job import Job
 
+_WORKSHEET = NUMBERS["coverage-worksheet"]
 SECTIONS = (
     "Purpose and request",
     "Site and existing conditions",
@@ -185,16 +186,10 @@ def _coverage(job: Job) -> list[Block]:
         if counted_in(finding, job.checked)
     ]
     blocks += verdicts_with_clauses(job)
+    said = f"How each surface is counted, and by which clause: document {_WORKSHEET}."
+    blocks.append(para(said))
     for coverage in job.coverages:
         lines = job.lines(coverage)
-        treated = dict.fromkeys(
-            f"{item.material}: {item.row}" + (f" ({item.clause})" if item.clause else "")
-            for item in lines
-            if item.line.of
-        )
-        if treated:
-            blocks.append(para(f"How {clean(coverage.table.title)} treats each material:"))
-            blocks.append(Bullets(tuple(treated)))
         asks = dict.fromkeys(ask for item in lines for ask in item.asks)
         if asks:
             blocks.append(caution("Not verified, and counted at the unfavourable end:"))

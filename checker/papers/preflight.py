@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.pages.blocks import Block, Column, Table, caution, para, part
+from checker.pages.blocks import Block, Column, Columns, Table, caution, para, part
 from checker.pages.paper import Paper
 
 if TYPE_CHECKING:
@@ -45,15 +45,24 @@ def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
     return Paper(id="preflight", number=number, title="Preflight", blocks=tuple(blocks))
 
 
-def _index(found: Sequence[Check]) -> Table:
-    """Each thing asked for with its place, short enough to stay on a page."""
-    rows = tuple((check.what, check.says, check.section or "–") for check in found)
-    columns = (
-        Column("What", width=1.9),
-        Column("Where it is", width=2.2),
-        Column("Asked by", width=0.7),
+def _index(found: Sequence[Check]) -> Columns:
+    """Each thing asked for with its place, in two columns."""
+    rows = [(check.what, _where(check)) for check in found]
+    half = (len(rows) + 1) // 2
+    heads = (Column("What", width=1.2), Column("Where it is [clause]", width=1.4))
+    parts = [tuple(each) for each in (rows[:half], rows[half:]) if each]
+    return Columns(
+        tuple(
+            (Table(f"What is there, {at} of {len(parts)}", heads, each),)
+            for at, each in enumerate(parts, 1)
+        )
     )
-    return Table("What is there, and agrees", columns, rows)
+
+
+def _where(check: Check) -> str:
+    """The place of a thing in few words: a document by its number alone."""
+    says = check.says.split(",")[0] if check.says.startswith("document ") else check.says
+    return f"{says} [{check.section}]" if check.section else says
 
 
 def _table(title: str, found: Sequence[Check]) -> Table:

@@ -9,6 +9,7 @@ from checker.core.records import replace
 from checker.core.units import LENGTH, Amount
 from checker.drawing.clouds import clouds
 from checker.drawing.grading import grading, has_grading
+from checker.drawing.ground_levels import ground_drawn
 from checker.drawing.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit
 from checker.drawing.lot import SHOWN, LotDrawing, draw_lot, drawn_bounds
 from checker.drawing.plan import scale_foot
@@ -138,6 +139,7 @@ class _Page:
         if self.shows_work and has_grading(job):
             lines, names = grading(job, frame, drawing.placer)
             over += names
+        lines += ground_drawn(job, frame, drawing.placer, shows_work=self.shows_work)
         if job is not self.approved:
             lines += self.approved_outlines(frame)
         elif job.previous is not None and self.shows_work:

@@ -8,6 +8,7 @@ from checker.measure.drainage.drawn import ways_of
 from checker.pages.blocks import Bullets, Column, Sign, Table, caution, para, part, texts_of
 from checker.pages.paper import Paper
 from checker.papers.job import NOT_GIVEN
+from checker.papers.names import NUMBERS
 from checker.papers.upkeep_calendar import calendar
 from checker.words.amounts import clean
 from checker.words.cautions import SHORT
@@ -34,7 +35,7 @@ def facilities(job: Job) -> tuple[tuple[str, str, str], ...]:
         named += [(item.id, str(item.kind)) for item in ways.outfalls]
         named += [(item.id, "pipe") for item in ways.pipes]
         named += [(item.id, "overflow edge") for item in ways.edges]
-        where = "see the drainage calculations"
+        where = f"document {NUMBERS['details']}"
         found += [(clean(name), kind.replace("-", " "), where) for name, kind in named]
     return tuple(found)
 

@@ -51,6 +51,22 @@ class Panel(Record, kw_only=True):
     concentration_s: float | None = None
 
 
+class SpotLevel(Record, kw_only=True):
+    """A level that was measured or is to be built.
+
+    Attributes:
+        at: Where.
+        level_m: The level.
+        what: Of what: ground, lot corner, sill ...
+        is_proposed: To be built; measured otherwise.
+    """
+
+    at: Xy
+    level_m: float
+    what: str = "ground"
+    is_proposed: bool = False
+
+
 class DrawnGrate(Record, kw_only=True):
     """The grate of an area drain.
 

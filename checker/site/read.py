@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from checker.site.model import Value
 
 PARTS: Final = (
-    "project", "panels", "ways_out", "sections", "ground", "storms", "costs", "goal",
+    "project", "panels", "ways_out", "sections", "ground", "storms", "levels", "costs", "goal",
 )  # fmt: skip
 """Parts of the file that other layers check."""
 

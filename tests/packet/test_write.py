@@ -132,7 +132,7 @@ def test_progress_goes_up_to_the_end(orchard: Checked, tmp_path: Path) -> None:
 
 def test_one_file_per_document_as_well(orchard: Checked, tmp_path: Path) -> None:
     files = write_packet(orchard, tmp_path / "p", split=True).files
-    assert {"1-cover.pdf", "S1-existing-conditions.pdf", "11-certifications.pdf"} <= set(files)
+    assert {"1-cover.pdf", "S1-existing-conditions.pdf", "12-certifications.pdf"} <= set(files)
     assert all(len(name) <= 50 for name in files)
 
 

@@ -11,6 +11,7 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.beds_below import with_beds_below
 from checker.site.drainage_read import read_panels, read_ways_out
 from checker.site.ground import Ground, read_ground
+from checker.site.levels_read import read_levels
 from checker.site.storms_read import read_storms
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from checker.files.source import Document
     from checker.measure.survey import Survey
-    from checker.site.drainage import Panel, Storms, WaysOut, Xy
+    from checker.site.drainage import Panel, SpotLevel, Storms, WaysOut, Xy
 
 
 def panels_of(survey: Survey) -> tuple[Panel, ...]:
@@ -92,6 +93,18 @@ def storms_of(survey: Survey) -> Storms:
     return survey.part("storms", read_storms)
 
 
+def levels_of(survey: Survey) -> tuple[SpotLevel, ...]:
+    """The spot levels of the site."""
+
+    def read(data: object, document: Document) -> tuple[SpotLevel, ...]:
+        found = read_levels(data, document)
+        place = document.place("levels")
+        _hold_to_lot(survey, [(f"{item.what}", place, (item.at,)) for item in found])
+        return found
+
+    return survey.part("levels", read)
+
+
 def ground_of(survey: Survey) -> Ground:
     """What is known below the site."""
     return survey.part("ground", read_ground)
@@ -104,6 +117,7 @@ def check_drainage(survey: Survey) -> None:
         BadInput: One of them has problems.
     """
     panels_of(survey)
+    levels_of(survey)
     storms_of(survey)
     if "ways_out" in survey.site.parts:
         ways_of(survey)
