@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from checker.core.words import Stage
+    from checker.drawing.marks import FeatureLine
     from checker.drawing.scale import Frame
     from checker.findings.checked import Checked
     from checker.site.drainage import Xy
@@ -61,6 +62,8 @@ class LotDrawing(Record):
         has_outside: Something is drawn beyond the lot line.
         numbered: Boundary lines that bear a number because their text does not fit.
         beyond: Naming of what lies too far away to be drawn.
+        notes: Names that found no room, by their numbers on the drawing.
+        lines: How each kind of feature is drawn, for the legend.
         placer: The places that letters and names take, for what is drawn over it.
     """
 
@@ -74,6 +77,8 @@ class LotDrawing(Record):
     has_outside: bool
     numbered: tuple[int, ...]
     beyond: tuple[str, ...]
+    notes: tuple[str, ...]
+    lines: tuple[FeatureLine, ...]
     placer: Placer
 
 
@@ -214,6 +219,8 @@ class _Pen:
             has_outside=self.has_outside,
             numbered=lines.numbered,
             beyond=tuple(marks.beyond),
+            notes=tuple(marks.notes),
+            lines=tuple(marks.lines.values()),
             placer=self.placer,
         )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
+from checker.core.records import Record
 from checker.drawing.labels import Box
 from checker.drawing.svg import tag, text_width_mm, words
 from checker.measure.regions import NoRegion
@@ -21,6 +22,33 @@ if TYPE_CHECKING:
 
 NAME_MM: Final = 2.5
 """Height of the letters of names."""
+
+
+class FeatureLine(Record):
+    """How a kind of feature is drawn: its dashes and width in millimetres, and its name."""
+
+    dashes: str
+    width: float
+    title: str
+
+
+LINES: Final = {
+    "barrier": FeatureLine("5 1 0.6 1 0.6 1", 0.5, "Barrier round the pool"),
+    "fence": FeatureLine("5 1 0.6 1", 0.4, "Fence"),
+    "wall": FeatureLine("", 0.8, "Wall"),
+    "overhead-line": FeatureLine("6 1.2 0.4 1.2 0.4 1.2", 0.35, "Overhead line"),
+    "gas-line": FeatureLine("4 0.9 0.4 0.9", 0.35, "Gas line"),
+    "water-line": FeatureLine("3 1", 0.35, "Water line"),
+    "sewer-line": FeatureLine("7 1.4", 0.45, "Sewer line"),
+    "utility": FeatureLine("2.2 0.8", 0.35, "Utility line"),
+    "erosion-control": FeatureLine("0.8 0.5", 0.9, "Erosion control"),
+    "stream": FeatureLine("8 1 1 1", 0.4, "Stream or shore"),
+    "shoreline": FeatureLine("8 1 1 1", 0.4, "Stream or shore"),
+    "public-way": FeatureLine("10 1.5", 0.3, "Street"),
+}
+"""Each kind of line has its own dashes, so that none is told by its name alone."""
+
+OTHER_LINE: Final = FeatureLine("0.6 0.6", 0.4, "Other feature")
 
 
 class Marks:
@@ -40,6 +68,8 @@ class Marks:
         self.has_regions = False
         self.has_features = False
         self.beyond: list[str] = []
+        self.notes: list[str] = []
+        self.lines: dict[str, FeatureLine] = {}
         self._unnamed: list[tuple[str, Box]] = []
         self._regions: list[tuple[str, Shape]] = []
 
@@ -79,6 +109,23 @@ class Marks:
             if at is not None:
                 self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)
                 yield name_text(title, at, colours.REGION)
+            else:
+                inner = shape.representative_point()
+                yield self.note(title, self.frame.at(inner.x, inner.y), colours.REGION)
+
+    def note(self, title: str, near: PaperPoint, colour: str) -> str:
+        """A number in place of a name that finds no room; the notes beside the plan say it."""
+        self.notes.append(title)
+        x, y = near
+        places = [near, *((x + dx, y + dy) for dx in (0, 3, -3, 5, -5) for dy in (3, -3, 0, 5, -5))]
+        free = (at for at in places if self.placer.has_room_for(at, 3.2, 3.2, 0.0))
+        at = next(free, near)
+        self.placer.take_text(at, 3.2, 3.2, 0.0)
+        box = tag(
+            "rect", x=at[0] - 1.6, y=at[1] - 1.6, width=3.2, height=3.2, fill=colours.PAPER,
+            stroke=colour, stroke_width=0.3,
+        )  # fmt: skip
+        return box + words(str(len(self.notes)), at, 2.2, fill=colour, is_bold=True)
 
     def free_places(self, shape: Shape, width: float, edges: list[Shape]) -> Iterator[PaperPoint]:
         """Where a name fits: inside and on no outline, beside it and on none, or inside at all."""
@@ -135,13 +182,16 @@ class Marks:
                 if part.geom_type == "Point":
                     yield self.point_mark(frame.at(part.x, part.y))
                     continue
+                style = LINES.get(item.kind, OTHER_LINE)
+                self.lines[style.title] = style
+                more = {"stroke_dasharray": style.dashes} if style.dashes else {}
                 yield tag(
                     "path",
                     d=frame.path(part),
                     fill="none",
                     stroke=colours.INK,
-                    stroke_width=0.4,
-                    stroke_dasharray="0.6 0.6",
+                    stroke_width=style.width,
+                    **more,
                 )
 
     def feature_names(self) -> list[str]:
@@ -171,6 +221,7 @@ class Marks:
                 self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)
                 yield name_text(title, at, colours.INK)
                 return
+        yield self.note(title, (x, y), colours.INK)
 
 
 def name_text(text: str, middle: PaperPoint, colour: str) -> str:

@@ -225,8 +225,8 @@ def legend_of(drawing: LotDrawing) -> Iterator[LegendItem]:
         yield LegendItem("Region or yard", colours.REGION, 0.3, "3 1.2", is_line=True)
     if drawing.has_outside:
         yield LegendItem("Drawn beyond the lot line", colours.INK, 0.35, "0.4 0.9", is_line=True)
-    if drawing.has_features:
-        yield LegendItem("Feature", colours.INK, 0.4, "0.6 0.6", is_line=True)
+    for line in drawing.lines:
+        yield LegendItem(line.title, colours.INK, line.width, line.dashes, is_line=True)
     by_hatch: dict[str, list[str]] = {}
     stages: dict[str, str] = {}
     for hatch, title, stage in drawing.materials:

@@ -232,7 +232,8 @@ class FeatureShape(TypedDict):
     kind: Annotated[
         Literal[
             "well", "septic-tank", "septic-field", "shoreline", "foundation", "tree", "utility",
-            "wall", "stream", "neighbour-structure", "public-way", "slope-toe", "barrier", "other",
+            "wall", "stream", "neighbour-structure", "public-way", "slope-toe", "barrier", "fence",
+            "overhead-line", "gas-line", "water-line", "sewer-line", "erosion-control", "other",
         ],
         Field(description="what it is"),
     ]  # fmt: skip

@@ -200,10 +200,10 @@ class _Making(Record):
         for name in _EDITABLE:
             paper = papers.paper(name)
             if not paper.is_empty:
-                files[f"{prefix}{name}.docx"] = docx_bytes(paper, job.title, footer)
-                files[f"{prefix}{name}.md"] = paper_as_markdown(paper, job.title, footer).encode()
+                files[f"{prefix}{name}.docx"] = docx_bytes(paper, job.named, footer)
+                files[f"{prefix}{name}.md"] = paper_as_markdown(paper, job.named, footer).encode()
         preflight = papers.paper("preflight")
-        files[f"{prefix}preflight.md"] = paper_as_markdown(preflight, job.title, footer).encode()
+        files[f"{prefix}preflight.md"] = paper_as_markdown(preflight, job.named, footer).encode()
         self.step("list of files")
         _refuse_sizes(job, files)
         files[MANIFEST] = _manifest(job, papers, files)
@@ -213,7 +213,7 @@ class _Making(Record):
         job = self.job
         heading = f"{job.title}: {title}"
         footer = job.stamp.line()
-        return pdf_bytes(heading, job.title, footer, parts, self.papers.images, self.fonts)
+        return pdf_bytes(heading, job.named, footer, parts, self.papers.images, self.fonts)
 
 
 def _refuse_sizes(job: Job, files: dict[str, bytes]) -> None:

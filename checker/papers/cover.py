@@ -90,7 +90,7 @@ def _project(job: Job) -> Table:
     figures = job.figures
     area = f"{figures.text('lot.area')} ({figures.text('lot.acres')})"
     rows = [
-        ("Project", " · ".join(filter(None, (job.title, clean(project.texts.get("id", "")))))),
+        ("Project", job.named),
         ("Site address", job.given("address")),
         ("Parcel or tax number", job.given("parcel")),
         ("Legal description", job.given("legal")),

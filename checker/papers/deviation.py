@@ -12,6 +12,7 @@ from checker.pages.blocks import (
     Sign,
     Table,
     caution,
+    named_values,
     para,
     part,
     texts_of,
@@ -75,8 +76,8 @@ def deviation_request(job: Job, number: str) -> Paper:
             is_empty=True,
         )
     blocks: list[Block] = [caution(GATE), para("To be handed in before any work starts.")]
-    for title, key in ASKS:
-        blocks.append(part(title, para(clean(data.get(key, "")) or f"{NOT_GIVEN}.")))
+    asked = [(title, clean(data.get(key, "")) or f"{NOT_GIVEN}.") for title, key in ASKS]
+    blocks.append(named_values("What is asked for, and why", asked, ("Point", "Answer")))
     rows = data.get("performance", ())
     if rows:
         cells = tuple(

@@ -83,6 +83,16 @@ class Job(Brief, kw_only=True):
         """The project's name."""
         return clean(self.checked.site.title)
 
+    @property
+    def named(self) -> str:
+        """The project's name with its number."""
+        return " · ".join(filter(None, (self.title, clean(self.project.texts.get("id", "")))))
+
+    @property
+    def legal(self) -> str:
+        """Lot and block, or what the deed calls the land; empty where nobody says."""
+        return clean(self.project.texts.get("legal", ""))
+
     def given(self, key: str) -> str:
         """A text of the project, or the word for a blank."""
         return clean(self.project.texts.get(key, "")) or NOT_GIVEN

@@ -39,7 +39,8 @@ def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
     for title, found in (("To settle", stops), ("To look at", notes)):
         inner = _table(_CAPTIONS[title], found) if found else para("Nothing.", "fine")
         blocks.append(part(f"{title} ({len(found)})", inner))
-    there = [check for check in preflight.checks if check.state == "there"]
+    # What agrees has no line of its own: it was compared, and nothing is to be done.
+    there = [check for check in preflight.checks if check.state == "there" and check.section]
     if there:
         blocks.append(part(f"Where it stands ({len(there)})", _index(there)))
     return Paper(id="preflight", number=number, title="Preflight", blocks=tuple(blocks))

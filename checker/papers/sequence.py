@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
-from checker.pages.blocks import Column, Table, caution, para, part, texts_of
+from checker.pages.blocks import Bullets, Column, Table, caution, para, part
 from checker.pages.paper import Paper
 
 if TYPE_CHECKING:
@@ -143,12 +143,6 @@ def sequence(job: Job, number: str) -> Paper:
         Column("Hold point", width=1.6),
         Column("Signed, date", width=1.2),
     )
-    heads = (
-        Column("No.", is_number=True, width=0.5),
-        Column("What it shows", width=3),
-        *texts_of("File", "Date"),
-    )
-    photos = tuple((str(i), what, "", "") for i, what in enumerate(PHOTOS, 1))
     start, end = (
         day.isoformat() if day else "not given"
         for day in (job.project.start, job.project.stabilised)
@@ -161,7 +155,7 @@ def sequence(job: Job, number: str) -> Paper:
             "their own codes and are for licensed people."
         ),
         Table("Steps and hold points", columns, rows),
-        part("Photographs to take", Table("List of photographs", heads, photos)),
+        part("Photographs to take", Bullets(PHOTOS, is_numbered=True)),
     )
     return Paper(
         id="sequence", number=number, title="Construction sequence and inspections", blocks=blocks

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Final
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.drawing.grading import grading_legend
+from checker.drawing.ground_levels import levels_say
 from checker.drawing.layout import MM_PER_IN
 from checker.drawing.plan import ROW_MM, LegendItem, legend_defs, legend_of
+from checker.drawing.setbacks import DASHES, setbacks
 from checker.drawing.svg import number, tag
 from checker.pages import colours
 from checker.pages.blocks import Column, Table, numbers
@@ -73,7 +75,7 @@ class Beside:
             tables.append(("Dimensions of new work", NUMBERS["narrative"], self._dimensions()))
         if drawing.numbered:
             tables.append(("Lot lines", NUMBERS["narrative"], self._lot_lines(drawing)))
-        notes = self._notes()
+        notes = (*self._notes(), *_named_by_number(drawing.notes))
         room = bottom - y - sum(0.13 * len(_wrapped(note, width, 7.0)) + 0.03 for note in notes)
         for title, where, table in tables:
             fits = int((room - 0.55) / _TABLE_ROW_IN)
@@ -98,6 +100,10 @@ class Beside:
         items = list(legend_of(drawing))
         if self.shows_work:
             items += grading_legend(self.job)
+            if setbacks(self.job):
+                items.append(
+                    LegendItem("Setback asked for", colours.QUIET, 0.3, DASHES, is_line=True)
+                )
         if self.is_record:
             words = "Outline as approved"
             items.append(LegendItem(words, colours.REMOVED, 0.4, "2.4 1.2", is_line=True))
@@ -182,15 +188,49 @@ class Beside:
         return Table("Lot lines", columns, rows)
 
     def _notes(self) -> tuple[str, ...]:
-        site = self.job.checked.site
+        site, project = self.job.checked.site, self.job.project
+        survey = project.survey
+        based = "; ".join(
+            f"{name}: {clean(text)}"
+            for name, text in (
+                ("Basis of bearings", survey.bearings),
+                ("datum", survey.datum),
+                ("benchmark", survey.benchmark),
+            )
+            if text
+        )
+        said = [
+            f"{based}." if based else "Basis of bearings, datum, benchmark: not given.",
+            *(f"{name}: {clean(text)}" for name, text in self._said() if text),
+        ]
         none = ", ".join(kind.replace("-", " ") for kind in sorted(site.none_found))
         return (
+            *said,
             "Not verified: drawn from the site file; not a survey, not sealed.",
             "Call the utility marking service before any digging.",
             f"Looked for, none found: {none}." if none else "What was looked for: not given.",
             f"Areas and limits: document {NUMBERS['coverage-worksheet']}. Distances are shortest.",
-            "Invented lot, for demonstration." if site.is_invented else "",
-        )[: 5 if site.is_invented else 4]
+            *(("Invented lot, for demonstration.",) if site.is_invented else ()),
+        )
+
+    def _said(self) -> tuple[tuple[str, str], ...]:
+        """What the project says that belongs on a sheet."""
+        project = self.job.project
+        grading = levels_say(self.job, is_proposed=self.shows_work)
+        found = [
+            ("Vicinity", project.texts.get("vicinity", "")),
+            ("Grading", project.texts.get("grading", "") or grading),
+        ]
+        if self.shows_work:
+            found.append(("Erosion controls", "; ".join(project.erosion)))
+            for name, key in (("Trees", "trees"), ("Pool water and backwash", "")):
+                text = (
+                    project.texts.get(key, "") if key else project.data["pool"].get("backwash", "")
+                )
+                found.append((name, text))
+            street = project.data["data"].get("street_damage", "")
+            found.append(("Street and right-of-way", street or "damage is made good"))
+        return tuple(found)
 
     def _title_block(self, sheet: Sheet) -> None:
         job, layout = self.job, self.layout
@@ -201,9 +241,12 @@ class Beside:
         owner = people.get("owner")
         licence = f", {clean(preparer.licence)}" if preparer and preparer.licence else ""
         rows = (
-            ("Project", job.title),
+            (
+                "Project",
+                " · ".join(filter(None, (job.title, clean(job.project.texts.get("id", ""))))),
+            ),
             ("Address", job.given("address")),
-            ("Parcel", job.given("parcel")),
+            ("Parcel", "; ".join(filter(None, (job.given("parcel"), job.legal)))),
             ("Owner", clean(owner.name) if owner else NOT_GIVEN),
             ("Preparer", clean(preparer.name) + licence if preparer else NOT_GIVEN),
             ("Scale, size", f"{self.fit.scale.text}, {SIZE_NAMES[layout.size]}"),
@@ -236,6 +279,12 @@ class Beside:
                 x, foot_y + 0.03 + step * 1.55, width, _cut(text, width, size - 1.0), size - 1.0
             )
         )
+
+
+def _named_by_number(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Names that found no room on the plan, by the numbers that stand for them."""
+    listed = "; ".join(f"{number} {name}" for number, name in enumerate(names, 1))
+    return (f"Numbers on the plan: {listed}.",) if listed else ()
 
 
 def svg(width_mm: float, height_mm: float, *inside: str) -> str:

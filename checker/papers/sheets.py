@@ -14,6 +14,7 @@ from checker.drawing.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit
 from checker.drawing.lot import SHOWN, LotDrawing, draw_lot, drawn_bounds
 from checker.drawing.plan import scale_foot
 from checker.drawing.scale import Frame
+from checker.drawing.setbacks import setback_lines
 from checker.drawing.side_lengths import sides_of
 from checker.drawing.svg import tag
 from checker.pages.sheet import Image, Rect, Sheet, SheetLine, SheetText
@@ -139,6 +140,8 @@ class _Page:
         if self.shows_work and has_grading(job):
             lines, names = grading(job, frame, drawing.placer)
             over += names
+        if self.shows_work:
+            lines += setback_lines(job, frame, drawing.placer)
         lines += ground_drawn(job, frame, drawing.placer, shows_work=self.shows_work)
         if job is not self.approved:
             lines += self.approved_outlines(frame)

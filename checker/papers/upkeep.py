@@ -16,7 +16,7 @@ from checker.words.cautions import SHORT
 if TYPE_CHECKING:
     from checker.papers.job import Job
 
-_LOG_ROWS: Final = 6
+_LOG_ROWS: Final = 4
 _POROUS: Final = ("permeable-paving", "porous-concrete", "grid-paving")
 
 

@@ -17,7 +17,8 @@ GeometryKind = Literal["area", "line", "point"]
 
 FEATURE_KINDS: Final = (
     "well", "septic-tank", "septic-field", "shoreline", "foundation", "tree", "utility", "wall",
-    "stream", "neighbour-structure", "public-way", "slope-toe", "barrier", "other",
+    "stream", "neighbour-structure", "public-way", "slope-toe", "barrier", "fence", "overhead-line",
+    "gas-line", "water-line", "sewer-line", "erosion-control", "other",
 )  # fmt: skip
 """What a layer may hold besides surfaces; the same list as in the shape of the site file."""
 

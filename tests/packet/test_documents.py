@@ -14,7 +14,7 @@ import pytest
 from checker.findings.coverage import MOVES
 from checker.packet.papers import Papers, make_papers
 from checker.packet.writing import Packet
-from checker.pages.blocks import Sign
+from checker.pages.blocks import Sign, every
 from checker.pages.markdown_writer import paper_as_markdown
 from checker.papers.certifications import FORMS
 from checker.papers.job import Job
@@ -173,7 +173,7 @@ def test_csv_holds_one_bare_value_per_cell(orchard_packet: Packet) -> None:
 
 def test_certifications_are_blank(orchard_job: Job, papers: Papers) -> None:
     said = [clean for person in orchard_job.project.people.values() for clean in person.lines()]
-    blocks = papers.paper("certifications").blocks
+    blocks = list(every(papers.paper("certifications").blocks))
     for block in blocks:
         if isinstance(block, Sign):
             assert not any(text in f"{block.says} {block.lines}" for text in said)
