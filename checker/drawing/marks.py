@@ -215,7 +215,7 @@ class Marks:
         x, y = (left + right) / 2, (top + bottom) / 2
         for at in (
             (right + width / 2 + 2, y), (left - width / 2 - 2, y), (x, top - 3.2),
-            (x, bottom + 3.2), (x, y), (x, top - 6.5), (x, bottom + 6.5),
+            (x, bottom + 3.2), (x, top - 6.5), (x, bottom + 6.5),
         ):  # fmt: skip
             if self.placer.has_room_for(at, width, NAME_MM, 0.0):
                 self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)

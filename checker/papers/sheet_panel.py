@@ -87,7 +87,8 @@ class Beside:
             shown = table
             if len(table.rows) > fits:
                 left = len(table.rows) - fits + 1
-                more = (f"{left} more: document {where}", *[""] * (len(table.columns) - 1))
+                blank = [""] * (len(table.columns) - 2)
+                more = ("", f"{left} more: document {where}", *blank)
                 shown = Table(table.caption, table.columns, (*table.rows[: fits - 1], more))
             sheet.tables.append(Placed(x, y + 0.19, width, shown, 6.8))
             high = 0.19 + _TABLE_ROW_IN * (len(shown.rows) + 2) + 0.1
