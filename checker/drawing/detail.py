@@ -44,7 +44,7 @@ FILLS: Final = {
 """Hatches of what is cut; a void and a pipe have none."""
 
 
-class Piece(Record, kw_only=True):
+class DetailPiece(Record, kw_only=True):
     """One outline of a detail.
 
     Attributes:
@@ -70,21 +70,21 @@ class Detail(Record, kw_only=True):
 
     id: str
     title: str
-    pieces: tuple[Piece, ...]
+    pieces: tuple[DetailPiece, ...]
     levels: tuple[tuple[float, str], ...] = ()
     notes: tuple[tuple[tuple[float, float], str], ...] = ()
     says: tuple[str, ...] = ()
 
 
-def box(left: float, bottom: float, right: float, top: float, what: str) -> Piece:
+def box(left: float, bottom: float, right: float, top: float, what: str) -> DetailPiece:
     """A rectangle of a detail, metres."""
     points = ((left, bottom), (right, bottom), (right, top), (left, top))
-    return Piece(points=points, what=what)
+    return DetailPiece(points=points, what=what)
 
 
-def line(*points: tuple[float, float], what: str = "line") -> Piece:
+def line(*points: tuple[float, float], what: str = "line") -> DetailPiece:
     """An open line of a detail, metres."""
-    return Piece(points=points, what=what)
+    return DetailPiece(points=points, what=what)
 
 
 class DetailTexts:
@@ -158,7 +158,7 @@ class _Paper:
             fill=colours.INK,
         )
 
-    def piece(self, piece: Piece) -> str:
+    def piece(self, piece: DetailPiece) -> str:
         places = [self.at(point) for point in piece.points]
         path = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in places)
         style: dict[str, str | float] = {"stroke": colours.INK, "stroke_width": 0.3}
