@@ -26,6 +26,8 @@ from checker.words.places import STAGES
 from checker.words.statuses import headline, status_word
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from checker.board.desk import Desk
     from checker.board.plan import Plan
     from checker.findings.checked import Checked
@@ -118,8 +120,25 @@ def verdict_view(checked: Checked, site: Site | None = None, *, is_late: bool = 
         "headline": says,
         "place": clean(checked.ruleset.title),
         "verify": clean(checked.ruleset.verify),
+        "counts": _counts(views),
         "questions": _questions(checked),
         "findings": rows,
+    }
+
+
+def _counts(views: Sequence[FindingView]) -> Shown:
+    """What each surface adds to the first number that surfaces add up to, by its letter."""
+    view = next((view for view in views if view.shares), None)
+    if view is None:
+        return {"title": "", "rows": {}}
+    rows: dict[str, list[str]] = {}
+    for share in view.shares:
+        rows.setdefault(share.letter, []).append(
+            f"{share.counted} {view.share_unit} ({share.factor})"
+        )
+    return {
+        "title": f"Counts for: {view.title}",
+        "rows": {letter: ", ".join(said) for letter, said in rows.items()},
     }
 
 

@@ -78,6 +78,16 @@ def test_the_plan_shows_the_texts_of_the_report(page: Page) -> None:
     assert cover["share"] == pytest.approx(4642 / 4500, rel=1e-4)
 
 
+def test_what_each_surface_counts_stands_beside_it(page: Page) -> None:
+    state = page.get("/plan").json()
+    counts = state["verdict"]["counts"]
+    assert counts["title"] == "Counts for: Impervious cover of the lot"
+    letter = {surface["id"]: surface["letter"] for surface in state["surfaces"]}
+    # Worked by hand in the sample: the house 48 x 30, the pool left out.
+    assert counts["rows"][letter["house"]].startswith("1,440 sq ft (")
+    assert counts["rows"].get(letter["pool"], "0 sq ft").startswith("0")
+
+
 def test_a_change_its_undo_and_redo(page: Page) -> None:
     state = page.put(MOVE).json()
     assert state["revision"] == 1

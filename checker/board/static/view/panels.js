@@ -5,10 +5,13 @@ import { button, byId, el, filled, table } from "./elements.js";
 
 /** @param {any} state @param {any} acts */
 export function drawOutline(state, acts) {
+  const counts = (state.trial ?? state.plan.verdict)?.counts ?? { title: "", rows: {} };
+  const adds = (/** @type {any} */ s) => (counts.title ? [[counts.rows[s.letter] ?? ""]] : []);
   const rows = state.plan.surfaces.map((/** @type {any} */ s) => [s.letter,
-    button(s.title, () => { acts.select(s.id); byId("plan-room").scrollIntoView({ block: "nearest" }); }, { "aria-pressed": s.id === state.selected }), s.material_title, s.stage_title, [s.area]]);
+    button(s.title, () => { acts.select(s.id); byId("plan-room").scrollIntoView({ block: "nearest" }); }, { "aria-pressed": s.id === state.selected }),
+    s.material_title, s.stage_title, [s.area], ...adds(s)]);
   filled(byId("outline-body"),
-    rows.length ? table(["", "Surface", "Material", "Stage", "Area"], rows, 1) : el("p", {}, "Nothing is drawn yet."),
+    rows.length ? table(["", "Surface", "Material", "Stage", "Area", ...(counts.title ? [counts.title] : [])], rows, 1) : el("p", {}, "Nothing is drawn yet."),
     el("p", {}, state.plan.lot.is_chosen ? `Lot: ${state.plan.lot.area}` : "No lot line is drawn yet."),
     ...state.plan.notes.map((/** @type {string} */ note) => el("p", { class: "why" }, note)));
 }
