@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 _HOW = """\
 {count} questions, in the words of an application form. Enter leaves one open: it
-stays "cannot tell" in the rule set until somebody knows. What a surface counts:
-full, none, half, 25 %, or like
+stays "cannot tell" in the rule set until somebody knows. A bar | stands between
+examples. What a surface counts: full, none, half, 25 %, or like
   25 % if infiltration rate at least 50 in/h and run-on at most 1 else full
   full each over 120 sq ft
 A condition may also be the text's own words: it is then asked of each surface.

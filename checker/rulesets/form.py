@@ -20,7 +20,7 @@ class Question(Record, kw_only=True):
     Attributes:
         key: Its name in a file of answers.
         ask: The question.
-        like: Answers to go by.
+        like: Answers to go by, with a bar between two.
         is_needed: Without an answer no rule set can be written.
         materials: For a surface: the materials that it stands for.
     """
@@ -58,10 +58,10 @@ TEXT: Final = (
     Question(
         key="reading",
         ask="How was it read?",
-        like="read; read in part; second-hand; invented",
+        like="read | read in part | second-hand | invented",
         is_needed=True,
     ),
-    Question(key="units", ask="In which units are its pages?", like="us; metric", is_needed=True),
+    Question(key="units", ask="In which units are its pages?", like="us | metric", is_needed=True),
     Question(key="office", ask="With which office is it to be verified?", like="the town clerk"),
 )
 """Where the law stands."""
@@ -70,13 +70,13 @@ LIMIT: Final = (
     Question(
         key="most",
         ask="How much of a lot may be covered?",
-        like="45 %; 4,500 sq ft; none; lesser of 40 % and 6,000 sq ft; "
+        like="45 % | 4,500 sq ft | none | lesser of 40 % and 6,000 sq ft | "
         "up to 9,000 sq ft: 60 %; above: greater of 50 % and 5,400 sq ft",
     ),
     Question(
         key="of",
         ask="Of what is that a share?",
-        like="lot; lot less easements (or rights-of-way, wetlands, water)",
+        like="lot | lot less easements (or rights-of-way, wetlands, water)",
     ),
 )
 """The limit of the lot."""
@@ -160,17 +160,17 @@ REST: Final = (
     Question(
         key="yards",
         ask="Which yards have a limit of their own?",
-        like="none; rear 25 ft: 50 %; front: 40 % (without a depth: up to the house)",
+        like="none | rear 25 ft: 50 %; front: 40 % (without a depth: up to the house)",
     ),
     Question(
         key="ways_out",
         ask="How many ways out, sharing no inlet or pipe, must water from a deck have?",
-        like="none; 2",
+        like="none | 2",
     ),
     Question(
         key="papers",
         ask="Which papers are to be handed in?",
-        like="none; copy of the survey; drainage plan",
+        like="none | copy of the survey; drainage plan",
     ),
 )
 """Yards, the way of the water, papers."""
