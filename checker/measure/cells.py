@@ -77,7 +77,7 @@ def cells(
         area_m2 = land.area_m2(own)
         if area_m2 > SLIVER_M2:
             marks = kinds[number]
-            ids = tuple(s.id for s, is_over in zip(drawn, marks, strict=False) if is_over)
+            ids = tuple(drawn[place].id for place in np.flatnonzero(marks[: len(drawn)]))
             at = frozenset(
                 name for name, is_in in zip(names, marks[len(drawn) :], strict=True) if is_in
             )

@@ -239,7 +239,7 @@ def box_of(land: Shape, line: Shape) -> tuple[float, float] | None:
     return round(frame.length_m, 7), round(frame.depth_m, 7)
 
 
-@lru_cache(maxsize=2)
+@lru_cache(maxsize=64)
 def _frame(land: Shape, line: Shape) -> _Frame | None:
     """The frame of an edge; None where a band along it bends, or goes round its end."""
     if line.is_ring or line.length > SAME_M + math.dist(line.coords[0], line.coords[-1]):

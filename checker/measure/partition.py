@@ -265,8 +265,7 @@ class _Sight:
                 sums_m2 = np.bincount(seen, weights=areas_m2, minlength=number + 1)
                 taken = {
                     ranked[other].id: float(sums_m2[other])
-                    for other in range(number)
-                    if sums_m2[other] > SLIVER_M2
+                    for other in np.flatnonzero(sums_m2[:number] > SLIVER_M2).tolist()
                 }
                 visible_m2 = _trace(float(sums_m2[number]))
                 drawn_m2 = float(layer.surface.shape.area)

@@ -35,7 +35,7 @@ def changed_text(text: str, before: Site, after: Site) -> str:
         The text with only what changed rewritten; a clean text where that cannot be done.
     """
     data = changed_data(before, after)
-    return spliced(text, before.document.data, data) or plain_text(data)
+    return spliced(text, before.document.data, data, before.document.file) or plain_text(data)
 
 
 def changed_data(before: Site, after: Site) -> dict[str, Any]:

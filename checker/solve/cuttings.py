@@ -97,6 +97,7 @@ class Cuttings:
         self.lacks_pairs = False
         self._templates: dict[object, Array] = {}
         self._lawn = lawn_edges(land.site, [unit.ways[0].surface for unit in land.units])
+        self._whole_m2: dict[int, float] = {}
         tables = [np.zeros((0, 5), dtype=np.int64)]
         for number, unit in enumerate(land.units):
             for source in self._sources(number, unit, [(i, parts[i]) for i in own[number]]):
@@ -137,7 +138,10 @@ class Cuttings:
         parts = tuple(index for index, _ in own)
         goal, surface = self.land.goal, unit.ways[0].surface
         way = goal.way(unit.id)
-        yield CutSource(unit=number, kind=kind, parts=parts, cut=WholeCut(ground, cells))
+        whole = WholeCut(ground, cells)
+        yield CutSource(unit=number, kind=kind, parts=parts, cut=whole)
+        if not kind:
+            self._whole_m2[number] = float(whole.areas_m2[-1].sum())
         if way.change == "whole":
             return
         lines = self._lines(surface, way.along)
@@ -243,11 +247,7 @@ class Cuttings:
         """The pieces of a cutting, drawn."""
         source = self.sources[int(self.source[cutting])]
         unit, cut = self.land.units[source.unit], source.cut
-        whole_m2 = sum(
-            float(s.cut.areas_m2[-1].sum())
-            for s in self.sources
-            if s.unit == source.unit and s.kind == 0 and isinstance(s.cut, WholeCut)
-        )
+        whole_m2 = self._whole_m2.get(source.unit, 0.0)
         for place in (0, 1):
             first, last = (int(at) for at in self.at[cutting, place : place + 2])
             if first == last:

@@ -64,7 +64,8 @@ class Piece(Record, kw_only=True):
 
 def union(shapes: Iterable[Shape]) -> Shape:
     """Several shapes as one."""
-    return joined(list(shapes))
+    given = list(shapes)
+    return given[0] if len(given) == 1 else joined(given)
 
 
 def facing(site: Site, land: Shape, line: Shape) -> str:

@@ -13,7 +13,7 @@ from checker.algebra.constrain import Reader
 from checker.algebra.linear import Rows
 from checker.core.problems import BadInput
 from checker.core.units import Amount, same
-from checker.files.source import read_text
+from checker.files.splice import read_lately
 from checker.findings.checked import judged
 from checker.measure.cuts import SAME_M
 from checker.site.read import site_of
@@ -88,7 +88,7 @@ class DrawnChanges:
         asked = redrawn(before, pieces)
         text = changed_text(before.document.text, before, asked)
         try:
-            read = site_of(read_text(text, before.document.file), before.file)
+            read = site_of(read_lately(text, before.document.file), before.file)
             goal_of(read, checked.ruleset, must_be_open=False)
         except BadInput as error:
             faults = tuple(problem.says for problem in error.problems) or (str(error),)
