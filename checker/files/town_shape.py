@@ -46,6 +46,9 @@ class LotsShape(LayerShape):
     """The layer of the lots."""
 
     id: Annotated[str, Field(description="the column that names each lot")]
+    front: NotRequired[
+        Annotated[Id, Field(description="the kind of feature that the front of a lot looks at")]
+    ]
     recorded_area: NotRequired[
         Annotated[FromColumnShape, Field(description="the area by deed or plat")]
     ]

@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
+from checker.core.records import replace
 from checker.measure.arrangement import SLIVER_M2
+from checker.screen.fronts import with_fronts
 from checker.screen.lots import DrawnLots, Lots
 from checker.screen.members import LotParts, members_of
 from checker.screen.outlines import edges_of, together
@@ -34,10 +36,11 @@ def measured(town: Town, layers: TownLayers, *, compiled_too: bool = True) -> Lo
         compiled_too: Use the compiled sweep where Numba is installed; without it the overlays of
             the geometry library, which give the same areas.
     """
+    layers, fronts = with_fronts(town, layers)
     members = members_of(town, layers)
     run = compiled() if compiled_too else None
     parts = _by_sweep(run, layers, members) if run else parts_by_overlay(layers, members)
-    return _lots(town, layers, members, parts)
+    return replace(_lots(town, layers, members, parts), fronts=fronts)
 
 
 def _by_sweep(run: Any, layers: TownLayers, members: Members) -> LotParts:

@@ -13,7 +13,7 @@ from checker.algebra.values import Missing
 from checker.algebra.walk import nodes
 from checker.core.records import Record
 from checker.findings.lots import regions_told_apart
-from checker.screen.columns import YES, unread
+from checker.screen.columns import UNREAD, YES, unread
 from checker.screen.lots import OverlayLand
 
 if TYPE_CHECKING:
@@ -91,6 +91,10 @@ class SortedGround:
         if rule.is_beyond_lot:
             return RegionSpots(np.zeros(len(lots.spot_lot), bool), ~YES, unread(
                 f"{rule.title} lies beyond the lots: not measured here"))  # fmt: skip
+        if rule.making == "yard" and lots.fronts is not None and land_of(rule) is None:
+            why = unread(f"the depth of the {rule.title} is not worked out here")
+            if rule.of == "front":
+                return RegionSpots(np.zeros(len(lots.spot_lot), bool), ~YES, why)
         spots = self._spots(rule)
         if spots is None:
             lacks = self.probe.sheet.lot.spots("proposed", rule.id)
@@ -103,6 +107,11 @@ class SortedGround:
         if rule.least_width_m and spots.any():
             narrow = unread(f"{rule.title} leaves out narrow land, which a screening does not see")
             return RegionSpots(spots, lots.by_lot(spots.astype(float)) == 0, narrow)
+        land, fronts = land_of(rule), lots.fronts
+        if land is not None and fronts is not None and land in lots.town.lands:
+            bit = np.int64(1) << np.int64(lots.town.lands.index(land))
+            ask = "say which surface is the dwelling: 'attributes: {purpose: dwelling}' of a roof"
+            return RegionSpots(spots, (fronts.untold & bit) == 0, Missing(rule.id, "", ask))
         return RegionSpots(spots, YES, gap)
 
     def _spots(self, rule: RegionRule) -> Mask | None:
@@ -111,6 +120,8 @@ class SortedGround:
             return np.ones(len(self.lots.spot_lot), bool)
         land = land_of(rule)
         if land is None or land not in self.lots.town.lands:
+            return None
+        if land.by == "front" and self.lots.fronts is None:
             return None
         bit = np.int64(1) << np.int64(self.lots.town.lands.index(land))
         return np.asarray((self.lots.spot_marks & bit) != 0)
@@ -152,6 +163,12 @@ class SortedGround:
         return Kinds(of_spot, layers, tuple(scopes), tuple(where))
 
     @cached_property
+    def inside_gap(self) -> Missing | None:
+        """Why it is not told here which regions surfaces lie in; None where nothing is amiss."""
+        told = (self.region(name).gap for name in sorted(regions_told_apart(self.ruleset)))
+        return next((gap for gap in told if gap.of == UNREAD), None)
+
+    @cached_property
     def surface_scope(self) -> NDArray[np.intp]:
         """The scope in which each surface is seen first, as a place in `kinds.scopes`.
 
@@ -172,6 +189,12 @@ class SortedGround:
 
 def land_of(rule: RegionRule) -> OverlayLand | None:
     """What the overlays must tell apart for a region; None where they do not make it."""
+    if rule.making == "yard":
+        is_plain = rule.depth is None or isinstance(rule.depth, n.Fixed)
+        if rule.of != "front" or not is_plain:
+            return None
+        depth_m = rule.depth.amount.value_si if isinstance(rule.depth, n.Fixed) else None
+        return OverlayLand("front", "front", 0.0, depth_m)
     if rule.making == "overlay":
         return OverlayLand("id", rule.of)
     if rule.making == "band":

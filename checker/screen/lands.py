@@ -74,6 +74,10 @@ def keep_overlays(
             made = band(near, land, size_m)
             shapes += made
             bits += [lands[land]] * len(made)
+    streets = [shape for _, name, shape in drawn if name == file.lots.front and shape is not None]
+    if file.lots.front:
+        for land in _fronts(rulesets):
+            lands.setdefault(land, len(lands))
     if len(lands) > MOST_LANDS:
         place = (*file.overlays, *file.features)[-1].name.place
         raise refused(place, f"the overlays have more than {MOST_LANDS} kinds", "leave some out")
@@ -85,7 +89,19 @@ def keep_overlays(
     )
     with work.whole("overlays.arrow") as path, pa.ipc.new_file(str(path), table.schema) as writer:
         writer.write_table(table)
+    binary = pa.array(shapely.to_wkb(np.array(streets, object)), pa.binary())
+    lines = pa.table({"geometry": binary})
+    with work.whole("streets.arrow") as path, pa.ipc.new_file(str(path), lines.schema) as writer:
+        writer.write_table(lines)
     return tuple(lands)
+
+
+def _fronts(rulesets: Sequence[RuleSet]) -> Iterator[OverlayLand]:
+    for ruleset in rulesets:
+        for rule in ruleset.regions.values():
+            land = land_of(rule)
+            if land is not None and land.by == "front":
+                yield land
 
 
 def _bands(rulesets: Sequence[RuleSet]) -> Iterator[OverlayLand]:

@@ -103,7 +103,8 @@ class SurfaceRows:
 
     def _lies(self, name: str) -> Any:
         """The scopes whose answer hangs on where each surface lies."""
-        if name not in WHERE_IT_LIES:
+        hangs_on_fronts = name == "distance_to_front_line" and self._ground.lots.fronts is not None
+        if name not in WHERE_IT_LIES and not hangs_on_fronts:
             return np.zeros(len(self._scopes), bool)
         return np.array([not self._ground.probe.gives(scope, name) for scope in self._scopes])
 
@@ -146,6 +147,8 @@ class SurfaceRows:
             values.append(None if isinstance(value, Amount | Quantity) else value)
             if values[-1] is None and (lacks is None or lacks.of != SOME):
                 lacks = probe.missing(scope, name)
+        if name == "inside" and self._ground.inside_gap is not None:
+            lacks = self._ground.inside_gap
         codes = codes_of(values, lacks or self._scopes[0].missing(name))
         return Codes(codes.values, codes.index[self._index], codes.lacks)
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from checker.screen.compare import Floats
+    from checker.screen.fronts import Fronts
     from checker.screen.outlines import Outlines
     from checker.site.model import Material, Value
 
@@ -38,16 +39,16 @@ class SurfaceClass(Record, kw_only=True):
 
 
 class OverlayLand(Record):
-    """OverlayLand that overlays tell apart: one of them by its id, all of one kind, or a band.
+    """Land that overlays tell apart: one by its id, all of one kind, a band, a front yard.
 
     Attributes:
         by: Whether `name` is an id or a kind, or what the band is near to.
         name: The id or the kind.
         over_m: Where a band begins.
-        up_to_m: Where it ends; None for the rest of the land.
+        up_to_m: Where it ends; None for the rest of the land, and for a yard up to the dwelling.
     """
 
-    by: Literal["id", "kind", "band"]
+    by: Literal["id", "kind", "band", "front"]
     name: str
     over_m: float = 0.0
     up_to_m: float | None = None
@@ -138,6 +139,7 @@ class Lots(Record, eq=False, kw_only=True, dict=True):
         spot_marks: The lands it lies in, the bit of `town.lands[i]` being i; shape (r,).
         given: What columns say of the lots, by fact.
         recorded_m2: The area by deed or plat, nan where it is not given; None when no column is.
+        fronts: The front of each lot; None where no layer tells it.
         drawn: The geometry, made when somebody asks for it; None where there is none.
     """
 
@@ -153,7 +155,14 @@ class Lots(Record, eq=False, kw_only=True, dict=True):
     spot_marks: NDArray[np.int64]
     given: Mapping[str, Given] = field(default_factory=dict)
     recorded_m2: Floats | None = None
+    fronts: Fronts | None = None
     drawn: DrawnLots | None = None
+
+    @property
+    def size_m(self) -> float:
+        """The size of the unit of the layers, metres."""
+        assert self.drawn is not None
+        return self.drawn.size_m
 
     @property
     def count(self) -> int:

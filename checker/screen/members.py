@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from checker.core.records import Record
+from checker.core.records import Record, replace
 from checker.measure.partition import LEVELS
 from checker.screen.outlines import Outlines, over
 
@@ -29,6 +29,8 @@ class TownLayers(Record, eq=False, kw_only=True):
         surface_class: The sort of each, shape (s,).
         overlays: The outlines of overlays, shape (o,).
         overlay_land: The lands that each belongs to, as bits of `town.lands`, shape (o,).
+        overlay_lot: The lot that each is of alone, -1 for all lots; None for all of them.
+        streets: What the front of a lot looks at; None where no layer tells it.
         size_m: The size of the unit in metres.
         given: What columns say of the lots.
         recorded_m2: The area by deed or plat; see `Lots`.
@@ -43,10 +45,12 @@ class TownLayers(Record, eq=False, kw_only=True):
     size_m: float
     given: Mapping[str, Given]
     recorded_m2: Any = None
+    overlay_lot: NDArray[np.intp] | None = None
+    streets: NDArray[Any] | None = None
 
 
 class LotParts(Record, eq=False):
-    """LotParts of lots by what is seen over them.
+    """Parts of lots by what is seen over them.
 
     Attributes:
         lot: The lot of each part.
@@ -107,6 +111,20 @@ def _overlays_over(layers: TownLayers) -> tuple[Any, Any, NDArray[np.int64]]:
     if not len(layers.overlays):
         none = np.zeros(0, np.intp)
         return none, none, whole
+    places = np.arange(len(layers.overlays))
+    own = np.full(len(places), -1) if layers.overlay_lot is None else layers.overlay_lot
+    of_one, shared = places[own >= 0], places[own < 0]
+    if len(of_one):
+        lot, overlay, whole = _overlays_over(
+            replace(
+                layers,
+                overlays=layers.overlays[shared],
+                overlay_land=layers.overlay_land[shared],
+                overlay_lot=None,
+            )
+        )
+        pairs_lot = np.concatenate([lot, own[of_one]])
+        return pairs_lot, np.concatenate([shared[overlay], of_one]), whole
     lines, of = shapely.get_parts(shapely.boundary(layers.overlays), return_index=True)
     ends = shapely.get_coordinates(lines, return_index=True)
     points, line = ends

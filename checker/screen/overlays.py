@@ -25,7 +25,7 @@ TRACE: float = 1e-12
 
 
 class _Pieces(Struct):
-    """LotParts of lots that do not overlap, with their geometry."""
+    """Parts of lots that do not overlap, with their geometry."""
 
     lot: NDArray[np.intp]
     shape: NDArray[Any]

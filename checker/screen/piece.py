@@ -134,6 +134,7 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
         surface_class=sort[order].astype(np.intp),
         overlays=overlays,
         overlay_land=land,
+        streets=_shapes(_file(work, "streets.arrow")) if job.file.lots.front else None,
         size_m=job.dealt.size_m,
         given=_given(job.file, table, good),
         recorded_m2=_recorded(job.file.lots.recorded_area, table, good),
@@ -153,6 +154,13 @@ def _rows(work: WorkFolder, name: str) -> Any:
 
     with pa.memory_map(str(work.path(name))) as source, pa.ipc.open_stream(source) as reader:
         return reader.read_all()
+
+
+def _file(work: WorkFolder, name: str) -> Any:
+    import pyarrow as pa
+
+    with pa.memory_map(str(work.path(name))) as source:
+        return pa.ipc.open_file(source).read_all()
 
 
 def _shapes(table: Any) -> Any:
@@ -220,10 +228,7 @@ def _flag_surfaces(
 
 def _overlays(work: WorkFolder, outlines: Any) -> tuple[Any, Any]:
     """The overlays near some lots, and the land of each as a bit."""
-    import pyarrow as pa
-
-    with pa.memory_map(str(work.path("overlays.arrow"))) as source:
-        table = pa.ipc.open_file(source).read_all()
+    table = _file(work, "overlays.arrow")
     shapes = _shapes(table)
     land = np.int64(1) << table.column("land").to_numpy()
     if not len(shapes) or not len(outlines):

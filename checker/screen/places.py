@@ -41,6 +41,11 @@ def measured(name: str, lots: Lots, surface: NDArray[np.intp]) -> NumberColumn:
     found_m = np.full(len(surface), math.inf)
     if name == "width":
         values_m = np.array([_width_m(drawn.shapes[place]) for place in own])
+    elif name == "distance_to_front_line":
+        assert lots.fronts is not None
+        lines = lots.fronts.lines[lots.surface_lot[own]]
+        lines = shapely.transform(lines, lambda points: points * lots.size_m)
+        values_m = shapely.distance(drawn.shapes[own], lines)
     elif name == "distance_to_lot_line":
         edges = shapely.boundary(drawn.outlines[lots.surface_lot[own]])
         values_m = shapely.distance(drawn.shapes[own], edges)

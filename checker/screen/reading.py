@@ -15,6 +15,7 @@ from checker.algebra import nodes as n
 from checker.algebra.values import NEGATED, UNCLEAR, Missing
 from checker.screen import arithmetic
 from checker.screen.columns import (
+    UNREAD,
     YES,
     Codes,
     NumberColumn,
@@ -266,6 +267,9 @@ def each(selected: Truths, met: Truths, of: Any, count: int) -> Truths:
         has_unmet=met.has_unmet,
     )
     met = truths_where(open_rows, lacks, met) if open_rows.any() else met
+    # What is spoken of may itself be untold by this reading, whatever it would have to meet.
+    untold = {item: rows for item, rows in selected.missing.items() if item.of == UNREAD}
+    gaps = together(met.missing, untold)
     there = np.broadcast_to(selected.holds != 0, rows)
     holds = np.broadcast_to(met.holds, rows)
 
@@ -282,7 +286,7 @@ def each(selected: Truths, met: Truths, of: Any, count: int) -> Truths:
     decides = decides.among(~((found == 1) & by_facts))
     return Truths(
         holds=found,
-        missing={item: mask for item, own in met.missing.items() if (mask := lots(own)).any()},
+        missing={item: mask for item, own in gaps.items() if (mask := lots(own)).any()},
         decides=decides,
         is_vacuous=~any_there | ~lots(~np.broadcast_to(met.is_vacuous, rows)),
         because=lots((holds == 0) & met.because) & (found == 0),

@@ -9,13 +9,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+import shapely
 
 from checker.algebra import nodes as n
 from checker.algebra.values import Missing, Quantity
 from checker.algebra.walk import nodes
 from checker.core.problems import Place, Problems
 from checker.core.records import Record
-from checker.core.units import AREA
+from checker.core.units import AREA, LENGTH
 from checker.findings.answers import reached_from
 from checker.measure.catalogue import LOT_MEASURES
 from checker.rulesets.facts import read_fact
@@ -172,6 +173,9 @@ class TownSheet:
         if named.name == "undrawn_area":
             bare = lots.spot_layers[:, 0] < 0
             return numbers(lots.by_lot(np.where(bare, lots.spot_area_m2, 0.0)), AREA)
+        fronts = lots.fronts
+        if named.name == "frontage" and fronts is not None:
+            return numbers(shapely.length(fronts.lines) * lots.size_m, LENGTH)
         if named.name == "outside_area":
             return unknown({unread(OUTSIDE): np.asarray(YES)}, AREA)
         found = self.ground.probe.lot_measure(named.name)

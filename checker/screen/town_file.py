@@ -78,10 +78,11 @@ def plain_text(value: object) -> str:
 
 
 class LotLayer(Record, kw_only=True):
-    """The layer of the lots: its names, recorded areas and facts."""
+    """The layer of the lots: its names, what their front looks at, recorded areas and facts."""
 
     name: LayerName
     id: str
+    front: str = ""
     recorded_area: FromColumn | None = None
     facts: Mapping[str, FromColumn] = field(default_factory=dict)
 
@@ -200,6 +201,7 @@ class _Reading:
             lots=LotLayer(
                 name=self._layer(lots, "lots"),
                 id=lots["id"],
+                front=lots.get("front", ""),
                 recorded_area=self._column(recorded, "lots", "recorded_area") if recorded else None,
                 facts={
                     name: self._column(own, "lots", "facts", name)

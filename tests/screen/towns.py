@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from random import Random
 from typing import Any, Final
@@ -14,12 +15,14 @@ from checker.core.problems import Place
 from checker.core.units import LENGTH, Amount
 from checker.files.source import read_text
 from checker.rulesets.rules import RuleSet
+from checker.screen.fronts import front_lines
+from checker.screen.ground import land_of
 from checker.screen.lands import band
 from checker.screen.lots import Given, OverlayLand, SurfaceClass, Town
 from checker.screen.members import TownLayers, members_of
 from checker.screen.outlines import Outlines
 from checker.site.materials import materials
-from checker.site.model import Feature, FiledDocument, Lot, Region, Site, Surface
+from checker.site.model import BoundaryLine, Feature, FiledDocument, Lot, Region, Site, Surface
 
 FOOT_M: Final = 0.3048
 _DOCUMENT: Final = read_text("format: site/1\n", "random.yaml")
@@ -108,6 +111,8 @@ def town(
         if land.by == "band"
     }
     for bit, land in enumerate(lands):
+        if land.by == "front":
+            continue
         if land.by == "band":
             made = band(features[land.name], land, size_m)
             overlays += made
@@ -141,6 +146,11 @@ def town(
         for name in ruleset.facts
         if random.random() < 0.7
     }
+    across = y0 - random.uniform(8, 30) * scale
+    streets = [shapely.LineString([(x0 - 500, y0 - 20 * scale), (x0 + 900, across)])]
+    if random.random() < 0.4:  # a corner lot
+        side = x0 - 9 * scale
+        streets.append(shapely.LineString([(side, y0 - 300), (side, y0 + 300)]))
     recorded = np.array([random.choice([np.nan, 700.0, 1200.5]) for _ in range(lots)])
     layers = TownLayers(
         ids=np.array([f"lot-{number}" for number in range(lots)]),
@@ -150,6 +160,7 @@ def town(
         overlays=np.array(overlays, object),
         overlay_land=np.array(marks, np.int64),
         size_m=size_m,
+        streets=np.array(streets, object) if seed % 4 else None,
         given=given,
         recorded_m2=recorded,
     )
@@ -164,6 +175,8 @@ def _lands(rulesets: list[RuleSet]) -> tuple[OverlayLand, ...]:
                 found[OverlayLand("id", rule.of)] = None
             elif rule.making == "kind":
                 found[OverlayLand("kind", rule.of)] = None
+            elif rule.making == "yard" and (land := land_of(rule)) is not None:
+                found[land] = None
             elif rule.making == "band":
                 found[OverlayLand("band", rule.of, rule.over_m, rule.up_to_m)] = None
     return tuple(found)
@@ -204,6 +217,7 @@ def sites(
     def metres(one: Any) -> Any:
         return shapely.transform(one, lambda points: points * layers.size_m)
 
+    fronts = None if layers.streets is None else front_lines(layers.lots, layers.streets)
     sites = []
     for number, outline in enumerate(layers.lots):
         own = np.sort(members.surface[members.surface_lot == number])
@@ -224,7 +238,7 @@ def sites(
                    shape=metres(_all_of(layers, bit) if land.by == "id" else layers.overlays[at]),
                    place=_PLACE)
             for bit, land in enumerate(found.lands)
-            if land.by != "band"
+            if land.by not in {"band", "front"}
             for at in _drawn(layers, bit)[: 1 if land.by == "id" else None]
         )  # fmt: skip
         near = tuple(
@@ -239,7 +253,8 @@ def sites(
             Site(
                 title="t", place_id=place, unit=found.unit, document=_DOCUMENT,
                 file=Path("random.yaml"), surfaces=surfaces, regions=regions, features=near,
-                lot=Lot(boundary=metres(outline), lines=(), place=_PLACE,
+                lot=Lot(boundary=metres(outline), place=_PLACE,
+                        lines=_lines(metres, outline, fronts, number),
                         recorded_area_m2=None if np.isnan(recorded) else float(recorded)),
                 facts={name: given.values[given.index[number]]
                        for name, given in layers.given.items() if given.index[number] >= 0},
@@ -259,6 +274,23 @@ def _line(random: Random, x0: float, y0: float, lots: int, scale: float) -> Any:
         points.append((round(x, 2), round(y0 + random.uniform(-200, 200) * scale, 2)))
         x += random.uniform(20, 150) * scale
     return shapely.LineString([*points, (round(x, 2), y0)])
+
+
+def _lines(metres: Any, outline: Any, fronts: Any, number: int) -> tuple[BoundaryLine, ...]:
+    """The lines of a boundary; those of the front bear its name."""
+    if fronts is None:
+        return ()
+    front = {tuple(part.coords) for part in fronts[number].geoms}
+    corners = list(outline.exterior.coords)
+    return tuple(
+        BoundaryLine(
+            number=i + 1,
+            side="front" if pair in front else "",
+            line=metres(shapely.LineString(pair)),
+            label="",
+        )
+        for i, pair in enumerate(pairwise(corners))
+    )
 
 
 def _is_over(layers: TownLayers, at: int, outline: Any) -> bool:
