@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from checker.core.records import Record, replace
+from checker.core.records import replace
 from checker.measure.arrangement import SLIVER_M2
 from checker.measure.regions import ARC_SEGMENTS
+from checker.screen.lots import Fronts
 from checker.screen.outlines import Outlines, over
 from checker.site.sides import STREET_DEGREES
 
@@ -24,18 +25,6 @@ if TYPE_CHECKING:
     from checker.screen.compare import Floats
     from checker.screen.lots import Town
     from checker.screen.members import TownLayers
-
-
-class Fronts(Record, eq=False):
-    """The front of each lot.
-
-    Attributes:
-        lines: All its lines as one geometry, in the unit of the layers, shape (n,).
-        untold: The lands along it that cannot be told, as bits of `town.lands`, shape (n,).
-    """
-
-    lines: NDArray[Any]
-    untold: NDArray[np.int64]
 
 
 def front_lines(lots: NDArray[Any], streets: NDArray[Any]) -> NDArray[Any]:

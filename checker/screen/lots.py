@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from checker.screen.compare import Floats
-    from checker.screen.fronts import Fronts
     from checker.screen.outlines import Outlines
     from checker.site.model import Material, Value
 
@@ -86,6 +85,18 @@ class Town(Record, kw_only=True):
     on_file: frozenset[str] = frozenset()
     readings: Mapping[str, str] = field(default_factory=dict)
     unit: str = "ft"
+
+
+class Fronts(Record, eq=False):
+    """The front of each lot.
+
+    Attributes:
+        lines: All its lines as one geometry, in the unit of the layers, shape (n,).
+        untold: The lands along it that cannot be told, as bits of `town.lands`, shape (n,).
+    """
+
+    lines: NDArray[Any]
+    untold: NDArray[np.int64]
 
 
 class DrawnLots(Record, eq=False, dict=True):
