@@ -54,17 +54,23 @@ def report(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     return path
 
 
-def test_a_desk_shows_verdict_bar_steps_and_plan(browser: Any, report: Path) -> None:
-    page = browser.new_page(viewport=DESK)
+def opened(browser: Any, report: Path, size: dict[str, int]) -> Any:
+    """The report in a window of a size; a machine at work on other things may take its time."""
+    page = browser.new_page(viewport=size)
+    page.set_default_timeout(180_000)
     page.goto(report.as_uri())
+    return page
+
+
+def test_a_desk_shows_verdict_bar_steps_and_plan(browser: Any, report: Path) -> None:
+    page = opened(browser, report, DESK)
     for part in (".verdict", ".gauge svg", "#next", "#plan svg"):
         assert page.evaluate(BOTTOM, part) <= DESK["height"], part
     page.close()
 
 
 def test_a_phone_scrolls_nothing_sideways(browser: Any, report: Path) -> None:
-    page = browser.new_page(viewport=PHONE)
-    page.goto(report.as_uri())
+    page = opened(browser, report, PHONE)
     page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     assert page.evaluate(WIDER) == []
@@ -72,8 +78,7 @@ def test_a_phone_scrolls_nothing_sideways(browser: Any, report: Path) -> None:
 
 
 def test_a_link_opens_what_it_leads_to(browser: Any, report: Path) -> None:
-    page = browser.new_page(viewport=DESK)
-    page.goto(report.as_uri())
+    page = opened(browser, report, DESK)
     target = page.locator("#sources")
     assert not target.is_visible()
     page.locator('nav a[href="#sources"]').click()
@@ -83,8 +88,7 @@ def test_a_link_opens_what_it_leads_to(browser: Any, report: Path) -> None:
 
 def test_no_finding_of_the_accessibility_engine(browser: Any, report: Path) -> None:
     for size in (DESK, PHONE):
-        page = browser.new_page(viewport=size)
-        page.goto(report.as_uri())
+        page = opened(browser, report, size)
         page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
         found = axe.Axe().run(page).response["violations"]
         assert [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found] == []
