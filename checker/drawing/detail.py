@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
-from checker.core.units import LENGTH, Amount
+from checker.core.units import LENGTH, RATIO, Amount
 from checker.drawing.section import METRIC_SCALES, US_SCALES
 from checker.drawing.section_hatches import hatch_id, pattern
 from checker.drawing.svg import number, picture, tag, text_width_mm
@@ -104,6 +104,13 @@ class DetailTexts:
             return "not given"
         amount = Amount(length_m, LENGTH)
         return self.brief.figures.add_size(f"detail.{key}", key.replace(".", " "), amount)
+
+    def share(self, key: str, fraction: float | None) -> str:
+        """A share in per cent, or that it is not given."""
+        if fraction is None:
+            return "not given"
+        amount = Amount(fraction, RATIO, "%")
+        return self.brief.figures.add(f"detail.{key}", key.replace(".", " "), amount)
 
 
 class _Paper:

@@ -223,7 +223,7 @@ def _dry_well(texts: DetailTexts, ways: WaysOut, pit: Pit) -> Detail | None:
         (
             (half * 0.8, (bottom_m + top_m) / 2),
             (
-                f"clean stone, holes {_share(pit)}; pit "
+                f"clean stone, holes {texts.share(f'{pit.id}.holes', pit.porosity_fraction)}; pit "
                 f"{texts.small(f'{pit.id}.pit', pit.pit_m)} across"
             ),
         )
@@ -265,10 +265,6 @@ def _dry_well(texts: DetailTexts, ways: WaysOut, pit: Pit) -> Detail | None:
         notes=tuple(notes),
         says=says,
     )
-
-
-def _share(pit: Pit) -> str:
-    return "not given" if pit.porosity_fraction is None else f"{pit.porosity_fraction * 100:g} %"
 
 
 def _arriving(ways: WaysOut, end: Outfall) -> DrainPipe:

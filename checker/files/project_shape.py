@@ -161,6 +161,9 @@ class DataShape(TypedDict):
     standing_wells: NotRequired[str]
     run_on_from_others: NotRequired[str]
     plat_limit: NotRequired[Annotated[str, Field(description="most cover that the plat allows")]]
+    monuments: NotRequired[Annotated[str, Field(description="ties of the boundary to monuments")]]
+    years_built: NotRequired[Annotated[str, Field(description="of the existing cover")]]
+    raised_inlets: NotRequired[str]
 
 
 class AgreementShape(TypedDict):

@@ -112,7 +112,9 @@ def _near(job: Job, works: Sequence[BuiltWork]) -> Iterator[Check]:
     system = job.checked.system
     wells = [work for work in works if work.kind == "dry-well" and not work.lacks]
     near = [
-        f"{clean(work.id)} {show(found, system)} from {noun}"
+        f"{clean(work.id)} "
+        + job.figures.add(f"placed.{work.id}.{name}", f"{work.id}, {name}", found)
+        + f" from {noun}"
         for work in wells
         for name, noun in _FROM.items()
         if isinstance(found := WorkFacts(job.checked.survey, work).get(name), Amount)

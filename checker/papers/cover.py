@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from checker.core.units import AREA, Amount
+from checker.measure.arrangement import joined, without
 from checker.pages.blocks import (
     Block,
     Bullets,
@@ -95,6 +97,7 @@ def _project(job: Job) -> Table:
         ("Parcel or tax number", job.given("parcel")),
         ("Legal description", job.given("legal")),
         ("Lot area", area),
+        *_net_and_disturbed(job),
         *((capital(clean(key).replace("_", " ")), clean(value)) for key, value in facts.items()),
         ("Overlay districts", ", ".join(map(clean, project.overlays)) or NOT_GIVEN),
         ("Office", clean(job.submission.office) or NOT_GIVEN),
@@ -107,6 +110,21 @@ def _project(job: Job) -> Table:
         recorded, apart = figures.text("lot.recorded"), figures.text("lot.difference")
         rows.insert(5, ("Recorded lot area", f"{recorded} (drawn less recorded: {apart})"))
     return named_values("Project", rows, ("Item", "Value"))
+
+
+def _net_and_disturbed(job: Job) -> list[tuple[str, str]]:
+    """The lot less what easements and rights-of-way take, and the ground that work disturbs."""
+    site, figures, rows = job.checked.site, job.figures, []
+    taken = [r.shape for r in site.regions if r.kind in {"easement", "right-of-way"}]
+    if taken:
+        net = Amount(float(without(site.lot.boundary, joined(taken)).area), AREA)
+        text = figures.add("lot.net", "lot less easements and rights-of-way", net)
+        rows.append(("Lot less easements and rights-of-way", text))
+    disturbed = job.survey.measured("disturbed_area")
+    if isinstance(disturbed, Amount):
+        text = figures.add("lot.disturbed", "ground that work disturbs", disturbed)
+        rows.append(("Disturbed area", text))
+    return rows
 
 
 def _people(job: Job) -> Table:
@@ -189,13 +207,19 @@ def _earlier(job: Job) -> list[Block]:
     if not rows:
         return [para(f"{title}: {NOT_GIVEN}. List it under 'earlier', or say that there is none.")]
     total = TableRow(("", "In all", "", job.figures.text("earlier.total")), "total")
+    nets = [f"cover.{item.name}.total.net" for item in job.coverages if not item.missing][:1]
+    own = tuple(
+        ("", "This project, net change (beside the sum above)", "", job.figures.text(net))
+        for net in nets
+        if net in job.figures
+    )
     columns = (
         Column("Date"),
         Column("What", width=2.5),
         *texts_of("Permit"),
         *numbers("Added"),
     )
-    return [Table(title, columns, (*rows, total))]
+    return [Table(title, columns, (*rows, total, *own))]
 
 
 def _index(papers: Sequence[Paper], revision: str) -> Table:

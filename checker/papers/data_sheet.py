@@ -47,6 +47,9 @@ WORK: Final = (
     DataLine("Dry wells that stand already: confirmed on site", "standing_wells", "contractor"),
     DataLine("Water that comes onto the lot from others", "run_on_from_others", "designer"),
     DataLine("Most cover that the plat allows this lot", "plat_limit", "owner"),
+    DataLine("Ties of the boundary to two monuments", "monuments", "surveyor"),
+    DataLine("Year in which the existing cover was built", "years_built", "owner"),
+    DataLine("Raised inlets in planted areas: height over the ground", "raised_inlets", "designer"),
 )
 AGREEMENT: Final = (
     DataLine("Parties to the upkeep agreement or covenant", "parties", "owner"),
