@@ -87,6 +87,8 @@ def screen(  # noqa: PLR0913 - what a person may choose, each by name
         raise _unwritable(output, says, f"end its name in {' or '.join(ENDINGS)}")
     _refuse_other(output)
     file = read_town(town)
+    if output.resolve() in {name.path.resolve() for name in file.files}:
+        raise _unwritable(output, "it is a layer that is read", "choose another name")
     variants = variants_of(places or (file.place_id,), limits, file.path)
     rulesets = tuple(variant.ruleset(file.path) for variant in variants)
     digest = _digest(file, variants, rulesets, lots_a_piece)

@@ -247,6 +247,10 @@ def test_nothing_of_others_is_written_over(town: Path, tmp_path: Path) -> None:
     out = tmp_path / "out.parquet"
     pq.write_table(pa.table({"a": [1]}), out)
     assert "is there already" in reason(town, out)
+    layer = town.with_name("lots.parquet")
+    before = layer.read_bytes()
+    assert "is there already" in reason(town, layer)
+    assert layer.read_bytes() == before
     assert "no kind of table" in reason(town, tmp_path / "out.csv")
     (tmp_path / "x.parquet.work").mkdir()
     assert "was not made by this program" in reason(town, tmp_path / "x.parquet")
