@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from checker.algebra.constrain_pieces import Segment
+from checker.algebra.linear import Linear
 from checker.papers.change import text_of
 from checker.solve.search import least_change
 from tests.solve.made import SQ_FT_M2, checked, rules
@@ -96,3 +98,10 @@ def test_a_cap_is_kept_off_where_it_can_be() -> None:
     # Without the pad: 120 is 12 ft of 10; 11.5 ft are left.
     require = "{measure: capped, at_most: 50 sq ft}"
     assert left_sq_ft(HOUSE + PATIO % 20, require) == 115
+
+
+def test_a_sum_that_misses_an_end_by_a_hair_still_reaches_it() -> None:
+    stretch = Segment(0.0, 100.0, Linear(1.0))
+    assert stretch.reaches(100.0 + 1e-11, 200.0)
+    assert not stretch.reaches(100.001, 200.0)
+    assert stretch.reaches(-50.0, -1e-11)
