@@ -113,3 +113,13 @@ def test_a_search_tells_what_it_is_at_only_when_it_lasts(monkeypatch: pytest.Mon
     told(1, 3, "least area")
     told.stop()
     assert said == [(0, 3, "least cost"), (1, 3, "least area")]
+
+
+def test_counted_savings_are_looked_for_where_every_rule_is_met() -> None:
+    # The limit is far off, yet what is left unbuilt pays: nothing is cheaper than none of it.
+    deck = PATIO.replace("may_become", "stage: proposed\n    may_become")
+    goal = "goal: {savings: counted, may_be_removed: [patio]}\n"
+    best = least_change(checked(HOUSE + deck, cover_rules("9000 sq ft"), goal)).best
+    assert best is not None
+    assert best.pieces
+    assert best.cents < 0

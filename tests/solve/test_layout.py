@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from shapely.affinity import rotate
 
 from checker.measure.bands import bands, bays, edges, may_leave_slivers, tidy, with_slivers
+from checker.measure.cuts import BandCut
 from checker.solve.search import least_change
 from tests.solve.made import FT_M, SQ_FT_M2, checked, cover_rules
 
@@ -202,3 +203,18 @@ def test_a_surface_first_in_order_hands_its_place_on() -> None:
     lot = checked(HOUSE + PATIO, cover_rules("2530 sq ft"), more=more)
     site = least_change(lot).option("least-area").after.site
     assert site.order == ("patio", "patio-lawn")
+
+
+def test_a_cut_counts_the_neck_that_goes_along() -> None:
+    # 10 ft of 60 are 600 sq ft; the neck of 20 x 1 ft before the pool goes along: 620. At 14 ft
+    # what lies beside the pool is counted without the 20 x 3 ft of it: 840 - 60.
+    land = ring((0, 0), (60, 0), (60, 40), (0, 40)).difference(
+        ring((20, 11), (40, 11), (40, 25), (20, 25))
+    )
+    cut = BandCut(
+        land, [land], line((0, 0), (60, 0)), module_m=FT_M / 2, least_width_m=3 * FT_M, most=500
+    )
+    widths = [round(width / FT_M, 3) for width in cut.widths_m]
+    areas = {w: float(a.sum()) / SQ_FT_M2 for w, a in zip(widths, cut.areas_m2, strict=False)}
+    assert areas[10.0] == pytest.approx(620, rel=1e-4)
+    assert areas[14.0] == pytest.approx(780, rel=1e-4)
