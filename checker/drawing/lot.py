@@ -58,7 +58,6 @@ class LotDrawing(Record):
         materials: Hatch, title and stage of each material that occurs, for the legend.
         hatches: Ids of the hatches that `defs` defines.
         has_regions: Regions are drawn.
-        has_features: Features are drawn.
         has_outside: Something is drawn beyond the lot line.
         numbered: Boundary lines that bear a number because their text does not fit.
         beyond: Naming of what lies too far away to be drawn.
@@ -73,7 +72,6 @@ class LotDrawing(Record):
     materials: tuple[tuple[str, str, str], ...]
     hatches: frozenset[str]
     has_regions: bool
-    has_features: bool
     has_outside: bool
     numbered: tuple[int, ...]
     beyond: tuple[str, ...]
@@ -215,7 +213,6 @@ class _Pen:
             ),
             hatches=frozenset(self.hatches),
             has_regions=marks.has_regions,
-            has_features=marks.has_features,
             has_outside=self.has_outside,
             numbered=lines.numbered,
             beyond=tuple(marks.beyond),

@@ -66,7 +66,6 @@ class Marks:
         self.frame = frame
         self.placer = placer
         self.has_regions = False
-        self.has_features = False
         self.beyond: list[str] = []
         self.notes: list[str] = []
         self.lines: dict[str, FeatureLine] = {}
@@ -176,7 +175,6 @@ class Marks:
             if not parts or parts[0].is_empty:
                 self.beyond.append(clean(item.title))
                 continue
-            self.has_features = True
             self._unnamed.append((clean(item.title), self.frame.box(parts[0].bounds)))
             for part in parts:
                 if part.geom_type == "Point":
