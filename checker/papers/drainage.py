@@ -295,7 +295,7 @@ def drainage_results(brief: Brief) -> tuple[Block, ...]:
     if not has_calculation(brief.checked):
         return ()
     tables = DrainageTables(brief)
-    return filled(brief.system, lambda: before_after_table(tables), tables.leaving)
+    return filled(brief.system, lambda: before_after_table(tables), tables.leaving, tables.stores)
 
 
 def overflow_results(brief: Brief) -> tuple[Block, ...]:

@@ -80,6 +80,11 @@ def test_a_table_that_begins_with_an_hour_cannot_tell(tmp_path: Path) -> None:
     for name in ("pipe_room", "drain_room"):
         assert "begins with 1-hour rain" in str(getattr(found.measured(name), "ask", ""))
     assert {item.id for item in sizes(found) if "begins with" in item.because} == {"pipe", "drain"}
+    asks = "table rain.csv goes from 1-hour to 24-hour rain, but 5-min rain is asked: give its row"
+    with pytest.raises(NotMeasured, match=asks):
+        steps(found, "us")
+    known = with_table(tmp_path, {"duration": "1 h"}, HEAD + COARSE, ground={"soil_group": "B"})
+    assert asks in str(getattr(known.measured("peak_before"), "ask", ""))
 
 
 def test_a_mean_over_half_an_hour_cannot_tell() -> None:
@@ -91,7 +96,12 @@ def test_a_mean_over_half_an_hour_cannot_tell() -> None:
 
 
 def test_a_slow_surface_may_begin_later(tmp_path: Path) -> None:
-    """Water that gathers in 15 min is asked 0.9 in in 15 min, 3.6 in/h: 28.43 gal/min."""
+    """Water that gathers in 15 min is asked 0.9 in in 15 min, 3.6 in/h: 28.43 gal/min.
+
+    By that row, the first, a sheet runs down 20 ft at 1/48 in 0.933 / 3.6^0.4 x
+    (0.011 x 20 / (1/48)^0.5)^0.6 = 0.933 / 1.6693 x 1.2878 = 0.720 min. Rain of less than 15 min
+    is not in the table and may fall harder: that is the most it takes.
+    """
     rows = ROWS.replace("5-min:, 0.4\n15-min", "15-min", 1)
     panels = [DATA["panels"][0] | {"concentration": "15 min"}]
     ways = {"inlets": [item for item in DATA["ways_out"]["inlets"] if item["id"] == "drain"]}
@@ -101,7 +111,10 @@ def test_a_slow_surface_may_begin_later(tmp_path: Path) -> None:
     )  # fmt: skip
     drain = next(item for item in sizes(found) if item.id == "drain")
     assert (drain.needed, drain.governing) == ("28.4 gal/min", "10-year 15-min, until all runs")
-    peak = next(step for step in steps(found, "us") if step.of.startswith("terrace"))
+    gathers, peak = (step for step in steps(found, "us") if step.of.startswith("terrace"))
+    assert gathers.result.value_si == pytest.approx(0.720, abs=0.0005)
+    assert "at most, by 15-min rain, the first of the table" in gathers.what
+    assert peak.what.startswith("peak flow")
     assert peak.result.value_si * 60 / GALLON_M3 == pytest.approx(28.43, abs=0.01)
 
 

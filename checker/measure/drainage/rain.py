@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import contextmanager
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, Final
 
@@ -24,6 +25,7 @@ from checker.water.storms import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from typing import Literal
 
     from checker.measure.survey import Survey
@@ -75,7 +77,6 @@ def storm(survey: Survey, which: Which) -> Storm:
     Raises:
         NotMeasured: The file does not ask for it, or lacks the rain.
         BadInput: The rain table cannot be read.
-        OutOfRange: The storm lies outside the rain table.
     """
     storms = storms_of(survey)
     asked = storms.design if which == "design" else storms.rare
@@ -139,8 +140,21 @@ def _depth(survey: Survey, asked: StormAsked, which: Which) -> tuple[float, str]
         depth = f"{asked.depth_m * 1000:g} mm" if is_metric else f"{asked.depth_m / INCH_M:g} in"
         return asked.depth_m, f"{length} storm of {depth}, {form}"
     years = _years(asked, which)
-    found = rain_depth_m(rain_table(survey), asked.duration_s, years)
+    with _asks_the_table(survey, which):
+        found = rain_depth_m(rain_table(survey), asked.duration_s, years)
     return found, f"{years:g}-year {length}, {form}"
+
+
+@contextmanager
+def _asks_the_table(survey: Survey, which: Which) -> Iterator[None]:
+    """What a rain table cannot say of a storm is something to give."""
+    try:
+        yield
+    except OutOfRange as lacks:
+        raise NotMeasured(
+            f"the rain table {storms_of(survey).table} does not hold the {which} storm; give its "
+            f"rows, or another 'duration' or 'return_period': {lacks}"
+        ) from lacks
 
 
 def nested_by_table(survey: Survey, asked: StormAsked, which: Which) -> Storm:
@@ -154,10 +168,14 @@ def nested_by_table(survey: Survey, asked: StormAsked, which: Which) -> Storm:
     step_s = storms_of(survey).step_s
     rain = rain_table(survey)
     coarse_s = max(_NESTED_STEP_S, rain.durations_s[0])
-    coarse = nested_storm(rain, _years(asked, which), asked.duration_s, coarse_s)
+    with _asks_the_table(survey, which):
+        coarse = nested_storm(rain, _years(asked, which), asked.duration_s, coarse_s)
     count = round(coarse_s / step_s)
     if abs(count * step_s - coarse_s) > 1e-6:
-        raise OutOfRange(f"the step of {step_s:g} s does not fit into {coarse_s:g} s")
+        raise NotMeasured(
+            f"give a 'step' under 'storms' that {duration_name(coarse_s)} is a whole number of: "
+            f"{step_s:g} s is not"
+        )
     depths_m = tuple(depth / count for depth in coarse.depths_m for _ in range(count))
     return Storm(step_s=step_s, depths_m=depths_m, title=coarse.title)
 

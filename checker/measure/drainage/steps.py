@@ -6,7 +6,6 @@ follow one line at a time; the source of each stands in the register of formulas
 
 from __future__ import annotations
 
-from functools import partial
 from typing import TYPE_CHECKING, Final
 
 import shapely
@@ -25,6 +24,7 @@ from checker.measure.drainage.network import (
     soil_rate_m_per_s,
 )
 from checker.measure.drainage.planes import planes
+from checker.measure.drainage.rain import duration_name, rain_table
 from checker.measure.drainage.tried import by_table, intensity_m_per_s
 from checker.water.concentration import SHORTEST_S, matched_sheet_flow_time_s
 from checker.water.ground import design_rate_m_per_s
@@ -125,7 +125,11 @@ def _constant(system: System, si: float, decimals: int, name: str = "k") -> str:
 
 
 def _gathering(survey: Survey, name: str) -> Iterator[CalculationStep]:
-    """Time in which a sheet of water runs down a panel, by rain of that very time of the table."""
+    """Time in which a sheet of water runs down a panel, by rain of that very time of the table.
+
+    Shorter rain than the table's first row falls no less hard than that row says, so by that row
+    the time comes out too long, never too short.
+    """
     plane, years = planes(survey).get(name), by_table(survey)
     if years is None or plane is None or isinstance(plane, NotMeasured):
         return
@@ -133,12 +137,22 @@ def _gathering(survey: Survey, name: str) -> Iterator[CalculationStep]:
         return
     heights_m = [plane.rise_m((x, y)) for x, y, *_ in shapely.get_coordinates(plane.shape)]
     long_m = (max(heights_m) - min(heights_m)) / plane.pitch_fraction
+    begins_s = rain_table(survey).durations_s[0]
     time_s = matched_sheet_flow_time_s(
-        long_m, SMOOTH_SHEET, plane.pitch_fraction, partial(intensity_m_per_s, survey)
+        long_m,
+        SMOOTH_SHEET,
+        plane.pitch_fraction,
+        lambda duration_s: intensity_m_per_s(survey, max(duration_s, begins_s)),
     )
+    what = "minutes in which a sheet of water runs down it; five at least are taken"
+    if max(SHORTEST_S, time_s) < begins_s:
+        what = (
+            f"minutes in which a sheet of water runs down it at most, by {duration_name(begins_s)} "
+            "rain, the first of the table"
+        )
     yield CalculationStep(
         of=name,
-        what="minutes in which a sheet of water runs down it; five at least are taken",
+        what=what,
         formula="t = 0.933 / i^0.4 (n L / S^0.5)^0.6, i of that very time; minutes, in/h, ft",
         given=(
             ("L", Amount(long_m, LENGTH)),

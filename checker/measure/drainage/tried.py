@@ -159,9 +159,21 @@ def intensity_m_per_s(survey: Survey, concentration_s: float, which: Which = "de
 
     Out of the rain table; of typed rain, the most that falls in that time or any longer. Either
     way it does not rise with the time.
+
+    Raises:
+        NotMeasured: The rain table has no rain so short or so long.
+        OutOfRange: The return period is no column of the table.
     """
     time_s = max(SHORTEST_S, concentration_s)
     years = by_table(survey, which)
     if years is not None:
-        return rain_intensity_m_per_s(rain_table(survey), time_s, years)
+        rain = rain_table(survey)
+        begins_s, ends_s = rain.durations_s[0], rain.durations_s[-1]
+        if not meets(begins_s, time_s, "at most") or not meets(time_s, ends_s, "at most"):
+            raise NotMeasured(
+                f"the rain table {storms_of(survey).table} goes from {duration_name(begins_s)} to "
+                f"{duration_name(ends_s)} rain, but {duration_name(time_s)} rain is asked: give "
+                "its row"
+            )
+        return rain_intensity_m_per_s(rain, min(max(time_s, begins_s), ends_s), years)
     return most_intense_m_per_s(storm(survey, which), time_s)
