@@ -18,7 +18,7 @@ from checker.algebra.constrain_numbers import NumberRows, Terms
 from checker.algebra.constrain_terms import OPPOSITE, NotLinear, Sense
 from checker.algebra.linear import Linear, Rows, total
 from checker.algebra.values import NEGATED
-from checker.core.units import Order
+from checker.core.units import RELATIVE_TOLERANCE, Order
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,6 +26,14 @@ if TYPE_CHECKING:
     from checker.algebra.values import Context
 
 _TRACE_FRACTION: Final = 1e-11
+"""Of a limit that moves: the most that it can be may be far more than what it is."""
+
+_SAME_FRACTION: Final = RELATIVE_TOLERANCE / 2
+"""Of a limit that stands still: half of what `meets` takes for the same amount.
+
+Corners in a file are rounded, by 1e-8 ft in many, so that a sum exactly at its limit is off by some
+1e-10 of it. `meets` lets it stand, so it must not be left out; the other half is for the drawing.
+"""
 
 Reserve = Callable[[n.Number, Order, Linear], "Linear | float"]
 """The room in SI, >= 0, that a design must keep at a limit of the lot beyond what the rule asks.
@@ -166,9 +174,11 @@ class Reader(NumberRows):
     def _trace(self, limit: Linear) -> float:
         """How far a limit may be passed by rounding alone.
 
-        Far above what sums of doubles differ by, far below what `meets` takes for the same amount:
-        a design exactly at its limit is left alone, and nothing is gained by it.
+        Above what sums of doubles and rounded corners differ by, below what `meets` takes for the
+        same amount: a design exactly at its limit is one of those that are chosen from.
         """
+        if limit.is_constant:
+            return _SAME_FRACTION * abs(limit.constant)
         ends = [abs(end) for end in self.rows.span(limit) if math.isfinite(end)]
         return _TRACE_FRACTION * max(ends, default=0.0)
 

@@ -60,10 +60,12 @@ def random_lot(seed: int) -> Lot:
     turn = math.radians(degrees)
 
     def points(x: float, y: float, w: float, h: float) -> str:
+        # Exact enough that 47.25 sq ft are that in the file too, and no 47.24999995: costs go by
+        # tenths, and the program takes 5e-8 sq ft below half a tenth for half a tenth, no more.
         corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]
         at = [
-            (round(a * math.cos(turn) - b * math.sin(turn) + 300, 8),
-             round(a * math.sin(turn) + b * math.cos(turn) + 300, 8))
+            (round(a * math.cos(turn) - b * math.sin(turn) + 300, 12),
+             round(a * math.sin(turn) + b * math.cos(turn) + 300, 12))
             for a, b in corners
         ]  # fmt: skip
         return "{points: [" + ", ".join(f"[{a!r}, {b!r}]" for a, b in at) + "]}"
@@ -232,7 +234,9 @@ def read_wrongly(lot: Lot, option: Any, ruleset: Any) -> str:
     total = sum(w * h for _, _, (w, h), _ in lot.surfaces)
     if abs(sum(areas.values()) - total) > 1e-5:
         return f"the surfaces of the file cover {sum(areas.values())} of {total} sq ft"
-    if not lot.holds(areas):
+    # What is drawn is cut in tenths, halves and hundredths of feet: beyond the fifth decimal there
+    # is only the rounding of the corners, and a sum exactly at its limit would miss it by that.
+    if not lot.holds({name: round(own, 5) for name, own in areas.items()}):
         return "the areas of the file do not meet the rule"
     was = {s.was.id for s in site.surfaces if s.stage == "replaced"}
     return "" if was <= set(HARD) else f"what was there before is lost: {was}"

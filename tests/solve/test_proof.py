@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from checker.files.source import read_text
+from checker.findings.checked import judged
+from checker.site.read import site_of
+from checker.solve.search import least_change
 from tests.solve.lines import Line, best_by_scipy
+from tests.solve.made import rules
 from tests.solve.prove import best_of, designs, prove, random_lot
 
 BLOCKS, EACH = 20, 25
@@ -53,3 +60,19 @@ def test_the_oracle_knows_a_rectangle() -> None:
     ]  # fmt: skip
     # $3 to take out and $2 to build: 21 sq ft are $105.
     assert min(row[1] for row in rows if row[1]) == 10_500
+
+
+def test_a_sum_exactly_at_its_limit_is_chosen_though_corners_are_rounded() -> None:
+    # 423 sq ft of slabs may count as 358.2; gravel counts 60 %, so 162 sq ft of it are just enough:
+    # 126 at $9 and 36 at $10. Turned, with corners to 1e-8 ft, the sum is over by 5e-7 sq ft.
+    lot = random_lot(68)
+    assert (lot.kind, [size for _, _, size, _ in lot.surfaces]) == (
+        "share",
+        [(15.25, 12), (20, 12)],
+    )
+    text = re.sub(r"\d+\.\d{9,}", lambda found: f"{float(found[0]):.8f}", lot.text)
+    assert text != lot.text
+    site = site_of(read_text(text, "lot.yaml"), Path("lot.yaml"))
+    option = least_change(judged(site, rules(lot.rules.removeprefix("\n")))).option("most-deck")
+    assert option.is_met
+    assert option.cents == 149_400
