@@ -30,8 +30,6 @@ EXEMPT: Final[dict[str, str]] = {
             "circle", "courses", "layer", "parts", "points", "rectangle", "ring", "strip",
         )
     },
-    "api.apply_option": "a call for programs; the command writes the text of it",
-    "api.with_remedies": "a call for programs; the pages of a change say the same",
     "cli.group._": "prints the help of a group; Typer calls it",
     "pages.colours.TEXT_PAIRS": "the list of what must be legible, which a test reads",
     "pages.colours.GRAPHIC_PAIRS": "the list of what must be legible, which a test reads",

@@ -177,6 +177,8 @@ def without_each(first: Shape, seconds: NDArray[Any]) -> NDArray[Any]:
 
 def _each(overlay: Callable[..., Any], many: NDArray[Any], one: Shape) -> NDArray[Any]:
     """An overlay of many areas with one, all at once; one by one should it fail."""
+    if not len(many):
+        return many
     origin_m = _origin_m(one)
     back_m = (-origin_m[0], -origin_m[1])
     near, here = _moved(many, back_m), _moved(one, back_m)

@@ -291,7 +291,11 @@ class Site(Record, kw_only=True):
         Raises:
             KeyError: There is none.
         """
-        for surface in self.surfaces:
-            if surface.id == surface_id:
-                return surface
-        raise KeyError(surface_id)
+        found = self.surface_named(surface_id)
+        if found is None:
+            raise KeyError(surface_id)
+        return found
+
+    def surface_named(self, surface_id: str) -> Surface | None:
+        """The surface that another entry of the file names; None where it names none."""
+        return next((item for item in self.surfaces if item.id == surface_id), None)

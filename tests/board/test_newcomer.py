@@ -72,8 +72,10 @@ def draw(hand: Hand) -> None:
     hand.said("lot drawn")
     hand.press("Rectangle")
     for name, material, stage, x, y, width, depth in BOXES:
-        hand.type("Name", name)
-        hand.page.wait_for_load_state("networkidle")
+        with hand.page.expect_response(lambda answer: "/guess" in answer.url):
+            hand.type("Name", name)
+        # The answer is put into the fields after it has come.
+        hand.page.evaluate("() => new Promise((done) => setTimeout(done, 50))")
         hand.choose("Material", material)
         hand.choose("Stage", stage)
         hand.type("From the left", x)

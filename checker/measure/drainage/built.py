@@ -88,7 +88,11 @@ def _pit(survey: Survey, pit: Pit) -> BuiltWork:
     """A store by the hole that is dug for it."""
     kind: WorkKind = "dry-well" if pit.kind == "dry-well" else "reservoir"
     if pit.under:
-        return BuiltWork(id=pit.id, kind=kind, shape=survey.site.surface(pit.under).shape)
+        above = survey.site.surface_named(pit.under)
+        if above is not None:
+            return BuiltWork(id=pit.id, kind=kind, shape=above.shape)
+        lacks = f"'under' of {pit.id} names '{pit.under}', which is no surface"
+        return BuiltWork(id=pit.id, kind=kind, shape=shapely.Polygon(), lacks=lacks)
     try:
         radius_m, at = _radius_m(pit), _middle(pit)
     except NotMeasured as lacks:

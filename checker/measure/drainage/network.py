@@ -251,7 +251,7 @@ def soil_rate_m_per_s(pit: Pit, survey: Survey) -> float:
     Raises:
         NotMeasured: No rate or no safety factor is given.
     """
-    surface = next((item for item in survey.site.surfaces if item.id == pit.under), None)
+    surface = survey.site.surface_named(pit.under)
     if surface is not None and surface.section and need_bed(survey, surface).is_lined:
         return 0.0
     ground = ground_of(survey)
@@ -268,7 +268,7 @@ def surface_rate_m_per_s(pit: Pit, survey: Survey) -> float | None:
 
     As its store says, else the mean of the ring tests of its section.
     """
-    surface = next((item for item in survey.site.surfaces if item.id == pit.under), None)
+    surface = survey.site.surface_named(pit.under)
     if pit.surface_rate_m_per_s is not None or surface is None or not surface.section:
         return pit.surface_rate_m_per_s
     tested = surface_test(need_bed(survey, surface).section.walk.tests_m_per_s)

@@ -114,7 +114,7 @@ def _cover_holes_m(pit: Pit, survey: Survey, high_m: float) -> float:
     """Depth of water in the bedding and joints over the stone of a reservoir."""
     if pit.cover_porosity_fraction is not None:
         return pit.cover_porosity_fraction * high_m
-    surface = survey.site.surface(pit.under) if pit.under else None
+    surface = survey.site.surface_named(pit.under)
     if surface is None or not surface.section:
         return 0.0
     bed = need_bed(survey, surface)
@@ -171,7 +171,7 @@ def section_store(pit: Pit, survey: Survey) -> SectionStore | None:
     Raises:
         NotMeasured: A course has no thickness.
     """
-    surface = survey.site.surface(pit.under) if pit.under else None
+    surface = survey.site.surface_named(pit.under)
     if surface is None or not surface.section:
         return None
     bed = need_bed(survey, surface)
