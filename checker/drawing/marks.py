@@ -118,13 +118,19 @@ class Marks:
         x, y = near
         places = [near, *((x + dx, y + dy) for dx in (0, 3, -3, 5, -5) for dy in (3, -3, 0, 5, -5))]
         free = (at for at in places if self.placer.has_room_for(at, 3.2, 3.2, 0.0))
-        at = next(free, near)
+        at = next(free, None)
+        leader = ""
+        if at is None and (found := self.placer.beside(near, 1.8, -math.pi / 2)) is not None:
+            at = found
+            line = f"M{x:.2f} {y:.2f}L{at[0]:.2f} {at[1]:.2f}"
+            leader = tag("path", d=line, stroke=colour, stroke_width=0.2)
+        at = at or near
         self.placer.take_text(at, 3.2, 3.2, 0.0)
         box = tag(
             "rect", x=at[0] - 1.6, y=at[1] - 1.6, width=3.2, height=3.2, fill=colours.PAPER,
             stroke=colour, stroke_width=0.3,
         )  # fmt: skip
-        return box + words(str(len(self.notes)), at, 2.2, fill=colour, is_bold=True)
+        return leader + box + words(str(len(self.notes)), at, 2.2, fill=colour, is_bold=True)
 
     def free_places(self, shape: Shape, width: float, edges: list[Shape]) -> Iterator[PaperPoint]:
         """Where a name fits: inside and on no outline, beside it and on none, or inside at all."""

@@ -40,6 +40,9 @@ class PaperRoom(Record):
 REPORT: Final = PaperRoom(184.0, 220.0)
 """Fits US Letter and A4 upright with half-inch margins and a caption."""
 
+NOTE_MM: Final = 3.6
+"""From a line of notes to the next."""
+
 HALF: Final = PaperRoom(90.0, 104.0)
 """Two of them stand beside each other on the same paper."""
 
@@ -65,11 +68,12 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: PaperRoom = REPORT)
     ]
     legend = [item.at(*place) for item, place in zip(items, places, strict=True)]
     total_mm = height_mm + FOOT_MM + ROW_MM * rows + 1
+    numbered = list(_numbered(drawing, total_mm))
     return picture(
-        (width_mm, total_mm),
+        (width_mm, total_mm + NOTE_MM * len(numbered)),
         f"Plan of {clean(checked.site.title)}",
         says,
-        (*drawing.body, *foot, *_notes(drawing, height_mm), *legend),
+        (*drawing.body, *foot, *_notes(drawing, height_mm), *legend, *numbered),
         name="lot-plan",
         defs=(*drawing.defs, *legend_defs(items, drawing)),
     )
@@ -97,11 +101,12 @@ def phase_svg(
     frame = fitted_frame(checked, paper, 0)
     drawing = draw_lot(checked, keys, frame, phase, f"{name}-", has_names=True)
     foot = scale_foot(frame.scale, checked.site.north_degrees, frame.height_mm)
+    numbered = list(_numbered(drawing, frame.height_mm + FOOT_MM))
     return picture(
-        (frame.width_mm, frame.height_mm + FOOT_MM),
+        (frame.width_mm, frame.height_mm + FOOT_MM + NOTE_MM * len(numbered)),
         f"{title}: {clean(checked.site.title)}",
         "",
-        (*drawing.body, *foot),
+        (*drawing.body, *foot, *numbered),
         name=f"plan-{name}",
         defs=drawing.defs,
     )
@@ -164,7 +169,13 @@ def _notes(drawing: LotDrawing, y: float) -> Iterator[str]:
         said.append("Too far away to be drawn:")
         said += _lines_of(list(drawing.beyond))
     for index, text in enumerate(said[:4]):
-        yield _words(text, 118.0, y + 4.0 + 3.6 * index)
+        yield _words(text, 118.0, y + 4.0 + NOTE_MM * index)
+
+
+def _numbered(drawing: LotDrawing, y: float) -> Iterator[str]:
+    """The names that stand as numbers on the drawing, from a height on paper down."""
+    for index, text in enumerate(drawing.notes):
+        yield _words(f"{index + 1}  {text}", 2.0, y + NOTE_MM * (index + 0.7))
 
 
 def _words(text: str, x: float, y: float, anchor: str = "start") -> str:
