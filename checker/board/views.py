@@ -177,7 +177,7 @@ def _finding(view: FindingView, finding: Finding) -> Shown:
         "order": view.order,
         "limit": view.limit,
         "margin": view.margin,
-        "because": list(view.because),
+        "because": [text for text in (view.instead, *view.because) if text],
         "asks": [clean(item.ask) for item in finding.missing],
         "share": _share(finding),
         "is_late": False,

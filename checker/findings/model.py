@@ -94,6 +94,7 @@ class Finding(Record, kw_only=True):
         order: The rule's own wording of the comparison.
         parts: Every comparison that took part in the requirement that decided.
         decides: The comparison that decided; None where facts did.
+        first: The comparison asked first, where one that the rule allows instead decided.
         says: The rule in English.
         trace: How the measured number and the limit came about.
         contributions: What each surface adds to the measured number.
@@ -123,6 +124,7 @@ class Finding(Record, kw_only=True):
     order: str = ""
     parts: tuple[Judged, ...] = ()
     decides: Judged | None = None
+    first: Judged | None = None
     trace: tuple[Step, ...] = ()
     contributions: tuple[Contribution, ...] = ()
     because: str = ""

@@ -29,6 +29,7 @@ class Outcome(Record):
         because: Why, beside the numbers.
         documents: What must be handed in with it.
         if_unfavourable: What it is when all that is missing turns out badly.
+        first: The comparison of the rule's own requirement, where one of a rung decided.
     """
 
     status: Status
@@ -37,6 +38,7 @@ class Outcome(Record):
     because: str = ""
     documents: tuple[str, ...] = ()
     if_unfavourable: Status | None = None
+    first: Judged | None = None
 
     @property
     def governing(self) -> Judged | None:
@@ -122,13 +124,21 @@ def _climbed(rule: Rule, met: Truth, sheet: RuleSheet) -> Outcome:
         documents = (*rule.documents, *band.documents)
         if truth.holds is None:
             # A rung that is left open hangs on its own numbers, not on what has failed above it.
-            return Outcome("cannot tell", truth, band, _asks(truth.missing), documents)
+            asks = _asks(truth.missing)
+            return Outcome("cannot tell", truth, band, asks, documents, first=_above(met, truth))
         if truth.holds:
             bearing = truth if truth.decides else replace(_nearest(failed), missing=truth.missing)
             because = "" if truth.decides else _reasons(failed, sheet)
-            return Outcome(band.outcome, bearing, band, because, documents)
+            first = _above(met, bearing)
+            return Outcome(band.outcome, bearing, band, because, documents, first=first)
         failed.append(truth)
-    return Outcome("fails", _nearest(failed), because=_reasons(failed, sheet))
+    nearest = _nearest(failed)
+    return Outcome("fails", nearest, because=_reasons(failed, sheet), first=_above(met, nearest))
+
+
+def _above(met: Truth, bearing: Truth) -> Judged | None:
+    """The comparison of the first requirement, where the verdict rests on another one."""
+    return None if bearing.governing is met.governing else met.governing
 
 
 def _nearest(failed: Sequence[Truth]) -> Truth:

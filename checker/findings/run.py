@@ -90,6 +90,7 @@ def finding_of(rule: Rule, sheet: RuleSheet, speaker: Speaker) -> Finding:
         place=rule.place,
         parts=outcome.truth.parts,
         decides=part,
+        first=outcome.first if part is not None else None,
         because=outcome.because,
         if_unfavourable=outcome.if_unfavourable,
         missing=outcome.truth.missing if outcome.status in OPEN else (),

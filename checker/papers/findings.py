@@ -49,7 +49,8 @@ def verdicts_with_clauses(brief: Brief) -> tuple[Block, ...]:
         whole += f"; {READINGS[citation.source.reading]}"
         number = documents.setdefault(whole, len(documents) + 1)
         clause = " ".join(part for part in (f"[{number}]", clean(citation.section)) if part)
-        rows.append((view.title, _for_office(view.status), *view.numbers, clause))
+        rule = " ".join(text for text in (view.title, view.instead) if text)
+        rows.append((rule, _for_office(view.status), *view.numbers, clause))
     columns = (
         Column("Rule", width=2.0),
         Column("Verdict", width=1.0),
@@ -102,6 +103,9 @@ def _blocks(finding: FindingView) -> Iterator[Block]:
 
 
 def _numbers(finding: FindingView) -> Iterator[tuple[str, str]]:
+    if finding.first:
+        yield "Asked first", finding.first
+        yield "Judged instead", finding.alternative
     if finding.order:
         yield "Measured", finding.measured
         yield f"Limit ({finding.order})", finding.limit

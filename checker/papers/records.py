@@ -138,6 +138,7 @@ def _finding(finding: Finding, checked: Checked) -> Data:
         "limit": _amount(finding.limit, system),
         "margin": _amount(finding.margin, system),
         "parts": [_part(part, system) for part in finding.parts],
+        "decided_by": _decided_by(finding, checked),
         "trace": [_step(step, system) for step in finding.trace],
         "contributions": [_contribution(item, system) for item in finding.contributions],
         "because": clean(finding.because) or None,
@@ -175,6 +176,20 @@ def _finding(finding: Finding, checked: Checked) -> Data:
         "citation": _citation(finding.citation),
         "place": place_text(finding.place),
         "origin": finding.origin or None,
+    }
+
+
+def _decided_by(finding: Finding, checked: Checked) -> Data | None:
+    """What was asked first and what was judged instead, where an alternative decided."""
+    first, part = finding.first, finding.decides
+    if first is None or part is None:
+        return None
+    speaker = checked.ruleset.speaker(checked.system)
+    return {
+        "first_asked": clean(speaker.number(first.node.measured)),
+        "first": _part(first, checked.system),
+        "alternative": clean(speaker.number(part.node.measured)),
+        "band": clean(finding.band) or None,
     }
 
 

@@ -86,6 +86,8 @@ class FindingView(Record):
     limit: str
     margin: str
     room: str
+    first: str
+    alternative: str
     because: tuple[str, ...]
     asks: tuple[str, ...]
     unfavourable: Chip | None
@@ -111,10 +113,16 @@ class FindingView(Record):
         """What was found, in half a line; empty where the title says it all."""
         if self.order and (self.measured, self.limit) != (NOT_KNOWN, NOT_KNOWN):
             said = f"{self.measured}, {self.order} {self.limit}"
-            return f"{said} ({self.room})" if self.room not in {"", self.measured} else said
+            said = f"{said} ({self.room})" if self.room not in {"", self.measured} else said
+            return f"{self.first}; instead: {self.alternative}: {said}" if self.first else said
         if self.because and not self.is_met:
             return self.because[0].rstrip(".")
         return ""
+
+    @property
+    def instead(self) -> str:
+        """What was asked first and what decided instead; empty where nothing did."""
+        return f"Asked first: {self.first}. Decided by: {self.alternative}." if self.first else ""
 
     @property
     def do(self) -> str:
@@ -166,6 +174,8 @@ class _Viewing:
             limit=limit,
             margin=margin,
             room=self.room(margin),
+            first=self.first(),
+            alternative=self.what_is_measured() if finding.first is not None else "",
             because=self.reasons(asks),
             asks=asks,
             unfavourable=(
@@ -240,6 +250,18 @@ class _Viewing:
         if finding.margin.value_si < 0 and finding.status == "passes with conditions":
             return f"{said}, allowed under the conditions below"
         return said
+
+    def first(self) -> str:
+        """What was asked first, with its own amount, where an alternative decided."""
+        if self.finding.first is None:
+            return ""
+        row, margin_si = self.part(self.finding.first), self.finding.first.margin_si
+        named = f" of {row.of}" if self.finding.first.of else ""
+        room = ""
+        if margin_si is not None and margin_si < 0 and row.margin != NOTHING:
+            over = "over" if self.finding.first.wants_less else "short"
+            room = f" ({over} by {row.margin.removeprefix('−')})"
+        return f"{row.what}{named}: {row.measured}, {row.order} {row.limit}{room}"
 
     def part(self, part: Judged) -> PartRow:
         measured, limit = (

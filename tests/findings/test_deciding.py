@@ -6,6 +6,7 @@ stands beside them.
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from checker.core.units import read_amount, same
 from checker.files.source import read_text
 from checker.findings.model import Finding, Verdict
 from checker.measure.words import built_in
+from checker.papers.findings import verdicts_with_clauses
 from checker.papers.job import make_job
 from checker.papers.records import records_of
 from checker.papers.terminal import answer_text
@@ -529,3 +531,43 @@ def test_what_an_answer_comes_down_to_is_asked_with_it() -> None:
     plain = plain.replace("    require", "    documents: [plan]\n    require")
     found = finding(rules_of(f"{plain}    or_else:\n{rungs}"), slab(3100))
     assert found.status == "passes with conditions"
+
+
+def test_an_alternative_that_decides_is_named_with_its_amount_and_that_of_the_first(
+    tmp_path: Path,
+) -> None:
+    """5 in on 800 sq ft are 333.3 cu ft; 800 x 10 / 12 x 0.4 = 266.7 of it stay in the stone.
+
+    So 66.7 cu ft go over the edge onto own land, and no water goes astray.
+    """
+    text = (Path(__file__).parents[1] / "water" / "sites" / "full-bed.yaml").read_text("utf-8")
+    path = tmp_path / "site.yaml"
+    path.write_text(text, encoding="utf-8")
+    site = api.load_site(path, path.name)
+    checked = api.check(site, api.load_ruleset_for(site))
+    found = next(item for item in checked.verdict.findings if item.rule == "no-overflow")
+    assert found.status == "passes with conditions"
+    assert found.first is not None
+    over = found.first.worst[0]
+    assert over is not None
+    assert over.to("cu ft") == pytest.approx(66.67, abs=0.1)
+    assert found.measured is not None
+    assert found.measured.value_si == 0
+    pages = reports_of(checked)
+    job = make_job(checked)
+    by_clause = " ".join(
+        str(row) for block in verdicts_with_clauses(job) for row in getattr(block, "rows", ())
+    )
+    for where in (pages["report.html"], pages["report.md"], answer_text(checked, is_whole=True),
+                  by_clause):  # fmt: skip
+        plain = " ".join(str(where).split())
+        said = (
+            r"66\.[67] cu ft, at most 0\.0 cu ft \(over by 66\.[67] cu ft\)"
+            r".{1,150}ater into house or pool.{1,250}0\.0 cu ft"
+        )
+        assert re.search(said, plain), plain
+    records = records_of(checked)
+    record = next(item for item in records["findings"] if item["rule"] == "no-overflow")
+    instead = record["decided_by"]
+    assert "water into house or pool" in instead["alternative"]
+    assert instead["first"]["measured"]["high"]["value"] == pytest.approx(66.67, abs=0.1)
