@@ -50,6 +50,9 @@ class PanelShape(TypedDict):
     ]
     runoff: NotRequired[Annotated[AmountText, Field(description="runoff coefficient, 0 to 1")]]
     concentration: NotRequired[Annotated[AmountText, Field(description="time of concentration")]]
+    concentration_source: NotRequired[
+        Annotated[str, Field(description="where a longer time than is reckoned is from")]
+    ]
 
 
 class SpotLevelShape(TypedDict):
@@ -257,6 +260,9 @@ class InflowShape(TypedDict):
     area: NotRequired[Annotated[AmountText, Field(description="off-site: that sheds it")]]
     runoff: NotRequired[Annotated[AmountText, Field(description="off-site: runoff share")]]
     concentration: NotRequired[Annotated[AmountText, Field(description="off-site: its time")]]
+    concentration_source: NotRequired[
+        Annotated[str, Field(description="off-site: where a time over 5 min is from")]
+    ]
     flow: NotRequired[Annotated[AmountText, Field(description="pumped: while it runs")]]
     duration: NotRequired[Annotated[AmountText, Field(description="pumped: how long it runs")]]
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
+from checker.core.showing import show_number
 from checker.core.units import AREA, FLOW, LENGTH, RATIO, TIME, VOLUME, Amount
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import (
@@ -18,6 +19,7 @@ from checker.measure.drainage.cases import (
     rare_flows,
 )
 from checker.measure.drainage.drawn import storms_of, ways_of
+from checker.measure.drainage.gathering import long_times
 from checker.measure.drainage.grades import fall_asked_fraction
 from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
 from checker.measure.drainage.planes import planes
@@ -97,7 +99,7 @@ class DrainageTables:
     def areas(self) -> Table:
         """Where the water of every part of the lot goes; the areas add up to the lot."""
         rows: list[tuple[str, ...]] = []
-        every = sheds(self.survey)
+        every, long_times = sheds(self.survey), self.long_times()
         for index, shed in enumerate(every):
             part = f", panel {clean(shed.panel)}" if shed.panel else ""
             if shed.below:
@@ -109,7 +111,7 @@ class DrainageTables:
                     self.figure(f"shed.{index}.area", shed.area_m2, AREA),
                     self.figure(f"shed.{index}.runoff", shed.runoff_fraction, RATIO),
                     clean(shed.to) or "nowhere led",
-                    clean(shed.because),
+                    clean(shed.because) + long_times.get(shed.panel, ""),
                 )
             )
         whole = self.figure("shed.sum", math.fsum(shed.area_m2 for shed in every), AREA)
@@ -125,9 +127,22 @@ class DrainageTables:
         )
         return Table("Areas and where their water goes", columns, (*rows, total))
 
+    def long_times(self) -> dict[str, str]:
+        """What is said of each typed time of concentration that is longer than reckoned."""
+        said = {}
+        for item in long_times(self.survey):
+            typed, taken = (show_number(s / 60, 1) for s in (item.typed_s, item.taken_s))
+            text = f"; {typed} min typed as time of concentration"
+            if item.reckoned_s is not None:
+                text += f", {show_number(item.reckoned_s / 60, 1)} min reckoned"
+            text += f", {taken} min counted"
+            source = f", as its source says: {clean(item.source)}"
+            said[item.of] = text + (source if item.source else ": give 'concentration_source'")
+        return said
+
     def inflows(self) -> Table:
         """Water that no surface of the lot sheds."""
-        rows = []
+        rows, long_times = [], self.long_times()
         for inflow in ways_of(self.survey).inflows:
             at = f"inflow.{inflow.id}"
             given = (
@@ -140,7 +155,8 @@ class DrainageTables:
                 NOTHING if value is None else self.figure(f"{at}.{key}", value, dimension)
                 for key, value, dimension in given
             )
-            rows.append((clean(inflow.id), inflow.kind, *amounts, clean(inflow.to)))
+            kind = inflow.kind + long_times.get(inflow.id, "")
+            rows.append((clean(inflow.id), kind, *amounts, clean(inflow.to)))
         heads = ("Area", "Runoff share", "Flow", "Runs for")
         columns = (*texts_of("Water", "What it is"), *numbers(*heads), *texts_of("Goes to"))
         return Table("Water from elsewhere", columns, tuple(rows))

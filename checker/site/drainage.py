@@ -35,6 +35,7 @@ class Panel(Record, kw_only=True):
         drains_to: The drain, store or edge; empty to find it from the fall.
         runoff_fraction: Runoff coefficient.
         concentration_s: Time of concentration.
+        concentration_source: Where that time is from.
     """
 
     id: str
@@ -49,6 +50,7 @@ class Panel(Record, kw_only=True):
     drains_to: str = ""
     runoff_fraction: float | None = None
     concentration_s: float | None = None
+    concentration_source: str = ""
 
 
 class SpotLevel(Record, kw_only=True):
@@ -303,6 +305,7 @@ class DrawnInflow(Record, kw_only=True):
         area_m2: Of the land.
         runoff_fraction: Runoff coefficient of the land.
         concentration_s: Time of concentration of the land.
+        concentration_source: Where that time is from.
         flow_m3_per_s: What is pumped.
         duration_s: How long the pump runs.
     """
@@ -314,6 +317,7 @@ class DrawnInflow(Record, kw_only=True):
     area_m2: float | None = None
     runoff_fraction: float | None = None
     concentration_s: float | None = None
+    concentration_source: str = ""
     flow_m3_per_s: float | None = None
     duration_s: float | None = None
 

@@ -44,7 +44,7 @@ _PIT_KEYS: Final[dict[str, set[str]]] = {
     "any-shape": {"rows"},
 }
 _INFLOW_KEYS: Final[dict[str, set[str]]] = {
-    "off-site": {"area", "runoff", "concentration"},
+    "off-site": {"area", "runoff", "concentration", "concentration_source"},
     "pumped": {"flow", "duration"},
 }
 _OUTLET_KEYS: Final[dict[str, set[str]]] = {
@@ -118,6 +118,7 @@ def _panel(data: Mapping[str, Any], document: Document, at: At, problems: Proble
         drains_to=fields.text("drains_to"),
         runoff_fraction=fields.share_fraction("runoff"),
         concentration_s=fields.size("concentration", TIME),
+        concentration_source=fields.text("concentration_source"),
     )
 
 
@@ -187,6 +188,7 @@ def _inflow(fields: DrawnFields) -> DrawnInflow:
         area_m2=fields.size("area", AREA),
         runoff_fraction=fields.share_fraction("runoff"),
         concentration_s=fields.size("concentration", TIME),
+        concentration_source=fields.text("concentration_source"),
         flow_m3_per_s=fields.size("flow", FLOW),
         duration_s=fields.size("duration", TIME),
     )

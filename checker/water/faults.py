@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from checker.water.network import Element, Network
+    from checker.water.outlets import StoreOutlet
 
 FaultKind = Literal["double", "unknown", "closed", "loop", "orphan", "uphill", "level"]
 
@@ -168,6 +169,9 @@ def _check_levels(network: Network, known: Mapping[str, Element], found: _Faults
         for target in below(element):
             if target in known:
                 _check_step(element, known[target], found)
+        if isinstance(element, Store):
+            for outlet in element.outlets:
+                _check_opening(element, outlet, known.get(outlet.to), found)
         for target in spills(element):
             if target in known and isinstance(element, Inlet | Store):
                 _check_spill(element, known[target], found)
@@ -205,6 +209,21 @@ def _check_step(upper: Element, lower: Element, found: _Faults) -> None:
             f"water at {found.length(start_m)}"
         )
         found.add(upper.id, "level", says, "raise the one or lower the other")
+
+
+def _check_opening(
+    store: Store, outlet: StoreOutlet, lower: Element | None, found: _Faults
+) -> None:
+    """A mouth or edge of a store lies no lower than what takes its water: it is no siphon."""
+    if lower is None or isinstance(outlet, Infiltration):
+        return
+    start_m, sill_m = _start_m(lower), outlet.bends_m[0]
+    if start_m is not None and sill_m < start_m:
+        says = (
+            f"the outlet '{outlet.name}' of '{store.id}' lies at {found.length(sill_m)}, below "
+            f"'{lower.id}' that should take its water at {found.length(start_m)}"
+        )
+        found.add(store.id, "level", says, "raise the one or lower the other")
 
 
 def _check_spill(upper: Inlet | Store, lower: Element, found: _Faults) -> None:

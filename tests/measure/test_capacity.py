@@ -12,10 +12,12 @@ import pytest
 from checker.core.records import replace
 from checker.core.units import INCH_M, Amount
 from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.gathering import long_times
 from checker.measure.drainage.network import network_of
+from checker.measure.drainage.rain import intensity_m_per_s
 from checker.measure.drainage.sizing import sizes
 from checker.measure.drainage.steps import steps
-from checker.measure.drainage.tried import intensity_m_per_s
+from checker.measure.drainage.tried import tried_flows
 from checker.measure.survey import Survey
 from checker.water.storms import Storm, most_intense_m_per_s
 from tests.measure.terrace import DATA, survey
@@ -103,7 +105,9 @@ def test_a_slow_surface_may_begin_later(tmp_path: Path) -> None:
     is not in the table and may fall harder: that is the most it takes.
     """
     rows = ROWS.replace("5-min:, 0.4\n15-min", "15-min", 1)
-    panels = [DATA["panels"][0] | {"concentration": "15 min"}]
+    panels = [
+        DATA["panels"][0] | {"concentration": "15 min", "concentration_source": "a planted gutter"}
+    ]
     ways = {"inlets": [item for item in DATA["ways_out"]["inlets"] if item["id"] == "drain"]}
     found = with_table(
         tmp_path, {"duration": "24 h", "shape": "uniform"}, HEAD + rows, panels=panels,
@@ -116,6 +120,32 @@ def test_a_slow_surface_may_begin_later(tmp_path: Path) -> None:
     assert "at most, by 15-min rain, the first of the table" in gathers.what
     assert peak.what.startswith("peak flow")
     assert peak.result.value_si * 60 / GALLON_M3 == pytest.approx(28.43, abs=0.01)
+
+
+@pytest.mark.parametrize("minutes", ["60 min", "15 min", "5 min"])
+def test_nobody_types_themselves_a_lower_peak(tmp_path: Path, minutes: str) -> None:
+    """Water runs down this panel in under a minute: five are taken, whatever longer time is typed.
+
+    With its source a longer time counts, and less is asked.
+    """
+    asked, long = [], {"concentration": minutes}
+    for more in ({}, long, long | {"concentration_source": "a planted gutter"}):
+        found = with_table(
+            tmp_path, {"duration": "1 h"}, HEAD + ROWS, panels=[DATA["panels"][0] | more]
+        )
+        asked.append(max(flows.asked_m3_per_s("drain") for flows in tried_flows(found)))
+        told = list(long_times(found))
+        if more and minutes != "5 min":
+            assert told[0].typed_s > 300
+            assert told[0].reckoned_s is not None
+            assert told[0].reckoned_s < 60
+            assert told[0].taken_s == (told[0].typed_s if told[0].source else 300)
+        else:
+            assert told == []
+    plain, typed, sourced = asked
+    # Five minutes are the mean of the hardest five, in which the rain of this table is even.
+    assert typed == pytest.approx(plain, rel=0.02)
+    assert sourced < 0.8 * plain or minutes == "5 min"
 
 
 def test_a_table_says_where_it_is_from(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ from checker.core.formula import OutOfRange
 from checker.core.records import replace
 from checker.water.faults import Fault, faults
 from checker.water.network import Network, Rating, parts, topological
+from checker.water.outlets import Orifice
 from checker.water.paths import disjoint_paths, independent_ways
 from tests.water.networks import TERRACE, inlet, pipe, sheds
 
@@ -142,6 +143,17 @@ def test_ponds_may_spill_to_each_other() -> None:
     """Two low places side by side: the higher water goes to the other, either way."""
     both = changed("inlets", "east-drain", spills_to="west-drain", spill_depth_m=0.05)
     assert faults(both) == ()
+
+
+def test_a_store_lets_out_no_lower_than_what_takes_its_water() -> None:
+    """The bed's mouth at 9.60 leads to a pipe from 9.60; half a metre lower it cannot."""
+    bed = TERRACE.stores[0]
+    soil, mouth = bed.outlets
+    assert isinstance(mouth, Orifice)
+    low = changed("stores", "bed", outlets=(soil, replace(mouth, invert_m=9.41)))
+    fault = only(faults(low))
+    assert fault.kind == "level"
+    assert "the outlet 'high-pipe' of 'bed' lies at 9.41 m, below 'exfiltration'" in fault.says
 
 
 def test_water_may_rise_into_a_pop_up_but_into_no_other_end() -> None:

@@ -15,9 +15,8 @@ from checker.core.records import Record
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ground_of, storms_of
-from checker.measure.drainage.rain import storm
+from checker.measure.drainage.rain import intensity_m_per_s, storm
 from checker.measure.drainage.sheds import OPEN_RUNOFF, SEALED_RUNOFF, catching
-from checker.measure.drainage.tried import intensity_m_per_s
 from checker.water.runoff import (
     adjusted_runoff_fraction,
     rational_peak_m3_per_s,

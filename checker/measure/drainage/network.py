@@ -11,6 +11,7 @@ from checker.courses.upkeep import surface_test
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ground_of, need, places_of, ways_of
+from checker.measure.drainage.gathering import concentration_s
 from checker.measure.drainage.inlets import SPILL_DEPTH_M, length_m, rating_of
 from checker.measure.drainage.planes import planes
 from checker.measure.drainage.ponds import pond_at, pond_over
@@ -152,10 +153,10 @@ def _catchments(survey: Survey) -> tuple[Catchment, ...]:
                 concentration_s=shed.concentration_s,
             )
         )
-    return (*found, *(_inflow(item) for item in ways_of(survey).inflows))
+    return (*found, *(_inflow(item, survey) for item in ways_of(survey).inflows))
 
 
-def _inflow(drawn: DrawnInflow) -> Catchment:
+def _inflow(drawn: DrawnInflow, survey: Survey) -> Catchment:
     """Water that no surface of the lot sheds, as a catchment."""
     if drawn.kind == "pumped":
         return Catchment(
@@ -171,7 +172,7 @@ def _inflow(drawn: DrawnInflow) -> Catchment:
         area_m2=need(drawn.area_m2, "area", drawn.id),
         runoff_fraction=need(drawn.runoff_fraction, "runoff", drawn.id),
         to=drawn.to,
-        concentration_s=drawn.concentration_s or 0.0,
+        concentration_s=concentration_s(survey, drawn),
     )
 
 

@@ -9,15 +9,17 @@ from typing import TYPE_CHECKING, Final
 from checker.core.formula import OutOfRange
 from checker.core.problems import Problems
 from checker.core.records import replace
-from checker.core.units import INCH_M
+from checker.core.units import INCH_M, meets
 from checker.files.opening import Unopened, read_bytes
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import storms_of
 from checker.water.atlas import read_atlas, text_of
-from checker.water.rainfall import rain_depth_m
+from checker.water.concentration import SHORTEST_S
+from checker.water.rainfall import rain_depth_m, rain_intensity_m_per_s
 from checker.water.storms import (
     Storm,
+    most_intense_m_per_s,
     nested_storm,
     storm_from_mass_curve,
     typed_storm,
@@ -183,3 +185,37 @@ def nested_by_table(survey: Survey, asked: StormAsked, which: Which) -> Storm:
 def duration_name(duration_s: float) -> str:
     """A duration as storms are named by it: 5-min, 24-hour."""
     return f"{duration_s / 60:g}-min" if duration_s < 3600 else f"{duration_s / 3600:g}-hour"
+
+
+def by_table(survey: Survey, which: Which = "design") -> float | None:
+    """The return period whose rows of the rain table are tried, years; None for typed rain."""
+    storms = storms_of(survey)
+    asked: StormAsked | None = getattr(storms, which)
+    if asked is None or not storms.table or asked.depth_m is not None or asked.fallen:
+        return None
+    return asked.return_period_years
+
+
+def intensity_m_per_s(survey: Survey, concentration_s: float, which: Which = "design") -> float:
+    """Intensity of the rain of a storm at a time of concentration, five minutes at least.
+
+    Out of the rain table; of typed rain, the most that falls in that time or any longer. Either
+    way it does not rise with the time.
+
+    Raises:
+        NotMeasured: The rain table has no rain so short or so long.
+        OutOfRange: The return period is no column of the table.
+    """
+    time_s = max(SHORTEST_S, concentration_s)
+    years = by_table(survey, which)
+    if years is not None:
+        rain = rain_table(survey)
+        begins_s, ends_s = rain.durations_s[0], rain.durations_s[-1]
+        if not meets(begins_s, time_s, "at most") or not meets(time_s, ends_s, "at most"):
+            raise NotMeasured(
+                f"the rain table {storms_of(survey).table} goes from {duration_name(begins_s)} to "
+                f"{duration_name(ends_s)} rain, but {duration_name(time_s)} rain is asked: give "
+                "its row"
+            )
+        return rain_intensity_m_per_s(rain, min(max(time_s, begins_s), ends_s), years)
+    return most_intense_m_per_s(storm(survey, which), time_s)

@@ -15,6 +15,7 @@ from checker.core.records import Record, replace
 from checker.measure.arrangement import SLIVER_M2
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
+from checker.measure.drainage.gathering import concentration_s
 from checker.measure.drainage.on_grade import caught, is_on_grade
 from checker.measure.drainage.planes import planes, taker_of
 from checker.measure.partition import REST
@@ -228,5 +229,5 @@ class _Assigning:
             to=to,
             because=because,
             nature=nature,
-            concentration_s=(panel.concentration_s or 0.0) if panel is not None else 0.0,
+            concentration_s=0.0 if panel is None else concentration_s(self.survey, panel),
         )

@@ -6,27 +6,23 @@ follow one line at a time; the source of each stands in the register of formulas
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
-
-import shapely
+from typing import TYPE_CHECKING
 
 from checker.core.formula import FORMULAS
 from checker.core.records import Record
 from checker.core.units import AREA, FLOW, FOOT_M, LENGTH, RATIO, SPEED, TIME, VOLUME, Amount
 from checker.files.sources import source
-from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.drawn import ground_of, need, ways_of
+from checker.measure.drainage.gathering import SMOOTH_SHEET, sheet_flow
 from checker.measure.drainage.network import (
     inverts,
     network_of,
     roughness_coefficient,
     soil_rate_m_per_s,
 )
-from checker.measure.drainage.planes import planes
-from checker.measure.drainage.rain import duration_name, rain_table
-from checker.measure.drainage.tried import by_table, intensity_m_per_s
-from checker.water.concentration import SHORTEST_S, matched_sheet_flow_time_s
+from checker.measure.drainage.rain import by_table, duration_name, intensity_m_per_s
+from checker.water.concentration import SHORTEST_S
 from checker.water.ground import design_rate_m_per_s
 from checker.water.outlets import Infiltration
 from checker.water.pipes import pipe_flow_m3_per_s, pipe_normal_depth_m, wetted_section
@@ -39,10 +35,6 @@ if TYPE_CHECKING:
 
     from checker.core.units import System
     from checker.measure.survey import Survey
-
-
-SMOOTH_SHEET: Final = 0.011
-"""Roughness of smooth paving for sheet flow (table `overland-roughness`)."""
 
 
 class CalculationStep(Record, kw_only=True):
@@ -125,41 +117,26 @@ def _constant(system: System, si: float, decimals: int, name: str = "k") -> str:
 
 
 def _gathering(survey: Survey, name: str) -> Iterator[CalculationStep]:
-    """Time in which a sheet of water runs down a panel, by rain of that very time of the table.
-
-    Shorter rain than the table's first row falls no less hard than that row says, so by that row
-    the time comes out too long, never too short.
-    """
-    plane, years = planes(survey).get(name), by_table(survey)
-    if years is None or plane is None or isinstance(plane, NotMeasured):
+    """Time in which a sheet of water runs down a panel."""
+    found = None if by_table(survey) is None else sheet_flow(survey, name)
+    if found is None:
         return
-    if plane.pitch_fraction == 0:
-        return
-    heights_m = [plane.rise_m((x, y)) for x, y, *_ in shapely.get_coordinates(plane.shape)]
-    long_m = (max(heights_m) - min(heights_m)) / plane.pitch_fraction
-    begins_s = rain_table(survey).durations_s[0]
-    time_s = matched_sheet_flow_time_s(
-        long_m,
-        SMOOTH_SHEET,
-        plane.pitch_fraction,
-        lambda duration_s: intensity_m_per_s(survey, max(duration_s, begins_s)),
-    )
     what = "minutes in which a sheet of water runs down it; five at least are taken"
-    if max(SHORTEST_S, time_s) < begins_s:
+    if max(SHORTEST_S, found.time_s) < found.begins_s:
         what = (
-            f"minutes in which a sheet of water runs down it at most, by {duration_name(begins_s)} "
-            "rain, the first of the table"
+            "minutes in which a sheet of water runs down it at most, by "
+            f"{duration_name(found.begins_s)} rain, the first of the table"
         )
     yield CalculationStep(
         of=name,
         what=what,
         formula="t = 0.933 / i^0.4 (n L / S^0.5)^0.6, i of that very time; minutes, in/h, ft",
         given=(
-            ("L", Amount(long_m, LENGTH)),
-            ("S", Amount(plane.pitch_fraction, RATIO, "%")),
+            ("L", Amount(found.length_m, LENGTH)),
+            ("S", Amount(found.pitch_fraction, RATIO, "%")),
             ("n", Amount(SMOOTH_SHEET, RATIO)),
         ),
-        result=Amount(time_s / 60, RATIO),
+        result=Amount(found.time_s / 60, RATIO),
         cites=cited("water.concentration.sheet_flow_time_s"),
     )
 

@@ -16,6 +16,7 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import storms_of
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import (
+    by_table,
     duration_name,
     nested_by_table,
     rain_table,
@@ -24,7 +25,7 @@ from checker.measure.drainage.rain import (
 from checker.water.concentration import SHORTEST_S
 from checker.water.conveyance import carry_storms
 from checker.water.rainfall import rain_depth_m, rain_intensity_m_per_s
-from checker.water.storms import most_intense_m_per_s, uniform_storm
+from checker.water.storms import uniform_storm
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -42,15 +43,6 @@ _LONG_STEP_S: Final = 1800.0
 
 _AFTER_S: Final = 24 * 3600.0
 """What goes over an edge does so by then; stores are followed until they are empty."""
-
-
-def by_table(survey: Survey, which: Which = "design") -> float | None:
-    """The return period whose rows of the rain table are tried, years; None for typed rain."""
-    storms = storms_of(survey)
-    asked: StormAsked | None = getattr(storms, which)
-    if asked is None or not storms.table or asked.depth_m is not None or asked.fallen:
-        return None
-    return asked.return_period_years
 
 
 def concentrations_s(survey: Survey) -> tuple[float, ...]:
@@ -152,28 +144,3 @@ def _mean_over_s(asked: StormAsked) -> float:
         spans = [(b[1] - a[1], b[0] - a[0]) for a, b in pairwise(asked.fallen)]
         return max(spans, key=lambda span: span[0] / span[1])[1]
     return asked.duration_s if asked.form == "uniform" and asked.duration_s else 0.0
-
-
-def intensity_m_per_s(survey: Survey, concentration_s: float, which: Which = "design") -> float:
-    """Intensity of the rain of a storm at a time of concentration, five minutes at least.
-
-    Out of the rain table; of typed rain, the most that falls in that time or any longer. Either
-    way it does not rise with the time.
-
-    Raises:
-        NotMeasured: The rain table has no rain so short or so long.
-        OutOfRange: The return period is no column of the table.
-    """
-    time_s = max(SHORTEST_S, concentration_s)
-    years = by_table(survey, which)
-    if years is not None:
-        rain = rain_table(survey)
-        begins_s, ends_s = rain.durations_s[0], rain.durations_s[-1]
-        if not meets(begins_s, time_s, "at most") or not meets(time_s, ends_s, "at most"):
-            raise NotMeasured(
-                f"the rain table {storms_of(survey).table} goes from {duration_name(begins_s)} to "
-                f"{duration_name(ends_s)} rain, but {duration_name(time_s)} rain is asked: give "
-                "its row"
-            )
-        return rain_intensity_m_per_s(rain, min(max(time_s, begins_s), ends_s), years)
-    return most_intense_m_per_s(storm(survey, which), time_s)
