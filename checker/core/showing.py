@@ -13,6 +13,7 @@ from checker.core.units import (
     DENSITY,
     FABRIC_MASS,
     FLOW,
+    FOOT_M,
     LENGTH,
     MASS,
     MONEY,
@@ -108,6 +109,36 @@ def length_in(length_m: float, unit: str, decimals: int = 3) -> str:
         ('1.000 ft', '1.50 m')
     """
     return f"{show_number(length_m / UNIT[unit].size_si, decimals)} {unit}"
+
+
+def small_in(length_m: float, system: System) -> str:
+    """A small length, a pipe or a course of stone, as text: inches or whole millimetres."""
+    if system == "metric":
+        return f"{length_m * 1000:.0f} mm"
+    return f"{length_m / UNIT['in'].size_si:.3g} in"
+
+
+_NAMED_LENGTH: Final = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) (in|ft|mm|cm|m)(?![\w/])")
+
+
+def named_in(text: str, system: System) -> str:
+    """A name with its lengths said in a system, such as that of a size in stock.
+
+    Example:
+        >>> named_in("36 in by 4 ft", "metric"), named_in("110 mm", "us"), named_in("4 in", "us")
+        ('914 mm by 1.22 m', '4.33 in', '4 in')
+    """
+
+    def said(found: re.Match[str]) -> str:
+        number, unit = found.groups()
+        if system_of(unit) == system:
+            return found[0]
+        length_m = float(number) * UNIT[unit].size_si
+        if unit in {"ft", "m"}:
+            return f"{length_m:.3g} m" if system == "metric" else f"{length_m / FOOT_M:.3g} ft"
+        return small_in(length_m, system)
+
+    return _NAMED_LENGTH.sub(said, text)
 
 
 def held_together(text: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from checker.core.showing import named_in
 from checker.core.units import LENGTH, TIME, VOLUME, Amount
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import (
@@ -41,7 +42,7 @@ def tried_table(tables: DrainageTables) -> Table:
             emptied = tables.figure(f"{at}.emptied", longest_emptying_s(flows), TIME)
         rows.append(
             (
-                clean(rain.title),
+                clean(named_in(rain.title, tables.brief.system)),
                 tables.small(f"{at}.depth", math.fsum(rain.depths_m)),
                 tables.figure(f"{at}.over", over_edges_m3(network, flows), VOLUME),
                 tables.figure(f"{at}.astray", astray_m3(network, flows), VOLUME),

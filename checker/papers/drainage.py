@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from checker.core.formula import OutOfRange
 from checker.core.problems import BadInput
 from checker.core.records import replace
+from checker.core.showing import named_in
 from checker.core.units import FLOW, LENGTH, SPEED, Amount
 from checker.drawing.drainage_plan import drainage_plan_svg
 from checker.drawing.hydrograph import FlowCurve, Hydrograph, hydrograph_svg
@@ -223,12 +224,12 @@ class _Drainage:
                 peak = Amount(float(max(flow)), FLOW)
                 key = f"water.curve.{element.id}"
                 peaks.append(f"{title} {self.brief.figures.add(key, f'peak {title}', peak)}")
+        title = clean(named_in(rain.title, self.brief.system))
         if not curves:
             raise NotMeasured("no water comes to any store or outlet in the design storm")
         return Hydrograph(
             name="Hydrographs of the design storm",
-            says=f"Rain of the {clean(rain.title)} storm and the flows it makes; "
-            f"peaks: {'; '.join(peaks)}.",
+            says=f"Rain of the {title} storm and the flows it makes; peaks: {'; '.join(peaks)}.",
             step_s=flows.step_s,
             rain_m=rain.depths_m,
             curves=tuple(curves),

@@ -40,7 +40,7 @@ def sizes_section(checked: Checked) -> Section:
                 item.stocked or "none in stock does" if item.needed else "",
                 clean(item.governing),
             )
-            for item in sizes(checked.survey)
+            for item in sizes(checked.survey, checked.system)
         )
         heads = ("Part", "Kind", "Drawn", "Is enough", "Needed", "Next stocked size",
                  "Governing storm")  # fmt: skip

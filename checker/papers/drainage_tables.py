@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
-from checker.core.showing import show_number
+from checker.core.showing import named_in, show_number
 from checker.core.units import AREA, FLOW, LENGTH, RATIO, TIME, VOLUME, Amount
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import (
@@ -88,7 +88,8 @@ class DrainageTables:
             if which == "design" or asked.rare is not None:
                 fallen = storm(self.survey, which)
                 depth = self.small(f"{which}.depth", math.fsum(fallen.depths_m))
-                rows.append((_PURPOSES[which], clean(fallen.title), depth))
+                title = named_in(fallen.title, self.brief.system)
+                rows.append((_PURPOSES[which], clean(title), depth))
         columns = (
             Column("Storm and purpose", width=1.6),
             Column("What it is", width=2.2),

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from checker.core.problems import Place
 from checker.core.records import Record, field
-from checker.core.showing import length_in, system_of
-from checker.core.units import INCH_M, Amount, System, same
+from checker.core.showing import length_in, small_in, system_of
+from checker.core.units import Amount, System, same
 from checker.core.words import Stage
 
 if TYPE_CHECKING:
@@ -281,9 +281,7 @@ class Site(Record, kw_only=True):
 
     def small(self, length_m: float) -> str:
         """A small length, a pipe or a course of stone, in inches or in millimetres."""
-        if self.own_system == "metric":
-            return f"{length_m * 1000:.0f} mm"
-        return f"{length_m / INCH_M:.3g} in"
+        return small_in(length_m, self.own_system)
 
     def surface(self, surface_id: str) -> Surface:
         """The surface with an id.

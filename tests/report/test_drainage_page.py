@@ -115,3 +115,29 @@ def test_a_page_has_units_of_one_kind() -> None:
     assert metric == []
     assert "k = 1.486, feet and seconds" in text
     assert "C = 3.01, feet and seconds" in text
+
+
+US = re.compile(r"\d\s(?:in|ft|gal|sq|cu)\b|gal/min|in/h|ft/s|in/ft|sq ft|cu ft|\bfeet\b|\binch")
+METRIC = re.compile(r"\d\s(?:mm|cm|m|m2|m3|L)\b|L/s|mm/h|m/s|\bmetres\b")
+
+
+@pytest.mark.parametrize(
+    ("name", "shown_in"),
+    [
+        ("samples/tern-court/site.yaml", "metric"),
+        ("tests/water/sites/dry-well.yaml", "metric"),
+        ("tests/water/sites/dry-well-metric.yaml", "us"),
+        ("tests/water/sites/two-drains-metric.yaml", "us"),
+    ],
+)
+def test_a_page_has_the_units_of_its_place(name: str, shown_in: str) -> None:
+    """Whatever the file is drawn in, names of stocked sizes and of typed storms included."""
+    path = Path(name)
+    text = re.sub(r"(?m)^shown_in:.*\n", "", path.read_text(encoding="utf-8"))
+    text = text.replace("units:", f"shown_in: {shown_in}\nunits:", 1)
+    site = site_of(read_text(text, path.as_posix()), path)
+    page = markdown_of(drainage_page(api.check(site, api.load_ruleset_for(site))))
+    assert "Is enough" in page
+    other = US if shown_in == "metric" else METRIC
+    said = page.replace("and 1.1 in the riser", "")
+    assert [line for line in said.splitlines() if other.search(line)] == []

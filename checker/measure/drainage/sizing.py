@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
 from checker.core.records import Record, replace
-from checker.core.showing import show
+from checker.core.showing import named_in, show, small_in
 from checker.core.units import FLOW, FOOT_M, INCH_M, Amount, meets
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
@@ -35,9 +35,9 @@ from checker.water.stores import RESIDUAL_M
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
+    from checker.core.units import System
     from checker.measure.survey import Survey
     from checker.site.drainage import Drain, DrainPipe, Pit
-    from checker.site.model import Site
     from checker.water.flows import Flows
     from checker.water.storms import Storm
 
@@ -79,13 +79,18 @@ def stock(item: str) -> list[Mapping[str, object]]:
     return [row for row in table("drainage-stock").rows if row["item"] == item]
 
 
-def sizes(survey: Survey) -> tuple[Sized, ...]:
+def sizes(survey: Survey, said_in: System | None = None) -> tuple[Sized, ...]:
     """Sizes for every drain, pipe, dry well and stone reservoir of a site.
+
+    Args:
+        survey: The site.
+        said_in: The units to say them in; those of the file when None.
 
     Raises:
         NotMeasured: The network or the storms lack something.
         BadInput: The network cannot work, or the rain table cannot be read.
     """
+    system = said_in or survey.site.own_system
 
     def work_out(_data: object, _document: object) -> tuple[Sized, ...]:
         network = network_of(survey)
@@ -98,16 +103,16 @@ def sizes(survey: Survey) -> tuple[Sized, ...]:
             found = [Sized(id=p.id, kind="pipe", drawn="", because=str(lacks)) for p in ways.pipes]
             found += [Sized(id=d.id, kind=d.kind, drawn="", because=str(lacks)) for d in drains]
         else:
-            found = [_pipe(pipe, network, tried, flows, survey.site) for pipe in ways.pipes]
-            found += [_drain(drain, survey, tried, flows) for drain in drains]
+            found = [_pipe(pipe, network, tried, flows, system) for pipe in ways.pipes]
+            found += [_drain(drain, survey, tried, flows, system) for drain in drains]
         found += [
-            _pit(pit, survey, tried, flows)
+            _pit(pit, survey, tried, flows, system)
             for pit in ways.pits
             if pit.kind in {"dry-well", "reservoir"}
         ]
         return tuple(found)
 
-    return survey.part("sizes", work_out)
+    return survey.part(f"sizes in {system}", work_out)
 
 
 def _governing(tried: Sequence[Storm], flows: Sequence[Flows], name: str) -> tuple[float, str]:
@@ -123,7 +128,7 @@ def _pipe(
     network: Network,
     tried: Sequence[Storm],
     flows: Sequence[Flows],
-    site: Site,
+    system: System,
 ) -> Sized:
     try:
         slope, roughness = inverts(pipe).slope_fraction, roughness_coefficient(pipe)
@@ -131,7 +136,7 @@ def _pipe(
     except NotMeasured as lacks:
         return Sized(id=pipe.id, kind="pipe", drawn="", because=str(lacks))
     peak, governing = _governing(tried, flows, pipe.id)
-    drawn = site.small(diameter_m)
+    drawn = small_in(diameter_m, system)
     if peak == 0:
         return Sized(
             id=pipe.id, kind="pipe", drawn=drawn, governing=governing, is_enough=True,
@@ -156,17 +161,17 @@ def _pipe(
         id=pipe.id,
         kind="pipe",
         drawn=drawn,
-        needed=f"{_inside(needed_m, site)} inside",
-        stocked=stocked,
-        governing=governing,
+        needed=f"{_inside(needed_m, system)} inside",
+        stocked=named_in(stocked, system),
+        governing=named_in(governing, system),
         is_enough=is_enough(diameter_m),
     )
 
 
-def _inside(diameter_m: float, site: Site) -> str:
+def _inside(diameter_m: float, system: System) -> str:
     """What a pipe must measure inside: a hundredth of an inch, or a millimetre."""
-    is_metric = site.own_system == "metric"
-    return site.small(diameter_m) if is_metric else f"{diameter_m / INCH_M:.2f} in"
+    is_metric = system == "metric"
+    return small_in(diameter_m, system) if is_metric else f"{diameter_m / INCH_M:.2f} in"
 
 
 def _number(row: Mapping[str, object], key: str) -> float:
@@ -174,7 +179,13 @@ def _number(row: Mapping[str, object], key: str) -> float:
     return float(value) if isinstance(value, int | float) else 0.0
 
 
-def _drain(drain: Drain, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows]) -> Sized:
+def _drain(
+    drain: Drain,
+    survey: Survey,
+    tried: Sequence[Storm],
+    flows: Sequence[Flows],
+    system: System,
+) -> Sized:
     inlet = next(inlet for inlet in network_of(survey).inlets if inlet.id == drain.id)
     peak, governing = _governing(tried, flows, drain.id)
 
@@ -185,18 +196,21 @@ def _drain(drain: Drain, survey: Survey, tried: Sequence[Storm], flows: Sequence
     return Sized(
         id=drain.id,
         kind=drain.kind,
-        drawn=_opening(drain, survey.site),
-        needed=show(Amount(peak, FLOW), survey.site.own_system),
-        stocked=(_channel if drain.kind == "channel-drain" else _grates)(drain, peak, takes),
-        governing=governing,
+        drawn=_opening(drain, system),
+        needed=show(Amount(peak, FLOW), system),
+        stocked=named_in(
+            (_channel if drain.kind == "channel-drain" else _grates)(drain, peak, takes), system
+        ),
+        governing=named_in(governing, system),
         is_enough=meets(inlet.capacity_m3_per_s, peak, "at least"),
     )
 
 
-def _opening(drain: Drain, site: Site) -> str:
+def _opening(drain: Drain, system: System) -> str:
     if drain.width_m is not None and drain.depth_m is not None:
-        return f"{site.small(drain.width_m)} wide, {site.small(drain.depth_m)} deep"
-    return f"{drain.grate.size if drain.grate and drain.grate.size else 'as measured'} grate"
+        return f"{small_in(drain.width_m, system)} wide, {small_in(drain.depth_m, system)} deep"
+    size = drain.grate.size if drain.grate else ""
+    return f"{named_in(size, system) or 'as measured'} grate"
 
 
 def _grates(drain: Drain, peak_m3_per_s: float, takes: Callable[[Drain], float]) -> str:
@@ -229,7 +243,13 @@ def _channel(drain: Drain, peak_m3_per_s: float, takes: Callable[[Drain], float]
     return ""
 
 
-def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows]) -> Sized:
+def _pit(
+    pit: Pit,
+    survey: Survey,
+    tried: Sequence[Storm],
+    flows: Sequence[Flows],
+    system: System,
+) -> Sized:
     """The smallest store that neither overflows nor stays wet too long in any storm tried.
 
     Its top stays where it is drawn, so that pipes and overflow keep their levels. Candidates are
@@ -246,7 +266,7 @@ def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows
     depths_m = [each.stands[store.id].depth_m for each in flows]
     governing = tried[depths_m.index(max(depths_m))].title
     stocked, proofs_left = "", _MOST_PROOFS_COUNT
-    for name, count, other in _candidates(pit, top_m, survey.site):
+    for name, count, other in _candidates(pit, top_m, system):
         try:
             is_open = pit.rim_m is not None
             shape = (to_the_rim if is_open else shape_of)(other, survey).times(count)
@@ -264,29 +284,30 @@ def _pit(pit: Pit, survey: Survey, tried: Sequence[Storm], flows: Sequence[Flows
     return Sized(
         id=pit.id,
         kind=pit.kind,
-        drawn=_words(pit, depth_m, survey.site),
+        drawn=_words(pit, depth_m, system),
         needed="no overflow in any storm tried, empty within 72 h",
-        stocked=stocked,
-        governing=governing,
+        stocked=named_in(stocked, system),
+        governing=named_in(governing, system),
         is_enough=_does(store, flows),
     )
 
 
-def _words(pit: Pit, depth_m: float, site: Site) -> str:
+def _words(pit: Pit, depth_m: float, system: System) -> str:
     if pit.kind == "dry-well" and pit.chamber_m is not None and pit.pit_m is not None:
-        is_metric = site.own_system == "metric"
+        is_metric = system == "metric"
         deep = f"{depth_m:.3g} m" if is_metric else f"{depth_m / FOOT_M:.3g} ft"
-        return f"{site.small(pit.chamber_m)} in a pit of {site.small(pit.pit_m)}, {deep} deep"
-    return f"{site.small(depth_m)} of stone"
+        chamber, pit_size = (small_in(size_m, system) for size_m in (pit.chamber_m, pit.pit_m))
+        return f"{chamber} in a pit of {pit_size}, {deep} deep"
+    return f"{small_in(depth_m, system)} of stone"
 
 
-def _candidates(pit: Pit, top_m: float, site: Site) -> Iterator[tuple[str, int, Pit]]:
+def _candidates(pit: Pit, top_m: float, system: System) -> Iterator[tuple[str, int, Pit]]:
     """Stores to try, from the smallest: whole inches of stone, or one dry well, then several."""
     if pit.kind == "reservoir":
         for inches in range(3, _DEEPEST_STONE_IN + 1):
             depth_m = inches * INCH_M
             yield (
-                f"{site.small(depth_m)} of stone",
+                f"{small_in(depth_m, system)} of stone",
                 1,
                 replace(pit, depth_m=depth_m, bottom_m=top_m - depth_m),
             )

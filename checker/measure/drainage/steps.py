@@ -10,7 +10,18 @@ from typing import TYPE_CHECKING
 
 from checker.core.formula import FORMULAS
 from checker.core.records import Record
-from checker.core.units import AREA, FLOW, FOOT_M, LENGTH, RATIO, SPEED, TIME, VOLUME, Amount
+from checker.core.units import (
+    AREA,
+    FLOW,
+    FOOT_M,
+    INCH_M,
+    LENGTH,
+    RATIO,
+    SPEED,
+    TIME,
+    VOLUME,
+    Amount,
+)
 from checker.files.sources import source
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.drawn import ground_of, need, ways_of
@@ -75,21 +86,21 @@ def steps(survey: Survey, system: System) -> tuple[CalculationStep, ...]:
         BadInput: The network cannot work.
     """
     return (
-        *_catchments(survey),
+        *_catchments(survey, system),
         *_pipes(survey, system),
         *_stores(survey),
         *_edges(survey, system),
     )
 
 
-def _catchments(survey: Survey) -> Iterator[CalculationStep]:
+def _catchments(survey: Survey, system: System) -> Iterator[CalculationStep]:
     for catchment in network_of(survey).catchments:
         if catchment.area_m2 == 0:
             continue
         most_m_per_s = intensity_m_per_s(survey, catchment.concentration_s)
         time_s = max(SHORTEST_S, catchment.concentration_s)
         peak = rational_peak_m3_per_s(catchment.runoff_fraction, most_m_per_s, catchment.area_m2)
-        yield from _gathering(survey, catchment.id)
+        yield from _gathering(survey, catchment.id, system)
         yield CalculationStep(
             of=catchment.id,
             what="peak flow off it, by the rain of its time of concentration",
@@ -116,7 +127,15 @@ def _constant(system: System, si: float, decimals: int, name: str = "k") -> str:
     return f"{name} = {feet:.{decimals}f}, feet and seconds"
 
 
-def _gathering(survey: Survey, name: str) -> Iterator[CalculationStep]:
+def _sheet_formula(system: System) -> str:
+    """The kinematic wave with its constant in the units of a page."""
+    feet, k = "in/h, ft", 0.933
+    if system == "metric":
+        feet, k = "mm/h, m", 0.933 * (1000 * INCH_M) ** 0.4 / FOOT_M**0.6
+    return f"t = {k:.3g} / i^0.4 (n L / S^0.5)^0.6, i of that very time; minutes, {feet}"
+
+
+def _gathering(survey: Survey, name: str, system: System) -> Iterator[CalculationStep]:
     """Time in which a sheet of water runs down a panel."""
     found = None if by_table(survey) is None else sheet_flow(survey, name)
     if found is None:
@@ -130,7 +149,7 @@ def _gathering(survey: Survey, name: str) -> Iterator[CalculationStep]:
     yield CalculationStep(
         of=name,
         what=what,
-        formula="t = 0.933 / i^0.4 (n L / S^0.5)^0.6, i of that very time; minutes, in/h, ft",
+        formula=_sheet_formula(system),
         given=(
             ("L", Amount(found.length_m, LENGTH)),
             ("S", Amount(found.pitch_fraction, RATIO, "%")),
