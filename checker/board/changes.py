@@ -6,7 +6,6 @@ itself over something else. Things are addressed by list and id, never by index.
 
 from __future__ import annotations
 
-from copy import deepcopy
 from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from checker.core.records import Record
@@ -110,9 +109,16 @@ class Refused(Record):
 
 def applied(data: FileData, change: Change) -> FileData | Refused:
     """The data of a site file after a change; what was given stays as it is."""
-    new = deepcopy(data)
+    new = _copied(data)
     refused = _apply(new, change)
     return refused or new
+
+
+def _copied(data: Any) -> Any:  # noqa: ANN401 - plain data
+    """Plain data of its own; a tenth of the work of a copy that expects anything."""
+    if isinstance(data, dict):
+        return {key: _copied(value) for key, value in data.items()}
+    return [_copied(value) for value in data] if isinstance(data, list) else data
 
 
 def _apply(data: FileData, change: Change) -> Refused | None:
@@ -209,7 +215,7 @@ def _put(data: FileData, change: Put) -> Refused | None:
     if not key or key in known:
         return Refused(f"there is a '{key}' already", "give it another name")
     at = known.index(change.after) + 1 if change.after in known else len(entries)
-    entries.insert(at, deepcopy(change.entry))
+    entries.insert(at, _copied(change.entry))
     return None
 
 
@@ -275,7 +281,7 @@ def _set(data: FileData, change: Set) -> Refused | None:
     if change.value is ABSENT:
         holder.pop(name, None)
     else:
-        holder[name] = deepcopy(change.value)
+        holder[name] = _copied(change.value)
     for parent, key in reversed(parents):
         if parent[key] == {}:
             del parent[key]

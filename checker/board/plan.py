@@ -12,7 +12,8 @@ from checker.board.changes import Change, Refused, applied
 from checker.core.problems import BadInput
 from checker.core.records import Record
 from checker.files.plain import plain_text
-from checker.files.splice import read_lately, spliced
+from checker.files.rereading import read_lately
+from checker.files.splice import spliced
 from checker.site.read import site_of
 
 if TYPE_CHECKING:

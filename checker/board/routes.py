@@ -77,6 +77,10 @@ class Requests:
         """All that the page shows."""
         return await run_in_threadpool(lambda: JsonAnswer(self.board.state()))
 
+    async def standing(self, _: Request) -> Response:
+        """Whether anything moved on: what a page that waits asks again and again."""
+        return await run_in_threadpool(lambda: JsonAnswer(self.board.standing()))
+
     async def choices(self, _: Request) -> Response:
         """What a person chooses from."""
         return await run_in_threadpool(lambda: JsonAnswer(choices_view()))
@@ -110,7 +114,7 @@ class Requests:
         def work() -> Response:
             if revision != self.desk.plan.revision:
                 return JsonAnswer({"revision": self.desk.plan.revision}, 409)
-            view = verdict_view(self.board.full(), is_late=True)
+            view = verdict_view(self.board.full())
             return JsonAnswer({"revision": revision, "verdict": view})
 
         return await run_in_threadpool(work)
@@ -132,6 +136,7 @@ def application(board: Board) -> Starlette:
             Route("/static/{path:path}", ask.static),
             Route("/enter", ask.enter, methods=post),
             Route("/plan", ask.plan),
+            Route("/standing", ask.standing),
             Route("/choices", ask.choices),
             Route("/changes", ask.changes, methods=post),
             Route("/preview", ask.preview, methods=post),

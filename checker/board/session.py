@@ -6,17 +6,15 @@ import threading
 from typing import TYPE_CHECKING, Any
 
 import msgspec
-from starlette.background import BackgroundTask
 from starlette.responses import Response
 
 from checker import api
 from checker.board.changes import Change, Refused
 from checker.board.cutting import distances
-from checker.board.verdict import check_all, check_fast
+from checker.board.verdict import FastVerdict, check_all, check_fast
 from checker.board.views import plan_view, verdict_view
 from checker.core.problems import CheckerError
 from checker.core.records import Record
-from checker.files.splice import spans_lately
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -69,11 +67,11 @@ class Board:
         self.desk = desk
         self.keys = keys
         self._work = threading.Lock()
-        self._fast: tuple[int, Checked | None, str] = (-1, None, "")
+        self._fast: tuple[int, FastVerdict | None, str] = (-1, None, "")
         self._full: tuple[int, Checked | None] = (-1, None)
         self._least: tuple[int, Options | None] = (-1, None)
 
-    def fast(self) -> tuple[Checked | None, str]:
+    def fast(self) -> tuple[FastVerdict | None, str]:
         """What can be told at once of the plan, or why nothing can."""
         plan = self.desk.plan
         if self._fast[0] != plan.revision:
@@ -100,24 +98,31 @@ class Board:
     def state(self) -> dict[str, Any]:
         """All that the page shows."""
         with self.desk.lock:
-            checked, problem = self.fast()
-            return plan_view(self.desk, checked, problem)
+            verdict, problem = self.fast()
+            return plan_view(self.desk, verdict, problem)
+
+    def standing(self) -> dict[str, Any]:
+        """Where the plan and its file stand, without what they hold."""
+        with self.desk.lock:
+            return {
+                "revision": self.desk.plan.revision,
+                "is_saved": self.desk.is_saved,
+                "is_changed_outside": self.desk.is_changed_outside,
+            }
 
     def answer(self, found: Plan | Refused) -> Response:
         """A plan as the page shows it, or why there is none."""
         if isinstance(found, Refused):
             return JsonAnswer({"says": found.says, "do": found.do}, 422)
-        # While the person looks at the answer, what the next change needs is made ready.
-        ready = BackgroundTask(spans_lately, found.text)
-        return JsonAnswer(self.state(), background=ready)
+        return JsonAnswer(self.state())
 
     def preview(self, tried: ChangeTried) -> Response:
         """The verdict that a change would bring; nothing is kept."""
         found = self.desk.preview(tried.change, tried.revision)
         if isinstance(found, Refused):
             return JsonAnswer({"sequence": tried.sequence, "says": found.says, "do": found.do})
-        checked = check_fast(found.site)
-        view = verdict_view(checked, found.site)
+        fast = check_fast(found.site)
+        view = verdict_view(fast.checked, fast.late)
         moved = next((one for one in found.site.surfaces if one.id == tried.of), None)
         rows = distances(found.site, moved.shape, tried.of) if moved is not None else []
         return JsonAnswer({"sequence": tried.sequence, "verdict": view, "distances": rows})

@@ -127,15 +127,15 @@ def _row(plan: Plan, mix: Mix, now: Mapping[str, str | None]) -> dict[str, Any] 
     if isinstance(after, Refused):
         return None
     try:
-        checked = check_fast(after.site)
-        cents = work_cents(checked)
+        fast = check_fast(after.site)
+        cents = work_cents(fast.checked)
     except CheckerError:
         return None
-    view = verdict_view(checked, after.site)
+    view = verdict_view(fast.checked, fast.late)
     first = next((f for f in view["findings"] if f.get("share") is not None), None)
     return {
         "status": view["status"],
-        "is_met": checked.verdict.is_met,
+        "is_met": fast.checked.verdict.is_met,
         "rule": first["title"] if first else "",
         "measured": first["measured"] if first else "",
         "margin": first["margin"] if first else "",

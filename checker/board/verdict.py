@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from checker import api
 from checker.algebra import nodes as n
 from checker.algebra.walk import nodes
-from checker.core.records import replace
+from checker.core.records import Record, replace
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES
 from checker.measure.words import built_in
 
@@ -35,7 +35,19 @@ def check_all(site: Site) -> Checked:
     return api.check(site, api.load_ruleset_for(site))
 
 
-def check_fast(site: Site) -> Checked:
+class FastVerdict(Record):
+    """What can be told at once.
+
+    Attributes:
+        checked: The rules that need no storm.
+        late: Those that do.
+    """
+
+    checked: Checked
+    late: tuple[Rule, ...]
+
+
+def check_fast(site: Site) -> FastVerdict:
     """The rules that need no storm.
 
     Raises:
@@ -47,7 +59,8 @@ def check_fast(site: Site) -> Checked:
     left_out = {"goal", *(_STORM_PARTS if late else ())}
     plain = replace(site, parts={k: v for k, v in site.parts.items() if k not in left_out})
     rules = tuple(rule for rule in ruleset.rules if rule.id not in late)
-    return api.check(plain, replace(ruleset, rules=rules) if late else ruleset)
+    checked = api.check(plain, replace(ruleset, rules=rules) if late else ruleset)
+    return FastVerdict(checked, tuple(rule for rule in ruleset.rules if rule.id in late))
 
 
 _STORM_PARTS = frozenset({"panels", "ways_out", "storms"})

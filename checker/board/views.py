@@ -13,7 +13,6 @@ from shapely import get_coordinates
 
 from checker.board.changes import LISTS, entries_of, key_of
 from checker.board.survey import placed
-from checker.board.verdict import late_rules
 from checker.core.showing import show
 from checker.core.units import AREA, UNIT, Amount
 from checker.files.vocabulary import ATTRIBUTES
@@ -30,9 +29,11 @@ if TYPE_CHECKING:
 
     from checker.board.desk import Desk
     from checker.board.plan import Plan
+    from checker.board.verdict import FastVerdict
     from checker.findings.checked import Checked
     from checker.findings.model import Finding
     from checker.pages.blocks import Chip
+    from checker.rulesets.rules import Rule
     from checker.site.model import Shape, Site
     from checker.words.findings import FindingView
 
@@ -48,12 +49,12 @@ DIGITS = 4
 """Of coordinates for the screen, in the file's unit."""
 
 
-def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Shown:
+def plan_view(desk: Desk, verdict: FastVerdict | None, problem: str = "") -> Shown:
     """All that the page shows.
 
     Args:
         desk: The design.
-        checked: Its verdict as far as it is told at once; None where it cannot be judged.
+        verdict: Its verdict as far as it is told at once; None where it cannot be judged.
         problem: Why it cannot be judged.
     """
     plan = desk.plan
@@ -74,13 +75,13 @@ def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Shown:
         "none_found": list(plan.data.get("none_found", ())),
         "goal": plan.data.get("goal", {}),
         "lot": _lot(site, plan),
-        "surfaces": _surfaces(site, plan, keys, checked),
+        "surfaces": _surfaces(site, plan, keys, verdict.checked if verdict is not None else None),
         "others": _others(site),
         "parts": {name: plan.data[name] for name in PARTS if name in plan.data},
         "drawing": plan.data.get("drawing", {}).get("file", ""),
         "traced": _traced(plan),
         "notes": [f"{note.place}: {clean(note.says)}" for note in site.repairs],
-        "verdict": None if checked is None else verdict_view(checked, site),
+        "verdict": None if verdict is None else verdict_view(verdict.checked, verdict.late),
         "problem": problem,
         "undo": desk.history.done[-1].says if desk.history.done else None,
         "redo": desk.history.undone[-1].says if desk.history.undone else None,
@@ -90,31 +91,21 @@ def plan_view(desk: Desk, checked: Checked | None, problem: str = "") -> Shown:
     }
 
 
-def verdict_view(checked: Checked, site: Site | None = None, *, is_late: bool = False) -> Shown:
+def verdict_view(checked: Checked, late: Sequence[Rule] = ()) -> Shown:
     """The verdict: the overall one and a row for each rule, worst first.
 
     Args:
         checked: The verdict.
-        site: The site with its drainage, whose late rules are listed as being worked out.
-        is_late: All rules were judged.
+        late: Rules that are being worked out.
     """
     found = {finding.rule: finding for finding in checked.verdict.findings}
     views = finding_views(checked, Keys(checked.site))
     rows = [_finding(view, found[view.id]) for view in views]
     status, says = _chip(status_word(checked.verdict.status)), headline(checked.verdict)
-    if site is not None and not is_late:
-        from checker import api
-
-        ruleset = api.load_ruleset_for(site)
-        late = late_rules(ruleset, site)
-        rows += [
-            {"id": rule.id, "title": clean(rule.title), "is_late": True}
-            for rule in ruleset.rules
-            if rule.id in late
-        ]
-        # A failure stands whatever else comes; anything better is not known before all is judged.
-        if late and checked.verdict.status != "fails":
-            status, says = NOT_ALL_JUDGED, "Nothing fails so far; the rest follows storms."
+    rows += [{"id": rule.id, "title": clean(rule.title), "is_late": True} for rule in late]
+    # A failure stands whatever else comes; anything better is not known before all is judged.
+    if late and checked.verdict.status != "fails":
+        status, says = NOT_ALL_JUDGED, "Nothing fails so far; the rest follows storms."
     return {
         "status": status,
         "headline": says,

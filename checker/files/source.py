@@ -42,6 +42,8 @@ _PAIR: Final = re.compile(
     r"(?<!\\)((?:\\\\)*)\\u([Dd][89ABab][0-9A-Fa-f]{2})\\u([Dd][C-Fc-f][0-9A-Fa-f]{2})"
 )
 """JSON writes a character beyond the first 65,536 as two halves, which YAML does not know."""
+NO_YAML: Final = (yaml.YAMLError, RecursionError, MemoryError, ValueError)
+"""What the parser raises where a text is none."""
 Mark = tuple[int, int]
 """Line and column, counted from 1."""
 
@@ -189,13 +191,31 @@ def _refuse_many(text: str, shown: str) -> None:
                 place = Place(shown, mark.line + 1, mark.column + 1)
                 says = f"the file holds more than {MAX_NODES:,} keys and values"
                 raise BadInput(f"{shown} cannot be read", [Problem(place, says, "split it")])
-    except (yaml.YAMLError, RecursionError, MemoryError, ValueError):
+    except NO_YAML:
         return  # told in full by the reading itself
 
 
 def composed(text: str) -> Any:  # noqa: ANN401 - PyYAML's own
     """The tree of nodes of a text that can be read, each with its marks; None for nothing."""
     return yaml.compose(text, Loader=_Loader)
+
+
+def entry_read(text: str, shown: str) -> Document | None:
+    """An entry of a list, read from its own lines; None where they hold anything else or a mistake.
+
+    Its places count from the first of the lines.
+    """
+    reading = _Reading(shown, text)
+    try:
+        _refuse_deep(text, shown)
+        root = composed(text)
+        if not isinstance(root, yaml.SequenceNode) or root.flow_style or len(root.value) != 1:
+            return None
+        data = reading.value(root.value[0], (), 2)
+        reading.problems.stop_if_any(f"{shown} cannot be read")
+    except (BadInput, *NO_YAML):
+        return None
+    return Document(shown, data, reading.values, reading.keys, text)
 
 
 def head_of(path: Path, keys: frozenset[str]) -> dict[str, str]:

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any
+from bisect import bisect_right
+from itertools import accumulate
+from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.records import Record
-from checker.files.source import composed
+from checker.files.source import NO_YAML, composed
 
 if TYPE_CHECKING:
-    from checker.files.source import Path_
+    from checker.files.source import Document, Path_
+
+_ENTRY: Final = re.compile(r" *- +(?=\S)")
+"""How a line begins with which an entry of a list in block style begins."""
 
 
 class TextSpan(Record):
@@ -26,6 +31,95 @@ class TextSpan(Record):
     start: int
     end: int
     is_flow: bool
+
+
+class Stretch(Record):
+    """An entry of a top-level list in block style, as whole lines of a text.
+
+    Attributes:
+        path: The key of the list, and the entry's position.
+        first_line: Its first line, counted from 0.
+        start: Where that begins, in characters.
+        value: Where the entry itself begins, behind its dash.
+        end: Where the next entry or key begins.
+    """
+
+    path: Path_
+    first_line: int
+    start: int
+    value: int
+    end: int
+
+
+def stretch_at(document: Document, at: int) -> Stretch | None:
+    """The entry of a top-level list in which a place of the text lies; None where in none."""
+    found = stretches(document)
+    before = bisect_right(found, at, key=lambda stretch: stretch.start)
+    return found[before - 1] if before and at < found[before - 1].end else None
+
+
+def stretches(document: Document) -> list[Stretch]:
+    """The entries of the top-level lists in block style, in the order of the text."""
+    lines = document.text.split("\n")
+    starts = [0, *accumulate(len(line) + 1 for line in lines)]
+    tops = [document.keys[(name,)][0] - 1 for name in document.data]
+    entries = [
+        ((name, index), *document.values[(name, index)])
+        for name, value in document.data.items()
+        if isinstance(value, list)
+        for index in range(len(value))
+    ]
+    begins = sorted({*tops, *(line - 1 for _, line, _ in entries), len(lines)})
+    found: list[Stretch] = []
+    for path, line, column in entries:
+        lead = _ENTRY.match(lines[line - 1])
+        if lead is None or lead.end() != column - 1:
+            continue
+        start = starts[line - 1]
+        end = starts[begins[bisect_right(begins, line - 1)]]
+        found.append(Stretch(path, line - 1, start, start + lead.end(), end))
+    return sorted(found, key=lambda stretch: stretch.start)
+
+
+class LazySpans:
+    """Where the values of a document stand; of an entry of a list only that is looked through.
+
+    Args:
+        document: As it was read.
+    """
+
+    def __init__(self, document: Document) -> None:
+        self._document = document
+        self._found: dict[Path_, TextSpan] = {}
+        self._is_whole = False
+
+    def __getitem__(self, path: Path_) -> TextSpan:
+        """Where the value at a path stands.
+
+        Raises:
+            KeyError: There is none.
+        """
+        if path not in self._found and not self._is_whole:
+            self._look(path)
+        return self._found[path]
+
+    def _look(self, path: Path_) -> None:
+        stretch = next((s for s in stretches(self._document) if s.path == path[:2]), None)
+        if stretch is not None:
+            try:
+                inner = spans(self._document.text[stretch.start : stretch.end])
+            except NO_YAML:  # it refers to another part of the file
+                inner = {}
+            for where, span in inner.items():
+                if where[:1] == (0,):
+                    self._found[(*stretch.path, *where[1:])] = _shifted(span, stretch.start)
+        if path not in self._found:
+            self._found = spans(self._document.text)
+            self._is_whole = True
+
+
+def _shifted(span: TextSpan, by: int) -> TextSpan:
+    return TextSpan(span.key + by, span.start + by, span.end + by, span.is_flow)
 
 
 def spans(text: str) -> dict[Path_, TextSpan]:

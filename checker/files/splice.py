@@ -9,13 +9,12 @@ splice and the caller writes the data anew.
 from __future__ import annotations
 
 import re
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from checker.core.problems import BadInput
 from checker.files.plain import flow
-from checker.files.source import read_text
-from checker.files.spans import spans
+from checker.files.rereading import read_lately
+from checker.files.spans import LazySpans
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,9 +23,7 @@ if TYPE_CHECKING:
     from checker.files.spans import TextSpan
 
 
-def spliced(
-    text: str, old: dict[str, Any], new: dict[str, Any], shown: str = "spliced"
-) -> str | None:
+def spliced(text: str, old: dict[str, Any], new: dict[str, Any], shown: str) -> str | None:
     """The text with what differs between two pieces of data rewritten.
 
     Args:
@@ -40,7 +37,7 @@ def spliced(
     """
     if old == new:
         return text
-    splice = _Splice(text)
+    splice = _Splice(read_lately(text, shown))
     try:
         splice.mapping((), old, new)
     except KeyError:
@@ -53,24 +50,12 @@ def spliced(
         return None
 
 
-@lru_cache(maxsize=2)
-def read_lately(text: str, shown: str) -> Document:
-    """The document of a text; who works on one text change by change reads each text once."""
-    return read_text(text, shown)
-
-
-@lru_cache(maxsize=2)
-def spans_lately(text: str) -> dict[Path_, TextSpan]:
-    """Where each value of a text stands; of use before the next change of it is known."""
-    return spans(text)
-
-
 class _Splice:
     """Collects edits of one text."""
 
-    def __init__(self, text: str) -> None:
-        self._text = text
-        self._where: dict[Path_, TextSpan] = spans_lately(text)
+    def __init__(self, document: Document) -> None:
+        self._text = document.text
+        self._where = LazySpans(document)
         self._edits: list[tuple[int, int, str]] = []
 
     def text(self) -> str:
@@ -147,6 +132,8 @@ class _Splice:
             self._edits.append((span.start, end, flow(new)))
 
     def _remove(self, path: Path_, names: Sequence[str | int], gone: Sequence[str | int]) -> None:
+        if not gone:
+            return
         if self._where[path].is_flow:
             self._remove_in_flow(path, names, gone)
             return

@@ -37,6 +37,7 @@ class Notes:
         repairs: What was mended, or is in doubt and was kept.
         unit: The unit of bare coordinates in the file.
         gap_m: The largest gap of a ring that is closed.
+        said: How often there was anything to note, repetitions included.
     """
 
     def __init__(self, unit: str = "ft", gap_m: float = GAP_M) -> None:
@@ -44,6 +45,7 @@ class Notes:
         self.repairs: list[Repair] = []
         self.unit = unit
         self.gap_m = gap_m
+        self.said = 0
 
     @property
     def system(self) -> System:
@@ -52,10 +54,12 @@ class Notes:
 
     def problem(self, place: Place, says: str, do: str = "") -> None:
         """Note what cannot be used."""
+        self.said += 1
         self.problems.add(place, says, do)
 
     def repair(self, place: Place, says: str) -> None:
         """Note what was mended or is in doubt, once."""
+        self.said += 1
         found = Repair(place=place, says=says)
         if found not in self.repairs:
             self.repairs.append(found)

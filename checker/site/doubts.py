@@ -124,6 +124,8 @@ def _check_scale(lot: Lot, surfaces: list[Surface], outside_count: int, notes: N
         says = f"{outside_count} of {len(surfaces)} surfaces lie outside the lot"
         notes.repair(lot.place, f"{says}; check that all share one origin and one unit")
     for surface in surfaces:
+        if surface.shape.area <= lot.boundary.area:
+            continue
         # A building next door may be larger; one on the lot may not.
         here = [p for p in get_parts(surface.shape) if p.intersects(lot.boundary)]
         if any(part.area > lot.boundary.area * (1 + 1e-9) for part in here):

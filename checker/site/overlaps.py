@@ -29,11 +29,13 @@ def coping_as_rings(surfaces: list[Surface], notes: Notes) -> list[Surface]:
     water = [s for s in surfaces if s.material.nature == "water" and s.material.group == "Pool"]
     found = []
     for surface in surfaces:
+        if surface.material.id != COPING:
+            found.append(surface)
+            continue
         inside = [
             pool
             for pool in water
-            if surface.material.id == COPING
-            and surface.shape.buffer(1e-3).covers(pool.shape)
+            if surface.shape.buffer(1e-3).covers(pool.shape)
             and surface.shape.intersection(pool.shape).area > 0.5 * pool.shape.area
         ]
         ring = areas_of(surface.shape.difference(union_all([p.shape for p in inside])))

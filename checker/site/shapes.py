@@ -14,6 +14,7 @@ from checker.core.records import Record
 from checker.site.arcs import VertexPath, circle, line_points, snapped
 from checker.site.clean import Notes, areas_of, joined, note_slivers, polygon, tidy
 from checker.site.crossings import TooManyCrossings
+from checker.site.drawn_before import DrawnBefore, words_of
 from checker.site.offsets import grown, strip
 from checker.site.tape import PLAN, measured, path_of
 from checker.site.values import read_length_m
@@ -55,6 +56,9 @@ class Drawn(Record):
     shape: Polygon | MultiPolygon
     outline: VertexPath | None = None
     deed: Deed | None = None
+
+
+_BEFORE: Final = DrawnBefore()
 
 
 class Shapes:
@@ -147,11 +151,17 @@ class Shapes:
         kind = self.kind(data, at, owner, AREAS)
         if not kind:
             return None
+        words = words_of(data, self.notes.unit) if self.frame is None else None
+        if (before := _BEFORE.get(words)) is not None:
+            return before
+        said = self.notes.said
         drawn: Drawn | None = getattr(self, f"from_{kind}")(data, at, owner)
         if drawn is not None and data.get("holes"):
             drawn = self.with_holes(drawn, data["holes"], (*at, "holes"), owner)
         if drawn is not None:
             note_slivers(drawn.shape, self.notes, self.document.place(*at), owner)
+            if words is not None and said == self.notes.said:
+                _BEFORE.keep(words, drawn)
         return drawn
 
     def path(

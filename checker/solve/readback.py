@@ -13,7 +13,7 @@ from checker.algebra.constrain import Reader
 from checker.algebra.linear import Rows
 from checker.core.problems import BadInput
 from checker.core.units import Amount, same
-from checker.files.splice import read_lately
+from checker.files.rereading import read_lately
 from checker.findings.checked import judged
 from checker.measure.cuts import SAME_M
 from checker.site.read import site_of

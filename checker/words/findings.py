@@ -27,7 +27,6 @@ from checker.words.statuses import REMEDY_WORDS, Pair, status_word
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from checker.algebra.counting import Contribution
     from checker.algebra.values import Judged
     from checker.core.units import System
     from checker.core.words import Subject
@@ -288,7 +287,9 @@ class _Viewing:
 
     def shares(self, unit: str) -> Iterator[ShareRow]:
         decimals = unit_for(AREA, self.system)[1]
-        for item in sorted(self.finding.contributions, key=self.place_of):
+        places = {surface.id: place for place, surface in enumerate(self.checked.site.surfaces)}
+        made_of = self.finding.contributions
+        for item in sorted(made_of, key=lambda one: places.get(one.of, len(places))):
             area = show_number(Amount(item.area_m2, AREA).to(unit), decimals)
             yield ShareRow(
                 letter=self.keys.letter(item.of),
@@ -298,10 +299,6 @@ class _Viewing:
                 counted=range_text(item.counted, self.system).removesuffix(f" {unit}"),
                 row=clean(item.row),
             )
-
-    def place_of(self, item: Contribution) -> int:
-        ids = [surface.id for surface in self.checked.site.surfaces]
-        return ids.index(item.of) if item.of in ids else len(ids)
 
     def reading(self, item: ReadingVerdict) -> ReadingRow:
         margin = margin_text(item.margin, self.system) if item.margin else NOTHING

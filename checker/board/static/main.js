@@ -273,20 +273,24 @@ async function main() {
   state.next.width = now.unit === "m" ? "1.2 m" : "4 ft";
   draw();
   acts.late();
-  setInterval(async () => {
-    if (document.hidden || drag) return;
-    try {
-      const now = await call("/plan");
-      if (state.lost || now.revision !== state.plan.revision || now.is_changed_outside !== state.plan.is_changed_outside) {
-        state.plan = now;
-        state.lost = false;
-        draw();
-        acts.redrawParts();
-        acts.redrawLayers();
-        acts.late();
-      }
-    } catch { state.lost = true; draw(); }
-  }, 2000);
+  setInterval(follow, 2000);
+}
+
+/** See whether the plan moved on elsewhere: in another tab, or in the file. */
+async function follow() {
+  if (document.hidden || drag) return;
+  try {
+    const { plan } = state;
+    const now = await call("/standing");
+    if (plan !== state.plan) return;
+    if (!state.lost && now.revision === plan.revision && now.is_changed_outside === plan.is_changed_outside && now.is_saved === plan.is_saved) return;
+    state.plan = await call("/plan");
+    state.lost = false;
+    draw();
+    acts.redrawParts();
+    acts.redrawLayers();
+    acts.late();
+  } catch { state.lost = true; draw(); }
 }
 
 main();

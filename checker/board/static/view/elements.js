@@ -65,9 +65,12 @@ export const button = (text, click, more = {}) => el("button", { type: "button",
 export function table(heads, rows, header = 0) {
   return el("table", {},
     el("thead", {}, el("tr", {}, ...heads.map((t) => (t ? el("th", { scope: "col" }, t) : el("td", {}))))),
-    el("tbody", {}, ...rows.map((cells) => el("tr", {}, ...cells.map((cell, i) =>
-      i === header ? el("th", { scope: "row" }, cell) : Array.isArray(cell) ? el("td", { class: "number" }, cell[0]) : el("td", {}, cell))))));
+    el("tbody", {}, ...rows.map((cells) => tableRow(cells, header))));
 }
+
+/** @param {any[]} cells @param {number} header */
+export const tableRow = (cells, header) => el("tr", {}, ...cells.map((cell, i) =>
+  i === header ? el("th", { scope: "row" }, cell) : Array.isArray(cell) ? el("td", { class: "number" }, cell[0]) : el("td", {}, cell)));
 
 /**
  * Put these into a room and nothing else; a field that a person is in keeps its text and the focus.
@@ -86,4 +89,33 @@ export function filled(room, ...inside) {
   if (kept.at !== null) next.setSelectionRange?.(kept.at, kept.at);
   // The browser tells no change of a text that was put there by script.
   next.addEventListener("blur", () => { if (next.isConnected && next.value === kept.text) next.dispatchEvent(new Event("change")); }, { once: true });
+}
+
+/** Put these into a room and nothing else; what is there already is not touched. @param {Element} room @param {Element[]} nodes */
+export function patched(room, nodes) {
+  const wanted = new Set(/** @type {Node[]} */ (nodes));
+  for (const node of [...room.childNodes]) if (!wanted.has(node)) node.remove();
+  let at = room.firstChild;
+  for (const node of nodes) {
+    if (node === at) at = at.nextSibling;
+    else room.insertBefore(node, at);
+  }
+}
+
+/** Makes things anew only where what they are made of differs; what was not asked for twice running is forgotten. */
+export function remembering() {
+  /** @type {Map<string, {of: string, node: any}>} */
+  let before = new Map();
+  let now = new Map();
+  return {
+    /** @param {string} key @param {any} of Plain data that it is made of. @param {() => any} make */
+    kept(key, of, make) {
+      const text = JSON.stringify(of);
+      const old = now.get(key) ?? before.get(key);
+      const found = old?.of === text ? old : { of: text, node: make() };
+      now.set(key, found);
+      return found.node;
+    },
+    turn() { before = now; now = new Map(); },
+  };
 }

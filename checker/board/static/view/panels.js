@@ -1,19 +1,28 @@
 // @ts-check
 /** The table of surfaces, the toolbar and the line on the file. */
 
-import { button, byId, el, filled, table } from "./elements.js";
+import { button, byId, el, filled, patched, remembering, table, tableRow } from "./elements.js";
+
+const memory = remembering();
 
 /** @param {any} state @param {any} acts */
 export function drawOutline(state, acts) {
+  const { surfaces, lot, notes } = state.plan;
   const counts = (state.trial ?? state.plan.verdict)?.counts ?? { title: "", rows: {} };
-  const adds = (/** @type {any} */ s) => (counts.title ? [[counts.rows[s.letter] ?? ""]] : []);
-  const rows = state.plan.surfaces.map((/** @type {any} */ s) => [s.letter,
-    button(s.title, () => { acts.select(s.id); byId("plan-room").scrollIntoView({ block: "nearest" }); }, { "aria-pressed": s.id === state.selected }),
-    s.material_title, s.stage_title, [s.area], ...adds(s)]);
-  filled(byId("outline-body"),
-    rows.length ? table(["", "Surface", "Material", "Stage", "Area", ...(counts.title ? [counts.title] : [])], rows, 1) : el("p", {}, "Nothing is drawn yet."),
-    el("p", {}, state.plan.lot.is_chosen ? `Lot: ${state.plan.lot.area}` : "No lot line is drawn yet."),
-    ...state.plan.notes.map((/** @type {string} */ note) => el("p", { class: "why" }, note)));
+  const heads = ["", "Surface", "Material", "Stage", "Area", ...(counts.title ? [counts.title] : [])];
+  const sheet = memory.kept("table", heads, () => table(heads, [], 1));
+  patched(sheet.querySelector("tbody"), surfaces.map((/** @type {any} */ s) => {
+    const adds = counts.title ? [[counts.rows[s.letter] ?? ""]] : [];
+    const isChosen = s.id === state.selected;
+    return memory.kept(`row ${s.id}`, [s.letter, s.title, s.material_title, s.stage_title, s.area, adds, isChosen], () => tableRow([s.letter,
+      button(s.title, () => { acts.select(s.id); byId("plan-room").scrollIntoView({ block: "nearest" }); }, { "aria-pressed": isChosen }),
+      s.material_title, s.stage_title, [s.area], ...adds], 1));
+  }));
+  patched(byId("outline-body"), [
+    surfaces.length ? sheet : el("p", {}, "Nothing is drawn yet."),
+    el("p", {}, lot.is_chosen ? `Lot: ${lot.area}` : "No lot line is drawn yet."),
+    ...notes.map((/** @type {string} */ note) => el("p", { class: "why" }, note))]);
+  memory.turn();
 }
 
 /** @param {any} state @param {any} acts @param {readonly any[]} commands */

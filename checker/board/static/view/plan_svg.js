@@ -2,11 +2,12 @@
 /** The plan as a drawing: lot, surfaces, what is being drawn, handles of what is selected. */
 
 import { corners } from "../geometry/shapes.js";
-import { byId, svg } from "./elements.js";
+import { byId, patched, remembering, svg } from "./elements.js";
 
 /** @typedef {[number, number]} Point */
 
 const MARGIN = 0.06;
+const memory = remembering();
 
 /** @param {any} plan */
 function frame(plan) {
@@ -78,9 +79,9 @@ export function drawPlan(state, acts) {
     svg("path", { class: plan.lot.is_chosen ? "lot" : "lot unknown", d: path(plan.lot.rings), "aria-hidden": "true" }),
     ...plan.others.map((/** @type {any} */ item) =>
       svg("path", { class: `other ${item.list}`, d: path(item.rings, item.list === "regions"), "aria-hidden": "true" })),
-    ...order(plan.surfaces).map((surface) => drawSurface(surface, selected, acts)),
-    ...plan.surfaces.map((/** @type {any} */ surface) => label(surface, letter)),
-    ...plan.lot.lines.map((/** @type {any} */ line) => lotLine(line, letter)),
+    ...order(plan.surfaces).map((surface) => memory.kept(`surface ${surface.id}`, [surface, surface.id === selected], () => drawSurface(surface, selected, acts))),
+    ...plan.surfaces.map((/** @type {any} */ surface) => memory.kept(`letter ${surface.id}`, [surface.letter, surface.letter_at, letter], () => label(surface, letter))),
+    ...plan.lot.lines.map((/** @type {any} */ line) => memory.kept(`line ${line.number}`, [line, letter], () => lotLine(line, letter))),
   ];
   parts.push(...drains(plan.parts, letter));
   if (state.ghost) parts.push(svg("path", { class: "ghost", d: path(state.ghost.rings), "aria-hidden": "true" }));
@@ -93,8 +94,9 @@ export function drawPlan(state, acts) {
   }
   if (state.tool === "select" && state.distances?.id === selected) parts.push(...state.distances.rows.flatMap((/** @type {any} */ row) => distance(row, letter)));
   parts.push(...handles(state, letter));
-  room.replaceChildren(...parts);
-  if (hadFocus) room.querySelector(`[data-id="${CSS.escape(hadFocus)}"]`)?.focus();
+  patched(room, parts);
+  memory.turn();
+  if (hadFocus && document.activeElement?.getAttribute("data-id") !== hadFocus) room.querySelector(`[data-id="${CSS.escape(hadFocus)}"]`)?.focus();
 }
 
 /** As seen from above, what lies on top last. @param {any[]} surfaces @returns {any[]} */
