@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
-from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
 from checker.board import handing, layering, placing, shaping, starting, trying, variants
@@ -23,16 +21,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from starlette.requests import Request
+    from starlette.responses import Response
 
     from checker.board.plan import Plan
-
-HERE: Final = Path(__file__).parent
-TYPES: Final = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"}
-STATIC: Final = {
-    path.relative_to(HERE / "static").as_posix(): path
-    for path in sorted((HERE / "static").rglob("*"))
-    if path.suffix in TYPES
-}
 
 
 class TicketShown(Record):
@@ -55,17 +46,6 @@ class Requests:
     def __init__(self, board: Board) -> None:
         self.board = board
         self.desk = board.desk
-
-    async def page(self, _: Request) -> Response:
-        """The page, without anyone's data."""
-        return HTMLResponse((HERE / "templates" / "board.html").read_text(encoding="utf-8"))
-
-    async def static(self, request: Request) -> Response:
-        """A part of the page."""
-        path = STATIC.get(request.path_params["path"])
-        if path is None:
-            return Response(status_code=404)
-        return Response(path.read_bytes(), media_type=TYPES[path.suffix])
 
     async def enter(self, request: Request) -> Response:
         """The secret for a ticket."""
@@ -132,8 +112,6 @@ def application(board: Board) -> Starlette:
     }
     return Starlette(
         routes=[
-            Route("/", ask.page),
-            Route("/static/{path:path}", ask.static),
             Route("/enter", ask.enter, methods=post),
             Route("/plan", ask.plan),
             Route("/standing", ask.standing),

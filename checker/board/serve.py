@@ -6,13 +6,17 @@ import os
 import socket
 import tempfile
 import webbrowser
+from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from checker.core.problems import CheckerError
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from checker.board.desk import Desk
+    from checker.board.guard import App, Tickets
 
 LOOPBACK = "127.0.0.1"
 
@@ -34,16 +38,10 @@ def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool 
         BadInput: The file is no site file.
         NoServer: The extra `draw` is not installed.
     """
-    try:
-        import uvicorn
-    except ImportError as wrong:
-        raise NoServer(
-            "the drawing board needs two more packages: pip install '.[draw]'"
-        ) from wrong
+    if find_spec("uvicorn") is None or find_spec("starlette") is None:
+        raise NoServer("the drawing board needs two more packages: pip install '.[draw]'")
     from checker.board.desk import Desk
-    from checker.board.guard import Guard, Tickets
-    from checker.board.routes import application
-    from checker.board.session import Board
+    from checker.board.guard import Tickets
 
     desk = Desk(path)
     keys = Tickets()
@@ -51,9 +49,9 @@ def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool 
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP) as listener:
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listener.bind((LOOPBACK, port))
+        # The browser may start and knock while the server is still being loaded.
+        listener.listen()
         host = f"{LOOPBACK}:{listener.getsockname()[1]}"
-        app = Guard(application(Board(desk, keys)), keys, host)
-        settings = uvicorn.Config(app, log_level="error", access_log=False, lifespan="off")
         with tempfile.TemporaryDirectory(prefix="soakline-") as folder:
             door = _door(Path(folder), host, keys.ticket())
             say(f"The drawing board of {path.name} is open at http://{host}")
@@ -62,9 +60,28 @@ def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool 
             if opens:
                 webbrowser.open(door.as_uri())
             try:
-                uvicorn.Server(settings).run(sockets=[listener])
+                _run(listener, desk, keys, host)
             finally:
                 desk.close()
+
+
+def _run(listener: socket.socket, desk: Desk, keys: Tickets, host: str) -> None:
+    import uvicorn
+
+    from checker.board.guard import Guard
+    from checker.board.shell import Shell
+
+    def load() -> App:
+        from checker.board.routes import application
+        from checker.board.session import Board
+
+        board = Board(desk, keys)
+        board.state()
+        return cast("App", application(board))
+
+    app = Guard(Shell(load), keys, host)
+    settings = uvicorn.Config(app, log_level="error", access_log=False, lifespan="off")
+    uvicorn.Server(settings).run(sockets=[listener])
 
 
 def _door(folder: Path, host: str, ticket: str) -> Path:

@@ -13,8 +13,9 @@ import re
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from checker.files.source import MAX_BYTES, MAX_NODES, Document, entry_read, read_text
-from checker.files.spans import stretch_at
+from checker.files.opening import MAX_BYTES
+from checker.files.source import MAX_NODES, Document, entry_read, read_text
+from checker.files.spans import OTHER_BREAKS, stretch_at
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
 
 _LEADS_OUT: Final = re.compile(r"[&*!%|>\t]|^(---|\.\.\.)", re.MULTILINE)
 """What may bear on other parts of a file, or hang on them."""
-_OTHER_BREAKS: Final = re.compile("[\r\x85\u2028\u2029\ufeff]")
 
 
 @lru_cache(maxsize=4)
@@ -64,7 +64,7 @@ def reread(before: Document, text: str) -> Document | None:
         start < old.value
         or not new_text.endswith("\n")
         or _LEADS_OUT.search(new_text + old_text)
-        or _OTHER_BREAKS.search(new_text)
+        or OTHER_BREAKS.search(new_text)
         or len(before.values) > MAX_NODES // 2
     ):
         return None

@@ -37,6 +37,8 @@ Path_ = tuple["str | int", ...]
 _INTEGER: Final = re.compile(r"[-+]?[0-9]+\Z")
 _FLOAT: Final = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?\Z")
 _NOT_FINITE: Final = re.compile(r"([-+]?\.(inf|Inf|INF)|\.(nan|NaN|NAN))\Z")
+_BREAK: Final = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
+"""What ends a line for the parser."""
 _TAG: Final = re.compile(r"(&\S+\s+)?(![^\s,\[\]{}]*)")
 _PAIR: Final = re.compile(
     r"(?<!\\)((?:\\\\)*)\\u([Dd][89ABab][0-9A-Fa-f]{2})\\u([Dd][C-Fc-f][0-9A-Fa-f]{2})"
@@ -256,7 +258,7 @@ class _Reading:
 
     def __init__(self, shown: str, text: str) -> None:
         self.shown = shown
-        self.lines = text.split("\n") if "!" in text else None
+        self.lines = _BREAK.split(text) if "!" in text else None
         self.problems = Problems()
         self.values: dict[Path_, Mark] = {}
         self.keys: dict[Path_, Mark] = {}

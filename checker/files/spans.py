@@ -13,6 +13,7 @@ from checker.files.source import NO_YAML, composed
 if TYPE_CHECKING:
     from checker.files.source import Document, Path_
 
+OTHER_BREAKS: Final = re.compile("[\r\x85\u2028\u2029\ufeff]")
 _ENTRY: Final = re.compile(r" *- +(?=\S)")
 """How a line begins with which an entry of a list in block style begins."""
 
@@ -59,7 +60,12 @@ def stretch_at(document: Document, at: int) -> Stretch | None:
 
 
 def stretches(document: Document) -> list[Stretch]:
-    """The entries of the top-level lists in block style, in the order of the text."""
+    """The entries of the top-level lists in block style, in the order of the text.
+
+    A text whose lines end in anything but a line feed has none.
+    """
+    if OTHER_BREAKS.search(document.text):
+        return []
     lines = document.text.split("\n")
     starts = [0, *accumulate(len(line) + 1 for line in lines)]
     tops = [document.keys[(name,)][0] - 1 for name in document.data]

@@ -139,3 +139,12 @@ def test_a_file_too_large_is_refused_before_it_is_read(tmp_path: Path) -> None:
     with pytest.raises(BadInput) as raised:
         read_document(path, "x.yaml")
     assert "more than the" in str(raised.value)
+
+
+@pytest.mark.parametrize("end", ["\r", "\x85", "\u2028", "\u2029"])
+def test_a_mark_of_a_tag_is_looked_for_in_the_line_that_the_parser_counts(end: str) -> None:
+    text = f"title: a{end}note: b{end}place: !strange c\n"
+    with pytest.raises(BadInput) as wrong:
+        read_text(text, "site")
+    assert "'!strange' is a tag" in wrong.value.problems[0].says
+    assert wrong.value.problems[0].place.line == 3
