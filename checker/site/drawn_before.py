@@ -7,10 +7,7 @@ drawing is read anew.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
-
-if TYPE_CHECKING:
-    from checker.site.shapes import Drawn
+from typing import Any, Final
 
 MOST_KEPT: Final = 2000
 MOST_CORNERS: Final = 200
@@ -42,14 +39,20 @@ class DrawnBefore:
     """Shapes by their words, the oldest given up first."""
 
     def __init__(self) -> None:
-        self._kept: dict[Words, Drawn] = {}
+        self._kept: dict[Words, Any] = {}
 
-    def get(self, words: Words | None) -> Drawn | None:
+    def get(self, words: Words | None) -> Any:  # noqa: ANN401 - what was kept
         """The shape of some words; None where it was not read before."""
         return self._kept.get(words) if words is not None else None
 
-    def keep(self, words: Words, drawn: Drawn) -> None:
-        """Keep a shape."""
+    def keep(self, words: Words | None, drawn: object) -> None:
+        """Keep a shape, unless it has no words."""
+        if words is None:
+            return
         if len(self._kept) >= MOST_KEPT:
             self._kept.pop(next(iter(self._kept)), None)
         self._kept[words] = drawn
+
+
+BEFORE: Final = DrawnBefore()
+"""Of this process."""

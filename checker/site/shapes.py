@@ -7,14 +7,14 @@ a deed, layers of a drawing, single points and lines, and holes in any of the ar
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, cast
 
 from checker.core.problems import Place, did_you_mean
 from checker.core.records import Record
 from checker.site.arcs import VertexPath, circle, line_points, snapped
 from checker.site.clean import Notes, areas_of, joined, note_slivers, polygon, tidy
 from checker.site.crossings import TooManyCrossings
-from checker.site.drawn_before import DrawnBefore, words_of
+from checker.site.drawn_before import BEFORE, words_of
 from checker.site.offsets import grown, strip
 from checker.site.tape import PLAN, measured, path_of
 from checker.site.values import read_length_m
@@ -56,9 +56,6 @@ class Drawn(Record):
     shape: Polygon | MultiPolygon
     outline: VertexPath | None = None
     deed: Deed | None = None
-
-
-_BEFORE: Final = DrawnBefore()
 
 
 class Shapes:
@@ -123,8 +120,7 @@ class Shapes:
         from checker.site.layers import layer_geometry
 
         if "measured_from" in data:
-            found: Geometry | None = measured(self.geometry, data, at, owner, self)
-            return found
+            return cast("Geometry | None", measured(self.geometry, data, at, owner, self))
         kind = self.kind(data, at, owner, KINDS)
         if kind in {"at", "line"} and "holes" in data:
             place = self.document.key_place(*at, "holes")
@@ -146,22 +142,20 @@ class Shapes:
     def area(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """An area; None after a problem."""
         if "measured_from" in data:
-            inside: Drawn | None = measured(self.area, data, at, owner, self)
-            return inside
+            return cast("Drawn | None", measured(self.area, data, at, owner, self))
         kind = self.kind(data, at, owner, AREAS)
         if not kind:
             return None
         words = words_of(data, self.notes.unit) if self.frame is None else None
-        if (before := _BEFORE.get(words)) is not None:
-            return before
+        if (before := BEFORE.get(words)) is not None:
+            return cast("Drawn", before)
         said = self.notes.said
         drawn: Drawn | None = getattr(self, f"from_{kind}")(data, at, owner)
         if drawn is not None and data.get("holes"):
             drawn = self.with_holes(drawn, data["holes"], (*at, "holes"), owner)
         if drawn is not None:
             note_slivers(drawn.shape, self.notes, self.document.place(*at), owner)
-            if words is not None and said == self.notes.said:
-                _BEFORE.keep(words, drawn)
+            BEFORE.keep(words if said == self.notes.said else None, drawn)
         return drawn
 
     def path(
