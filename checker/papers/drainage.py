@@ -177,6 +177,11 @@ class _Drainage:
             high = Amount(ground.water_table_depth_m, LENGTH)
             depth = figures.add("water.table", "depth of high water", high)
             said.append(f"Seasonal high water: {depth} below the ground.")
+        for pit in ways.pits:
+            if pit.bottom_is_of_section and pit.bottom_m is not None:
+                level = Amount(pit.bottom_m, LENGTH)
+                text = figures.add(f"water.bottom.{pit.id}", f"bottom of {clean(pit.id)}", level)
+                said.append(f"Bottom of {clean(pit.id)}: {text}, where the section over it ends.")
         share = f"{ways.clogged_fraction * 100:g} %"
         clogged = figures.add_text("water.clogged", "clogged share", share)
         said.append(f"Openings count as clogged by {clogged} where a drain does not say otherwise.")

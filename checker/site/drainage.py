@@ -201,6 +201,7 @@ class Pit(Record, kw_only=True):
         at: Where it lies.
         under: The surface that a reservoir lies below.
         bottom_m: Level of its base, the lowest point of a sloped one.
+        bottom_is_of_section: The file says none: it is where the section above it ends.
         depth_m: Depth of what stores water.
         porosity_fraction: Holes per volume of its stone.
         length_m: Of a reservoir, along its fall.
@@ -230,6 +231,7 @@ class Pit(Record, kw_only=True):
     at: Xy | None = None
     under: str = ""
     bottom_m: float | None = None
+    bottom_is_of_section: bool = False
     depth_m: float | None = None
     porosity_fraction: float | None = None
     length_m: float | None = None

@@ -155,7 +155,7 @@ def _ways_out(names: Collection[str], unit: str, metre: float, at: Callable[...,
       outlets: [{{id: overflow, kind: pipe, invert: {level(0.9)}, diameter: {small["leader"]}, to: well-overflow}}]
 """  # noqa: E501 - as above
     line_end = f"    - {{id: daylight, kind: daylight, at: {at(2, 1)}, level: {level(0.7)}}}\n"
-    well_end = f"    - {{id: pop-up, kind: pop-up, at: {at(17, 35)}, level: {level(0.97)}}}\n"
+    well_end = f"    - {{id: pop-up, kind: pop-up, at: {at(17, 35)}, level: {level(0.96)}}}\n"
     line_edge = (
         f"    - {{id: deck-edge, along: [{at(4, 13)}, {at(4, 14)}], crest: {level(0.19)}, "
         "onto: own land}\n"

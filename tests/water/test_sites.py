@@ -15,6 +15,7 @@ from checker.core.showing import show
 from checker.core.units import RATIO, Amount
 from checker.files.source import read_text
 from checker.measure.drainage.cases import design_cases, design_flows
+from checker.measure.drainage.drawn import ways_of
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
 from checker.measure.drainage.sizing import sizes
@@ -272,3 +273,53 @@ def test_feet_and_metres_say_the_same(name: str) -> None:
         assert isinstance(one, Amount)
         assert isinstance(other, Amount)
         assert other.value_si == pytest.approx(one.value_si, rel=1e-4, abs=1e-4), measure
+
+
+BED_SECTION = """sections:
+  bed:
+    kind: permeable
+    use: pedestrian
+    courses:
+      - {course: unit, title: pavers, thickness: 3 in}
+      - {course: bedding, stone: "8", thickness: 2 in, porosity: 40 %}
+      - {course: base, stone: "57", thickness: 10 in, porosity: 40 %}
+      - {course: subgrade}
+ways_out:"""
+IN_SECTION = (
+    ("attributes: {purpose: patio}", "section: bed, attributes: {purpose: patio}"),
+    ("ways_out:", BED_SECTION),
+)
+
+
+def test_a_reservoir_lies_where_the_section_over_it_ends() -> None:
+    """15 in of section below an open surface at 99.90: 98.65; 10 in of stone, 5 in above it."""
+    given = ("bottom: 98.60, depth: 10 in, porosity: 40 %, ", "")
+    found = site("full-bed", *IN_SECTION, given)
+    (store,) = network_of(found).stores
+    assert [level / FOOT_M for level in store.shape.levels_m] == pytest.approx(
+        [98.65, 98.65 + 10 / 12, 99.90]
+    )
+    assert ways_of(found).pits[0].bottom_is_of_section
+    # 800 sq ft x 10 in x 40 %; the bedding over it holds 800 x 2 / 12 x 0.4 more.
+    assert store.shape.stored_m3[1] / FOOT_M**3 == pytest.approx(266.67, abs=0.01)
+    assert store.shape.stored_m3[2] / FOOT_M**3 == pytest.approx(266.67 + 53.33, abs=0.01)
+    no_level = site("full-bed", *IN_SECTION, given, ("rim: 99.90, spills_to: edge, ", ""))
+    assert "give 'bottom' of bed" in str(getattr(no_level.measured("design_overflow"), "ask", ""))
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        (("level: 97.55", "level: 97.50"), "lies below the end of its pipe 'p2' at 97.550 ft"),
+        (
+            ("ways_out:", "levels: [{at: [77, 110], level: 98.20, what: ground}]\nways_out:"),
+            "the lid of 'pop' at 97.550 ft lies below the ground there, 98.200 ft",
+        ),
+    ],
+)
+def test_a_lid_below_its_pipe_or_its_ground_is_told(change: tuple[str, str], says: str) -> None:
+    with pytest.raises(BadInput, match="cannot work") as told:
+        network_of(site("low-pop-up", change))
+    assert says in str(told.value)
+    above = ("ways_out:", "levels: [{at: [77, 110], level: 97.60, what: ground}]\nways_out:")
+    assert network_of(site("low-pop-up", above)).outlets[0].is_riser

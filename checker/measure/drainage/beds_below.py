@@ -25,7 +25,11 @@ if TYPE_CHECKING:
 
 
 def with_beds_below(survey: Survey, ways: WaysOut, panels: Iterable[Panel]) -> WaysOut:
-    """The ways out with a store for each section that is not drawn as one."""
+    """The ways out with a store for each section that is not drawn as one.
+
+    A drawn reservoir without a bottom lies where the section below its surface ends.
+    """
+    ways = replace(ways, pits=tuple(_with_bottom(survey, pit, panels) for pit in ways.pits))
     drawn = {pit.under for pit in ways.pits}
     groups = (ways.drains, ways.pipes, ways.pits, ways.edges)
     takers = {item.id for group in groups for item in group}
@@ -38,6 +42,30 @@ def with_beds_below(survey: Survey, ways: WaysOut, panels: Iterable[Panel]) -> W
         and (pit := _below(survey, surface, to | _said(surface, takers), takers, ways)) is not None
     ]  # fmt: skip
     return replace(ways, pits=(*ways.pits, *found)) if found else ways
+
+
+def _with_bottom(survey: Survey, pit: Pit, panels: Iterable[Panel]) -> Pit:
+    """A reservoir with the base of its section as its bottom, where it says none.
+
+    Below its own open surface, else the lowest spot level of its panels, else the section's 'top'.
+    """
+    surface = survey.site.surface_named(pit.under)
+    if pit.kind != "reservoir" or pit.bottom_m is not None or surface is None:
+        return pit
+    if not surface.section:
+        return pit
+    bed = need_bed(survey, surface)
+    spots_m = [level for panel in panels if panel.on == pit.under for _, level in panel.levels]
+    known_m = [level for level in (pit.rim_m, *spots_m) if level is not None]
+    if not known_m and bed.section.top_m is not None:
+        known_m = [bed.section.top_m]
+    if not known_m:
+        return pit
+    try:
+        bottom_m = min(known_m) - depth_m(bed)
+    except NotMeasured:
+        return pit
+    return replace(pit, bottom_m=bottom_m, bottom_is_of_section=True)
 
 
 def _said(surface: Surface, takers: set[str]) -> dict[str, str]:
@@ -64,6 +92,7 @@ def _below(
         place=bed.section.place,
         under=surface.id,
         bottom_m=bottom_m,
+        bottom_is_of_section=True,
         rim_m=top_m,
         length_m=longest_m(surface) if slope > 0 else None,
         slope_fraction=slope,

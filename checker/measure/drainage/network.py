@@ -13,6 +13,7 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ground_of, need, places_of, ways_of
 from checker.measure.drainage.gathering import concentration_s
 from checker.measure.drainage.inlets import SPILL_DEPTH_M, length_m, rating_of
+from checker.measure.drainage.lids import buried_lids
 from checker.measure.drainage.planes import planes
 from checker.measure.drainage.ponds import pond_at, pond_over
 from checker.measure.drainage.reservoirs import shape_of, surface_area_m2, to_the_rim
@@ -343,7 +344,7 @@ def _edge(edge: OverflowEdge) -> Edge:
 
 
 def _stop_at_faults(network: Network, survey: Survey) -> None:
-    found = faults(network, survey.site.length)
+    found = (*faults(network, survey.site.length), *buried_lids(survey))
     if not found:
         return
     document = survey.site.document
