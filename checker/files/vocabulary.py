@@ -52,6 +52,8 @@ ATTRIBUTES: Final[dict[str, Word]] = {
         Word("ground_slope", "amount", "fall of the ground below it"),
         Word("infiltration_rate", "amount", "measured rate at which its surface takes water", SPEED),
         Word("run_on", "amount", "sealed area that drains onto it, divided by its own area"),
+        Word("unscreened_run_on", "amount", "its run-on without the screened water of roofs"),
+        Word("screened", "yes or no", "leaves and grit are screened out of what runs off it"),
         Word("water_table_depth", "amount", "how far its base lies above the seasonal high water", LENGTH),
         Word("soil_depth", "amount", "depth of soil on a planted roof or over a structure", LENGTH),
         Word("over_structure", "yes or no", "a structure lies under the ground here"),

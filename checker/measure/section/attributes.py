@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core import lazily
+from checker.core.units import RATIO, Amount
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure.catalogue import NotMeasured, surface_measure
 
@@ -86,6 +87,17 @@ def slope(survey: Survey, surface: Surface) -> object:
 @_attribute("run_on")
 def run_on(survey: Survey, surface: Surface) -> object:
     return water.run_on_ratio(survey, surface)
+
+
+@surface_measure("unscreened_run_on", ATTRIBUTES["unscreened_run_on"].title, RATIO)
+def unscreened_run_on(survey: Survey, surface: Surface) -> object:
+    given = surface.attributes.get("run_on")
+    if isinstance(given, Amount):
+        # All that is said to run on is no less than what is not screened.
+        return given.value_si
+    if not surface.section:
+        raise NotMeasured("give 'unscreened_run_on'")
+    return water.run_on_ratio(survey, surface, with_screened=False)
 
 
 @_attribute("water_table_depth")

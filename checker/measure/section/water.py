@@ -151,10 +151,15 @@ def emptying_s(bed: Bed) -> float:
     return drawdown_time_s(stone_m, kept_water_m(bed) / stone_m, rate_m_per_s)
 
 
-def run_on_ratio(survey: Survey, surface: Surface) -> float:
+def run_on_ratio(survey: Survey, surface: Surface, *, with_screened: bool = True) -> float:
     """Sealed area that drains onto it over its own area: as its section says, else as drawn.
 
     From the drawing it can be told once each sealed surface beside it says where its water goes.
+
+    Args:
+        survey: The site.
+        surface: The paving.
+        with_screened: Roofs count whose runoff is screened of leaves and grit.
     """
     bed = need_bed(survey, surface)
     if bed.section.run_on_ratio is not None:
@@ -166,8 +171,9 @@ def run_on_ratio(survey: Survey, surface: Surface) -> float:
         if other.id == surface.id or other.stage == "removed" or other.material.nature != "sealed":
             continue
         to = other.attributes.get("drains_to")
+        is_left_out = not with_screened and _is_screened_roof(other)
         if to == surface.id:
-            onto_m2 += visible[other.id].area
+            onto_m2 += 0.0 if is_left_out else visible[other.id].area
         elif (
             to is None
             and other.id not in _led_away(survey)
@@ -177,6 +183,10 @@ def run_on_ratio(survey: Survey, surface: Surface) -> float:
                 f"give 'run_on' of section {bed.section.id}, or 'drains_to' of {other.id}"
             )
     return float(onto_m2 / own.area)
+
+
+def _is_screened_roof(surface: Surface) -> bool:
+    return surface.material.level == "roof" and surface.attributes.get("screened") is True
 
 
 def _led_away(survey: Survey) -> set[str]:

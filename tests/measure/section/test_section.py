@@ -204,6 +204,20 @@ def test_paving_beside_it_must_say_where_its_water_goes() -> None:
     assert measured("run_on", away) == 0
 
 
+@pytest.mark.parametrize(("screened", "ratio"), [("yes", 0.0), ("no", 0.5), ("", 0.5)])
+def test_screened_water_of_a_roof_is_left_out_where_a_rule_says_so(
+    screened: str, ratio: float
+) -> None:
+    """A roof of 480 sq ft onto a terrace of 960; 15A NCAC 02H .1055 leaves it out when screened."""
+    said = f"screened: {screened}, " if screened else ""
+    roof = SLAB.replace("concrete-slab", "roof")
+    survey = make(beside=f"{roof}, attributes: {{{said}drains_to: terrace}}}}\n")
+    assert measured("run_on", survey) == pytest.approx(0.5)
+    assert measured("unscreened_run_on", survey) == pytest.approx(ratio)
+    paved = make(beside=f"{SLAB}, attributes: {{{said}drains_to: terrace}}}}\n")
+    assert measured("unscreened_run_on", paved) == pytest.approx(0.5)
+
+
 def test_down_to_high_water() -> None:
     # 72 - 16.375 = 55.625 in.
     assert measured("water_table_depth", make(tail=GROUND)) == pytest.approx(55.625 * INCH)
