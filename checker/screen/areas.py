@@ -13,12 +13,13 @@ import shapely
 
 from checker.core.records import replace
 from checker.measure.arrangement import SLIVER_M2
+from checker.screen import integrals, sweep
 from checker.screen.fronts import with_fronts
 from checker.screen.lots import DrawnLots, Lots
 from checker.screen.members import LotParts, members_of
-from checker.screen.outlines import edges_of, together
 from checker.screen.overlays import parts_by_overlay
-from checker.screen.sweep import MOST_OUTLINES, MOST_STATES, compiled
+from checker.screen.rings import rings_of, together
+from checker.screen.sweep import MOST_OUTLINES, MOST_STATES
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -38,13 +39,15 @@ def measured(town: Town, layers: TownLayers, *, compiled_too: bool = True) -> Lo
     """
     layers, fronts = with_fronts(town, layers)
     members = members_of(town, layers)
-    run = compiled() if compiled_too else None
-    parts = _by_sweep(run, layers, members) if run else parts_by_overlay(layers, members)
+    if compiled_too and sweep.compiled() is not None:
+        parts = _compiled(layers, members)
+    else:
+        parts = parts_by_overlay(layers, members)
     return replace(_lots(town, layers, members, parts), fronts=fronts)
 
 
-def _by_sweep(run: Any, layers: TownLayers, members: Members) -> LotParts:
-    """The parts of every lot, by the compiled sweep; a lot too full for it by overlays."""
+def _compiled(layers: TownLayers, members: Members) -> LotParts:
+    """The parts of every lot: by integrals, if these are in doubt by a sweep, else by overlays."""
     count = len(layers.lots)
     crossing = np.bincount(members.overlay_lot, minlength=count)
     per_lot = 1 + members.counts.sum(axis=1) + crossing
@@ -57,14 +60,20 @@ def _by_sweep(run: Any, layers: TownLayers, members: Members) -> LotParts:
     of = members.overlay_lot
     after = (start[1:] - crossing)[of]
     listed[after + _within(of, count)] = count + len(layers.surfaces) + members.overlay
-    edges = together([edges_of(layers.lots), layers.surfaces.edges, edges_of(layers.overlays)])
+    rings = together([rings_of(layers.lots), layers.surfaces.rings, rings_of(layers.overlays)])
+    columns = (rings.x, rings.y, rings.ring_start, rings.first, rings.last, start, listed)
     states = np.empty((count, MOST_STATES), np.int64)
     areas = np.empty((count, MOST_STATES))
     counts = np.zeros(count, np.int64)
-    run(
-        edges.x1, edges.y1, edges.x2, edges.y2, edges.start,
-        start, listed, fits, states, areas, counts,
-    )  # fmt: skip
+    along, across = integrals.compiled(), sweep.compiled()
+    assert along is not None, "Numba is there"
+    assert across is not None, "Numba is there"
+    along(*columns, fits, states, areas, counts)
+    is_doubtful = counts == integrals.DOUBT
+    if is_doubtful.any():
+        swept = np.where(is_doubtful, 0, counts)
+        across(*columns, is_doubtful, states, areas, swept)
+        counts = np.where(is_doubtful, swept, counts)
     full = np.flatnonzero(counts < 0)
     counts[full] = 0
     lot = np.repeat(np.arange(count), counts)

@@ -24,7 +24,8 @@ from checker.screen.layer_files import (
     unit_of,
 )
 from checker.screen.lots import SurfaceClass, Town
-from checker.screen.outlines import boxes_of, overlapping
+from checker.screen.outlines import boxes_of
+from checker.screen.pairs import overlapping
 from checker.screen.town_file import FromColumn, plain_text
 from checker.site.materials import materials
 from checker.site.values import read_attributes

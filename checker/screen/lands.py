@@ -11,6 +11,7 @@ from checker.measure.regions import ARC_SEGMENTS, FAR_M
 from checker.screen.ground import land_of
 from checker.screen.layer_files import batches, refused
 from checker.screen.lots import OverlayLand
+from checker.screen.outlines import outlines_of
 from checker.screen.town_file import FromColumn
 
 if TYPE_CHECKING:
@@ -146,9 +147,7 @@ def _shapes_of(own: OverlayLayer, layer: LayerFile) -> Iterator[tuple[str, Any]]
         says = f"{layer.path.name} has more than {MOST_OVERLAYS:,} rows"
         raise refused(own.name.place, says, "join those of one kind")
     for table in batches(layer, own.columns, own.name.place):
-        shapes = shapely.force_2d(
-            shapely.from_wkb(table.column("geometry").to_numpy(), on_invalid="ignore")
-        )
+        shapes = shapely.force_2d(outlines_of(table.column("geometry")).shapes)
         for shape, name in zip(shapes, _names(own.names, table), strict=True):
             if name is not None:
                 _refuse_broken(shape, name, layer, own)

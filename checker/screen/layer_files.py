@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import BadInput, Problem, did_you_mean
 from checker.core.records import Record
 from checker.core.units import UNIT
+from checker.screen import native
 from checker.site.gis_files import companions_of, gis_library, refuse_queries
 from checker.site.projection import OTHER_FILES, frame_of_crs
 
@@ -152,9 +153,11 @@ def _parquet(path: Path, place: Place) -> LayerFile:
         if name not in schema.names:
             says = f"{path.name} names no geometry: it is no GeoParquet"
             raise refused(place, says, "export it as GeoParquet")
-        if own.get("encoding") != "WKB":
-            says = f"{path.name} holds its geometry as {own.get('encoding')!r}"
-            raise refused(place, says, "export it with the encoding WKB")
+        encoding = own.get("encoding")
+        kind = schema.field(name).type
+        if not (_is_binary(kind) if encoding == "WKB" else native.is_area(kind, str(encoding))):
+            says = f"{path.name} holds its geometry as {str(encoding)[:40]!r}"
+            raise refused(place, says, "export it with the encoding WKB, polygon or multipolygon")
         if own.get("edges", "planar") != "planar":
             raise refused(place, f"{path.name} has edges on a globe", "project it first")
         crs = own.get("crs", "OGC:CRS84")
@@ -164,6 +167,12 @@ def _parquet(path: Path, place: Place) -> LayerFile:
             path=path, layer="", geometry=name, columns=columns, rows=meta.num_rows,
             reference=reference, projjson=crs if isinstance(crs, dict) else None,
         )  # fmt: skip
+
+
+def _is_binary(kind: Any) -> bool:
+    import pyarrow as pa
+
+    return bool(pa.types.is_binary(kind) or pa.types.is_large_binary(kind))
 
 
 def _gis(path: Path, layer: str, place: Place) -> LayerFile:
@@ -201,7 +210,7 @@ def check_columns(file: LayerFile, wanted: Sequence[str], place: Place) -> None:
 
 
 def batches(file: LayerFile, columns: Sequence[str], place: Place) -> Iterator[Any]:
-    """The rows of a layer, so many at a time, as Arrow tables: columns, then `geometry` as WKB.
+    """The rows of a layer, so many at a time, as Arrow tables: columns, then `geometry`.
 
     Raises:
         BadInput: They cannot be read.

@@ -19,7 +19,7 @@ from checker.screen.ground import SortedGround
 from checker.screen.lots import Given
 from checker.screen.members import TownLayers
 from checker.screen.outcomes import outcomes_of
-from checker.screen.outlines import Outlines, outlines_of
+from checker.screen.outlines import Outlines, binary_of, outlines_of
 from checker.screen.probe import Probe
 from checker.screen.results import JudgedLots, table_of
 from checker.screen.sheet import TownSheet
@@ -139,7 +139,8 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
         given=_given(job.file, table, good),
         recorded_m2=_recorded(job.file.lots.recorded_area, table, good),
     )
-    raw = Raw(ids, table.column("place").to_numpy(), table.column("geometry"), problem)
+    geometry = binary_of(table.column("geometry"))
+    raw = Raw(ids, table.column("place").to_numpy(), geometry, problem)
     return raw, layers, good
 
 
@@ -164,9 +165,7 @@ def _file(work: WorkFolder, name: str) -> Any:
 
 
 def _shapes(table: Any) -> Any:
-    return shapely.force_2d(
-        shapely.from_wkb(table.column("geometry").to_numpy(), on_invalid="ignore")
-    )
+    return outlines_of(table.column("geometry")).shapes
 
 
 def _lot_problems(outlines: Any) -> Any:
@@ -193,10 +192,12 @@ def _surfaces(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Outlines, An
     if not tables:
         none = np.zeros(0, np.intp)
         return Outlines(shapes=np.zeros(0, object)), none, none
-    geometry = [own.column("geometry").cast(pa.large_binary()) for own in tables]
+    geometry = [own.column("geometry") for own in tables]
+    if len({column.type for column in geometry}) > 1:
+        geometry = [binary_of(column) for column in geometry]
     chunks = [chunk for column in geometry for chunk in column.chunks]
     return (
-        outlines_of(pa.chunked_array(chunks, pa.large_binary())),
+        outlines_of(pa.chunked_array(chunks, geometry[0].type)),
         np.concatenate([own.column("sort").to_numpy() for own in tables]),
         np.concatenate([own.column("place").to_numpy() for own in tables]),
     )

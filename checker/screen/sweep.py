@@ -36,17 +36,17 @@ def compiled() -> Callable[..., Any] | None:
 
 
 def _swept(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler
-    x1: Any, y1: Any, x2: Any, y2: Any, start: Any, lot_start: Any, members: Any,
-    fits: Any, states: Any, areas: Any, counts: Any,
+    x: Any, y: Any, ring_start: Any, first_ring: Any, last_ring: Any, lot_start: Any,
+    members: Any, fits: Any, states: Any, areas: Any, counts: Any,
 ) -> None:  # fmt: skip
     """Fill in the states over each lot and their areas.
 
     Args:
-        x1: Where edges begin, shape (e,), in the unit of the layers.
-        y1: Likewise.
-        x2: Where they end.
-        y2: Likewise.
-        start: The first edge of each outline, shape (outlines + 1,).
+        x: The corners of all rings, in the unit of the layers.
+        y: Likewise.
+        ring_start: The first corner of each ring, shape (rings + 1,).
+        first_ring: The first ring of each outline, shape (outlines,).
+        last_ring: One past its last ring.
         lot_start: The first member of each lot, shape (n + 1,).
         members: Outlines over each lot, its own first; a place there is a bit of the state.
         fits: The lots that are swept, shape (n,); the others get no room.
@@ -70,44 +70,45 @@ def _swept(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler
             counts[lot] = -1
             continue
         own = members[lot_start[lot]]
-        first, last = start[own], start[own + 1]
-        ox, oy = x1[first], y1[first]
+        first, last = ring_start[first_ring[own]], ring_start[last_ring[own]]
+        ox, oy = x[first], y[first]
         low_x, high_x, high_y = math.inf, -math.inf, -math.inf
         for e in range(first, last):
-            low_x = min(low_x, x1[e] - ox)
-            high_x = max(high_x, x1[e] - ox)
-            high_y = max(high_y, y1[e] - oy)
+            low_x = min(low_x, x[e] - ox)
+            high_x = max(high_x, x[e] - ox)
+            high_y = max(high_y, y[e] - oy)
         count = 0
         for place in range(lot_start[lot], lot_start[lot + 1]):
             outline = members[place]
-            for e in range(start[outline], start[outline + 1]):
-                ax, ay, bx, by = x1[e] - ox, y1[e] - oy, x2[e] - ox, y2[e] - oy
-                if ax > bx:
-                    ax, ay, bx, by = bx, by, ax, ay
-                if ax == bx or bx <= low_x or ax >= high_x or (ay > high_y and by > high_y):
-                    continue
-                slope = (by - ay) / (bx - ax)
-                if ax < low_x:
-                    ay += slope * (low_x - ax)
-                    ax = low_x
-                if bx > high_x:
-                    by = ay + slope * (high_x - ax)
-                    bx = high_x
-                if count == room:
-                    room *= 2
-                    more_xa, more_ya, more_xb, more_yb = (
-                        np.empty(room), np.empty(room), np.empty(room), np.empty(room),
-                    )  # fmt: skip
-                    more_bit = np.empty(room, np.int64)
-                    more_xa[:count] = xa
-                    more_ya[:count] = ya
-                    more_xb[:count] = xb
-                    more_yb[:count] = yb
-                    more_bit[:count] = bit
-                    xa, ya, xb, yb, bit = more_xa, more_ya, more_xb, more_yb, more_bit
-                xa[count], ya[count], xb[count], yb[count] = ax, ay, bx, by
-                bit[count] = place - lot_start[lot]
-                count += 1
+            for ring in range(first_ring[outline], last_ring[outline]):
+                for e in range(ring_start[ring], ring_start[ring + 1] - 1):
+                    ax, ay, bx, by = x[e] - ox, y[e] - oy, x[e + 1] - ox, y[e + 1] - oy
+                    if ax > bx:
+                        ax, ay, bx, by = bx, by, ax, ay
+                    if ax == bx or bx <= low_x or ax >= high_x or (ay > high_y and by > high_y):
+                        continue
+                    slope = (by - ay) / (bx - ax)
+                    if ax < low_x:
+                        ay += slope * (low_x - ax)
+                        ax = low_x
+                    if bx > high_x:
+                        by = ay + slope * (high_x - ax)
+                        bx = high_x
+                    if count == room:
+                        room *= 2
+                        more_xa, more_ya, more_xb, more_yb = (
+                            np.empty(room), np.empty(room), np.empty(room), np.empty(room),
+                        )  # fmt: skip
+                        more_bit = np.empty(room, np.int64)
+                        more_xa[:count] = xa
+                        more_ya[:count] = ya
+                        more_xb[:count] = xb
+                        more_yb[:count] = yb
+                        more_bit[:count] = bit
+                        xa, ya, xb, yb, bit = more_xa, more_ya, more_xb, more_yb, more_bit
+                    xa[count], ya[count], xb[count], yb[count] = ax, ay, bx, by
+                    bit[count] = place - lot_start[lot]
+                    count += 1
         if len(steep) < room:
             steep, low, high = np.empty(room), np.empty(room), np.empty(room)
             active, height = np.empty(room, np.int64), np.empty(room)
@@ -162,13 +163,13 @@ def _swept(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler
             middle, wide = (left + right) / 2, right - left
             for k in range(held):
                 p = active[k]
-                y = ya[p] + steep[p] * (middle - xa[p])
+                here = ya[p] + steep[p] * (middle - xa[p])
                 k2 = k
-                while k2 > 0 and height[k2 - 1] > y:
+                while k2 > 0 and height[k2 - 1] > here:
                     height[k2] = height[k2 - 1]
                     active[k2] = active[k2 - 1]
                     k2 -= 1
-                height[k2] = y
+                height[k2] = here
                 active[k2] = p
             state = np.int64(0)
             for k in range(held):

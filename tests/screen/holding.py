@@ -21,7 +21,11 @@ from checker.screen.probe import Probe
 from tests.screen.towns import sites, town
 
 ROOT: Final = Path(__file__).parents[2]
-PLACES: Final = tuple(path.stem for path in sorted((ROOT / "jurisdictions").glob("*.yaml")))
+PLACES: Final = tuple(
+    path.stem
+    for folder in ("jurisdictions", "rules/models")
+    for path in sorted((ROOT / folder).glob("*.yaml"))
+)
 
 
 def differences(seed: int, place: str, lots: int, *, swept: bool) -> tuple[list[str], Counter[str]]:

@@ -1,6 +1,7 @@
 """Holds 5,000 lots under every rule set to a check of each: `python -m tests.screen.prove`.
 
-A number after it is that of the lots of each rule set.
+A number after it is that of the lots of each rule set; a second one is the town to begin with, so
+that a long run may be done in slices.
 """
 
 from __future__ import annotations
@@ -12,9 +13,10 @@ from tests.screen.holding import PLACES, differences
 
 if __name__ == "__main__":
     lots = int(sys.argv[1]) if len(sys.argv) > 1 else 5000
+    begin = int(sys.argv[2]) if len(sys.argv) > 2 else 1000
     told: list[str] = []
     counts: Counter[str] = Counter()
-    for seed in range(1000, 1000 + max(lots // 25, 1)):
+    for seed in range(begin, begin + max(lots // 25, 1)):
         for place in PLACES:
             found, own = differences(seed, place, 25, swept=bool(seed % 2))
             told += found
