@@ -20,8 +20,8 @@ from checker.measure.partition import LEVELS, PlacedSurface, rank
 from checker.site.materials import materials
 from checker.words.amounts import capital, clean
 from checker.words.findings import finding_views
+from checker.words.glossary import STAGES
 from checker.words.letters import Keys
-from checker.words.places import STAGES
 from checker.words.statuses import headline, status_word
 
 if TYPE_CHECKING:
@@ -227,7 +227,7 @@ def _surfaces(site: Site, plan: Plan, keys: Keys, checked: Checked | None) -> li
                 "nature": surface.material.nature,
                 "level": surface.material.level,
                 "stage": surface.stage,
-                "stage_title": STAGES[surface.stage],
+                "stage_title": surface.stage,
                 "rings": rings_of(surface.shape, site.unit),
                 "turn": turn.index(index),
                 "letter_at": _line(
@@ -310,7 +310,7 @@ def choices_view() -> Shown:
             {"name": w.name, "title": w.title, "kind": w.kind, "choices": list(w.choices)}
             for w in ATTRIBUTES.values()
         ],
-        "stages": STAGES,
+        "stages": {stage: stage for stage in STAGES},
         "lists": list(LISTS),
     }
 

@@ -27,18 +27,18 @@ class Style(Record):
 
 STYLES: Final = {
     "existing": Style(
-        "Existing, stays", colours.EXISTING, 0.3, "1.6 0.9",
+        "Existing", colours.EXISTING, 0.3, "1.6 0.9",
         colours.EXISTING_FILL, colours.EXISTING_HATCH,
     ),
     "removed": Style(
-        "Existing, removed or built over", colours.REMOVED, 0.3, "2.4 0.8 0.4 0.8",
+        "Removed", colours.REMOVED, 0.3, "2.4 0.8 0.4 0.8",
         "none", colours.REMOVED,
     ),
     "proposed": Style(
-        "New", colours.PROPOSED, 0.6, "", colours.PROPOSED_FILL, colours.PROPOSED_HATCH
+        "Proposed", colours.PROPOSED, 0.6, "", colours.PROPOSED_FILL, colours.PROPOSED_HATCH
     ),
     "replaced": Style(
-        "Rebuilt in place", colours.PROPOSED, 0.6, "4 1",
+        "Replaced", colours.PROPOSED, 0.6, "4 1",
         colours.PROPOSED_FILL, colours.PROPOSED_HATCH,
     ),
     "water": Style("Water", colours.WATER, 0.3, "", colours.WATER_FILL, colours.WATER),

@@ -23,16 +23,16 @@ if TYPE_CHECKING:
 
 FOOTER: Final = "Prepared by a program from the drawing; no permit, no survey, no offer"
 
-_ANSWERS: Final = {
-    "fails": "Not yet: this design breaks rules of the town.",
-    "cannot tell": "Not yet known: facts are missing before anyone can say.",
-    "unanswered": "Not yet known: a question about the lot is open.",
-    "relief possible": "Only with an exception that the office may grant.",
-    "passes with conditions": "Yes, with papers: this design meets the rules once they are in.",
-    "passes": "Yes: this design meets every rule that was checked.",
-    "does not apply": "No rule that was checked asks anything of this design.",
-    "not in force": "Nothing could be judged: no rule was law on the day that counts.",
-    "no limit set": "No limit was checked.",
+ANSWERS: Final = {
+    "fails": "Fails: this design does not meet rules of the town.",
+    "cannot tell": "Cannot tell: facts are missing before anyone can say.",
+    "unanswered": "Unanswered: a question about the lot is open.",
+    "relief possible": "Relief possible: the office may grant an exception.",
+    "passes with conditions": "Passes with conditions: the rules are met once the papers are in.",
+    "passes": "Passes: this design meets every rule that was checked.",
+    "does not apply": "Does not apply: no rule that was checked asks anything of this design.",
+    "not in force": "Not in force: no rule was law on the day that counts; nothing was judged.",
+    "no limit set": "No limit set: nothing was checked.",
 }
 _MOST: Final = 4
 """So many things left to do are named; the report has them all."""
@@ -56,7 +56,7 @@ def client_page(view: View, costs: tuple[str, ...] = ()) -> Page:
 
 def _blocks(view: View, costs: tuple[str, ...]) -> Iterator[Block]:
     status = view.status
-    yield Text((f"{status.sign} ", Strong(_ANSWERS[status.word])), f"banner {status.key}")
+    yield Text((f"{status.sign} ", Strong(ANSWERS[status.word])), f"banner {status.key}")
     yield from gauges(view.answer.bars[:1])
     if said := cover_words(view):
         yield para(said)

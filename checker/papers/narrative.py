@@ -148,9 +148,9 @@ def _lot_lines(job: Job) -> Table:
 def _work(job: Job) -> list[Block]:
     blocks: list[Block] = []
     for stages, title in (
-        (("removed",), "Taken out:"),
-        (("replaced",), "Rebuilt in place:"),
-        (("proposed",), "New:"),
+        (("removed",), "Removed:"),
+        (("replaced",), "Replaced:"),
+        (("proposed",), "Proposed:"),
     ):
         names = _names(job, stages)
         blocks += [para(title), Bullets(names)] if names else [para(f"{title} nothing.")]

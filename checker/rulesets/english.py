@@ -30,8 +30,8 @@ _KINDS: Final = {
     "model": "A model that places adopt",
 }
 _LEVELS: Final = {
-    "heaviest": "Where surfaces lie over each other the one that counts most is counted.",
-    "top": "Where surfaces lie over each other the upper one is counted.",
+    "heaviest": "Where surfaces lie over each other the heaviest is counted.",
+    "top": "Where surfaces lie over each other the top one is counted.",
     "ground": "Where surfaces lie over each other the one on the ground is counted.",
     "sum": "Where surfaces lie over each other each of them is counted.",
 }

@@ -35,7 +35,6 @@ def materials() -> Mapping[str, Material]:
     return MappingProxyType(found)
 
 
-_LEVELS: Final = {"ground": "on the ground", "raised": "above the ground", "roof": "overhead"}
 _NATURES: Final = {
     "sealed": "rain runs off",
     "porous": "built to let rain through",
@@ -50,7 +49,7 @@ def materials_listing() -> str:
     for group in dict.fromkeys(material.group for material in materials().values()):
         lines += ["", group]
         lines += [
-            f"  {found.id:<18} {found.title}; {_LEVELS[found.level]}, {_NATURES[found.nature]}"
+            f"  {found.id:<18} {found.title}; {found.level} level, {_NATURES[found.nature]}"
             for found in materials().values()
             if found.group == group
         ]

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from checker.findings.model import Status
+    from checker.core.words import Stage
+    from checker.findings.model import ResultStatus, Status
+    from checker.site.model import Level, State
 
 VERDICTS: Final[dict[Status, str]] = {
     "fails": "What was measured does not meet the rule, whatever is still open.",
@@ -23,6 +25,57 @@ VERDICTS: Final[dict[Status, str]] = {
     "not in force": "The text is no law on the day that counts; nothing was judged.",
 }
 
+RESULTS: Final[dict[ResultStatus, str]] = {
+    "owed": "It must be paid, done or handed in.",
+    "not owed": "The text does not ask it of this design.",
+    "shown": "A figure that the text defines; nothing follows from it.",
+    "cannot tell": "Something is missing, and whether it is owed hangs on it.",
+}
+"""What a fee, a duty, a permit or a figure of the place comes to."""
+
+STATES: Final[dict[State, str]] = {
+    "existing": "The lot today.",
+    "proposed": "The lot after the work.",
+}
+
+STAGES: Final[dict[Stage, str]] = {
+    "existing": "It is on the lot today, and remains.",
+    "removed": "It is taken out, or new work covers it.",
+    "proposed": "It is built by this design.",
+    "replaced": "It is rebuilt where it is: the worksheet says what it was and what it is.",
+}
+
+LEVELS: Final[dict[Level, str]] = {
+    "ground": "It lies on the ground.",
+    "raised": "It stands above the ground, with ground under it: a deck.",
+    "roof": "It is overhead: a roof, an eave, a canopy.",
+}
+"""Surfaces of one level displace each other; those of different levels lie over each other."""
+
+CHECKS: Final[dict[str, str]] = {
+    "there": "It is in the packet, or the office has what it says.",
+    "missing": "It is not there; what to do stands beside it.",
+    "attach": "A person must add it: the program cannot make it.",
+    "not asked": "The office does not ask it of this design.",
+    "cannot tell": "Something is missing, and whether it is asked hangs on it.",
+}
+"""What the preflight of a packet says of each thing."""
+
+APPROVALS: Final[dict[str, str]] = {
+    "obtained": "It is granted; a copy goes with the packet.",
+    "applied for": "It is asked for and not yet granted.",
+    "not needed": "Those who grant it do not ask for it here.",
+    "open": "Nobody has asked yet.",
+}
+"""Where approvals by others stand."""
+
+NEEDED: Final[dict[str, str]] = {
+    "needed": "The threshold is reached: ask for it.",
+    "not needed": "The threshold is not reached.",
+    "cannot tell": "Something is missing, and whether it is needed hangs on it.",
+}
+"""What a threshold says of a permit, a plan or a person."""
+
 TERMS: Final = {
     "impervious cover": "Surfaces that rain runs off instead of soaking in, as the place counts.",
     "factor": "The share of an area that counts: 1 in full, 0.5 by half, 0 not at all.",
@@ -32,10 +85,7 @@ TERMS: Final = {
         "What another surface of the same spot takes, or what lies outside the lot; counted once."
     ),
     "used": "What of a surface is left to be counted: drawn less overlap and outside.",
-    "existing": "On the lot today.",
-    "proposed": "On the lot after the work; of a surface, that it is new.",
-    "removed": "Taken out, or covered by new work.",
-    "converted": "Stays where it is, and changes its material.",
+    "new": "What proposed surfaces add, and what a removal uncovers.",
     "net change": "Proposed less existing.",
     "room left": "How far what was measured is inside the limit; negative where it is exceeded.",
     "unfavourable end": "The end of a range that is worse for the rule; rules compare this one.",

@@ -17,13 +17,6 @@ if TYPE_CHECKING:
     from checker.site.model import Shape, Site, Surface
     from checker.words.letters import Keys
 
-STAGES: Final = {
-    "existing": "stays",
-    "removed": "to be removed",
-    "proposed": "new",
-    "replaced": "rebuilt in place",
-}
-LEVELS: Final = {"ground": "", "raised": "raised above the ground", "roof": "overhead"}
 _COMPASS: Final = (
     "north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west",
 )  # fmt: skip
@@ -53,12 +46,12 @@ def _item(surface: Surface, checked: Checked, keys: Keys) -> PlanItem:
     material = clean(surface.material.title)
     if surface.was != surface.material:
         material = f"{material} (today {clean(surface.was.title).lower()})"
-    level = LEVELS[surface.material.level]
+    level = "" if surface.material.level == "ground" else f"{surface.material.level} level"
     return PlanItem(
         letter=keys.letter(surface.id),
         surface=clean(surface.title),
         material=material,
-        stage=", ".join(part for part in (STAGES[surface.stage], level) if part),
+        stage=", ".join(part for part in (surface.stage, level) if part),
         area=show(Amount(surface.shape.area, AREA), system),
         size=size_text(right - left, top - bottom, system),
         where=where(surface.shape, checked.site),

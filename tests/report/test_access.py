@@ -98,7 +98,7 @@ def test_the_plan_has_a_name_and_a_long_description(page: Page) -> None:
     assert len(plans) == 1
     assert plans[0]["role"] == "img"
     (_, _, described), = page.all("desc")  # fmt: skip
-    assert "A: House, Roof, stays, overhead" in described
+    assert "A: House, Roof, existing, roof level" in described
     assert "lot" in described
 
 

@@ -50,4 +50,4 @@ def test_every_material_is_listed_with_what_it_means() -> None:
     listed = api.materials_listing()
     for found in materials().values():
         assert f"  {found.id} " in listed
-    assert "permeable-paving   Permeable paving; on the ground, built to let rain through" in listed
+    assert "permeable-paving   Permeable paving; ground level, built to let rain through" in listed
