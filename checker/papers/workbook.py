@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 HEADS: Final = (
     "Key", "Surface", "Material", "Group", "Stage", "Drawn", "Overlap and outside", "Used",
-    "Factor today", "Factor after", "Existing", "Removed", "Replaced, was", "Replaced, is", "New",
+    "Factor today", "Factor after", "Existing", "Removed", "Replaced (was)", "Replaced (is)", "New",
     "Proposed", "Net change", "Counted as", "Clause and edition", "How measured", "Not verified",
     "Proposed at best",
 )  # fmt: skip

@@ -102,7 +102,7 @@ class _Worksheet:
         said += "Factor: the share of the area that counts. "
         if self.has_change:
             said += (
-                "Proposed = existing − removed − replaced, was + replaced, is + new; what new "
+                "Proposed = existing − removed − replaced (was) + replaced (is) + new; what new "
                 "work covers is removed, what a removal uncovers is new. "
             )
         yield para(f"{said}Totals are sums of unrounded areas.")

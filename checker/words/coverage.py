@@ -27,8 +27,8 @@ UNDER_OTHERS: Final = "all of it lies under or beside other surfaces that count"
 MOVE_TITLES: Final = {
     "existing": "existing",
     "removed": "removed",
-    "converted_from": "replaced, was",
-    "converted_to": "replaced, is",
+    "converted_from": "replaced (was)",
+    "converted_to": "replaced (is)",
     "new": "new",
     "proposed": "proposed",
     "net": "net change",
