@@ -114,6 +114,12 @@ class DeviationShape(TypedDict):
     proof: NotRequired[Annotated[str, Field(description="why the result is as good or better")]]
     recognised: NotRequired[Annotated[str, Field(description="a recognised standard it follows")]]
     maintained_by: NotRequired[str]
+    safety: NotRequired[Annotated[str, Field(description="beside the standard section")]]
+    function: NotRequired[Annotated[str, Field(description="beside the standard section")]]
+    appearance: NotRequired[Annotated[str, Field(description="beside the standard section")]]
+    upkeep: NotRequired[Annotated[str, Field(description="beside the standard section")]]
+    environment: NotRequired[Annotated[str, Field(description="beside the standard section")]]
+    cost: NotRequired[Annotated[str, Field(description="over its life, beside the standard")]]
 
 
 class CommentShape(TypedDict):
@@ -164,6 +170,8 @@ class DataShape(TypedDict):
     monuments: NotRequired[Annotated[str, Field(description="ties of the boundary to monuments")]]
     years_built: NotRequired[Annotated[str, Field(description="of the existing cover")]]
     raised_inlets: NotRequired[str]
+    flow_today: NotRequired[Annotated[str, Field(description="where the water goes before")]]
+    neighbours_ground: NotRequired[Annotated[str, Field(description="levels beyond the lot line")]]
 
 
 class AgreementShape(TypedDict):

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import show
 from checker.core.units import LENGTH, UNIT, Amount, same
-from checker.measure.arrangement import SLIVER_M2, common, without
+from checker.measure.arrangement import SLIVER_M2, common, joined, without
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.built import STORES, WorkFacts, works_of
 from checker.measure.drainage.drawn import ways_of
@@ -31,6 +31,11 @@ USUAL_M: Final = 10 * UNIT["ft"].size_si
 NEAR_M: Final = 0.001
 """What is nearer to a line than this lies on it."""
 
+_NEVER: Final = frozenset(
+    {"roof", "pool-water", "spa-water", "well", "septic-tank", "septic-field", "foundation"}
+)
+"""Materials and kinds of feature in whose ground nothing may soak."""
+
 _FROM: Final = {
     "distance_to_dwelling": "the dwelling",
     "distance_to_pool": "the pool",
@@ -47,6 +52,33 @@ def placed_works(job: Job) -> Iterator[Check]:
     yield from _beyond(job, works)
     yield from _in_easements(job, works)
     yield from _near(job, works)
+    yield from _where_nothing_may_soak(job, works)
+
+
+def _where_nothing_may_soak(job: Job, works: Sequence[BuiltWork]) -> Iterator[Check]:
+    """A hole for water below a building, in a pool or in a well or septic system is a mistake."""
+    site = job.checked.site
+    taken = [
+        (job.keys.named(item.id), item.shape)
+        for item in site.surfaces
+        if item.stage != "removed" and item.material.id in _NEVER
+    ]
+    taken += [(clean(item.title), item.shape) for item in site.features if item.kind in _NEVER]
+    stores = [work for work in works if work.kind in STORES and not work.lacks]
+    inside = [
+        f"{clean(work.id)} in {name}"
+        for work in stores
+        for name, shape in taken
+        if common(work.shape, shape).area > SLIVER_M2
+        or (shape.area <= SLIVER_M2 and work.shape.distance(shape) <= NEAR_M)
+    ]
+    if stores:
+        yield Check(
+            what="No dry well or stone below a building, in a pool, a well or a septic system",
+            state="missing" if inside else "there",
+            says=f"{'; '.join(inside)}; move it" if inside else "none",
+            is_must=True,
+        )
 
 
 def _not_placed(works: Sequence[BuiltWork]) -> Iterator[Check]:
@@ -62,16 +94,17 @@ def _not_placed(works: Sequence[BuiltWork]) -> Iterator[Check]:
 
 def _beyond(job: Job, works: Sequence[BuiltWork]) -> Iterator[Check]:
     lot = job.checked.site.lot.boundary
-    for kinds, what, is_must in (
-        (STORES, "Dry wells and stone beds lie on the lot", True),
-        (("pipe", "drain", "outlet"), "Pipes, drains and outlets lie on the lot", False),
+    ways = [item.shape for item in job.checked.site.regions if item.kind == "right-of-way"]
+    for kinds, what in (
+        (STORES, "Dry wells and stone beds lie on the lot"),
+        (("pipe", "drain", "outlet"), "Pipes, drains and outlets lie on the lot"),
     ):
         own = [work for work in works if work.kind in kinds and not work.lacks]
-        beyond = [work.id for work in own if _reaches_beyond(work, lot)]
+        # What crosses into the street is the office's matter, and told under the right-of-way.
+        land = joined([lot, *ways]) if ways and kinds is not STORES else lot
+        beyond = [work.id for work in own if _reaches_beyond(work, land)]
         if own:
-            yield _judged(
-                job, what, beyond, "beyond the lot line", NEIGHBOUR_CONSENT, is_must=is_must
-            )
+            yield _judged(job, what, beyond, "beyond the lot line", NEIGHBOUR_CONSENT, is_must=True)
 
 
 def _reaches_beyond(work: BuiltWork, lot: Shape) -> bool:

@@ -80,12 +80,12 @@ def blocked_table(tables: DrainageTables) -> Table:
         for at in (3, 6):  # lists of edges and ways, said once
             row[at] = "as with nothing blocked" if row[at] == rows[0][at] else row[at]
     columns = (
-        Column("Blocked", width=1.4),
-        *numbers("Astray", "Stands without a way"),
-        Column("Over edges", width=1.5),
-        Column("Highest water on the surface", width=1.2),
-        *numbers("Below the lowest floor"),
-        Column("Way of the drained area it changes most", width=1.6),
+        Column("Blocked", width=1.2),
+        *(Column(name, is_number=True, width=0.6) for name in ("Astray", "Stands, no way")),
+        Column("Over edges", width=2.4),
+        Column("Highest water on the surface", width=1.1),
+        Column("Below the lowest floor", is_number=True, width=0.7),
+        Column("Way of the drained area it changes most", width=2.4),
     )
     caption = "The design storm with each thing blocked, and the worst two"
     return Table(caption, columns, tuple(map(tuple, rows)))

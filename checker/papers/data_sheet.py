@@ -50,6 +50,8 @@ WORK: Final = (
     DataLine("Ties of the boundary to two monuments", "monuments", "surveyor"),
     DataLine("Year in which the existing cover was built", "years_built", "owner"),
     DataLine("Raised inlets in planted areas: height over the ground", "raised_inlets", "designer"),
+    DataLine("Flow of the water today, its arrows drawn on S1 by hand", "flow_today", "designer"),
+    DataLine("Levels of the neighbours' land along the lot lines", "neighbours_ground", "surveyor"),
 )
 AGREEMENT: Final = (
     DataLine("Parties to the upkeep agreement or covenant", "parties", "owner"),
@@ -61,6 +63,27 @@ AGREEMENT: Final = (
         "Consent of the neighbour, where water or work crosses the line", "consent", "neighbour"
     ),
 )
+
+PAPERS: Final = (
+    DataLine("Vicinity sketch with streets and north", "vicinity-sketch", "preparer"),
+    DataLine("Photographs, as listed in the sequence", "photographs", "contractor"),
+    DataLine("Makers' sheets of units, drains, wells and pool parts", "makers-sheets", "supplier"),
+    DataLine("Installation papers and warranties", "installation-papers", "contractor"),
+    DataLine("Agreements with subcontractors", "subcontractors", "contractor"),
+    DataLine("Notice that work begins, recorded", "notice-of-commencement", "owner"),
+    DataLine("Letter of the builder on the deviation", "builders-letter", "contractor"),
+    DataLine("Letter of the neighbour on the deviation", "neighbours-letter", "neighbour"),
+    DataLine("That no more land can be bought", "land-letter", "owner"),
+    DataLine("Consent of the neighbour", "neighbour-consent", "neighbour"),
+    DataLine("Letter of the owners' association", "owners-association-letter", "association"),
+    DataLine("Printout of the soil survey, with the lot on it", "soil-survey", "soil tester"),
+    DataLine("Soaking tests, or the letter of a soils engineer", "soaking-test-report",
+             "soil tester"),
+    DataLine("Structures and calculations of walls", "wall-calculation", "engineer"),
+    DataLine("Pump curve, where water is pumped", "pump-curve", "pool builder"),
+    DataLine("Upkeep agreement or covenant, recorded", "upkeep-agreement", "owner"),
+)  # fmt: skip
+"""Papers that others write; each is listed under 'on_file' by its key once it is there."""
 
 _GROUPS: Final = (
     ("pool", "Pool", POOL),
@@ -84,8 +107,25 @@ def data_sheet(job: Job, number: str) -> Paper:
         id="data-sheet",
         number=number,
         title="Data for the office's forms",
-        blocks=(para(said, "fine"), *(_group(job, *group) for group in shown)),
+        blocks=(para(said, "fine"), *(_group(job, *group) for group in shown), _papers(job)),
     )
+
+
+def _papers(job: Job) -> Section:
+    """Papers of others, with those that are on file."""
+    there = {item.document: item for item in job.checked.site.on_file}
+    rows = []
+    for line in PAPERS:
+        found = there.get(line.key)
+        state = f"on file: {clean(found.title)}" if found is not None else "to attach"
+        rows.append((line.what, state, line.who))
+    columns = (
+        Column("Paper", width=2.2),
+        Column("State", width=2.4),
+        Column("Whose it is", width=1.0),
+    )
+    table = Table("Papers of others that offices ask for", columns, tuple(rows))
+    return part("Papers to attach, where this office asks for them", table)
 
 
 def _group(job: Job, key: str, title: str, lines: tuple[DataLine, ...]) -> Section:

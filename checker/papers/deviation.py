@@ -19,7 +19,7 @@ from checker.pages.blocks import (
 )
 from checker.pages.paper import Paper
 from checker.papers.job import NOT_GIVEN
-from checker.words.amounts import clean
+from checker.words.amounts import capital, clean
 
 if TYPE_CHECKING:
     from checker.papers.job import Job
@@ -37,6 +37,9 @@ ASKS = (
     ("A recognised standard that it follows", "recognised"),
     ("Who keeps it up", "maintained_by"),
 )
+
+BESIDE: Final = ("safety", "function", "appearance", "upkeep", "environment", "cost")
+"""What an office weighs of both sections; a blank is filled in by the engineer of record."""
 
 ATTACH = (
     "Two drawings, both sealed: the section as the standard wants it, and the section asked for.",
@@ -78,6 +81,9 @@ def deviation_request(job: Job, number: str) -> Paper:
     blocks: list[Block] = [caution(GATE), para("To be handed in before any work starts.")]
     asked = [(title, clean(data.get(key, "")) or f"{NOT_GIVEN}.") for title, key in ASKS]
     blocks.append(named_values("What is asked for, and why", asked, ("Point", "Answer")))
+    beside = [(capital(key), clean(data.get(key, ""))) for key in BESIDE]
+    blank = "Beside the standard section (a blank: by the engineer of record)"
+    blocks.append(named_values(blank, beside, ("Of both sections", "Answer")))
     rows = data.get("performance", ())
     if rows:
         cells = tuple(

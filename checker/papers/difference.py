@@ -153,7 +153,8 @@ class _Comparing:
             self.figures.add(f"{key}.{which}", title, amount, signed=True)
             for which, amount in (("was", before), ("will", after), ("change", apart))
         ]
-        yield LotChange("", title, *texts)
+        if texts[0] != texts[1]:  # what the last digits of a calculation do is no difference
+            yield LotChange("", title, *texts)
 
     def shapes(self) -> Iterator[LotChange]:
         """Features and regions: added, left out, moved."""

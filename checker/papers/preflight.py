@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.pages.blocks import Block, Column, Columns, Table, caution, para, part
+from checker.pages.blocks import Block, Column, Table, caution, para, part
 from checker.pages.paper import Paper
 from checker.words.glossary import CHECKS
 
@@ -50,24 +50,28 @@ def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
     return Paper(id="preflight", number=number, title="Preflight", blocks=tuple(blocks))
 
 
-def _index(found: Sequence[Check]) -> Columns:
-    """Each thing asked for with its place, in two columns."""
-    rows = [(check.what, _where(check)) for check in found]
-    half = (len(rows) + 1) // 2
-    heads = (Column("What", width=1.2), Column("Where it is [clause]", width=1.4))
-    parts = [tuple(each) for each in (rows[:half], rows[half:]) if each]
-    return Columns(
-        tuple(
-            (Table(f"What is there, {at} of {len(parts)}", heads, each),)
-            for at, each in enumerate(parts, 1)
-        )
-    )
+def _index(found: Sequence[Check]) -> Table:
+    """Every place of the packet with what stands there."""
+    places: dict[str, list[str]] = {}
+    for check in found:
+        clause = f" [{check.section}]" if check.section else ""
+        places.setdefault(_where(check), []).append(f"{check.what}{clause}")
+    rows = tuple((place, _with_shared_clause(named)) for place, named in places.items())
+    columns = (Column("Where", width=1.0), Column("What is there [clause]", width=4.0))
+    return Table("What is there, by its place", columns, rows)
+
+
+def _with_shared_clause(named: Sequence[str]) -> str:
+    """Things by name, a clause that all of them have said once behind the last."""
+    clauses = {text.rpartition(" [")[2] for text in named}
+    if len(named) > 1 and len(clauses) == 1 and all(" [" in text for text in named):
+        return "; ".join([*(text.rpartition(" [")[0] for text in named[:-1]), named[-1]])
+    return "; ".join(named)
 
 
 def _where(check: Check) -> str:
     """The place of a thing in few words: a document by its number alone."""
-    says = check.says.split(",")[0] if check.says.startswith("document ") else check.says
-    return f"{says} [{check.section}]" if check.section else says
+    return check.says.split(",")[0] if check.says.startswith("document ") else check.says
 
 
 def _table(title: str, found: Sequence[Check]) -> Table:

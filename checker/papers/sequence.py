@@ -55,14 +55,14 @@ STEPS: Final = (
     WorkStep(
         "Trench of drains; pipes laid and tested",
         "Office or engineer",
-        "invert levels and falls as on the plan",
+        "invert levels and falls as on the plan; how far off they may be: by the engineer",
         "Do not backfill before it is seen.",
         "drains",
     ),
     WorkStep(
         "Subgrade of permeable paving (from memory)",
         "Engineer or soil tester",
-        "level, no smeared or driven-over ground, soaking rate",
+        "level, how far off: by the engineer; no smeared or driven-over ground; soaking rate",
         "Do not place stone before it is seen.",
         "permeable",
     ),
@@ -76,7 +76,7 @@ STEPS: Final = (
     WorkStep(
         "Paving, only once ground uphill is stable (from memory)",
         "Contractor",
-        "falls away from house and pool, joints filled",
+        "falls away from house and pool, joints filled; how flat: as its guide or the office says",
         "",
     ),
     WorkStep(

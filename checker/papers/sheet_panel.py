@@ -210,7 +210,9 @@ class Beside:
             "Not verified: drawn from the site file; not a survey, not sealed.",
             "Call the utility marking service before any digging.",
             f"Looked for, none found: {none}." if none else "What was looked for: not given.",
-            f"Areas and limits: document {NUMBERS['coverage-worksheet']}. Distances are shortest.",
+            f"Areas and limits: document {NUMBERS['coverage-worksheet']}, Coverage worksheet.",
+            f"Water: document {NUMBERS['drainage-calculations']}, Drainage calculations.",
+            "Both are of the revision and date of this sheet. Distances are shortest.",
             *(("Invented lot, for demonstration.",) if site.is_invented else ()),
         )
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from checker.drawing.scale import Frame
     from checker.papers.job import Job
     from checker.site.model import Shape, Surface
+    from checker.words.brief import Brief
 
 TEXT_MM = 2.3
 _HEAD_MM = 1.4
@@ -56,7 +57,7 @@ def ties(job: Job) -> tuple[Tie, ...]:
                 id=surface.id,
                 key=job.keys.letter(surface.id),
                 title=job.keys.name(surface.id),
-                size=_size(job, surface),
+                size=size_of(job, surface),
                 line=job.figures.text(f"{at}.line"),
                 house=text,
             )
@@ -64,7 +65,7 @@ def ties(job: Job) -> tuple[Tie, ...]:
     return tuple(found)
 
 
-def _size(job: Job, surface: Surface) -> str:
+def size_of(job: Brief, surface: Surface) -> str:
     """Length and width of the smallest rectangle around it."""
     box: Shape = surface.shape.minimum_rotated_rectangle
     corners = list(box.exterior.coords) if box.geom_type == "Polygon" else []

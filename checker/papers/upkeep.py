@@ -36,7 +36,10 @@ def facilities(job: Job) -> tuple[tuple[str, str, str], ...]:
         named += [(item.id, "pipe") for item in ways.pipes]
         named += [(item.id, "overflow edge") for item in ways.edges]
         where = f"document {NUMBERS['details']}"
-        found += [(clean(name), kind.replace("-", " "), where) for name, kind in named]
+        kinds: dict[str, list[str]] = {}
+        for name, kind in named:
+            kinds.setdefault(kind.replace("-", " "), []).append(clean(name))
+        found += [(", ".join(names), kind, where) for kind, names in kinds.items()]
     return tuple(found)
 
 
@@ -60,7 +63,11 @@ def upkeep_plan(job: Job, number: str) -> Paper:
             "What is kept up",
             Table(
                 "Facilities",
-                (*texts_of("Facility", "What it is"), Column("Size", is_number=True)),
+                (
+                    Column("Facility", width=2.4),
+                    *texts_of("What it is"),
+                    Column("Size", is_number=True),
+                ),
                 found or (("none drawn", "–", "–"),),
             ),
             para(

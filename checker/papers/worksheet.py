@@ -27,6 +27,7 @@ from checker.pages.blocks import (
     texts_of,
 )
 from checker.pages.paper import Paper
+from checker.papers.ties import size_of
 from checker.words.amounts import capital, clean
 from checker.words.cautions import SHORT
 from checker.words.coverage import MOVE_TITLES
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
     from checker.findings.model import Finding
     from checker.papers.job import Job
     from checker.words.brief import Brief
+    from checker.words.coverage import WorksheetLine
 
 TRUTH: Final = (
     "I have read this worksheet and declare that, to my knowledge, the areas in it are true and "
@@ -120,6 +122,14 @@ class _Worksheet:
     def cells(self, at: str, whats: Iterable[str]) -> Iterator[str]:
         return (bare(self.text(f"{at}.{what}"), self.unit) for what in whats)
 
+    def measured(self, item: WorksheetLine) -> str:
+        """How an area was measured; length and width of a rectangle stand beside those words."""
+        surfaces = {surface.id: surface for surface in self.brief.checked.site.surfaces}
+        surface = surfaces.get(item.line.of)
+        if surface is None or "length x width" not in item.measured_by:
+            return item.measured_by
+        return f"{item.measured_by}: {size_of(self.brief, surface)}"
+
     def areas(self) -> Table:
         """How the area of each surface came about, and its factor."""
         states = ("today", "after") if self.has_change else ("",)
@@ -133,7 +143,7 @@ class _Worksheet:
                 item.stage,
                 *self.cells(item.at, whats),
                 *(self.text(f"{item.at}.{which}") for which in factor[-len(states) :]),
-                item.measured_by,
+                self.measured(item),
             )
             for item in self.lines
         )

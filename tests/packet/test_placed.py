@@ -75,3 +75,40 @@ def test_a_well_without_a_place_cannot_be_told(plain: Callable[[str], Checked]) 
     found = list(placed_works(make_job(plain(SITE.replace("at: {at}, ", "").format(on_file="[]")))))
     assert [(check.state, check.is_must) for check in found] == [("cannot tell", True)]
     assert "'at' of well" in found[0].says
+
+
+@pytest.mark.parametrize(
+    ("at", "what"),
+    [
+        ("[40, 45]", "below the house"),
+        ("[61.5, 45]", "half a foot below its east wall"),
+        ("[70, 80]", "in the pool"),
+        ("[31.9, 90]", "its excavation touches the septic field"),
+        ("[10, 70]", "at the well"),
+    ],
+)
+def test_where_nothing_may_soak(plain: Callable[[str], Checked], at: str, what: str) -> None:
+    """The pit is 4 ft wide; the septic field begins 1.9 ft east of the middle of its pit."""
+    others = """
+  - {{id: pool, material: pool-water, shape: {{rectangle: {{corner: [66, 75], size: [8, 10]}}}}}}
+features:
+  - {{id: field, kind: septic-field, shape: {{rectangle: {{corner: [33.8, 85], size: [20, 10]}}}}}}
+  - {{id: well, kind: well, shape: {{at: [10, 71]}}}}
+regions:"""
+    text = SITE.replace("\nregions:", others).format(at=at, on_file="[]")
+    found = {check.what: check for check in placed_works(make_job(plain(text)))}
+    check = found["No dry well or stone below a building, in a pool, a well or a septic system"]
+    assert (check.state, check.is_must) == ("missing", True), what
+
+
+def test_a_pipe_over_the_neighbours_land_is_told(plain: Callable[[str], Checked]) -> None:
+    """It leaves the lot for 5 ft and comes back."""
+    pipe = (
+        "  pipes:\n    - {{id: main, to: well, diameter: 4 in, material: smooth plastic pipe, "
+        "length: 40 ft, upper: 96, lower: 95, along: [[70, 40], [85, 60], [40, 80]]}}\non_file:"
+    )
+    text = SITE.replace("on_file:", pipe).format(at="[40, 80]", on_file="[]")
+    found = {check.what: check for check in placed_works(make_job(plain(text)))}
+    check = found["Pipes, drains and outlets lie on the lot"]
+    assert (check.state, check.is_must) == ("missing", True)
+    assert "beyond the lot line: main" in check.says
