@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.showing import show
 from checker.core.units import LENGTH, UNIT, Amount, same
@@ -58,7 +58,7 @@ def placed_works(job: Job) -> Iterator[Check]:
 def _where_nothing_may_soak(job: Job, works: Sequence[BuiltWork]) -> Iterator[Check]:
     """A hole for water below a building, in a pool or in a well or septic system is a mistake."""
     site = job.checked.site
-    taken = [
+    taken: list[tuple[str, Any]] = [
         (job.keys.named(item.id), item.shape)
         for item in site.surfaces
         if item.stage != "removed" and item.material.id in _NEVER
