@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import random
 from itertools import pairwise
 from pathlib import Path
@@ -9,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from checker import api
 from checker.core.records import replace
 from checker.core.units import INCH_M, Amount
 from checker.measure.catalogue import NotMeasured
@@ -87,6 +89,22 @@ def test_a_table_that_begins_with_an_hour_cannot_tell(tmp_path: Path) -> None:
         steps(found, "us")
     known = with_table(tmp_path, {"duration": "1 h"}, HEAD + COARSE, ground={"soil_group": "B"})
     assert asks in str(getattr(known.measured("peak_before"), "ask", ""))
+
+
+def test_a_check_with_a_table_that_begins_with_a_day_cannot_tell(tmp_path: Path) -> None:
+    """4.3 in a day are 0.18 in/h on the mean, which any pipe carries; the hardest minutes decide."""
+    day = "by duration for ARI (years):, 10\n24-hr:, 4.3\n48-hr:, 5.0\n"
+    (tmp_path / "rain.csv").write_text(HEAD + day, encoding="utf-8")
+    for shape in ("uniform", "nested"):
+        design = {"return_period": 10, "duration": "24 h", "shape": shape}
+        path = tmp_path / f"{shape}.yaml"
+        data = DATA | {"storms": {"table": "rain.csv", "design": design}}
+        path.write_text(json.dumps(data), encoding="utf-8")
+        site = api.load_site(path, path.name)
+        found = {f.rule: f for f in api.check(site, api.load_ruleset_for(site)).verdict.findings}
+        for rule in ("drains-take", "pipes-carry"):
+            assert found[rule].status == "cannot tell", (shape, rule)
+            assert any("5-min rain" in item.ask for item in found[rule].missing), (shape, rule)
 
 
 def test_a_mean_over_half_an_hour_cannot_tell() -> None:
