@@ -22,6 +22,7 @@ from checker.site.drainage import (
     Xy,
 )
 from checker.site.drawn_fields import DrawnFields
+from checker.site.ground import FASTEST_DO, FASTEST_SOIL_M_PER_S
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -279,6 +280,9 @@ def _pit(fields: DrawnFields) -> Pit:
     outlets = [_pit_outlet(inner("outlets", i)) for i in range(len(data.get("outlets", ())))]
     _unique(((o.id, o.place) for o in outlets), f"outlet of {data['id']}", fields.problems)
     rows = [_pit_row(inner("rows", i)) for i in range(len(data.get("rows", ())))]
+    soil.at_most("rate", soil.size("rate", SPEED), FASTEST_SOIL_M_PER_S, FASTEST_DO)
+    holes = fields.share_fraction("cover_porosity")
+    fields.at_most("cover_porosity", holes, 0.5, "give that of bedding and joints, 0 to 50 %")
     return Pit(
         id=data["id"],
         kind=data["kind"],

@@ -120,3 +120,9 @@ class Fields:
         )
         found = [(name, inner.share_fraction(name)) for name in inner.data]
         return tuple((name, share) for name, share in found if share is not None)
+
+    def at_most(self, key: str, value: float | None, most: float, do: str) -> None:
+        """What a key holds is no more than ground or stone can be."""
+        if value is not None and value > most:
+            says = f"{self.what(key)} is '{self.data[key]}', more than there can be"
+            self.problems.add(self.place(key), says, do)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Problems
 from checker.core.records import Record
@@ -12,6 +12,12 @@ from checker.site.fields import Fields
 
 if TYPE_CHECKING:
     from checker.files.source import Document
+
+
+FASTEST_SOIL_M_PER_S: Final = 0.01
+"""Clean gravel, about 1,400 in/h (order of magnitude of permeability, from memory)."""
+
+FASTEST_DO: Final = "check the number and its unit; clean gravel takes about 1,400 in/h"
 
 
 class Soil(Record, kw_only=True):
@@ -98,6 +104,7 @@ def read_ground(data: object, document: Document) -> Ground:
             sieves=soil.sieves(),
         ),
     )
+    fields.at_most("measured_rate", found.measured_rate_m_per_s, FASTEST_SOIL_M_PER_S, FASTEST_DO)
     if found.safety_factor is not None and found.safety_factor < 1:
         says = f"{fields.what('safety_factor')} is {found.safety_factor:g}"
         problems.add(fields.place("safety_factor"), says, "give 1 or more; 2 is common")

@@ -56,7 +56,7 @@ def _storm(
     if key not in data:
         return None
     fields = DrawnFields(data[key], document, ("storms", key), f"the {key} storm", problems)
-    fields.above_zero("return_period", "duration")
+    fields.above_zero("return_period", "duration", "depth")
     typed = DrawnFields(
         data[key].get("fallen", {}), document, ("storms", key, "fallen"), fields.owner, problems
     )
@@ -70,6 +70,9 @@ def _storm(
             continue
         if depth_m is not None:
             fallen.append((time_s, depth_m))
+    if fallen and not any(depth_m for _, depth_m in fallen):
+        says = f"no rain falls in {fields.owner}"
+        problems.add(fields.place("fallen"), says, "give the depth that has fallen at each time")
     form = data[key].get("shape", "nested" if "depth" not in data[key] else "uniform")
     duration_s = fields.size("duration", TIME)
     if form.startswith("type") and duration_s not in {None, _DAY_S}:

@@ -92,7 +92,7 @@ def test_a_table_that_begins_with_an_hour_cannot_tell(tmp_path: Path) -> None:
 
 
 def test_a_check_with_a_table_that_begins_with_a_day_cannot_tell(tmp_path: Path) -> None:
-    """4.3 in a day are 0.18 in/h on the mean, which any pipe carries; the hardest minutes decide."""
+    """4.3 in a day are 0.18 in/h on the mean, which any pipe carries; the hardest minutes do."""
     day = "by duration for ARI (years):, 10\n24-hr:, 4.3\n48-hr:, 5.0\n"
     (tmp_path / "rain.csv").write_text(HEAD + day, encoding="utf-8")
     for shape in ("uniform", "nested"):

@@ -323,3 +323,48 @@ def test_a_lid_below_its_pipe_or_its_ground_is_told(change: tuple[str, str], say
     assert says in str(told.value)
     above = ("ways_out:", "levels: [{at: [77, 110], level: 97.60, what: ground}]\nways_out:")
     assert network_of(site("low-pop-up", above)).outlets[0].is_riser
+
+
+@pytest.mark.parametrize(
+    ("name", "change", "says"),
+    [
+        (
+            "full-bed",
+            ("measured_rate: 0 in/h", "measured_rate: 1e9 in/h"),
+            "more than there can be",
+        ),
+        ("full-bed", ("porosity: 40 %", "porosity: 40 %, cover_porosity: 100 %"), "0 to 50 %"),
+        (
+            "full-bed",
+            ("design: {depth: 5 in", "design: {depth: 0 in"),
+            "'depth' of the design storm",
+        ),
+    ],
+)
+def test_numbers_that_no_site_has_are_refused(
+    name: str, change: tuple[str, str], says: str
+) -> None:
+    """Each of them made every finding of the site pass."""
+    with pytest.raises(BadInput, match="cannot be used") as told:
+        design_flows(site(name, change))
+    assert says in str(told.value)
+
+
+def test_a_bed_is_no_larger_than_what_it_lies_below() -> None:
+    """400 by 100 ft below a terrace of 800 sq ft, with a foot all round 920: 43.5 times as large."""
+    wide = site("full-bed", ("depth: 10 in", "length: 400 ft, width: 100 ft, depth: 10 in"))
+    assert "bed is 43.5 times as large as 'terrace'" in str(
+        getattr(wide.measured("design_overflow"), "ask", "")
+    )
+    fits = site("full-bed", ("depth: 10 in", "length: 40 ft, width: 20 ft, depth: 10 in"))
+    assert lot(fits, "design_overflow", "gal") == pytest.approx(498.7, abs=1)
+
+
+def test_nobody_types_dry_paving() -> None:
+    """A slab never sheds less than 70 % (HEC-22, table 3-1); 0 % made every drain pass."""
+    typed = site("two-drains", ("pitch:", "runoff: 0 %, pitch:"))
+    least = site("two-drains", ("pitch:", "runoff: 70 %, pitch:"))
+    usual = site("two-drains")
+    one, other, most = (lot(found, "drain_room", "%") for found in (typed, least, usual))
+    assert one == pytest.approx(other, rel=1e-9)
+    assert one == pytest.approx(most * 0.95 / 0.70, rel=0.01)

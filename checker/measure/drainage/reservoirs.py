@@ -61,6 +61,7 @@ def shape_of(pit: Pit, survey: Survey) -> StoreLevels:
         if wide_m is None and ground is not None:
             wide_m = ground.area / long_m
         wide_m = need(wide_m, "width", pit.id)
+        _hold_below_surface(pit, long_m * wide_m, survey)
         slope = pit.slope_fraction or 0.0
         return stone_bed(bottom_m, depth_m, long_m, wide_m, porosity_fraction, slope)
     if pit.slope_fraction:
@@ -72,6 +73,23 @@ def shape_of(pit: Pit, survey: Survey) -> StoreLevels:
         base_m2=(area_m2, area_m2),
         walls_m2=(0.0, edge_m * depth_m),
     )
+
+
+def _hold_below_surface(pit: Pit, area_m2: float, survey: Survey) -> None:
+    """A bed is no larger than the surface over it, or the lot, with a foot of stone all round.
+
+    Raises:
+        NotMeasured: It is.
+    """
+    surface = survey.site.surface_named(pit.under)
+    shape = survey.site.lot.boundary if surface is None else surface.shape
+    most_m2 = float(shape.area + shape.length * FOOT_M)
+    if not meets(area_m2, most_m2, "at most"):
+        name = "the lot" if surface is None else f"'{surface.id}'"
+        raise NotMeasured(
+            f"{pit.id} is {area_m2 / most_m2:.3g} times as large as {name} it lies below; correct "
+            f"'length' or 'width' of {pit.id}"
+        )
 
 
 def ground_shape(pit: Pit, survey: Survey) -> Shape | None:

@@ -31,6 +31,9 @@ if TYPE_CHECKING:
 SEALED_RUNOFF: Final = 0.95
 """Upper end for roofs, asphalt and concrete (HEC-22, table 3-1, in rules/tables)."""
 
+LEAST_SEALED_RUNOFF: Final = 0.70
+"""Lower end for asphalt, brick and concrete (HEC-22, table 3-1): no file types less for paving."""
+
 OPEN_RUNOFF: Final = 0.35
 """Upper end for lawns (HEC-22, table 3-1), where a file leads open ground to a drain."""
 
@@ -219,6 +222,9 @@ class _Assigning:
     ) -> Shed:
         to, because = way
         runoff = panel.runoff_fraction if panel is not None else None
+        if runoff is not None and nature == "sealed" and runoff < LEAST_SEALED_RUNOFF:
+            because += f"; {runoff:.0%} typed as runoff share, the least of paving counted"
+            runoff = LEAST_SEALED_RUNOFF
         if runoff is None:
             runoff = {"open": OPEN_RUNOFF, "sealed": SEALED_RUNOFF}.get(nature, 1.0)
         return Shed(
