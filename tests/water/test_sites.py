@@ -351,7 +351,7 @@ def test_numbers_that_no_site_has_are_refused(
 
 
 def test_a_bed_is_no_larger_than_what_it_lies_below() -> None:
-    """400 by 100 ft below a terrace of 800 sq ft, with a foot all round 920: 43.5 times as large."""
+    """400 by 100 ft below a terrace of 800 sq ft, 920 with a foot all round: 43.5 times."""
     wide = site("full-bed", ("depth: 10 in", "length: 400 ft, width: 100 ft, depth: 10 in"))
     assert "bed is 43.5 times as large as 'terrace'" in str(
         getattr(wide.measured("design_overflow"), "ask", "")
