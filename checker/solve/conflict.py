@@ -47,6 +47,7 @@ def conflict_of(program: Program, key: Key, title: str) -> Conflict:
         rules = [program.checked.ruleset.rule(rule) for rule in found]
         each = "; ".join(f"{rule.title}: {speaker.condition(rule.require)}" for rule in rules)
         says, short = f"these rules cannot be met together: {each}", None
+    says = "; ".join((says, *program.coarseness))
     return Conflict(key=key, title=title, rules=found, says=says, short=short)
 
 

@@ -29,11 +29,15 @@ Array = Any
 MOST: Final = 60_000
 """About so many cuttings are looked through at most; with more, widths go in larger steps."""
 
+_MOST_PAIRS: Final = 2 * MOST
+"""About so many pairs of bands of one surface, and twice as many of all, are looked through."""
+
 _FEWEST_WIDTHS: Final = 12
-_MOST_PAIRS: Final = 4_000
 _FEW_STACKED: Final = 2
 _MOST_KINDS: Final = 6
 _FEW_BAYS: Final = 400
+
+_PAIRS: Final = "two materials in one surface were tried only where they change all of it"
 
 _NAMES: Final = {
     "drain": "the side of the drain", "house": "the side of the house", "pool": "the pool",
@@ -50,6 +54,7 @@ class CutSource(Record, kw_only=True):
         cut: The cut.
         along: The edge of a band, as words.
         edge_m: The length of that edge; None without one.
+        beside: How many cuts like it the land has.
     """
 
     unit: int
@@ -58,6 +63,7 @@ class CutSource(Record, kw_only=True):
     cut: WholeCut | BandCut | BayCut
     along: str = ""
     edge_m: float | None = None
+    beside: int = 1
 
 
 class Cuttings:
@@ -76,7 +82,7 @@ class Cuttings:
         unit: By cutting: its unit.
         kind: By cutting: its kind of land; see `CutSource`.
         areas_m2: By cutting: the areas of its pieces, shape (N, 2).
-        lacks_pairs: Two materials side by side were tried only where they take all of the land.
+        left_out: What was not tried for its number, in words; nothing is proven then.
         coarse_m: The largest step of widths that were tried; 0 where all of the module were.
 
     Raises:
@@ -94,7 +100,7 @@ class Cuttings:
         # Where many lie over each other every pair of widths would be too many to choose from.
         over_others = {number for part in parts if len(part.units) > 1 for number in part.units}
         self._pairs_all = len(over_others) <= _FEW_STACKED
-        self.lacks_pairs = False
+        self.left_out: dict[str, None] = {}
         self._templates: dict[object, Array] = {}
         self._lawn = lawn_edges(land.site, [unit.ways[0].surface for unit in land.units])
         self._whole_m2: dict[int, float] = {}
@@ -125,8 +131,11 @@ class Cuttings:
         for index, part in own:
             key = part.units, part.inside, tuple(part.counts.items())
             kinds.setdefault(key, []).append((index, part))
-        way = self.land.goal.way(unit.id)
-        if way.change == "band" and 1 < len(kinds) <= _MOST_KINDS:
+        if self.land.goal.way(unit.id).change != "band" or len(kinds) < 2:
+            return
+        if len(kinds) > _MOST_KINDS:
+            self.left_out["land that counts in many ways was not cut into bands by itself"] = None
+        else:
             for kind, group in enumerate(kinds.values(), 1):
                 yield from self._cuts(number, unit, kind, group)
 
@@ -163,8 +172,9 @@ class Cuttings:
                 self.coarse_m = max(self.coarse_m, cut.step_m)
             along = _NAMES.get(way.along) or facing(self.land.site, ground, line)
             yield CutSource(
-                unit=number, kind=kind, parts=parts, cut=cut, along=along, edge_m=edge_m
-            )
+                unit=number, kind=kind, parts=parts, cut=cut, along=along, edge_m=edge_m,
+                beside=len(beside),
+            )  # fmt: skip
 
     def _lines(self, surface: Surface, along: str) -> list[Shape]:
         if not along:
@@ -179,7 +189,9 @@ class Cuttings:
         """The cuttings of a cut: three positions and two ways; alike cuts share one table."""
         cut, count = source.cut, len(unit.ways) - 1
         if isinstance(cut, BayCut):
-            return _with_ways(_runs(cut), self._pairs(cut, count, source.kind), count)
+            if len(cut.numbers) > _FEW_BAYS:
+                self.left_out["of very many bays only runs from the edge on were tried"] = None
+            return _with_ways(_runs(cut), self._pairs(source, count), count)
         last = 1 if isinstance(cut, WholeCut) else len(cut.widths_m)
         step_m = first_m = 0.0
         if isinstance(cut, BandCut) and last > 1:
@@ -187,7 +199,7 @@ class Cuttings:
             is_even = abs(cut.widths_m[-1] - first_m - (last - 2) * step_m) < SAME_M
             if not is_even:
                 spans = _from_edge(range(1, last))
-                return _with_ways(spans, self._pairs(cut, count, source.kind), count)
+                return _with_ways(spans, self._pairs(source, count), count)
         key = (
             isinstance(cut, WholeCut),
             last,
@@ -195,21 +207,25 @@ class Cuttings:
             round(first_m, 9),
             count,
             source.kind > 0,
+            source.beside,
         )
         if key not in self._templates:
             spans = _from_edge([1] if isinstance(cut, WholeCut) else range(1, last))
-            pairs = self._pairs(cut, count, source.kind)
+            pairs = self._pairs(source, count)
             self._templates[key] = _with_ways(spans, pairs, count)
         return self._templates[key]
 
-    def _pairs(self, cut: WholeCut | BandCut | BayCut, count: int, kind: int) -> Array:
+    def _pairs(self, source: CutSource, count: int) -> Array:
         """Where two pieces side by side may end; the second may take all that the first leaves."""
-        if count < 2 or kind or isinstance(cut, WholeCut):
+        cut = source.cut
+        if count < 2 or source.kind or isinstance(cut, WholeCut):
             return _from_edge([])
         last = len(cut.areas_m2) - 1
-        most = min(_MOST_PAIRS, MOST // max(1, len(self.land.units))) // (count * (count - 1))
+        most = min(_MOST_PAIRS, 2 * _MOST_PAIRS // len(self.land.units)) // (
+            source.beside * count * (count - 1)
+        )
         if last * last // 2 > most or not self._pairs_all:
-            self.lacks_pairs = True
+            self.left_out[_PAIRS] = None
             return np.array([[0, k, last] for k in range(1, last)]).reshape(-1, 3)
         least_m = self.land.goal.least_width_m - SAME_M
         found = [

@@ -25,7 +25,7 @@ ENOUGH_M2: Final = 0.05 * UNIT["sq ft"].size_si
 FEW: Final = 30
 """Up to so many surfaces an area is proven to the last digit there is."""
 
-_MOST_AMONG_EQUALS: Final = 3_000
+_MOST_AMONG_EQUALS: Final = 30_000
 """With more cuttings than this nothing more is tried to choose among equals."""
 
 _NODES_AMONG_EQUALS: Final = 2_000

@@ -183,11 +183,12 @@ class Program:
     @property
     def coarseness(self) -> tuple[str, ...]:
         """Why not every way to build was tried; empty when all were."""
-        coarse_m = self.ground.cuttings.coarse_m
-        if not coarse_m:
-            return ()
-        width = show(Amount(coarse_m, LENGTH), self.checked.system)
-        return (f"widths were tried in steps of {width}, since there are so many",)
+        cuttings = self.ground.cuttings
+        found = tuple(cuttings.left_out)
+        if cuttings.coarse_m:
+            width = show(Amount(cuttings.coarse_m, LENGTH), self.checked.system)
+            found = (f"widths were tried in steps of {width}, since there are so many", *found)
+        return found
 
     def _tables(self, measures: Measures) -> tuple[object, ...]:
         used = {name for number, name in self.parts[0].counts} if self.parts else set()

@@ -153,12 +153,9 @@ def _steps(options: Options) -> str:
     open_ones = [s for s in options.checked.site.surfaces if goal.is_open(s)]
     if not any(goal.way(surface.id).change == "band" for surface in open_ones):
         return ""
-    pairs = ""
-    if options.program.ground.cuttings.lacks_pairs:
-        pairs = ", two materials in one surface only where they change all of it"
     return (
         f", in bands at least {length(goal.least_width_m, system)} wide whose widths are multiples "
-        f"of {length(goal.module_m, system)}{pairs}"
+        f"of {length(goal.module_m, system)}"
     )
 
 

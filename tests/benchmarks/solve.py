@@ -9,6 +9,7 @@ hardly. Where scipy proves nothing within its time, the ratio is a bound.
 
 from __future__ import annotations
 
+import math
 import random
 import subprocess
 import sys
@@ -124,7 +125,8 @@ def by_scipy(rows: Rows, aim: Linear) -> tuple[float, bool]:
         ),
         options={"mip_rel_gap": 0.0, "time_limit": PATIENCE_S},
     )
-    return float(found.fun) + aim.constant, bool(found.status == 0)
+    reached = math.inf if found.fun is None else float(found.fun) + aim.constant
+    return reached, bool(found.status == 0)
 
 
 def best_s(work: Any, rounds: int) -> tuple[float, Any]:

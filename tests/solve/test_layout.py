@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from shapely.affinity import rotate
 
@@ -61,6 +61,7 @@ def test_a_remainder_too_narrow_to_stay_goes_along() -> None:
     st.integers(8, 30), st.integers(8, 30), st.integers(0, 44), st.floats(0, 90), st.integers(0, 3),
     st.booleans(),
 )  # fmt: skip
+@example(deep=8, wide=18, at=19, degrees=2.0, side=2, is_round=True)  # edges that all but coincide
 def test_where_nothing_may_be_left_nothing_is(
     deep: int, wide: int, at: int, degrees: float, side: int, is_round: bool
 ) -> None:
