@@ -25,8 +25,11 @@ ENOUGH_M2: Final = 0.05 * UNIT["sq ft"].size_si
 FEW: Final = 30
 """Up to so many surfaces an area is proven to the last digit there is."""
 
-_MOST_AMONG_EQUALS: Final = 30_000
-"""With more cuttings than this nothing more is tried to choose among equals."""
+_MOST_AMONG_EQUALS: Final = 3_000
+_MOST_OF_FEW: Final = 30_000
+"""With more cuttings than this, of one to six surfaces, nothing more is tried among equals."""
+
+_FEW_SURFACES: Final = 6
 
 _NODES_AMONG_EQUALS: Final = 2_000
 
@@ -67,6 +70,8 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         return _with_cuttings(model, least(model.rows, Linear()))
     first = least(model.rows, model.aims[0], unit_of(aims[0]), enough(program, aims[0]))
     found, left_open = first, []
+    is_few = len(program.land.units) <= _FEW_SURFACES
+    most = _MOST_OF_FEW if is_few else _MOST_AMONG_EQUALS
     for index, (earlier, aim) in enumerate(pairwise(aims), 1):
         if found.status != "optimal":
             break
@@ -76,7 +81,7 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         slack = _HALF_A_CENT if earlier == "cost" else slack
         if _without_any(model.rows, held, reached):
             pass
-        elif len(model.cuttings) > _MOST_AMONG_EQUALS or len(program.land.units) > 2 * FEW:
+        elif len(model.cuttings) > most or len(program.land.units) > 2 * FEW:
             left_open += list(aims[index:])
             break
         else:
