@@ -100,7 +100,8 @@ def concentration_s(survey: Survey, of: Panel | DrawnInflow) -> float:
 
 def long_times(survey: Survey) -> Iterator[TypedTime]:
     """The typed times that are longer than the water needs, with what is counted instead."""
-    for item in (*panels_of(survey), *ways_of(survey).inflows):
+    given: list[Panel | DrawnInflow] = [*panels_of(survey), *ways_of(survey).inflows]
+    for item in given:
         typed = _typed(survey, item)
         if typed is not None:
             yield typed
