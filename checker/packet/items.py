@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from checker.papers.job import Job
 
 _LOOKED_FOR: Final = ("well", "septic-tank", "septic-field", "utility")
+_LINES: Final = frozenset({"overhead-line", "gas-line", "water-line", "sewer-line"})
 _CONSTRAINTS: Final = ("wetland", "shoreline", "stream", "slope-toe")
 
 
@@ -126,6 +127,8 @@ def _features(kinds: tuple[str, ...]) -> Callable[[Job], Found]:
     def found(job: Job) -> Found:
         site = job.checked.site
         drawn = {feature.kind for feature in site.features} | {r.kind for r in site.regions}
+        if drawn & _LINES:
+            drawn |= {"utility"}
         open_ones = [kind for kind in kinds if kind not in drawn and kind not in site.none_found]
         if not open_ones:
             return Found(is_there=True, says="site plan or narrative")

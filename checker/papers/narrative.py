@@ -221,7 +221,9 @@ def _result(job: Job, finding: Finding) -> str:
         share, most = (figures.text(f"{limit}.{which}_share") for which in ("proposed", "maximum"))
         said += f"; {share} of the lot against {most}"
     if is_of_whole_lot(finding, job.checked):
-        before = figures.text(f"cover.{names[0]}.total.existing")
+        # In the rounding of the limit beside it where the worksheet has it so.
+        key = f"{limit}.existing" if f"{limit}.existing" in figures else ""
+        before = figures.text(key or f"cover.{names[0]}.total.existing")
         said += f"; existing {before} ({figures.text(f'cover.{names[0]}.existing_share')})"
     verdict = finding.status + (", not verified" if finding.status in OPEN else "")
     return f"{said}. Verdict: {verdict}. Clause: {clean(str(finding.citation))}."
