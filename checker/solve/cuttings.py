@@ -102,7 +102,10 @@ class Cuttings:
         self._pairs_all = len(over_others) <= _FEW_STACKED
         self.left_out: dict[str, None] = {}
         self._templates: dict[object, Array] = {}
-        self._lawn = lawn_edges(land.site, [unit.ways[0].surface for unit in land.units])
+        drawn = [unit.ways[0].surface for unit in land.units]
+        goals = [(surface, land.goal.way(surface.id)) for surface in drawn]
+        beside_lawn = [s for s, way in goals if way.change != "whole" and not way.along]
+        self._lawn = lawn_edges(land.site, beside_lawn)
         self._whole_m2: dict[int, float] = {}
         tables = [np.zeros((0, 5), dtype=np.int64)]
         for number, unit in enumerate(land.units):
