@@ -47,6 +47,7 @@ def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
     there = [check for check in preflight.checks if check.state == "there" and check.section]
     if there:
         blocks.append(part(f"Where it stands ({len(there)})", _index(there)))
+    blocks.append(para("No permit: the office decides what it asks for.", "fine"))
     return Paper(id="preflight", number=number, title="Preflight", blocks=tuple(blocks))
 
 

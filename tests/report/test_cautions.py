@@ -73,3 +73,26 @@ def test_files_of_an_office(checked: Checked, tmp_path: Path) -> None:
         assert defers(text), name
     book = zipfile.ZipFile(io.BytesIO(api.take_off_workbook(checked)))
     assert defers(book.read("xl/sharedStrings.xml").decode())
+
+
+def test_every_file_of_a_packet(checked: Checked, tmp_path: Path) -> None:
+    pytest.importorskip("typst")
+    pypdf = pytest.importorskip("pypdf")
+    pytest.importorskip("docx")
+    pytest.importorskip("xlsxwriter")
+    folder = tmp_path / "packet"
+    silent = set()
+    for name in api.packet(checked, folder).files:
+        path = folder / name
+        if name.endswith(".pdf"):
+            text = " ".join(page.extract_text() for page in pypdf.PdfReader(path).pages)
+        elif name.endswith((".docx", ".xlsx")):
+            book = zipfile.ZipFile(path)
+            parts = ("word/document.xml", "xl/sharedStrings.xml")
+            text = " ".join(book.read(part).decode() for part in parts if part in book.namelist())
+        else:
+            text = path.read_text(encoding="utf-8")
+        if not defers(text):
+            silent.add(name)
+    # The list of files is data for programs; a worksheet's rows are read by programs too.
+    assert silent <= {"packet.json", "coverage-worksheet.csv"}
