@@ -337,8 +337,8 @@ def _outlet(texts: DetailTexts, ways: WaysOut, end: Outfall) -> Detail | None:
         ),
         says=(
             (
-                "Length, depth and size of the stone: by the designer, from flow and speed in the "
-                "drainage calculations."
+                "Speed of the water, length, depth and size of the stone: by the designer, from "
+                "the flow in the drainage calculations."
             ),
         ),
     )
