@@ -285,10 +285,11 @@ def csv_text(job: Job) -> str:
         f"{head} ({unit})" if i in {*_AREAS, *_COUNTED, _BEST} else head
         for i, head in enumerate(HEADS)
     ]
-    writer.writerow(["Measure", *heads])
+    # What it is not stands in the head of a column without values: rows stay rows of surfaces.
+    writer.writerow(["Measure", *heads, SHORT])
     for coverage in job.coverages:
         for item in job.lines(coverage):
-            writer.writerow(_csv_row(job, coverage, item))
+            writer.writerow([*_csv_row(job, coverage, item), ""])
         if not coverage.missing:
             sums = [_bare(job, f"cover.{coverage.name}.total.{what}") for what in (*MOVES, "net")]
             writer.writerow(
@@ -300,6 +301,7 @@ def csv_text(job: Job) -> str:
                     *sums,
                     *[""] * 4,
                     _bare(job, f"cover.{coverage.name}.total.best"),
+                    "",
                 ]
             )
     return out.getvalue()
