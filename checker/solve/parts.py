@@ -77,12 +77,16 @@ class Part(Record, kw_only=True):
 
 
 class _Stack(Record):
-    """A cell with what is seen over it, without the units and for each combination."""
+    """A cell with what is seen over it, without the units and for each combination.
+
+    `seen` says for each combination which of the units' surfaces are seen.
+    """
 
     cell: Cell
     units: tuple[int, ...]
     combos: tuple[tuple[int, ...], ...]
     pieces: tuple[LotPiece, ...]
+    seen: tuple[tuple[bool, ...], ...]
 
 
 class Land:
@@ -113,7 +117,7 @@ class Land:
             for open_ids in [self.numbers.keys()]
             for cell in cells(site, open_ids, regions)
         ]
-        self._stacks = [stack for stack in self._stacks if any(map(any, self._seen(stack)))]
+        self._stacks = [stack for stack in self._stacks if any(map(any, stack.seen))]
 
     def _stack(self, cell: Cell, units: tuple[int, ...]) -> _Stack:
         count = 1
@@ -128,10 +132,11 @@ class Land:
                 [Problem(place, says, "fix some of them, or let them become fewer materials")],
             )
         combos = tuple(product(*(range(len(self.units[number].ways)) for number in units)))
-        none = self._piece(cell, units, None)
-        return _Stack(
-            cell, units, combos, (none, *(self._piece(cell, units, combo) for combo in combos))
-        )
+        none, *with_units = (self._piece(cell, units, combo) for combo in (None, *combos))
+        names = [self.units[number].id for number in units]
+        over = [{layer.id for layer in piece.layers} for piece in with_units]
+        seen = tuple(tuple(name in ids for name in names) for ids in over)
+        return _Stack(cell, units, combos, (none, *with_units), seen)
 
     def _piece(self, cell: Cell, units: tuple[int, ...], combo: tuple[int, ...] | None) -> LotPiece:
         chosen = {self.units[number].id: index for index, number in enumerate(units)}
@@ -171,13 +176,13 @@ class Land:
                 for number, named in enumerate(weigh)
                 for name, weighing in named.items()
             }
-            key = (stack.units, self._seen(stack), stack.cell.inside, tuple(counts.items()))
+            key = (stack.units, stack.seen, stack.cell.inside, tuple(counts.items()))
             groups[key].append((stack, counts))
         return tuple(
             Part(
                 units=found[0][0].units,
                 combos=found[0][0].combos,
-                seen=self._seen(found[0][0]),
+                seen=found[0][0].seen,
                 cells=tuple(stack.cell for stack, _ in found),
                 area_m2=sum(stack.cell.area_m2 for stack, _ in found),
                 counts=found[0][1],
@@ -185,20 +190,11 @@ class Land:
             for found in groups.values()
         )
 
-    def _seen(self, stack: _Stack) -> tuple[tuple[bool, ...], ...]:
-        names = [self.units[number].id for number in stack.units]
-        return tuple(
-            tuple(any(layer.id == name for layer in piece.layers) for name in names)
-            for piece in stack.pieces[1:]
-        )
-
     def scopes(self, survey: Survey) -> dict[tuple[int, int], Spot]:
         """For each unit and way, the largest spot where it is seen; its scope stands for it."""
         best: dict[tuple[int, int], tuple[float, LotPiece]] = {}
         for stack in self._stacks:
-            for combo, seen, piece in zip(
-                stack.combos, self._seen(stack), stack.pieces[1:], strict=True
-            ):
+            for combo, seen, piece in zip(stack.combos, stack.seen, stack.pieces[1:], strict=True):
                 for number, way, is_seen in zip(stack.units, combo, seen, strict=True):
                     if is_seen and piece.area_m2 > best.get((number, way), (0.0,))[0]:
                         best[number, way] = (piece.area_m2, piece)
