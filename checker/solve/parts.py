@@ -133,9 +133,9 @@ class Land:
             )
         combos = tuple(product(*(range(len(self.units[number].ways)) for number in units)))
         none, *with_units = (self._piece(cell, units, combo) for combo in (None, *combos))
-        names = [self.units[number].id for number in units]
+        own = [self.units[number].id for number in units]
         over = [{layer.id for layer in piece.layers} for piece in with_units]
-        seen = tuple(tuple(name in ids for name in names) for ids in over)
+        seen = tuple(tuple(name in ids for name in own) for ids in over)
         return _Stack(cell, units, combos, (none, *with_units), seen)
 
     def _piece(self, cell: Cell, units: tuple[int, ...], combo: tuple[int, ...] | None) -> LotPiece:
