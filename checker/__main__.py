@@ -2,4 +2,6 @@
 
 from checker.cli.main import main
 
-main()
+# A process that is started anew for a worker imports this module under another name.
+if __name__ == "__main__":
+    main()

@@ -1,15 +1,20 @@
 """Break the code on purpose, at random places, and count how often a test notices.
 
-Run it from the top of a checkout: `python tests/mutants.py --count 200`. It first runs the tests
-once to learn which of them reach which line, then breaks one line at a time in a copy of the tree
-and runs the tests that reach it. It prints the survivors and the share of mutants killed per
-package. The same seed breaks the same places.
+Run it from the top of a checkout: `python tests/mutants.py --packages water --tests tests/water
+--count 60 --results FILE`. It first runs the tests once to learn which of them reach which line,
+then breaks one line at a time in a copy of the tree and runs the tests that reach it. It prints the
+survivors and the share of mutants killed per package. The same seed breaks the same places.
+
+With `--results`, each outcome is a line of JSON in that file as soon as it is known, and places
+that stand there are not tried again: a run that was stopped goes on, and runs of several packages
+add up. `--again` tries the survivors of that file once more, after tests were written for them.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
+import json
 import os
 import random
 import shutil
@@ -17,7 +22,8 @@ import signal
 import subprocess
 import sys
 import tempfile
-from collections import Counter, defaultdict
+from collections import defaultdict
+from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
@@ -214,7 +220,8 @@ def _tried(tree: Path, tests: list[str]) -> int:
     quiet = os.open(os.devnull, os.O_WRONLY)
     os.dup2(quiet, 1)
     os.dup2(quiet, 2)
-    signal.alarm(SECONDS_A_MUTANT)
+    # Of processor time: on a busy machine a slow test is no failing one.
+    signal.setitimer(signal.ITIMER_PROF, SECONDS_A_MUTANT)
     os.chdir(tree)
     sys.path.insert(0, str(tree))
     sys.dont_write_bytecode = True
@@ -239,6 +246,36 @@ def chosen_tests(names: list[str], chance: random.Random) -> list[str]:
     return picked
 
 
+def text_of(mutant: Mutant) -> str:
+    """The place and what became of it."""
+    name = mutant.path.relative_to(ROOT).as_posix()
+    return f"{name}:{mutant.line}: {mutant.was} -> {mutant.now}"
+
+
+def try_all(
+    chosen: list[Mutant], asked: argparse.Namespace, chance: random.Random
+) -> Iterator[tuple[str, bool]]:
+    """Each mutant with whether a test notices it, in order."""
+    lines = reach(asked.packages, asked.tests)
+    import numpy as np  # noqa: F401 - loaded once here, not in each child
+    import shapely  # noqa: F401 - the same
+
+    with tempfile.TemporaryDirectory() as folder:
+        tree = Path(folder) / "tree"
+        shutil.copytree(
+            ROOT, tree, ignore=shutil.ignore_patterns(".git", ".mypy_cache", ".venv", "__pycache__")
+        )
+        some = chosen_tests(sorted({name for names in lines.values() for name in names}), chance)
+        first = chosen[0].path
+        unbroken = Mutant(first, 0, "", "", first.read_text(encoding="utf-8"))
+        if not survives(unbroken, tree, some):
+            sys.exit("the tests fail on the unbroken tree; nothing can be learnt")
+        for mutant in chosen:
+            name = mutant.path.relative_to(ROOT).as_posix()
+            tests = chosen_tests(lines.get((name, mutant.line)) or lines[name, 0], chance)
+            yield text_of(mutant), bool(tests) and not survives(mutant, tree, tests)
+
+
 def main() -> None:
     """Break, test, count."""
     options = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
@@ -246,45 +283,39 @@ def main() -> None:
     options.add_argument("--seed", type=int, default=1)
     options.add_argument("--packages", nargs="*", default=list(PACKAGES))
     options.add_argument("--tests", nargs="*", default=["tests"], help="tests to learn from")
+    options.add_argument("--results", type=Path, help="file that outcomes are added to")
+    options.add_argument("--again", action="store_true", help="try its survivors once more")
     asked = options.parse_args()
     chance = random.Random(asked.seed)
-    lines = reach(asked.packages, asked.tests)
     everywhere = [
         (path, number)
         for package in asked.packages
         for path in sorted((ROOT / "checker" / package).rglob("*.py"))
         for number in range(places(path))
     ]
-    import numpy as np  # noqa: F401 - loaded once here, not in each child
-    import shapely  # noqa: F401 - the same
-
-    killed: Counter[str] = Counter()
-    tried: Counter[str] = Counter()
-    with tempfile.TemporaryDirectory() as folder:
-        tree = Path(folder) / "tree"
-        shutil.copytree(
-            ROOT, tree, ignore=shutil.ignore_patterns(".git", ".mypy_cache", ".venv", "__pycache__")
-        )
-        some = chosen_tests(sorted({name for names in lines.values() for name in names}), chance)
-        first = everywhere[0][0]
-        unbroken = Mutant(first, 0, "", "", first.read_text(encoding="utf-8"))
-        if not survives(unbroken, tree, some):
-            sys.exit("the tests fail on the unbroken tree; nothing can be learnt")
-        for path, number in chance.sample(everywhere, min(asked.count, len(everywhere))):
-            mutant = broken(path, number)
-            name = path.relative_to(ROOT).as_posix()
-            package = name.split("/")[1]
-            tests = chosen_tests(lines.get((name, mutant.line)) or lines[name, 0], chance)
-            tried[package] += 1
-            if tests and not survives(mutant, tree, tests):
-                killed[package] += 1
-                continue
-            why = "" if tests else "  (no test reaches it)"
-            print(f"survives {name}:{mutant.line}: {mutant.was} -> {mutant.now}{why}", flush=True)
+    found: dict[str, bool] = {}
+    if asked.results and asked.results.exists():
+        found = dict(map(json.loads, asked.results.read_text(encoding="utf-8").splitlines()))
+    if asked.again:
+        chosen = [
+            one
+            for one in (broken(*place) for place in everywhere)
+            if not found.get(text_of(one), True)
+        ]
+    else:
+        sample = chance.sample(everywhere, min(asked.count, len(everywhere)))
+        chosen = [one for one in (broken(*place) for place in sample) if text_of(one) not in found]
+    for text, killed in try_all(chosen, asked, chance) if chosen else ():
+        found[text] = killed
+        if asked.results:
+            with asked.results.open("a", encoding="utf-8") as kept:
+                kept.write(json.dumps([text, killed]) + "\n")
+        if not killed:
+            print(f"survives {text}", flush=True)
     for package in asked.packages:
-        print(f"{package}: {killed[package]} of {tried[package]} killed")
-    share = sum(killed.values()) / max(1, sum(tried.values()))
-    print(f"all: {share:.0%}")
+        tried = [killed for text, killed in found.items() if text.split("/")[1] == package]
+        print(f"{package}: {sum(tried)} of {len(tried)} killed")
+    print(f"all: {sum(found.values()) / max(1, len(found)):.0%}")
 
 
 if __name__ == "__main__":

@@ -9,7 +9,7 @@ from checker.cli.table import COMMANDS, RULES
 from checker.findings.checked import Checked
 from checker.papers.terminal import answer_text
 from checker.papers.writing import reports_of
-from tests.readme_commands import commands
+from tests.readme_commands import SUITE, commands
 
 README = Path("README.md")
 SITE = Path("samples/osier-after/site.yaml")
@@ -46,3 +46,15 @@ def test_its_first_two_blocks_are_one_command_each() -> None:
     blocks = README.read_text(encoding="utf-8").split("```sh\n")[1:3]
     assert [len(block.split("```")[0].strip().splitlines()) for block in blocks] == [1, 1]
     assert "soakline check" in commands(README.read_text(encoding="utf-8"))
+
+
+def test_only_the_line_that_runs_the_suite_is_left_out() -> None:
+    text = README.read_text(encoding="utf-8")
+    assert f"```sh\n{SUITE}```" in text
+    assert SUITE not in commands(text)
+    assert commands(text).count("```") == 0
+    kept = [line for line in commands(text).splitlines() if line]
+    everything = [
+        line for block in text.split("```sh\n")[1:] for line in block.split("\n```")[0].splitlines()
+    ]
+    assert [line for line in everything if line and line != SUITE.strip()] == kept

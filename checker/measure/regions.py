@@ -44,7 +44,12 @@ def make_region(
     Raises:
         NoRegion: The drawing lacks what it is made from.
     """
-    whole = _uncut(rule, site, length_m)
+    land = _cut(rule, site, _uncut(rule, site, length_m))
+    return wide_part(land, rule.least_width_m) if rule.least_width_m else land
+
+
+def _cut(rule: RegionRule, site: Site, whole: Shape) -> Shape:
+    """What of a region is asked for, narrow land included."""
     lot = site.lot.boundary
     if rule.is_touching:
         touches = common(whole, lot).area > SLIVER_M2
@@ -53,9 +58,7 @@ def make_region(
         if whole.is_empty:
             _check_nothing_beyond(rule, site)
         return without(whole, lot)
-    if rule.making != "lot":
-        whole = common(whole, lot)
-    return wide_part(whole, rule.least_width_m) if rule.least_width_m else whole
+    return whole if rule.making == "lot" else common(whole, lot)
 
 
 def _check_nothing_beyond(rule: RegionRule, site: Site) -> None:

@@ -102,11 +102,12 @@ class SortedGround:
                 return RegionSpots(np.zeros(len(lots.spot_lot), bool), ~YES, lacks)
             spots = np.zeros(len(lots.spot_lot), bool)
         if rule.is_touching:
-            touched = lots.by_lot(spots.astype(float)) > 0
-            return RegionSpots(touched[lots.spot_lot], YES, gap)
+            spots = (lots.by_lot(spots.astype(float)) > 0)[lots.spot_lot]
         if rule.least_width_m and spots.any():
             narrow = unread(f"{rule.title} leaves out narrow land, which a screening does not see")
             return RegionSpots(spots, lots.by_lot(spots.astype(float)) == 0, narrow)
+        if rule.is_touching:
+            return RegionSpots(spots, YES, gap)
         land, fronts = land_of(rule), lots.fronts
         if land is not None and fronts is not None and land in lots.town.lands:
             bit = np.int64(1) << np.int64(lots.town.lands.index(land))

@@ -338,6 +338,32 @@ def test_a_neck_of_the_lot_leaves_its_area(
     assert measured(found) / FOOT_M2 == pytest.approx(sq_ft, abs=0.01)
 
 
+@pytest.mark.parametrize(
+    ("made", "sq_ft"),
+    [
+        # The overlay: 40 x 40 ft with a tail of 20 x 10 ft in the lot and 10 x 10 ft beyond its
+        # line at x = 100, then 30 x 40 ft farther out. The tail is narrower than 12 ft.
+        ("overlay: marsh", 40 * 40),
+        ("overlay: marsh, beyond_lot: yes", 30 * 40),
+        ("kind: wetland", 40 * 40),
+        # A yard along the front, 100 ft wide: 15 ft deep it stays, 10 ft deep all of it is too narrow.
+        ("yard: front, depth: 15 ft", 100 * 15),
+        ("yard: front, depth: 10 ft", 0),
+        # The whole lot, 100 x 100 ft, is wide enough.
+        ("overlay: marsh, touching: yes", 100 * 100),
+    ],
+)
+def test_any_region_leaves_out_what_is_narrow(tmp_path: Path, made: str, sq_ft: float) -> None:
+    marsh = ("regions: [{id: marsh, kind: wetland, shape: {points: [[40, 30], [80, 30], [80, 45], "
+             "[110, 45], [110, 30], [140, 30], [140, 70], [110, 70], [110, 55], [80, 55], [80, 70], "
+             "[40, 70]]}}]\n")  # fmt: skip
+    site = (SITE % ("ft", "lawn", "100, 100", rect("slab", "concrete-slab", 1, 1, 2, 2))) + marsh
+    rules = f"regions:\n  land: {{title: the land, {made}, least_width: 12 ft}}\ncounts: {{}}\n"
+    found = checked(tmp_path, site, rules, "{measure: lot_area, in: land, at_least: 0 sq ft}",
+                    system="us")  # fmt: skip
+    assert measured(found) / FOOT_M2 == pytest.approx(sq_ft, abs=0.01)
+
+
 # Eaves
 
 COVER: Final = """\
