@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final, assert_never
 
+from checker.board.references import lead_anew, mentions
 from checker.core.records import Record
 
 if TYPE_CHECKING:
@@ -224,15 +225,10 @@ def _drop(data: FileData, name: str, key: str) -> Refused | None:
     if isinstance(entry, Refused):
         return entry
     if name == "surfaces":
-        around = [
-            other["id"]
-            for other in data["surfaces"]
-            if other is not entry and other["shape"].get("ring", {}).get("around") == key
-        ]
-        if around:
-            return Refused(
-                f"'{around[0]}' is drawn round '{key}'", f"take '{around[0]}' away first, or both"
-            )
+        mention = next(iter(mentions(data, key)), None)
+        if mention is not None:
+            do = "draw that another way, or take it away first or with it"
+            return Refused(f"'{key}' is named by {mention.by}", do)
     entries_of(data, name).remove(entry)
     _tidy(data, name)
     if name == "surfaces":
@@ -294,22 +290,15 @@ def _rename(data: FileData, name: str, key: str, to: str) -> Refused | None:
         return entry
     if any(key_of(other, name) == to for other in entries_of(data, name)):
         return Refused(f"there is a '{to}' already", "give it another name")
+    followed = mentions(data, key) if name == "surfaces" else []
     entry["id"] = to
+    for mention in followed:
+        mention.rename(to)
     if name == "surfaces":
         _follow(data, key, to)
     elif name.startswith("ways_out."):
-        _lead(data, key, to)
+        lead_anew(data, [e for n in LISTS for e in entries_of(data, n)], key, to)
     return None
-
-
-def _lead(data: FileData, key: str, to: str) -> None:
-    """Write the new id of a drain, pipe or store wherever water is led to it."""
-    holders = [entry for name in LISTS for entry in entries_of(data, name)]
-    holders += [outlet for store in holders for outlet in store.get("outlets", ())]
-    for entry in holders:
-        for field in ("to", "spills_to", "drains_to"):
-            if entry.get(field) == key:
-                entry[field] = to
 
 
 def _follow(data: FileData, key: str, to: str) -> None:
@@ -318,10 +307,6 @@ def _follow(data: FileData, key: str, to: str) -> None:
     def new(names: list[str]) -> list[str]:
         return [to if name == key else name for name in names]
 
-    for entry in data["surfaces"]:
-        ring = entry["shape"].get("ring", {})
-        if ring.get("around") == key:
-            ring["around"] = to
     for document in data.get("on_file", []):
         if document.get("of") == key:
             document["of"] = to

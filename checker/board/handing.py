@@ -14,6 +14,7 @@ from starlette.routing import Route
 from checker import api
 from checker.board.session import Board, JsonAnswer, body_of
 from checker.board.shown import page_data
+from checker.board.verdict import surveyed
 from checker.board.views import PARTS
 from checker.core.records import Record
 from checker.files.opening import read_bytes
@@ -80,11 +81,11 @@ def _worked(board: Board, paper: str) -> Response:
     from checker.papers.drainage import drainage_page
     from checker.papers.section import sections_page
 
-    pages = {"drainage": drainage_page, "sections": sections_page}
-    if paper not in pages:
-        return JsonAnswer({"says": f"there is no paper '{paper}'", "do": ""}, 422)
-    checked = board.full()
-    return JsonAnswer({"page": page_data(pages[paper](checked))})
+    if paper == "sections":
+        return JsonAnswer({"page": page_data(sections_page(surveyed(board.desk.plan.site)))})
+    if paper == "drainage":
+        return JsonAnswer({"page": page_data(drainage_page(board.full()))})
+    return JsonAnswer({"says": f"there is no paper '{paper}'", "do": ""}, 422)
 
 
 def _shape(part: str) -> Response:

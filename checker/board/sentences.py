@@ -43,8 +43,11 @@ def _name(key: object) -> str:
 def _shown(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, dict):
+        return str(value.get("title", "as said"))
     if isinstance(value, list):
-        return ", ".join(map(str, value))
+        has_parts = any(isinstance(item, dict | list) for item in value)
+        return "as said" if has_parts else ", ".join(map(str, value))
     text = str(value)
     return _name(text) if re.fullmatch(r"[a-z]+(-[a-z]+)*", text) else text
 

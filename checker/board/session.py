@@ -87,8 +87,9 @@ class Board:
         Raises:
             CheckerError: The site does not fit its rule set.
         """
-        plan = self.desk.plan
         with self._work:
+            # Who had to wait for the one before is told of the plan as it is now.
+            plan = self.desk.plan
             if self._full[0] != plan.revision or self._full[1] is None:
                 self._full = (plan.revision, check_all(plan.site))
             found = self._full[1]

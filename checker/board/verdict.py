@@ -47,6 +47,15 @@ class FastVerdict(Record):
     late: tuple[Rule, ...]
 
 
+def surveyed(site: Site) -> Checked:
+    """A site with its measures and no rule judged, for papers that ask no verdict.
+
+    Raises:
+        BadInput: The site does not fit its rule set, or there is no such rule set.
+    """
+    return api.check(site, replace(api.load_ruleset_for(site), rules=()))
+
+
 def check_fast(site: Site) -> FastVerdict:
     """The rules that need no storm.
 

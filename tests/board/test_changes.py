@@ -133,3 +133,29 @@ def test_a_renamed_surface_is_renamed_wherever_it_is_named() -> None:
     assert not isinstance(found, Refused)
     coping = next(entry for entry in found["surfaces"] if entry["id"] == "coping")
     assert coping["shape"]["ring"]["around"] == "basin"
+
+
+def test_what_is_named_elsewhere_is_not_taken_away_and_a_new_name_is_followed() -> None:
+    data = {
+        "surfaces": [
+            {"id": "deck", "shape": {"points": [[0, 0], [9, 0], [9, 9]]}},
+            {"id": "walk", "attributes": {"drains_to": "deck"},
+             "shape": {"measured_from": {"wall_of": "deck", "wall": 1}, "at": [1, 1]}},
+        ],
+        "panels": [{"on": "deck", "level": 100}],
+        "ways_out": {"lowest floor": 100.5, "inlets": [{"id": "leader", "of": "deck"}]},
+    }  # fmt: skip
+    refused = applied(data, Drop("surfaces", "deck"))
+    assert isinstance(refused, Refused)
+    assert "is named by the surface 'walk'" in refused.says
+    renamed = applied(data, Rename("surfaces", "deck", "terrace"))
+    assert not isinstance(renamed, Refused)
+    assert "deck" not in repr(renamed)
+    assert renamed["ways_out"]["inlets"] == [{"id": "leader", "of": "terrace"}]
+    gone = applied(
+        data,
+        Group((Drop("ways_out.inlets", "leader"), Drop("panels", "deck"),
+               Drop("surfaces", "walk"), Drop("surfaces", "deck"))),
+    )  # fmt: skip
+    assert not isinstance(gone, Refused)
+    assert gone["surfaces"] == []

@@ -5,13 +5,15 @@ import { answered } from "./view/form.js";
 import { handingOf } from "./handing.js";
 import { layersOf } from "./layering.js";
 import { leastOf } from "./least.js";
+import { movesOf } from "./moving_things.js";
 import { partsOf } from "./parts.js";
 import { placingOf } from "./placing.js";
+import { severalOf } from "./several.js";
 import { startsOf } from "./starting.js";
 import { tracingOf } from "./tracing.js";
 import { triesOf } from "./trying.js";
 import { byId, el } from "./view/elements.js";
-import { call, forgetPreviews, Refused } from "./server.js";
+import { call, callAnew, forgetPreviews, Refused } from "./server.js";
 import { begun, bent, freeId, idOf, shapeOf } from "./drafts.js";
 import { circleOf, moved, ringOf } from "./geometry/shapes.js";
 
@@ -32,7 +34,9 @@ export function actsOf(state, draw) {
     state.trial = null;
     state.ghost = null;
     state.lost = false;
+    for (const id of state.also) if (!plan.surfaces.some((/** @type {any} */ s) => s.id === id)) state.also.delete(id);
     if (state.selected && !chosen()) state.selected = null;
+    if (state.thing && !acts.thing()) state.thing = null;
     const after = plan.verdict?.status.word;
     say(before && after && before !== after ? `${said}. Now: ${plan.verdict.headline}` : `${said}.`);
     draw();
@@ -58,8 +62,8 @@ export function actsOf(state, draw) {
     if (!state.plan.verdict?.findings.some((/** @type {any} */ f) => f.is_late)) return;
     const { revision } = state.plan;
     try {
-      const found = await call(`/late?revision=${revision}`);
-      if (found.revision !== state.plan.revision || !found.verdict) return;
+      const found = await callAnew("late", `/late?revision=${revision}`);
+      if (found?.revision !== state.plan.revision || !found.verdict) return;
       state.plan.verdict = found.verdict;
       draw();
     } catch (wrong) {
@@ -139,11 +143,21 @@ export function actsOf(state, draw) {
     async reload() {
       try { take(await call("/plan"), "The board answers again"); } catch (wrong) { await refuse(wrong); }
     },
+    isSeveral: () => state.isSeveral,
+    /** A tap on a surface, or beside all; with Shift or while several are chosen it adds to them. @param {string | null} id @param {any} event */
+    choose(id, event) {
+      if (id && state.tool === "select" && (state.isSeveral || event.shiftKey || event.ctrlKey || event.metaKey)) acts.alsoChoose(id);
+      else acts.select(id);
+    },
+    dropChosen() { if (state.thing) acts.dropThing(); else if (state.also.size) acts.dropAll(); else acts.drop(); },
+    nudgeChosen: (/** @type {number} */ dx, /** @type {number} */ dy) => (state.thing ? acts.nudgeThing(dx, dy) : state.also.size ? acts.nudgeAll(dx, dy) : state.selected ? acts.nudge(dx, dy) : undefined),
     /** @param {string | null} id */
     select(id) {
       if (id && state.tool !== "select") { state.tool = "select"; state.draft = null; }
-      else if (state.selected === id) return;
+      else if (state.selected === id && !state.also.size && !state.thing) return;
       state.selected = id;
+      state.also.clear();
+      state.thing = null;
       state.isMoving = false;
       draw();
       if (id) /** @type {any} */ (document.querySelector(`[data-id="${CSS.escape(id)}"]`))?.focus({ preventScroll: true });
@@ -322,5 +336,5 @@ export function actsOf(state, draw) {
     late,
   };
   const base = { layers: () => acts.layers(), change, posted, take, refuse, say, draw, use: acts.use };
-  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(base), layersOf(state, base));
+  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(base), layersOf(state, base), severalOf(state, base), movesOf(state, base));
 }

@@ -3,6 +3,7 @@
 
 export const commands = Object.freeze([
   { group: "Draw", id: "select", label: "Select", keys: "v", tool: "select", run: (/** @type {any} */ a) => a.use("select") },
+  { group: "Draw", id: "several", label: "Choose several", keys: "m", tool: null, isOn: (/** @type {any} */ s) => s.isSeveral, run: (/** @type {any} */ a) => a.several() },
   { group: "Draw", id: "rectangle", label: "Rectangle", keys: "r", tool: "rectangle", run: (/** @type {any} */ a) => a.use("rectangle") },
   { group: "Draw", id: "polygon", label: "Polygon", keys: "p", tool: "polygon", run: (/** @type {any} */ a) => a.use("polygon") },
   { group: "Draw", id: "strip", label: "Walk", keys: "w", tool: "strip", run: (/** @type {any} */ a) => a.use("strip") },

@@ -22,7 +22,7 @@ const NEAR_PX = 10;
 /** @type {any} */
 const state = {
   plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, ghost: null, view: null, survey: null, fitting: null, distances: null,
-  room: null, open: new Set(),
+  room: null, open: new Set(), also: new Set(), isSeveral: false, thing: null,
   isMoving: false, isBegun: false, lost: false,
   next: { title: "", material: "concrete-slab", stage: "existing", width: "" },
   box: () => frameOf(state.plan, state.view),
@@ -76,6 +76,9 @@ function snap(at, from, without = null) {
 
 const chosen = () => state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
 
+/** @param {string} thing A list and a key. */
+const split = (thing) => [thing.slice(0, thing.indexOf("/")), thing.slice(thing.indexOf("/") + 1)];
+
 /** @param {PointerEvent} event */
 function down(event) {
   if (!event.isPrimary || event.button !== 0) return;
@@ -83,7 +86,9 @@ function down(event) {
   const corner = target.getAttribute("data-corner");
   const id = target.getAttribute("data-id");
   if (state.tool !== "select" || state.isMoving) return;
-  if (corner === null && id !== state.selected) return;
+  const thing = target.getAttribute("data-thing");
+  if (thing && `${state.thing?.list}/${state.thing?.key}` !== thing) { const [list, key] = split(thing); acts.chooseThing(list, key); }
+  if (corner === null && !thing && (!id || (id !== state.selected && !state.also.has(id)))) return;
   byId("plan").setPointerCapture(event.pointerId);
   drag = { id: event.pointerId, from: placeOf(event), corner: corner === null ? null : Number(corner),
     x: event.clientX, y: event.clientY, isOn: false, kind: event.pointerType };
@@ -104,6 +109,8 @@ function over(event) {
   const far = Math.hypot(event.clientX - drag.x, event.clientY - drag.y);
   if (!drag.isOn && far < SLOP[/** @type {"mouse"} */ (drag.kind)]) return;
   drag.isOn = true;
+  if (state.thing) { overThing(placeOf(event)); return; }
+  if (state.also.size) { overSeveral(placeOf(event)); return; }
   const shape = pulledTo(placeOf(event));
   if (!shape) return;
   drag.shape = shape;
@@ -120,13 +127,44 @@ function over(event) {
   });
 }
 
+/** How far the hand has gone, in steps of the grid. @param {Point} at @returns {Point} */
+function gone(at) {
+  const grid = state.plan.unit === "m" ? 0.1 : 0.5;
+  const step = (/** @type {number} */ d) => Math.round(d / grid) * grid;
+  return [step(at[0] - drag.from[0]), step(at[1] - drag.from[1])];
+}
+
 /** @param {Point} at */
 function pulledTo(at) {
   const { shape } = chosen().declared;
   if (drag.corner !== null) return pulled(shape, drag.corner, snap(at, null, state.selected).at);
-  const grid = state.plan.unit === "m" ? 0.1 : 0.5;
-  const steps = [at[0] - drag.from[0], at[1] - drag.from[1]].map((d) => Math.round(d / grid) * grid);
-  return moved(shape, steps[0], steps[1]);
+  return moved(shape, ...gone(at));
+}
+
+/** A drain or a bend of a pipe follows the hand; what is led to and from it is the file's affair. @param {Point} at */
+function overThing(at) {
+  const isOnePlace = drag.corner !== null || acts.thing().entry.at;
+  const places = isOnePlace ? acts.thingPlaces(drag.corner ?? 0, snap(at, null).at) : acts.thingPlaces(null, gone(at));
+  drag.places = places;
+  state.draft = { tool: "select", points: [], cursor: places.length === 1 ? places[0] : null, why: "", rings: places.length > 1 ? [places] : [], isClosed: false, places };
+  drawPlan(state, acts);
+}
+
+/** @param {Point} at */
+function overSeveral(at) {
+  const by = gone(at);
+  const group = acts.shiftAll(...by);
+  if (!group) return;
+  drag.by = by;
+  const rings = acts.all().flatMap((/** @type {any} */ s) => s.rings.map((/** @type {Point[]} */ ring) => ring.map(([x, y]) => [x + by[0], y + by[1]])));
+  state.draft = { tool: "select", points: [], cursor: null, why: "", rings, isClosed: true };
+  drawPlan(state, acts);
+  preview(state.plan.revision, group, "", (found) => {
+    if (!drag || !found.verdict) return;
+    state.trial = found.verdict;
+    drawVerdict(state, acts);
+    sizeBars();
+  });
 }
 
 /** The outline shown while dragging: the old one shifted, or the corners pulled. @param {any} shape @returns {Point[][]} */
@@ -163,7 +201,9 @@ function up(event) {
   state.draft = null;
   if (done.isOn) {
     swallow = true;
-    if (done.shape) acts.reshape(done.shape);
+    if (done.places) acts.placeThing(done.places)?.then(draw) ?? draw();
+    else if (done.by) acts.nudgeAll(...done.by);
+    else if (done.shape) acts.reshape(done.shape);
     else draw();
   }
 }
@@ -184,7 +224,8 @@ function tap(event) {
   const at = placeOf(event);
   if (state.isMoving) { moveTo(at); return; }
   if (state.tool === "select") {
-    acts.select(/** @type {Element} */ (event.target).getAttribute("data-id"));
+    const target = /** @type {Element} */ (event.target);
+    if (!target.getAttribute("data-thing")) acts.choose(target.getAttribute("data-id"), event);
     return;
   }
   put(snap(at, state.draft.points.at(-1) ?? null).at);
@@ -220,7 +261,7 @@ function key(event) {
   else if (event.key === "Escape") { state.isMoving = false; acts.use(state.draft?.points.length ? state.tool : "select"); }
   else if (event.key === "Enter" && state.tool !== "select") { if (canEnd(state.draft)) acts.end(); else put(state.draft.cursor ?? middle()); }
   else if (event.key === " " && state.tool !== "select") put(state.draft.cursor ?? middle());
-  else if ((event.key === "Delete" || event.key === "Backspace") && state.selected) acts.drop();
+  else if ((event.key === "Delete" || event.key === "Backspace") && (state.selected || state.thing)) acts.dropChosen();
   else if (arrow) step(arrow, event.shiftKey ? 10 : 1);
   else return;
   event.preventDefault();
@@ -241,7 +282,7 @@ function step(arrow, by) {
     state.draft = pointed(state.draft, next, "keys");
     acts.say(`${next[0]}, ${next[1]} ${state.plan.unit}`);
     drawPlan(state, acts);
-  } else if (state.selected) acts.nudge(arrow[0] * by * unit, arrow[1] * by * unit);
+  } else acts.nudgeChosen(arrow[0] * by * unit, arrow[1] * by * unit);
 }
 
 /** @param {KeyboardEvent} event */

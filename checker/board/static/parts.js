@@ -2,22 +2,12 @@
 /** Drainage and pavement sections: put on the plan by taps, edited in forms, worked out on demand. */
 
 import { freeId } from "./drafts.js";
-import { call } from "./server.js";
+import { SECTION_KINDS } from "./section_kinds.js";
+import { call, callAnew } from "./server.js";
 import { THINGS } from "./things.js";
 import { blockNodes } from "./view/blocks.js";
-import { button, byId, el, filled, row, typed } from "./view/elements.js";
+import { button, byId, chooser, el, filled, row, typed } from "./view/elements.js";
 import { partFields } from "./view/part_form.js";
-
-/** A section of permeable units, to be put right. */
-const SECTION = {
-  title: "Permeable units", kind: "permeable", use: "pedestrian",
-  courses: [
-    { course: "unit", title: "Units", thickness: "2-3/8 in", length: "9 in", width: "6 in" },
-    { course: "bedding", title: "Bedding", stone: "8", thickness: "2 in", porosity: "40 %", washed: true },
-    { course: "base", title: "Base", stone: "57", thickness: "12 in", porosity: "40 %", washed: true },
-    { course: "subgrade", title: "Subgrade", compacted: false },
-  ],
-};
 
 const LISTS = ["inlets", "pipes", "stores", "outlets", "overflow_edges"];
 
@@ -75,6 +65,8 @@ export function partsOf(state, { change, refuse, say, use }) {
     try {
       byId("parts-title").textContent = state.room === "drainage" ? "Drainage" : "Pavement sections";
       filled(byId("parts"), ...(state.room === "drainage" ? await drainageForm() : await sectionsForm()));
+      // A section costs little to work out, so that it is always seen as it is now.
+      if (state.room === "sections" && Object.keys(state.plan.parts.sections ?? {}).length) await work("sections", false);
     } catch (wrong) { await refuse(wrong); }
   }
 
@@ -111,7 +103,8 @@ export function partsOf(state, { change, refuse, say, use }) {
         partFields(root, shape, section, `part-section-${name}`, (path, value) => putIn("sections")([name, ...path], value)))),
       el("form", { submit: (/** @type {any} */ e) => { e.preventDefault(); begin(); } },
         row("part-new-section", "A new section, called", typed("part-new-section", "")),
-        el("div", { class: "buttons" }, el("button", {}, "Begin it with permeable units"))),
+        row("part-section-kind", "As usual for", chooser("part-section-kind", SECTION_KINDS.map(([key, title]) => /** @type {[string, string]} */ ([key, title])), state.sectionKind ?? "permeable", (v) => { state.sectionKind = v; })),
+        el("div", { class: "buttons" }, el("button", {}, "Begin it"))),
       el("div", { class: "buttons" }, button("Work out the sections", () => work("sections"))),
       el("div", { id: "worked", "aria-live": "polite" }),
     ];
@@ -127,8 +120,10 @@ export function partsOf(state, { change, refuse, say, use }) {
   function begin() {
     const name = freeId(byId("part-new-section").value.trim().toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^[^a-z]+|-$/g, "") || "paving",
       Object.keys(state.plan.parts.sections ?? {}).map((id) => ({ id })));
+    const [, usual, kind] = SECTION_KINDS.find(([key]) => key === byId("part-section-kind").value) ?? SECTION_KINDS[0];
+    const title = byId("part-new-section").value.trim() || usual;
     state.open.add(`section-${name}`);
-    change({ kind: "set", list: "", id: "", field: ["sections", name], value: SECTION, was: null });
+    change({ kind: "set", list: "", id: "", field: ["sections", name], value: { title, ...kind }, was: null });
   }
 
   /** @param {any} surface */
@@ -139,12 +134,14 @@ export function partsOf(state, { change, refuse, say, use }) {
     change({ kind: "put", list: "panels", entry: { on: surface.id, level: 100, at, pitch: "2 %", toward: 180 }, after: null });
   }
 
-  /** @param {string} paper */
-  async function work(paper) {
+  /** @param {string} paper @param {boolean} [isAsked] */
+  async function work(paper, isAsked = true) {
     filled(byId("worked"), el("p", {}, "Working it out ..."));
     try {
-      filled(byId("worked"), ...blockNodes((await call(`/papers/${paper}`)).page));
-      say("It is worked out.");
+      const found = await callAnew("paper", `/papers/${paper}`);
+      if (!found) return;
+      filled(byId("worked"), ...blockNodes(found.page));
+      if (isAsked) say("It is worked out.");
     } catch (wrong) {
       filled(byId("worked"), el("p", { class: "problem" }, wrong instanceof Error ? wrong.message : ""));
     }

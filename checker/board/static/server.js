@@ -31,8 +31,8 @@ export async function enter() {
   return secret !== "";
 }
 
-/** @param {string} path @param {object} [body] @returns {Promise<Response>} */
-async function asked(path, body) {
+/** @param {string} path @param {object} [body] @param {AbortSignal} [signal] @returns {Promise<Response>} */
+async function asked(path, body, signal) {
   /** @type {Record<string, string>} */
   const headers = { "x-board-secret": secret };
   if (body) headers["content-type"] = "application/json";
@@ -40,12 +40,29 @@ async function asked(path, body) {
     method: body ? "POST" : "GET",
     headers,
     body: body ? JSON.stringify(body) : undefined,
+    signal,
   });
 }
 
-/** @param {string} path @param {object} [body] @returns {Promise<any>} */
-export async function call(path, body) {
-  const answer = await asked(path, body);
+/** What is under way for a purpose, so that a newer question does not wait behind an older one. @type {Map<string, AbortController>} */
+const underWay = new Map();
+
+/** Ask, and give up what was asked for the same purpose before; nothing when given up. @param {string} purpose @param {string} path @returns {Promise<any>} */
+export async function callAnew(purpose, path) {
+  underWay.get(purpose)?.abort();
+  const own = new AbortController();
+  underWay.set(purpose, own);
+  try {
+    return await call(path, undefined, own.signal);
+  } catch (wrong) {
+    if (own.signal.aborted) return null;
+    throw wrong;
+  }
+}
+
+/** @param {string} path @param {object} [body] @param {AbortSignal} [signal] @returns {Promise<any>} */
+export async function call(path, body, signal) {
+  const answer = await asked(path, body, signal);
   const found = await answer.json().catch(() => ({}));
   if (!answer.ok) throw new Refused(answer.status, found);
   return found;

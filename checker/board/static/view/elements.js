@@ -50,15 +50,16 @@ export const chooser = (id, options, value, then) =>
 /** @param {[string, string][]} options @param {string} value */
 const choices = (options, value) => options.map(([key, text]) => el("option", { value: key, selected: key === value }, text));
 
-/** Materials to choose from, under the headings of worksheets. @param {string} id @param {any[]} materials @param {string} value @param {(v: string) => void} then */
-export function materialChooser(id, materials, value, then) {
+/** Materials to choose from, under the headings of worksheets. @param {string} id @param {any[]} materials @param {string} value @param {(v: string) => void} then @param {string} [open] What stands for none of them. */
+export function materialChooser(id, materials, value, then, open = "") {
   const groups = [...new Set(materials.map((m) => m.group))];
-  return el("select", { id, change: (/** @type {any} */ e) => then(e.target.value) },
+  return el("select", { id, change: (/** @type {any} */ e) => { if (e.target.value) then(e.target.value); } },
+    ...(open ? choices([["", open]], value) : []),
     ...groups.map((group) => el("optgroup", { label: group },
       ...choices(materials.filter((m) => m.group === group).map((m) => [m.id, m.title]), value))));
 }
 
-/** A button. @param {string} text @param {() => void} click @param {Record<string, any>} [more] */
+/** A button. @param {string} text @param {(event: any) => void} click @param {Record<string, any>} [more] */
 export const button = (text, click, more = {}) => el("button", { type: "button", click, ...more }, text);
 
 /** A table. @param {string[]} heads @param {any[][]} rows Cells: texts, nodes, or [text] for a number. @param {number} [header] */

@@ -3,6 +3,7 @@
 
 import { kindOf, xyOf } from "../geometry/shapes.js";
 import { button, byId, chooser, el, filled, materialChooser, row, typed } from "./elements.js";
+import { pointsOf } from "../moving_things.js";
 import { lengthOf } from "../tracing.js";
 import { drawNew } from "./new_form.js";
 import { upload } from "./start.js";
@@ -11,6 +12,8 @@ import { upload } from "./start.js";
 export function drawForm(state, acts) {
   const surface = state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
   if (["rectangle", "polygon", "strip", "circle"].includes(state.tool)) { drawNew(state, acts); return; }
+  if (acts.thing()) { drawThing(acts); return; }
+  if (state.also.size) { drawSeveral(state, acts); return; }
   byId("selected-title").textContent = surface ? `${surface.letter}: ${surface.title}` : "The lot";
   if (!surface) {
     drawLotForm(state, acts);
@@ -32,6 +35,32 @@ export function drawForm(state, acts) {
     joiner(state, acts),
     el("div", { class: "buttons", role: "group", "aria-label": "This surface" },
       button("Move to a place", acts.moveByTap), button("Copy", acts.copy), button("Take away", acts.drop)));
+}
+
+/** A drain, pipe, store, outlet, edge or fall: where it lies. @param {any} acts */
+function drawThing(acts) {
+  const { key, entry } = acts.thing();
+  byId("selected-title").textContent = `${key}${entry.kind ? `: ${entry.kind.replaceAll("-", " ")}` : ""}`;
+  const places = pointsOf(entry);
+  filled(byId("form"),
+    ...places.map((at, i) => row(`field-place-${i}`, places.length > 1 ? `Place ${i + 1}` : "Place", typed(`field-place-${i}`, at.join(" "), (v) => acts.typeThing(i, v)))),
+    el("p", {}, "Arrow keys move it; drag it or its ends. Its sizes and levels stand under Drainage."),
+    el("div", { class: "buttons", role: "group", "aria-label": "This thing" },
+      ...(places.length > 1 ? [button("Put a bend in", acts.bendThing)] : []), ...(places.length > 2 ? [button("Make it straight", acts.straighten)] : []),
+      button("Sizes and levels", acts.drainage), button(`Take ${key} off the plan`, acts.dropThing)));
+}
+
+/** Several surfaces at once. @param {any} state @param {any} acts */
+function drawSeveral(state, acts) {
+  const all = acts.all();
+  byId("selected-title").textContent = `${all.length} surfaces`;
+  const [{ material, stage }] = all;
+  const same = (/** @type {string} */ key, /** @type {string} */ value) => (all.every((/** @type {any} */ s) => s[key] === value) ? value : "");
+  filled(byId("form"),
+    el("p", {}, all.map((/** @type {any} */ s) => s.title).join(", ")),
+    row("field-material-all", "Material of all", materialChooser("field-material-all", state.choices.materials, same("material", material), (v) => acts.setAll("material", v), "as they are")),
+    row("field-stage-all", "Stage of all", chooser("field-stage-all", [["", "as they are"], .../** @type {any} */ (Object.entries(state.choices.stages))], same("stage", stage), (v) => { if (v) acts.setAll("stage", v); })),
+    el("div", { class: "buttons", role: "group", "aria-label": "These surfaces" }, button("Copy all", acts.copyAll), button("Take all away", acts.dropAll)));
 }
 
 /** How far it is from lot lines and the nearest building; a typed distance moves it. @param {any} state @param {any} acts */

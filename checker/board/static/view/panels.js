@@ -13,9 +13,9 @@ export function drawOutline(state, acts) {
   const sheet = memory.kept("table", heads, () => table(heads, [], 1));
   patched(sheet.querySelector("tbody"), surfaces.map((/** @type {any} */ s) => {
     const adds = counts.title ? [[counts.rows[s.letter] ?? ""]] : [];
-    const isChosen = s.id === state.selected;
+    const isChosen = s.id === state.selected || state.also.has(s.id);
     return memory.kept(`row ${s.id}`, [s.letter, s.title, s.material_title, s.stage_title, s.area, adds, isChosen], () => tableRow([s.letter,
-      button(s.title, () => { acts.select(s.id); byId("plan-room").scrollIntoView({ block: "nearest" }); }, { "aria-pressed": isChosen }),
+      button(s.title, (/** @type {any} */ e) => { acts.choose(s.id, e); byId("plan-room").scrollIntoView({ block: "nearest" }); }, { "aria-pressed": isChosen }),
       s.material_title, s.stage_title, [s.area], ...adds], 1));
   }));
   patched(byId("outline-body"), [
@@ -29,7 +29,7 @@ export function drawOutline(state, acts) {
 export function drawToolbar(state, acts, commands) {
   const buttons = (/** @type {string} */ group) => commands.filter((command) => command.group === group).map((command) =>
       button(command.label, () => command.run(acts), {
-        "aria-pressed": command.tool ? state.tool === command.tool : null,
+        "aria-pressed": command.isOn ? command.isOn(state) : command.tool ? state.tool === command.tool : null,
         disabled: command.when ? !command.when(state) : false,
         title: command.keys ? `${command.label} (${command.keys})` : command.label,
       }));

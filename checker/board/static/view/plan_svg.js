@@ -2,6 +2,7 @@
 /** The plan as a drawing: lot, surfaces, what is being drawn, handles of what is selected. */
 
 import { corners } from "../geometry/shapes.js";
+import { pointsOf, thingsOf } from "../moving_things.js";
 import { byId, patched, remembering, svg } from "./elements.js";
 
 /** @typedef {[number, number]} Point */
@@ -69,7 +70,8 @@ export const frameOf = (plan, view) => view ?? frame(plan);
 export function drawPlan(state, acts) {
   const { plan, selected, draft } = state;
   const room = byId("plan");
-  const hadFocus = room.contains(document.activeElement) ? document.activeElement?.getAttribute("data-id") : null;
+  const held = room.contains(document.activeElement) ? document.activeElement : null;
+  const [hadFocus, hadThing] = [held?.getAttribute("data-id"), held?.getAttribute("data-thing")];
   const box = frameOf(plan, state.view);
   room.setAttribute("viewBox", `${box.x} ${box.y} ${box.width} ${box.height}`);
   const letter = Math.max(box.width, box.height) / 45;
@@ -79,11 +81,11 @@ export function drawPlan(state, acts) {
     svg("path", { class: plan.lot.is_chosen ? "lot" : "lot unknown", d: path(plan.lot.rings), "aria-hidden": "true" }),
     ...plan.others.map((/** @type {any} */ item) =>
       svg("path", { class: `other ${item.list}`, d: path(item.rings, item.list === "regions"), "aria-hidden": "true" })),
-    ...order(plan.surfaces).map((surface) => memory.kept(`surface ${surface.id}`, [surface, surface.id === selected], () => drawSurface(surface, selected, acts))),
+    ...order(plan.surfaces).map((surface) => memory.kept(`surface ${surface.id}`, [surface, isChosen(state, surface)], () => drawSurface(surface, isChosen(state, surface), acts))),
     ...plan.surfaces.map((/** @type {any} */ surface) => memory.kept(`letter ${surface.id}`, [surface.letter, surface.letter_at, letter], () => label(surface, letter))),
     ...plan.lot.lines.map((/** @type {any} */ line) => memory.kept(`line ${line.number}`, [line, letter], () => lotLine(line, letter))),
   ];
-  parts.push(...drains(plan.parts, letter));
+  parts.push(...drains(plan.parts, letter), ...thingsOf(plan.parts).map((item) => grip(item, state, acts)));
   if (state.ghost) parts.push(svg("path", { class: "ghost", d: path(state.ghost.rings), "aria-hidden": "true" }));
   if (draft?.rings?.length) {
     parts.push(svg("path", { class: "draft", d: path(draft.rings, draft.isClosed), "aria-hidden": "true" }));
@@ -97,23 +99,26 @@ export function drawPlan(state, acts) {
   patched(room, parts);
   memory.turn();
   if (hadFocus && document.activeElement?.getAttribute("data-id") !== hadFocus) room.querySelector(`[data-id="${CSS.escape(hadFocus)}"]`)?.focus();
+  if (hadThing) room.querySelector(`[data-thing="${CSS.escape(hadThing)}"]`)?.focus({ preventScroll: true });
 }
 
 /** As seen from above, what lies on top last. @param {any[]} surfaces @returns {any[]} */
 const order = (surfaces) => [...surfaces].sort((a, b) => a.turn - b.turn);
 
-/** @param {any} surface @param {string | null} selected @param {any} acts */
-function drawSurface(surface, selected, acts) {
-  const isChosen = surface.id === selected;
+/** @param {any} state @param {any} surface */
+const isChosen = ({ selected, also }, surface) => surface.id === selected || also.has(surface.id);
+
+/** @param {any} surface @param {boolean} isOn @param {any} acts */
+function drawSurface(surface, isOn, acts) {
   return svg("path", {
-    class: `surface ${surface.stage} ${surface.nature} ${surface.level}${isChosen ? " chosen" : ""}`,
+    class: `surface ${surface.stage} ${surface.nature} ${surface.level}${isOn ? " chosen" : ""}`,
     d: path(surface.rings),
     role: "button",
-    tabindex: isChosen ? 0 : -1,
+    tabindex: isOn ? 0 : -1,
     "data-id": surface.id,
-    "aria-pressed": isChosen,
+    "aria-pressed": isOn,
     "aria-label": `${surface.letter}: ${surface.title}, ${surface.material_title}, ${surface.stage_title}, ${surface.area}`,
-    focus: () => { if (!isChosen) acts.select(surface.id); },
+    focus: () => { if (!isOn && !acts.isSeveral()) acts.select(surface.id); },
   });
 }
 
@@ -156,6 +161,24 @@ function drains({ ways_out: ways, panels }, size) {
   return [...["overflow_edges", "pipes", "inlets", "stores", "outlets"].flatMap((list) => (ways?.[list] ?? []).flatMap((/** @type {any} */ thing) => mark(thing, list))), ...falls];
 }
 
+/** What a person takes hold of: as wide as a finger, whatever the scale. @param {any} item @param {any} state @param {any} acts */
+function grip({ list, key, entry }, { thing, tool }, acts) {
+  const isChosen = thing?.list === list && thing?.key === key;
+  const points = pointsOf(entry);
+  const name = `${key}, ${(entry.kind ?? THING_NAMES[list]).replaceAll("-", " ")}, at ${points.map((p) => p.join(" ")).join("; ")}`;
+  return svg("path", {
+    class: `grip${isChosen ? " chosen" : ""}${tool === "select" ? "" : " idle"}`, d: points.length > 1 ? path([points], false) : `M${points[0][0]} ${-points[0][1]}l0 0`,
+    role: "button", tabindex: isChosen ? 0 : -1, "data-thing": `${list}/${key}`, "aria-pressed": isChosen, "aria-label": name,
+    focus: () => { if (!isChosen && tool === "select") acts.chooseThing(list, key); },
+  });
+}
+
+/** @type {Record<string, string>} */
+const THING_NAMES = {
+  "ways_out.inlets": "drain", "ways_out.pipes": "pipe", "ways_out.stores": "store", "ways_out.outlets": "outlet",
+  "ways_out.overflow_edges": "overflow edge", panels: "fall",
+};
+
 /** The shortest way to a line or a building, with its length. @param {any} row @param {number} size */
 function distance({ ends, text, value }, size) {
   if (!value) return [];
@@ -169,9 +192,11 @@ function distance({ ends, text, value }, size) {
 /** @param {any} state @param {number} size */
 function handles(state, size) {
   const surface = state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
-  if (!surface || state.tool !== "select") return [];
-  const shape = state.draft?.shape ?? surface.declared.shape;
-  return corners(shape).map(([x, y], index) => svg("circle", {
+  if (state.tool !== "select" || state.also.size) return [];
+  const thing = thingsOf(state.plan.parts).find(({ list, key }) => list === state.thing?.list && key === state.thing?.key);
+  if (!surface && !thing) return [];
+  const places = thing ? state.draft?.places ?? pointsOf(thing.entry) : corners(state.draft?.shape ?? surface.declared.shape);
+  return places.map((/** @type {Point} */ [x, y], /** @type {number} */ index) => svg("circle", {
     class: "handle", cx: x, cy: -y, r: size / 3.5, "data-corner": index, "aria-hidden": "true",
   }));
 }

@@ -1,0 +1,79 @@
+"""What the page shows is what `soakline check` says of the saved file, after random acts."""
+
+from __future__ import annotations
+
+import random
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from checker import api
+from checker.board.changes import Drop, Group, Put, Rename, Reshape, Set
+from checker.board.desk import Desk
+from checker.board.guard import Tickets
+from checker.board.plan import plan_of
+from checker.board.session import Board
+from checker.board.verdict import check_all
+from checker.board.views import verdict_view
+from checker.files.source import read_text
+from checker.papers.writing import reports_of
+
+SAMPLES = ["fernhollow-before", "osier-after", "wren-terrace", "deed-lot", "exactly-at-limit"]
+
+
+def act(board: Board, dice: random.Random, number: int) -> object:
+    """Something that a hand may do, of which some is refused."""
+    data = board.desk.plan.data
+    entry = dice.choice(data["surfaces"])
+    name = entry["id"]
+    shape = entry["shape"]
+    change: Any
+    match dice.randrange(6):
+        case 0 if "rectangle" in shape:
+            corner = [round(float(x) + dice.randrange(-3, 4) / 2, 4)
+                      for x in shape["rectangle"]["corner"]]  # fmt: skip
+            moved = {**shape, "rectangle": {**shape["rectangle"], "corner": corner}}
+            change = Reshape("surfaces", name, moved, shape)
+        case 1:
+            change = Set("surfaces", name, ("title",), f"Called {number}", entry.get("title"))
+        case 2:
+            change = Rename("surfaces", name, f"renamed-{number}")
+        case 3:
+            box = {"rectangle": {"corner": [dice.randrange(40), dice.randrange(40)],
+                                 "size": [dice.randrange(1, 12), 4.5]}}  # fmt: skip
+            added = {"id": f"added-{number}", "material": "concrete-slab", "stage": "proposed",
+                     "shape": box}  # fmt: skip
+            change = Group((Put("surfaces", added),), "")
+        case 4 if len(data["surfaces"]) > 3:
+            change = Drop("surfaces", name)
+        case _:
+            step = board.desk.undo if dice.random() < 0.7 else board.desk.redo
+            return step(board.desk.plan.revision)
+    return board.desk.change(change, board.desk.plan.revision)
+
+
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_page_and_command_say_the_same_after_random_acts(tmp_path: Path, sample: str) -> None:
+    shutil.copytree(Path("samples") / sample, tmp_path / "lot")
+    path = tmp_path / "lot" / "site.yaml"
+    desk = Desk(path)
+    try:
+        board = Board(desk, Tickets())
+        dice = random.Random(sample)
+        for number in range(40):
+            act(board, dice, number)
+            # What was read of the changed entry alone is what the whole text says.
+            assert desk.plan.site.document == read_text(desk.plan.text, path.name)
+            assert repr(desk.plan.site.surfaces) == repr(
+                plan_of(desk.plan.text, path).site.surfaces
+            )
+        desk.save(desk.plan.revision)
+        shown = verdict_view(board.full())
+        again = api.load_site(path)
+        fresh = check_all(again)
+        assert shown == verdict_view(fresh)
+        assert reports_of(board.full()) == reports_of(fresh)
+    finally:
+        desk.close()

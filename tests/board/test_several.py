@@ -1,0 +1,121 @@
+"""Several surfaces at once, drainage moved on the plan, usual sections; in a real browser."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from checker import api
+from tests.board.driving import CHROMIUM, SAMPLES, chromium, entered, served
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+
+
+playwright.expect.set_options(timeout=20_000)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with chromium() as found:
+        yield found
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    shutil.copytree(SAMPLES / "tern-court", tmp_path / "lot")
+    return tmp_path / "lot" / "site.yaml"
+
+
+@pytest.fixture
+def page(browser: Any, path: Path) -> Iterator[Any]:
+    with served(path) as command:
+        yield entered(browser, command)
+
+
+def said(page: Any, text: str) -> None:
+    playwright.expect(page.locator("#said")).to_contain_text(text)
+
+
+def unchanged(page: Any, times: int) -> None:
+    """Undo so often; then the text is the file's own again, byte for byte."""
+    for _ in range(times):
+        page.get_by_role("button", name="Undo").click()
+        said(page, "Undone")
+        page.evaluate("document.getElementById('said').textContent = ''")
+    playwright.expect(page.get_by_role("button", name="Save")).to_be_disabled()
+    assert page.wrong == []
+
+
+def test_several_are_moved_copied_and_taken_away_as_one_step(page: Any) -> None:
+    rows = page.locator("#outline-body tbody tr")
+    count = rows.count()
+    page.locator("#plan").focus()
+    page.keyboard.press("m")
+    said(page, "Tap each surface")
+    names = rows.locator("button")
+    names.nth(count - 1).click()
+    names.nth(count - 2).press("Enter")
+    said(page, "2 surfaces chosen")
+    page.locator("#plan").focus()
+    page.keyboard.press("ArrowRight")
+    said(page, "2 surfaces moved")
+    page.get_by_role("button", name="Copy all").click()
+    playwright.expect(rows).to_have_count(count + 2)
+    said(page, "2 surfaces copied")
+    playwright.expect(page.locator("#selected-title")).to_have_text("2 surfaces")
+    page.locator("#plan").focus()
+    page.keyboard.press("Delete")
+    playwright.expect(rows).to_have_count(count)
+    unchanged(page, 3)
+
+
+def test_a_drain_and_the_end_of_a_pipe_follow_hand_and_keys(page: Any) -> None:
+    name = "rear-leader"
+    page.locator(f'[data-thing="ways_out.inlets/{name}"]').focus()
+    playwright.expect(page.locator("#selected-title")).to_contain_text(name)
+    before = page.get_by_label("Place", exact=True).input_value()
+    page.keyboard.press("ArrowRight")
+    said(page, f"at of {name.replace('-', ' ')}")
+    x, y = map(float, before.split())
+    playwright.expect(page.get_by_label("Place", exact=True)).to_have_value(f"{x + 1:g} {y:g}")
+    page.locator('[data-thing="ways_out.inlets/channel"]').focus()
+    page.get_by_role("button", name="Put a bend in").click()
+    said(page, "along of")
+    playwright.expect(page.locator(".handle")).to_have_count(3)
+    box = page.locator(".handle").nth(1).bounding_box()
+    page.evaluate("document.getElementById('said').textContent = ''")
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 40, box["y"] + 40, steps=5)
+    page.mouse.up()
+    said(page, "along of")
+    unchanged(page, 3)
+
+
+def test_each_usual_section_is_begun_drawn_and_read(browser: Any, tmp_path: Path) -> None:
+    path = Path(shutil.copy(SAMPLES / "fernhollow-before/site.yaml", tmp_path / "site.yaml"))
+    with served(path) as command:
+        _begin_each(entered(browser, command), path)
+
+
+def _begin_each(page: Any, path: Path) -> None:
+    page.get_by_role("button", name="Sections").click()
+    page.get_by_label("As usual for").wait_for()
+    keys = page.locator("#part-section-kind option").evaluate_all("all => all.map(o => o.value)")
+    for number, key in enumerate(keys):
+        page.get_by_label("As usual for").select_option(key)
+        page.get_by_label("A new section, called").fill(f"Trial {number}")
+        page.get_by_role("button", name="Begin it").click()
+        said(page, f"trial {number}: ")
+        playwright.expect(page.locator("#worked img")).to_have_count(number + 1)
+    page.get_by_role("button", name="Save").click()
+    said(page, "Saved")
+    assert page.wrong == []
+    site = api.load_site(path)
+    assert len(site.document.data["sections"]) == len(keys)
+    api.check(site, api.load_ruleset_for(site))
