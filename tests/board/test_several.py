@@ -76,7 +76,7 @@ def test_several_are_moved_copied_and_taken_away_as_one_step(page: Any) -> None:
 
 def test_a_drain_and_the_end_of_a_pipe_follow_hand_and_keys(page: Any) -> None:
     name = "rear-leader"
-    page.locator(f'[data-thing="ways_out.inlets/{name}"]').focus()
+    page.locator(f'[data-thing="ways_out.inlets/{name}"]').click()
     playwright.expect(page.locator("#selected-title")).to_contain_text(name)
     before = page.get_by_label("Place", exact=True).input_value()
     page.keyboard.press("ArrowRight")

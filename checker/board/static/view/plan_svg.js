@@ -85,7 +85,7 @@ export function drawPlan(state, acts) {
     ...plan.surfaces.map((/** @type {any} */ surface) => memory.kept(`letter ${surface.id}`, [surface.letter, surface.letter_at, letter], () => label(surface, letter))),
     ...plan.lot.lines.map((/** @type {any} */ line) => memory.kept(`line ${line.number}`, [line, letter], () => lotLine(line, letter))),
   ];
-  parts.push(...drains(plan.parts, letter), ...thingsOf(plan.parts).map((item) => grip(item, state, acts)));
+  parts.push(...drains(plan.parts, letter), ...thingsOf(plan.parts).map((item) => grip(item, state, acts, letter / 2)));
   if (state.ghost) parts.push(svg("path", { class: "ghost", d: path(state.ghost.rings), "aria-hidden": "true" }));
   if (draft?.rings?.length) {
     parts.push(svg("path", { class: "draft", d: path(draft.rings, draft.isClosed), "aria-hidden": "true" }));
@@ -161,13 +161,15 @@ function drains({ ways_out: ways, panels }, size) {
   return [...["overflow_edges", "pipes", "inlets", "stores", "outlets"].flatMap((list) => (ways?.[list] ?? []).flatMap((/** @type {any} */ thing) => mark(thing, list))), ...falls];
 }
 
-/** What a person takes hold of: as wide as a finger, whatever the scale. @param {any} item @param {any} state @param {any} acts */
-function grip({ list, key, entry }, { thing, tool }, acts) {
+/** What a person takes hold of: as wide as a finger, whatever the scale. @param {any} item @param {any} state @param {any} acts @param {number} radius */
+function grip({ list, key, entry }, { thing, tool }, acts, radius) {
   const isChosen = thing?.list === list && thing?.key === key;
   const points = pointsOf(entry);
   const name = `${key}, ${(entry.kind ?? THING_NAMES[list]).replaceAll("-", " ")}, at ${points.map((p) => p.join(" ")).join("; ")}`;
-  return svg("path", {
-    class: `grip${isChosen ? " chosen" : ""}${tool === "select" ? "" : " idle"}`, d: points.length > 1 ? path([points], false) : `M${points[0][0]} ${-points[0][1]}l0 0`,
+  /** @type {Record<string, string | number>} */
+  const where = points.length > 1 ? { d: path([points], false) } : { cx: points[0][0], cy: -points[0][1], r: radius };
+  return svg(points.length > 1 ? "path" : "circle", {
+    class: `grip${isChosen ? " chosen" : ""}${tool === "select" ? "" : " idle"}`, ...where,
     role: "button", tabindex: isChosen ? 0 : -1, "data-thing": `${list}/${key}`, "aria-pressed": isChosen, "aria-label": name,
     focus: () => { if (!isChosen && tool === "select") acts.chooseThing(list, key); },
   });
