@@ -26,7 +26,7 @@ OPENS: Final[dict[str, str]] = {
     "pages/pdf_writer.py": "hands the typesetter a folder of its own, which goes afterwards",
     "site/dxf.py": "the library opens what the door in has looked at",
     "site/gis_files.py": "hands a library a folder of copies, and looks into a zip held in memory",
-    "board/routes.py": "reads the package's own page",
+    "board/shell.py": "reads the package's own page",
     "board/survey.py": "a library opens bytes of a picture that the door in has read",
     "board/serve.py": "writes a private door for the browser, which goes when the board stops",
     "board/journal.py": "a journal grows line by line and is seen to the disk; it is no page",

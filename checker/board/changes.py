@@ -293,7 +293,7 @@ def _rename(data: FileData, name: str, key: str, to: str) -> Refused | None:
     followed = mentions(data, key) if name == "surfaces" else []
     entry["id"] = to
     for mention in followed:
-        mention.rename(to)
+        mention.follow(to)
     if name == "surfaces":
         _follow(data, key, to)
     elif name.startswith("ways_out."):

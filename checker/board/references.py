@@ -30,7 +30,7 @@ class Mention:
     def __init__(self, holder: Any, key: str | int, by: str) -> None:  # noqa: ANN401 - plain data
         self.holder, self.key, self.by = holder, key, by
 
-    def rename(self, to: str) -> None:
+    def follow(self, to: str) -> None:
         """Put another name there."""
         self.holder[self.key] = to
 
