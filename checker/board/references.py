@@ -10,8 +10,6 @@ from typing import TYPE_CHECKING, Any, Final
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-FileData = dict[str, Any]
-
 _OWN_WORDS: Final = frozenset({"id", "title", "kind", "material", "note", "treatment"})
 """Keys whose texts name nothing of the file."""
 _LED: Final = ("to", "spills_to", "drains_to")
@@ -35,7 +33,7 @@ class Mention:
         self.holder[self.key] = to
 
 
-def mentions(data: FileData, name: str) -> list[Mention]:
+def mentions(data: dict[str, Any], name: str) -> list[Mention]:
     """Where the file says the name of a surface, but for the lists of order and goal."""
     found: list[Mention] = []
     for entry in data.get("surfaces", ()):
@@ -58,7 +56,7 @@ def mentions(data: FileData, name: str) -> list[Mention]:
     return found
 
 
-def _is_of_water(data: FileData, name: str) -> bool:
+def _is_of_water(data: dict[str, Any], name: str) -> bool:
     """Whether a drain, pipe or store has that name too, so that it is not the surface's alone."""
     return any(
         isinstance(entries, list) and any(entry.get("id") == name for entry in entries)
@@ -89,7 +87,7 @@ def _any(data: Any, name: str, by: str) -> Iterator[Mention]:  # noqa: ANN401
             yield from _any(value, name, by)
 
 
-def lead_anew(data: FileData, entries: list[FileData], key: str, to: str) -> None:
+def lead_anew(data: dict[str, Any], entries: list[dict[str, Any]], key: str, to: str) -> None:
     """Write the new id of a drain, pipe or store wherever water is led to it.
 
     Args:
