@@ -37,10 +37,10 @@ def spliced(text: str, old: dict[str, Any], new: dict[str, Any], shown: str) -> 
     """
     if old == new:
         return text
-    splice = _Splice(read_lately(text, shown))
     try:
+        splice = _Splice(read_lately(text, shown))
         splice.mapping((), old, new)
-    except KeyError:
+    except (KeyError, BadInput):
         # The text does not say what it was thought to say.
         return None
     found = splice.text()

@@ -47,7 +47,7 @@ def changed_data(before: Site, after: Site) -> dict[str, Any]:
         name for name, surface in old.items()
         if name not in new or not surface.shape.equals_exact(new[name].shape, 1e-9)
     }  # fmt: skip
-    entries = []
+    entries: dict[str, Any] = {}
     for entry in data["surfaces"]:
         surface = new.get(entry["id"])
         found = None
@@ -56,11 +56,13 @@ def changed_data(before: Site, after: Site) -> dict[str, Any]:
             if entry["shape"].get("ring", {}).get("around") in moved and surface.id not in moved:
                 # The ring would move along with what it lies round.
                 found["shape"] = shape_data(surface.shape, after.unit)
-            entries.append(found)
+            entries[surface.id] = found
         if "layer" in entry["shape"]:
             _follow_layer(data, entry, found, surface)
-    entries += [entry_of(new[name], after.unit) for name in new if name not in old]
-    data["surfaces"] = entries
+    data["surfaces"] = [
+        entries[name] if name in old else entry_of(surface, after.unit)
+        for name, surface in new.items()
+    ]
     if after.order != before.order or "order" in data:
         data["order"] = [name for name in after.order if name in new]
     if "goal" in data:

@@ -20,10 +20,11 @@ def redrawn(site: Site, pieces: Sequence[Piece]) -> Site:
     """The site after the changes: pieces become surfaces, and what they leave is cut back.
 
     A surface that changes as a whole keeps its id; a piece of one gets an id of its own and stands
-    at the end, so that the file reads as the user wrote it up to there.
+    behind it, so that it lies over and under the same surfaces as before.
     """
     surfaces = {surface.id: surface for surface in site.surfaces}
     order = list(site.order)
+    behind: dict[str, list[str]] = {}
     for piece in pieces:
         surface = surfaces[piece.surface_id]
         new = _becomes(surface, piece)
@@ -49,10 +50,13 @@ def redrawn(site: Site, pieces: Sequence[Piece]) -> Site:
         if new is not None:
             new = replace(new, id=_free_id(new.id, surfaces), shape=piece.shape)
             surfaces[new.id] = new
+            behind.setdefault(surface.id, []).append(new.id)
             if surface.id in order:
                 order.insert(order.index(surface.id) + 1, new.id)
     kept = [name for name in order if name in surfaces]
-    return replace(site, surfaces=tuple(surfaces.values()), order=tuple(kept))
+    placed = [name for own in site.surfaces for name in (own.id, *behind.get(own.id, ()))]
+    found = tuple(surfaces[name] for name in placed if name in surfaces)
+    return replace(site, surfaces=found, order=tuple(kept))
 
 
 class NoOption(CheckerError):
