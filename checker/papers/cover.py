@@ -26,6 +26,7 @@ from checker.papers.answer import MOST_BARS, gauges, next_steps, verdict_text
 from checker.papers.job import NOT_GIVEN
 from checker.papers.triggers import holds, triggered
 from checker.words.amounts import capital, clean
+from checker.words.glossary import APPROVALS, NEEDED, states_said
 from checker.words.view import checked_text, view_of
 
 if TYPE_CHECKING:
@@ -34,7 +35,8 @@ if TYPE_CHECKING:
     from checker.papers.checks import Preflight
     from checker.papers.job import Job
     from checker.site.project import Person
-    from checker.words.view import View
+    from checker.words.glossary import APPROVALS, NEEDED, states_said
+from checker.words.view import View
 
 ROLES = {
     "owner": "Owner",
@@ -238,7 +240,7 @@ def _index(papers: Sequence[Paper], revision: str) -> Table:
 def _seals(job: Job) -> list[Section]:
     if not job.submission.seals:
         return []
-    words = {True: "needed", False: "not needed", None: "cannot tell (not verified)"}
+    words = {True: "needed", False: "not needed", None: "cannot tell"}
     rows = tuple(
         (
             clean(seal.of),
@@ -255,7 +257,8 @@ def _seals(job: Job) -> list[Section]:
         Column("Clause", width=1.6),
     )
     table = Table("Signatures and seals that the place asks for", columns, rows)
-    return [part("Who must sign and seal", table)]
+    said = states_said(NEEDED, (row[2] for row in rows))
+    return [part("Who must sign and seal", table, para(said, "fine"))]
 
 
 def _approvals(job: Job) -> Section:
@@ -275,4 +278,5 @@ def _approvals(job: Job) -> Section:
     )
     heads = ("Approval", "State", "By", "Date", "Reference")
     table = Table("Approvals by others and their state", tuple(map(Column, heads)), cells)
-    return part(title, table)
+    said = states_said(APPROVALS, (clean(row.get("state", "")) for row in rows))
+    return part(title, table, para(said, "fine"))

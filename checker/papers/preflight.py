@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.pages.blocks import Block, Column, Table, caution, para, part
 from checker.pages.paper import Paper
-from checker.words.glossary import CHECKS
+from checker.words.glossary import CHECKS, states_said
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -40,9 +40,9 @@ def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
     for title, found in (("To settle", stops), ("To look at", notes)):
         inner = _table(_CAPTIONS[title], found) if found else para("Nothing.", "fine")
         blocks.append(part(f"{title} ({len(found)})", inner))
-    shown = {check.state: CHECKS[check.state] for check in (*stops, *notes)}
+    shown = [check.state for check in (*stops, *notes)]
     if shown:
-        blocks.append(para(f"States: {'; '.join(map(': '.join, shown.items()))}", "fine"))
+        blocks.append(para(states_said(CHECKS, shown), "fine"))
     # What agrees has no line of its own: it was compared, and nothing is to be done.
     there = [check for check in preflight.checks if check.state == "there" and check.section]
     if there:

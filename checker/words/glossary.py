@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from checker.core.words import Stage
     from checker.findings.model import ResultStatus, Status
@@ -123,6 +123,12 @@ def terms_in(text: str) -> tuple[tuple[str, str], ...]:
     """The words of the trade that occur in a text, with their meanings."""
     said = text.lower()
     return tuple((word, says) for word, says in TRADE.items() if word in said)
+
+
+def states_said(meanings: Mapping[str, str], shown: Iterable[str]) -> str:
+    """A line that says what the states mean that are shown, each once."""
+    named = dict.fromkeys(state for state in shown if state in meanings)
+    return f"States: {'; '.join(f'{state}: {meanings[state]}' for state in named)}"
 
 
 def verdicts(statuses: Iterable[Status] = ()) -> tuple[tuple[str, str], ...]:
