@@ -18,6 +18,17 @@ if TYPE_CHECKING:
 _DAY_S: Final = 86400.0
 
 
+def _hyphened(data: object) -> object:
+    """The storms with `type_2` as `type-2`: files of earlier versions write it so."""
+    if not isinstance(data, dict):
+        return data
+    found = dict(data)
+    for key, storm in data.items():
+        if isinstance(storm, dict) and str(storm.get("shape", "")).startswith("type_"):
+            found[key] = {**storm, "shape": storm["shape"].replace("_", "-")}
+    return found
+
+
 def read_storms(data: object, document: Document) -> Storms:
     """The storms of a site file.
 
@@ -31,7 +42,7 @@ def read_storms(data: object, document: Document) -> Storms:
     if data is None:
         return Storms()
     at = ("storms",)
-    shaped: dict[str, Any] = check_shape("storms", data, document, at)
+    shaped: dict[str, Any] = check_shape("storms", _hyphened(data), document, at)
     problems = Problems()
     fields = DrawnFields(shaped, document, at, "the storms", problems)
     step_s = fields.size("step", TIME)

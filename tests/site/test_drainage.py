@@ -156,6 +156,12 @@ def test_storm_types_last_a_day_and_depths_fall_evenly() -> None:
     assert found.rare.form == "uniform"
 
 
+def test_a_storm_as_earlier_files_write_it() -> None:
+    found = storms("  rare: {return_period: 100, shape: type_2}")
+    assert found.rare is not None
+    assert found.rare.form == "type-2"
+
+
 HOSTILE: list[Any] = [None, [], {}, "x", 3, True, [None], [{}], {"inlets": None}, {"inlets": [3]}]
 
 
