@@ -229,10 +229,20 @@ def _deal_surfaces(  # noqa: PLR0913 - what it reads, where it writes, what it k
     """Write the surfaces of a layer for each piece that they may reach; gives the next place."""
     import pyarrow as pa
 
+    begin = 0
     with _Writers(work, f"surfaces-{own.index}", len(boxes)) as writers:
         for table in batches(layer, own.columns, own.name.place):
             sort = _sorted(own, table, sorts, file)
             reach = boxes_of(table.column("geometry"))
+            nowhere = np.flatnonzero(~np.isfinite(reach).all(axis=1) & (sort != _SKIPPED))
+            if len(nowhere):
+                says = (
+                    f"row {begin + int(nowhere[0]) + 1:,} of {own.name.path.name} has no outline "
+                    "that can be read, so the lot it stands on is not known"
+                )
+                do = "draw it, take the row out, or name its value under 'skip'"
+                raise refused(own.name.place, says, do)
+            begin += len(table)
             rows = np.arange(place, place + len(table))
             place += len(table)
             dealt = pa.table({"geometry": table.column("geometry"), "sort": sort, "place": rows})
