@@ -55,7 +55,8 @@ class Outlines:
         if native.is_native(self._stored.type):
             return native.shapes_of(self._stored)
         raw = self._stored.to_numpy(zero_copy_only=False)
-        found: NDArray[Any] = shapely.force_2d(shapely.from_wkb(raw, on_invalid="ignore"))
+        with np.errstate(invalid="ignore"):
+            found: NDArray[Any] = shapely.force_2d(shapely.from_wkb(raw, on_invalid="ignore"))
         return found
 
     @cached_property

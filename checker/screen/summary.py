@@ -169,7 +169,8 @@ def _codes(worst: Any, places: Any, count: int) -> Any:
 
 def _centres(raw: Any) -> Any:
     """The middle of the box of each lot, nan without one."""
-    shapes = shapely.from_wkb(raw.geometry.to_numpy(), on_invalid="ignore")
+    with np.errstate(invalid="ignore"):
+        shapes = shapely.from_wkb(raw.geometry.to_numpy(), on_invalid="ignore")
     boxes = shapely.bounds(shapes)
     return np.stack([boxes[:, 0] + boxes[:, 2], boxes[:, 1] + boxes[:, 3]], axis=1) / 2
 
