@@ -213,7 +213,7 @@ def _flag_surfaces(
     drawn = shapes.take(bad).shapes
     is_area = np.isin(shapely.get_type_id(drawn), (3, 6))
     # Only to find its lots: nothing is measured of a mended outline.
-    mended = shapely.box(*shapes.boxes[bad].T)
+    mended: Any = shapely.box(*shapes.boxes[bad].T)
     finite = np.array([np.isfinite(shapely.get_coordinates(own)).all() for own in drawn])
     mended[finite] = shapely.make_valid(drawn[finite])
     which, lot = shapely.STRtree(outlines[good]).query(mended, predicate="intersects")
