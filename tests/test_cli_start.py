@@ -8,7 +8,12 @@ import sys
 from importlib import import_module
 
 import pytest
+import typer
+from typer import Context
+from typer.core import TyperCommand
+from typer.main import get_command
 
+from checker.cli.as_typed import TextCommand
 from checker.cli.main import run
 from checker.cli.table import COMMANDS, RULES, Entry
 
@@ -48,8 +53,10 @@ def test_a_list_of_commands_imports_none(arguments: list[str]) -> None:
 def test_a_check_without_pages_imports_what_it_needs_and_no_more() -> None:
     there = modules_after("check", "samples/fernhollow-after/site.yaml", "--no-report")
     commands = {name for name in there if name.startswith("checker.cli.")}
-    shared = {f"checker.cli.{name}" for name in ("main", "group", "table", "speaking")}
+    shared = {f"checker.cli.{name}" for name in ("main", "group", "table", "speaking", "as_typed")}
     assert commands - shared == {"checker.cli.judge"}
+    assert "pydantic_core" in there
+    assert "pydantic" not in there
     assert not set(LATER) & there
 
 
@@ -57,6 +64,31 @@ def test_a_check_without_pages_imports_what_it_needs_and_no_more() -> None:
 def test_each_command_of_the_table_is_there(entry: Entry) -> None:
     function = getattr(import_module(f"checker.cli.{entry.module}"), entry.function)
     assert (function.__doc__ or "").endswith(".")
+
+
+@pytest.mark.parametrize("entry", [*COMMANDS, *RULES], ids=lambda entry: entry.name)
+def test_values_are_read_as_typer_reads_them(entry: Entry) -> None:
+    function = getattr(import_module(f"checker.cli.{entry.module}"), entry.function)
+    built = []
+    for kind in (TextCommand, TyperCommand):
+        app = typer.Typer(add_completion=False)
+        app.command(cls=kind)(function)
+        command = get_command(app)
+        built.append((command, Context(command)))
+    (ours, here), (typers, there) = built
+    for one, other in zip(ours.get_params(here), typers.get_params(there), strict=True):
+        assert one.name == other.name
+        values: list[object] = [None, "a text", "", "7", "\N{DEGREE SIGN} 'quoted'"]
+        if one.nargs == -1:
+            values = [None, (), ("a", "b c"), ("7",)]
+        for value in values:
+            read = []
+            for parameter, context in ((one, here), (other, there)):
+                try:
+                    read.append(repr(parameter.process_value(context, value)))
+                except typer.TyperException as refused:
+                    read.append(f"{type(refused).__name__}: {refused.format_message()}")
+            assert read[0] == read[1]
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ import typer
 from typer.core import TyperGroup
 from typer.main import get_command
 
+from checker.cli.as_typed import AsTyped, TextCommand
 from checker.cli.table import COMMANDS, RULES, RULES_HELP, Entry
 
 if TYPE_CHECKING:
@@ -49,11 +50,13 @@ def _built(entry: Entry) -> Any:  # noqa: ANN401 - typer's own commands
         import_module(f"checker.cli.{entry.module}"), entry.function
     )
     app = typer.Typer(add_completion=False, rich_markup_mode=None)
-    app.command(entry.name, short_help=entry.help, context_settings=SETTINGS)(function)
+    app.command(entry.name, cls=TextCommand, short_help=entry.help, context_settings=SETTINGS)(
+        function
+    )
     return get_command(app)
 
 
-class TableGroup(TyperGroup):
+class TableGroup(AsTyped, TyperGroup):
     """A group made from a table of commands."""
 
     table: ClassVar[tuple[Entry, ...]] = COMMANDS

@@ -91,14 +91,7 @@ def written(name: str, context: PageContext, folder: Path | None = None) -> str:
         raise _refused(
             folder, name, f"there is no template '{error.name}' in the folder"
         ) from error
-    except (
-        jinja2.TemplateError,
-        RecursionError,
-        ArithmeticError,
-        LookupError,
-        TypeError,
-        ValueError,
-    ) as error:
+    except _WRONG as error:
         if not own:
             raise
         raise _refused(folder, name, str(error), _line(error, folder)) from error
