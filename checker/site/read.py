@@ -26,6 +26,7 @@ from checker.site.model import (
     Surface,
 )
 from checker.site.overlaps import check_hidden, coping_as_rings
+from checker.site.shape_layers import ShapeLayers
 from checker.site.shapes import Shapes
 from checker.site.sides import named_sides
 from checker.site.takers import check_takers
@@ -88,11 +89,12 @@ class _Reading:
         self.notes = Notes(unit=self.unit())
         self.problems: Problems = self.notes.problems
         self.drawing = self.read_drawing()
+        is_lost = "drawing" in data and self.drawing is None
+        self.layers = ShapeLayers(document, self.notes, self.drawing, is_lost=is_lost)
         self.shapes = Shapes(
             document,
             self.notes,
-            drawing=self.drawing,
-            lost_drawing="drawing" in data and self.drawing is None,
+            layers=self.layers,
             rings={
                 item["id"]: (item["shape"], ("surfaces", i, "shape"))
                 for i, item in enumerate(data["surfaces"])
@@ -140,7 +142,7 @@ class _Reading:
         lot = read_lot(data["lot"], self.shapes) if "lot" in data else None
         self.shapes.lot = lot
         if lot is not None and self.lot_where() is not None:
-            self.shapes.near = lot.boundary
+            self.layers.near = lot.boundary
         read = [self.surface(item, i) for i, item in enumerate(data["surfaces"])]
         surfaces = coping_as_rings([s for s in read if s is not None], self.notes)
         features = [self.feature(item, i) for i, item in enumerate(data.get("features", []))]
@@ -265,7 +267,7 @@ class _Reading:
         layer = item["shape"].get("layer")
         listed = self.drawing.material_of(layer) if self.drawing and layer is not None else None
         if "material" not in item:
-            if listed is None and layer is not None and self.shapes.lost_drawing:
+            if listed is None and layer is not None and self.layers.is_lost:
                 return None
             if listed is None:
                 place = self.document.place("surfaces", index)

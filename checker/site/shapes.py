@@ -16,6 +16,7 @@ from checker.site.clean import Notes, areas_of, joined, note_slivers, polygon, t
 from checker.site.crossings import TooManyCrossings
 from checker.site.drawn_before import BEFORE, words_of
 from checker.site.offsets import grown, strip
+from checker.site.shape_layers import ShapeLayers
 from checker.site.tape import PLAN, measured, path_of
 from checker.site.values import read_length_m
 
@@ -28,9 +29,7 @@ if TYPE_CHECKING:
     from checker.files.source import Document
     from checker.site.arcs import XY
     from checker.site.deed import Deed
-    from checker.site.drawn_layers import Drawing, Layer
     from checker.site.frames import TapeFrame
-    from checker.site.layers import LayerUse
     from checker.site.model import Lot
 
 
@@ -64,11 +63,9 @@ class Shapes:
     Attributes:
         document: The file.
         notes: Where problems and repairs go.
-        drawing: The drawing file that layers refer to; None when there is none.
-        lost_drawing: The file names a drawing that cannot be read, which was said.
+        layers: The layers of the drawing file that shapes refer to.
         rings: What a ring may lie round: shape data and its path, by surface id.
         north_degrees: Where north is, clockwise from the top, for courses.
-        near: The lot, when it was picked out of many: layers are cut off at its edge.
         lot: Its lines may be measured from; None while it is read itself.
         frame: What points are measured from at the moment; None for the plan.
     """
@@ -78,20 +75,17 @@ class Shapes:
         document: Document,
         notes: Notes,
         *,
-        drawing: Drawing | None = None,
-        lost_drawing: bool = False,
+        layers: ShapeLayers | None = None,
         rings: Mapping[str, tuple[dict[str, Any], DataPath]] | None = None,
         north_degrees: float = 0.0,
     ) -> None:
         self.document = document
         self.notes = notes
-        self.drawing = drawing
-        self.lost_drawing = lost_drawing
+        self.layers = layers or ShapeLayers(document, notes)
         self.rings = rings or {}
         self.north_degrees = north_degrees
         self.under_way: list[str] = []
         self.done: dict[str, Drawn | None] = {}
-        self.near: Polygon | MultiPolygon | None = None
         self.lot: Lot | None = None
         self.frame: TapeFrame | None = None
 
@@ -117,8 +111,6 @@ class Shapes:
         """A point, line or area; None after a problem."""
         from shapely import LineString, Point
 
-        from checker.site.layers import layer_geometry
-
         if "measured_from" in data:
             return cast("Geometry | None", measured(self.geometry, data, at, owner, self))
         kind = self.kind(data, at, owner, KINDS)
@@ -134,8 +126,7 @@ class Shapes:
             path = tidy(path, self.notes, place, owner, is_closed=False) if path else None
             return LineString(line_points(path)) if path else None
         if kind == "layer":
-            layer, asked = self.layer(data, at, owner)
-            return layer_geometry(layer, self.notes, asked) if layer else None
+            return self.layers.geometry(data, at, owner)
         drawn = self.area(data, at, owner) if kind else None
         return drawn.shape if drawn else None
 
@@ -353,48 +344,5 @@ class Shapes:
 
     def from_layer(self, data: dict[str, Any], at: DataPath, owner: str) -> Drawn | None:
         """All areas of a layer of the drawing."""
-        from checker.site.layers import layer_area
-
-        layer, asked = self.layer(data, at, owner)
-        if layer is None:
-            return None
-        if self.near is not None and not self.reaches_in(layer, asked):
-            return None
-        found = layer_area(layer, self.notes, asked)
-        if found is None or self.near is None:
-            return Drawn(*found) if found else None
-        inside = areas_of(found[0].intersection(self.near))
-        return Drawn(inside) if inside is not None else None
-
-    def reaches_in(self, layer: Layer, asked: LayerUse) -> bool:
-        """Whether anything of a layer comes near the lot that was picked out of many."""
-        from checker.site.drawn_layers import box_of, overlap
-
-        assert self.near is not None
-        box = self.near.bounds
-        if any(overlap(box_of(piece), box) for piece in layer.pieces if piece.kind != "point"):
-            return True
-        self.notes.repair(asked.place, f"{asked.owner}: nothing of it lies on the lot")
-        return False
-
-    def layer(
-        self, data: dict[str, Any], at: DataPath, owner: str
-    ) -> tuple[Layer | None, LayerUse]:
-        """The layer that a shape names, None after a problem, and what is asked of it."""
-        from checker.site.layers import LayerUse, find_layer
-
-        asked = LayerUse(
-            owner=owner,
-            place=self.document.place(*at, "layer"),
-            pattern=data.get("pattern"),
-            nested=data.get("nested"),
-            method=data.get("repair"),
-            where=data.get("where"),
-            near=self.near,
-        )
-        if self.drawing is not None:
-            return find_layer(self.drawing, data["layer"], self.notes, asked), asked
-        if not self.lost_drawing:
-            says = f"{owner} refers to the layer '{data['layer']}', but there is no drawing"
-            self.notes.problem(asked.place, says, "name the file under 'drawing:'")
-        return None, asked
+        found = self.layers.area(data, at, owner)
+        return Drawn(*found) if found else None
