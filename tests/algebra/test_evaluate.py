@@ -318,6 +318,26 @@ def test_for_each_judges_every_surface_it_selects() -> None:
     assert nothing.is_vacuous
 
 
+def test_a_surface_that_facts_excuse_leaves_no_number_that_decides() -> None:
+    """The covered deck needs no gap; the gap of the open one would not be what decides for both."""
+    node = condition(
+        {
+            "for_each": {"material": "wood-deck"},
+            "require": {
+                "any": [{"fact": "covered", "is": "yes"}, {"value": "gap", "at_least": "1/4 in"}]
+            },
+        }
+    )
+    covered = Scope({"material": "wood-deck", "gap": "1/8 in", "covered": True})
+    opened = Scope({"material": "wood-deck", "gap": "1/4 in", "covered": False})
+    alone = evaluate.condition(node, Scope(inner=[opened]))
+    assert alone.holds is True
+    assert [judged.measured.low_si for judged in alone.decides] == [pytest.approx(0.00635)]
+    both = evaluate.condition(node, Scope(inner=[covered, opened]))
+    assert both.holds is True
+    assert both.decides == ()
+
+
 def test_readings_choose_one_branch() -> None:
     data = {
         "by_reading": "share-of",

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from checker.algebra import nodes as n
 from checker.algebra.explain import Speaker
+from checker.algebra.values import Unmet
 from checker.algebra.vocabulary import Vocabulary
 from checker.core.units import AREA, Amount, amount
 from checker.core.words import Word
 from checker.measure.words import built_in
+from tests.algebra.scope import Scope
 
 TITLES = {
     "structures": "structures",
@@ -75,3 +79,58 @@ def test_titles_of_amounts_follow_an_article() -> None:
 
 def test_a_small_unit_is_kept() -> None:
     assert SPEAKER.amount(Amount(0.0254, amount(1, "in").dimension, "in")) == "1 in"
+
+
+def test_brackets_are_said_one_after_the_other() -> None:
+    """By hand: 0 to 10, then the 5 from 10 to 15, then what is left."""
+    rows = (n.Bracket(0.5, amount(10, "sq ft")), n.Bracket(0.25, amount(15, "sq ft")))
+    said = "50 % of the first 10 sq ft and 25 % of the next 5 sq ft"
+    assert SPEAKER.brackets(rows) == said
+    said = "50 % of the first 10 sq ft, 25 % of the next 5 sq ft and 75 % of the rest"
+    assert SPEAKER.brackets((*rows, n.Bracket(0.75))) == said
+
+
+@pytest.mark.parametrize(
+    ("item", "said"),
+    [
+        (Unmet(n.OnFile("letter")), "no 'letter' is on file"),
+        (Unmet(n.OnFile("letter"), of="deck"), "no 'letter' is on file for deck"),
+        (Unmet(n.OnFile("letter"), of="deck", is_excluded=True),
+         "'letter' is on file (deck), which the rule excludes"),
+        (Unmet(n.Passes("first")), "rule 'first' is not met"),
+        (Unmet(n.Passes("first"), is_excluded=True), "rule 'first' is met, which is excluded"),
+        (Unmet(n.Is("kind", ("a", "b")), given="c", of="deck"),
+         "kind (deck): c, where a or b is asked"),
+        (Unmet(n.Is("kind", ("a",)), given=frozenset()), "kind: none, where a is asked"),
+        (Unmet(n.Is("kind", ("a",)), given=frozenset({"c", "a"}), is_excluded=True),
+         "kind: a and c, where anything but a is asked"),
+        (Unmet(n.Is("lined", (True,)), given=False), "lined: no, where yes is asked"),
+        (Unmet(n.Dated("recorded", "before", date(1985, 12, 1)), given=date(1990, 5, 1)),
+         "recorded: 1990-05-01, where a day before 1985-12-01 is asked"),
+        (Unmet(n.Dated("recorded", "before", date(1985, 12, 1)), given=date(1980, 5, 1),
+               is_excluded=True),
+         "recorded: 1980-05-01, where a day not before 1985-12-01 is asked"),
+    ],
+)  # fmt: skip
+def test_what_stands_in_the_way_beside_comparisons(item: Unmet, said: str) -> None:
+    assert SPEAKER.unmet(item) == said
+
+
+def test_steps_open_an_amount_and_the_limit_of_another_rule() -> None:
+    """5 + 2 = 7 of the amount; the limit of the other rule is half of it, 3.5."""
+    amounts = {"coverage": n.Sum((n.Named("structures"), n.Named("roof")))}
+    limits = {"other": n.Share(0.5, n.Named("coverage"))}
+    speaker = Speaker(WORDS, "us", amounts, limits)
+    scope = Scope({"structures": "5", "roof": "2", "coverage": "7", "limit of other": "3.5"})
+    steps = speaker.steps(n.LimitOf("other"), scope)
+    assert [(step.what, step.value.low_si) for step in steps] == [
+        ("the structures", 5.0),
+        ("the roofs and terraces over the ground", 2.0),
+        ("the structures plus the roofs and terraces over the ground", 7.0),
+        ("the coverage by structures", 7.0),
+        ("50 % of the coverage by structures", 3.5),
+        ("the limit of rule 'other'", 3.5),
+    ]
+    assert [step.what for step in SPEAKER.steps(n.LimitOf("other"), scope)] == [
+        "the limit of rule 'other'"
+    ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING, Literal
 
 import pytest
 
@@ -11,11 +12,20 @@ from checker.algebra import ranges
 from checker.algebra.values import Judged, Missing, Quantity, compare, paired, unknown
 from checker.core.units import AREA, LENGTH, RATIO, VOLUME, Amount, Order, same
 
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+Between = Literal["straight line", "lower point", "higher point"]
+
 INF = math.inf
 
 
 def exactly(value: float, made_of: float = 0.0) -> Quantity:
     return Quantity(value, value, made_of_si=made_of)
+
+
+def line(*points: tuple[float, float], between: Between = "straight line") -> n.Points:
+    return n.Points(n.Named("x"), tuple((Amount(x), Amount(y)) for x, y in points), between)
 
 
 HUNDRED = exactly(100.0)
@@ -25,45 +35,45 @@ LESS = exactly(-2.0, 100.0)
 
 
 @pytest.mark.parametrize(
-    ("found", "value", "made_of"),
+    ("work", "value", "made_of"),
     [
-        (ranges.difference(HUNDRED, exactly(98.0), stops_at_zero=False), 2.0, 100.0),
-        (ranges.difference(exactly(98.0), HUNDRED, stops_at_zero=True), 0.0, 100.0),
-        (ranges.difference(REST, exactly(1.0), stops_at_zero=False), 1.0, 100.0),
-        (ranges.added([HUNDRED, exactly(-98.0)]), 2.0, 100.0),
-        (ranges.added([REST, exactly(7.0)]), 9.0, 100.0),
-        (ranges.scaled(REST, 0.25), 0.5, 25.0),
-        (ranges.scaled(REST, -0.25), -0.5, 25.0),
-        (ranges.scaled(REST, 0.0), 0.0, 0.0),
-        (ranges.product([REST, exactly(3.0)]), 6.0, 300.0),
-        (ranges.product([exactly(3.0), REST, exactly(2.0)]), 12.0, 600.0),
-        (ranges.product([LESS, exactly(-3.0)]), 6.0, 300.0),
-        (ranges.ratio(REST, exactly(4.0)), 0.5, 25.0),
+        (lambda: ranges.difference(HUNDRED, exactly(98.0), stops_at_zero=False), 2.0, 100.0),
+        (lambda: ranges.difference(exactly(98.0), HUNDRED, stops_at_zero=True), 0.0, 100.0),
+        (lambda: ranges.difference(REST, exactly(1.0), stops_at_zero=False), 1.0, 100.0),
+        (lambda: ranges.added([HUNDRED, exactly(-98.0)]), 2.0, 100.0),
+        (lambda: ranges.added([REST, exactly(7.0)]), 9.0, 100.0),
+        (lambda: ranges.scaled(REST, 0.25), 0.5, 25.0),
+        (lambda: ranges.scaled(REST, -0.25), -0.5, 25.0),
+        (lambda: ranges.scaled(REST, 0.0), 0.0, 0.0),
+        (lambda: ranges.product([REST, exactly(3.0)]), 6.0, 300.0),
+        (lambda: ranges.product([exactly(3.0), REST, exactly(2.0)]), 12.0, 600.0),
+        (lambda: ranges.product([LESS, exactly(-3.0)]), 6.0, 300.0),
+        (lambda: ranges.ratio(REST, exactly(4.0)), 0.5, 25.0),
         # An error of 100 e in the lower number moves 8 / 2 by 8 x 100 e / 4.
-        (ranges.ratio(exactly(8.0), REST), 4.0, 200.0),
-        (ranges.ratio(exactly(8.0), LESS), -4.0, 200.0),
-        (ranges.ratio(exactly(0.0, 100.0), Quantity(2.0, 4.0)), 0.0, 25.0),
-        (ranges.pick([REST, exactly(5.0)], min), 2.0, 100.0),
-        (ranges.pick([REST, exactly(5.0)], max), 5.0, 100.0),
-        (ranges.through_brackets(REST, (n.Bracket(0.5),)), 1.0, 50.0),
+        (lambda: ranges.ratio(exactly(8.0), REST), 4.0, 200.0),
+        (lambda: ranges.ratio(exactly(8.0), LESS), -4.0, 200.0),
+        (lambda: ranges.ratio(exactly(0.0, 100.0), Quantity(2.0, 4.0)), 0.0, 25.0),
+        (lambda: ranges.pick([REST, exactly(5.0)], min), 2.0, 100.0),
+        (lambda: ranges.pick([REST, exactly(5.0)], max), 5.0, 100.0),
+        (lambda: ranges.through_brackets(REST, (n.Bracket(0.5),)), 1.0, 50.0),
         # A slope of 3 makes three times as much of it.
+        (lambda: ranges.pointed(line((0.0, 0.0), (5.0, 15.0)), REST), 6.0, 300.0),
+        # From (1, 10) up to (5, 22): 10 + 3 (2 - 1), and three times as much.
+        (lambda: ranges.pointed(line((1.0, 10.0), (5.0, 22.0)), REST), 13.0, 300.0),
+        # The steepest piece, down by 8 from 1 to 3, makes four times as much.
+        (lambda: ranges.pointed(line((1.0, 9.0), (3.0, 1.0), (9.0, 2.0)), REST), 5.0, 400.0),
+        # A step gives the same over its whole length.
         (
-            ranges.pointed(
-                n.Points(
-                    n.Named("x"),
-                    ((Amount(0.0), Amount(0.0)), (Amount(5.0), Amount(15.0))),
-                    "straight line",
-                ),
-                REST,
-            ),
-            6.0,
-            300.0,
+            lambda: ranges.pointed(line((1.0, 9.0), (3.0, 1.0), between="lower point"), REST),
+            9.0,
+            0.0,
         ),
     ],
 )
 def test_a_result_tells_how_large_its_terms_were(
-    found: Quantity, value: float, made_of: float
+    work: Callable[[], Quantity], value: float, made_of: float
 ) -> None:
+    found = work()
     assert (found.low_si, found.high_si) == (value, value)
     assert same(found.made_of_si, made_of)
 
@@ -77,27 +87,30 @@ def test_what_only_rounding_left_is_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    ("found", "low", "high"),
+    ("work", "low", "high"),
     [
-        (ranges.difference(Quantity(5, 9), Quantity(1, 2), stops_at_zero=False), 3, 8),
-        (ranges.difference(Quantity(1, 9), Quantity(2, 4), stops_at_zero=True), 0, 7),
-        (ranges.difference(exactly(INF), exactly(INF), stops_at_zero=False), -INF, INF),
-        (ranges.added([Quantity(1, 2), Quantity(-3, INF)]), -2, INF),
-        (ranges.added([Quantity(1, 2), Quantity(-INF, 4)]), -INF, 6),
-        (ranges.scaled(Quantity(1, 2), -2.0), -4, -2),
-        (ranges.product([Quantity(-1, 2), Quantity(3, 4)]), -4, 8),
-        (ranges.product([Quantity(0, 0), Quantity(-INF, INF, AREA)]), 0, 0),
-        (ranges.ratio(Quantity(2, 4), Quantity(1, 2)), 1, 4),
-        (ranges.ratio(Quantity(2, 4), Quantity(-2, -1)), -4, -1),
-        (ranges.ratio(Quantity(2, 4), Quantity(0, 1)), -INF, INF),
-        (ranges.ratio(Quantity(2, 4), Quantity(-1, 0)), -INF, INF),
-        (ranges.ratio(Quantity(2, 4), Quantity(1, INF)), -INF, INF),
-        (ranges.pick([Quantity(1, 5), Quantity(2, 3)], min), 1, 3),
-        (ranges.pick([Quantity(1, 5), Quantity(2, 3)], max), 2, 5),
-        (ranges.hull([Quantity(1, 2), Quantity(4, 5)], ()), 1, 5),
+        (lambda: ranges.difference(Quantity(5, 9), Quantity(1, 2), stops_at_zero=False), 3, 8),
+        (lambda: ranges.difference(Quantity(1, 9), Quantity(2, 4), stops_at_zero=True), 0, 7),
+        (lambda: ranges.difference(exactly(INF), exactly(INF), stops_at_zero=False), -INF, INF),
+        (lambda: ranges.added([Quantity(1, 2), Quantity(-3, INF)]), -2, INF),
+        (lambda: ranges.added([Quantity(1, 2), Quantity(-INF, 4)]), -INF, 6),
+        (lambda: ranges.scaled(Quantity(1, 2), -2.0), -4, -2),
+        (lambda: ranges.product([Quantity(-1, 2), Quantity(3, 4)]), -4, 8),
+        (lambda: ranges.product([Quantity(0, 0), Quantity(-INF, INF, AREA)]), 0, 0),
+        (lambda: ranges.ratio(Quantity(2, 4), Quantity(1, 2)), 1, 4),
+        (lambda: ranges.ratio(Quantity(2, 4), Quantity(-2, -1)), -4, -1),
+        (lambda: ranges.ratio(Quantity(2, 4), Quantity(0, 1)), -INF, INF),
+        (lambda: ranges.ratio(Quantity(2, 4), Quantity(-1, 0)), -INF, INF),
+        (lambda: ranges.ratio(Quantity(2, 4), Quantity(1, INF)), -INF, INF),
+        (lambda: ranges.pick([Quantity(1, 5), Quantity(2, 3)], min), 1, 3),
+        (lambda: ranges.pick([Quantity(1, 5), Quantity(2, 3)], max), 2, 5),
+        (lambda: ranges.hull([Quantity(1, 2), Quantity(4, 5)], ()), 1, 5),
     ],
 )
-def test_ranges_are_worked_out_at_their_ends(found: Quantity, low: float, high: float) -> None:
+def test_ranges_are_worked_out_at_their_ends(
+    work: Callable[[], Quantity], low: float, high: float
+) -> None:
+    found = work()
     assert (found.low_si, found.high_si) == (low, high)
 
 
@@ -116,6 +129,23 @@ def test_what_is_wholly_unknown_lends_no_dimension() -> None:
     assert (measured.dimension, limit.dimension) == (AREA, AREA)
     measured, limit = paired(unknown([]), Quantity(1, 1, AREA))
     assert (measured.dimension, limit.dimension) == (AREA, AREA)
+
+
+@pytest.mark.parametrize(
+    ("measured", "limit", "shown"),
+    [
+        # Both are shown in the unit of the limit; one of the measure stays where it has none.
+        (Quantity(1, 1, LENGTH, unit="ft"), Quantity(1, 1, LENGTH, unit="in"), ("in", "in")),
+        (Quantity(1, 1, LENGTH, unit="ft"), Quantity(1, 1, LENGTH), ("ft", "")),
+        (Quantity(1, 1, RATIO, unit="%"), Quantity(1, 1, RATIO), ("%", "%")),
+        (Quantity(1, 1, RATIO), Quantity(1, 1, RATIO, unit="%"), ("%", "%")),
+    ],
+)
+def test_what_is_compared_is_shown_in_one_unit(
+    measured: Quantity, limit: Quantity, shown: tuple[str, str]
+) -> None:
+    pair = paired(measured, limit)
+    assert (pair[0].unit, pair[1].unit) == shown
 
 
 TEN, TWENTY = Amount(10.0), Amount(20.0)

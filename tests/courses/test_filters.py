@@ -97,3 +97,7 @@ def test_the_segregation_limit_governs_or_not() -> None:
 
 def test_slots_and_holes_use_one_ratio() -> None:
     assert pipe_opening_ratio(0.012, 0.010) == pytest.approx(1.2)
+
+
+def test_a_material_is_not_coarser_than_itself(sizes: dict[str, SieveBand]) -> None:
+    assert is_coarser(grain_span(sizes["57"]), grain_span(sizes["57"])) is False

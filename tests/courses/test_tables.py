@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from checker.core.units import UNIT
-from checker.courses.tables import BadTable, bands, cell_si, fabric_limits
+from checker.courses.gradation import SieveLimits
+from checker.courses.tables import BadTable, bands, cell_si, fabric_limits, laps
 from checker.files.source import read_document
 
 RULES = Path(__file__).parents[2] / "rules"
@@ -89,3 +90,27 @@ def test_a_word_for_yes_or_no() -> None:
 def test_a_row_that_lacks_its_limit() -> None:
     with pytest.raises(BadTable, match="lacks 'opening_at_most'"):
         fabric_limits([{"fines_above": 0, "fines_to": 15}], {"fines_above": "%", "fines_to": "%"})
+
+
+def test_shares_are_read_from_per_cent() -> None:
+    """25-60 is a quarter up to six tenths, and 5 alone is both ends of itself."""
+    row = {"size": "57", "1 in": 100, "No. 4": "25-60", "No. 8": 5}
+    openings_m = {"1 in": 0.025, "No. 4": 0.00475, "No. 8": 0.00236}
+    assert bands([row], openings_m)["57"].limits == (
+        SieveLimits(0.025, 1.0, 1.0),
+        SieveLimits(0.00475, 0.25, 0.6),
+        SieveLimits(0.00236, 0.05, 0.05),
+    )
+
+
+def test_what_a_row_leaves_out() -> None:
+    """No lap is sewn and any fabric may be woven unless the row says so; ends are left out."""
+    columns = {"bearing_ratio_above": "number", "lap_least": "in", "lap_most": "in"}
+    (lap,) = laps([{"bearing_ratio_above": 3, "lap_least": 12, "lap_most": 18}], columns)
+    assert lap.sewn is False
+    row = {"fines_above": 0, "fines_to": 15, "opening_at_most": 0.43}
+    columns = {"fines_above": "%", "fines_to": "%", "opening_at_most": "mm"}
+    (limits,) = fabric_limits([row], columns)
+    assert (limits.above_included, limits.to_included) == (False, False)
+    assert limits.woven_allowed is True
+    assert limits.permittivity_at_least_per_s is None

@@ -809,3 +809,26 @@ def test_a_number_in_doubt_is_taken_at_its_unfavourable_end(
 ) -> None:
     tried = [{"deck": deck, "walk": 0.0, "drive": 0.0}]
     assert _compare_rows(node, tried, {"doubt": (1.0, 2.0)}) == [holds]
+
+
+@pytest.mark.parametrize(
+    ("row", "inside", "outside"),
+    [
+        # The table ends just below the largest area of all, or begins just above the smallest.
+        (n.Tier(fixed(1.0), high=Amount(MOST), high_included=False), 19.75, MOST),
+        (n.Tier(fixed(1.0), low=Amount(0.0), low_included=False), 0.25, 0.0),
+    ],
+)
+def test_an_end_that_a_tier_leaves_out_is_left_out_of_the_rows(
+    row: n.Tier, inside: float, outside: float
+) -> None:
+    node = n.Compare(n.Tiers(n.Named("deck"), (row,)), "at most", fixed(5.0))
+    asked = lot_of(Asked, dict.fromkeys(NAMES, 1.0))
+    rows = Rows()
+    for name in NAMES:
+        rows.variable(name, 0.0, MOST)
+    constrain(rows, node, asked, asked)
+    for deck, holds in ((inside, True), (outside, False)):
+        values = {"deck": deck, "walk": 1.0, "drive": 1.0}
+        assert (evaluate.condition(node, lot_of(Lot, values)).holds is True) is holds
+        assert accepts(rows, values) is holds
