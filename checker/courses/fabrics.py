@@ -127,7 +127,7 @@ class LapRow(Record, kw_only=True):
     bearing_ratio_above: float
     lap_least_m: float
     lap_most_m: float
-    sewn: bool = False
+    sewn: bool
 
 
 def lap_for(bearing_ratio: float, rows: Iterable[LapRow]) -> LapRow | None:

@@ -9,7 +9,7 @@ import pytest
 
 from checker.core.units import UNIT
 from checker.courses.gradation import SieveLimits
-from checker.courses.tables import BadTable, bands, cell_si, fabric_limits, laps
+from checker.courses.tables import BadTable, bands, cell_si, fabric_limits, laps, sieve_name
 from checker.files.source import read_document
 
 RULES = Path(__file__).parents[2] / "rules"
@@ -114,3 +114,9 @@ def test_what_a_row_leaves_out() -> None:
     assert (limits.above_included, limits.to_included) == (False, False)
     assert limits.woven_allowed is True
     assert limits.permittivity_at_least_per_s is None
+
+
+def test_a_sieve_without_a_name_is_called_by_its_opening() -> None:
+    openings_m = {"1 in": 0.025, "No. 4": 0.00475}
+    assert sieve_name(0.00475, openings_m) == "No. 4"
+    assert sieve_name(0.0063, openings_m) == "6.3 mm"
