@@ -36,6 +36,17 @@ _WANTED: Final = {
     "none_required": "nothing",
 }
 _MOST_PROBLEMS: Final = 200
+# What each kind of file is and where it goes, for who hands in one for another.
+_KINDS: Final = {
+    "site": ("a lot", "give it to 'soakline check'"),
+    "ruleset": ("a rule set", "name it as the 'place' of a lot, or give it to 'soakline rules'"),
+    "answers": (
+        "the answers about a new place",
+        "give it to 'soakline rules new --answers'",
+    ),
+    "town": ("the layers of a town", "give it to 'soakline screen'"),
+    "costs": ("a cost table", "name it under 'costs' of a lot"),
+}
 _Path = tuple["str | int", ...]
 
 
@@ -76,10 +87,24 @@ def check_shape(kind: str, data: object, document: Document, at: tuple[str | int
         return _validator(kind).validate_python(data, strict=True)
     except ValidationError as error:
         problems = Problems()
-        details = error.errors(include_url=False, include_context=True)
-        _report(kind, details[:_MOST_PROBLEMS], data, document, at, problems)
+        other = None if at else _other_kind(kind, data)
+        if other is not None:
+            problems.add(document.place("format"), *other)
+        else:
+            details = error.errors(include_url=False, include_context=True)
+            _report(kind, details[:_MOST_PROBLEMS], data, document, at, problems)
         problems.stop_if_any(f"{document.file} does not follow the {kind} format")
         raise AssertionError("a validation error without a problem") from error
+
+
+def _other_kind(kind: str, data: object) -> tuple[str, str] | None:
+    """What to say of a whole file that names a kind of ours, but not the one asked for."""
+    given = data.get("format") if isinstance(data, dict) else None
+    named = given.split("/")[0] if isinstance(given, str) else ""
+    if named == kind or named not in _KINDS:
+        return None
+    title, do = _KINDS[named]
+    return f"this file is {title} ('{given}'), not a {kind} file", do
 
 
 def _report(
