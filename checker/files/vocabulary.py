@@ -45,6 +45,7 @@ ATTRIBUTES: Final[dict[str, Word]] = {
         Word("lawful", "yes or no", "it was put in place lawfully"),
         Word("treated_by", "text", "the id of the facility that treats its runoff"),
         Word("drains_to", "text", "the id of the surface, inlet or way out its water runs to"),
+        Word("onto_panel", "text", "the panel of the surface that its water runs to"),
         Word("storeys", "amount", "number of storeys"),
         Word("attached", "yes or no", "it is joined to the dwelling"),
         Word("freeboard", "amount", "height of the pool wall above the water", LENGTH),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, Final
 
 from checker.core.formula import OutOfRange
@@ -13,6 +14,7 @@ from checker.drawing.drainage_plan import drainage_plan_svg
 from checker.drawing.hydrograph import FlowCurve, Hydrograph, hydrograph_svg
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import design_flows
+from checker.measure.drainage.doubts import doubts
 from checker.measure.drainage.drawn import ground_of, storms_of, ways_of
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
@@ -182,6 +184,9 @@ class _Drainage:
                 level = Amount(pit.bottom_m, LENGTH)
                 text = figures.add(f"water.bottom.{pit.id}", f"bottom of {clean(pit.id)}", level)
                 said.append(f"Bottom of {clean(pit.id)}: {text}, where the section over it ends.")
+        # What the network lacks is asked for where it is needed.
+        with suppress(NotMeasured, OutOfRange, BadInput):
+            said += [f"In doubt, no rule on flows is judged: {clean(d)}." for d in doubts(survey)]
         share = f"{ways.clogged_fraction * 100:g} %"
         clogged = figures.add_text("water.clogged", "clogged share", share)
         said.append(f"Openings count as clogged by {clogged} where a drain does not say otherwise.")

@@ -6,7 +6,6 @@ import math
 from typing import TYPE_CHECKING, Literal
 
 from checker.core.records import Record, Struct, field
-from checker.core.units import same
 from checker.water.network import (
     Catchment,
     Edge,
@@ -161,7 +160,7 @@ def _loop_in(links: Mapping[str, Sequence[str]], left: set[str]) -> list[str]:
 
 def _check_levels(network: Network, known: Mapping[str, Element], found: _Faults) -> None:
     for pipe in network.pipes:
-        _check_pipe(pipe, known.get(pipe.to), found)
+        _check_pipe(pipe, found)
     for element in known.values():
         for target in below(element):
             if target in known:
@@ -174,24 +173,12 @@ def _check_levels(network: Network, known: Mapping[str, Element], found: _Faults
                 _check_spill(element, known[target], found)
 
 
-def _check_pipe(pipe: Pipe, end: Element | None, found: _Faults) -> None:
+def _check_pipe(pipe: Pipe, found: _Faults) -> None:
     if pipe.upper_m <= pipe.lower_m:
         upper, lower = found.length(pipe.upper_m), found.length(pipe.lower_m)
         word = "is level" if pipe.upper_m == pipe.lower_m else "runs uphill"
         says = f"the pipe '{pipe.id}' {word}, from {upper} to {lower}"
         found.add(pipe.id, "uphill", says, "lower its end or raise its start")
-    if isinstance(end, Outlet) and end.is_riser and end.level_m is not None:
-        _check_lid(pipe, end, end.level_m, found)
-
-
-def _check_lid(pipe: Pipe, end: Outlet, lid_m: float, found: _Faults) -> None:
-    """A riser stands on the end of its pipe: its lid lies no lower than the invert there."""
-    if lid_m < pipe.lower_m and not same(lid_m, pipe.lower_m):
-        says = (
-            f"the lid of '{end.id}' at {found.length(lid_m)} lies below the end of its pipe "
-            f"'{pipe.id}' at {found.length(pipe.lower_m)}"
-        )
-        found.add(end.id, "level", says, "raise the lid to the ground, or lower the pipe")
 
 
 def _end_m(element: Element) -> float | None:

@@ -308,24 +308,6 @@ def test_a_reservoir_lies_where_the_section_over_it_ends() -> None:
 
 
 @pytest.mark.parametrize(
-    ("change", "says"),
-    [
-        (("level: 97.55", "level: 97.50"), "lies below the end of its pipe 'p2' at 97.550 ft"),
-        (
-            ("ways_out:", "levels: [{at: [77, 110], level: 98.20, what: ground}]\nways_out:"),
-            "the lid of 'pop' at 97.550 ft lies below the ground there, 98.200 ft",
-        ),
-    ],
-)
-def test_a_lid_below_its_pipe_or_its_ground_is_told(change: tuple[str, str], says: str) -> None:
-    with pytest.raises(BadInput, match="cannot work") as told:
-        network_of(site("low-pop-up", change))
-    assert says in str(told.value)
-    above = ("ways_out:", "levels: [{at: [77, 110], level: 97.60, what: ground}]\nways_out:")
-    assert network_of(site("low-pop-up", above)).outlets[0].is_riser
-
-
-@pytest.mark.parametrize(
     ("name", "change", "says"),
     [
         (

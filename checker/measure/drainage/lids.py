@@ -7,18 +7,19 @@ from typing import TYPE_CHECKING, Final
 
 import shapely
 
-from checker.core.units import FOOT_M
+from checker.core.records import Record
+from checker.core.units import FOOT_M, same
 from checker.measure.catalogue import NotMeasured
 from checker.measure.contours import ground_levels
 from checker.measure.drainage.drawn import levels_of, ways_of
 from checker.measure.drainage.planes import planes
-from checker.water.faults import Fault
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from checker.measure.survey import Survey
     from checker.site.drainage import Xy
+    from checker.water.network import Network
 
 BESIDE_M: Final = 3 * FOOT_M
 """A spot level this near tells the ground at a lid (common practice, no source)."""
@@ -27,20 +28,52 @@ COVERED_M: Final = 0.1 * FOOT_M
 """Set so much below the grass a lid still opens (common practice, no source)."""
 
 
-def buried_lids(survey: Survey) -> Iterator[Fault]:
-    """The lids that lie below the paving they stand in, or the ground beside them as it will be."""
+class LowLid(Record, kw_only=True):
+    """A lid that lies lower than it can.
+
+    Attributes:
+        end: Id of its outlet.
+        least_m: As low as it can lie: level to reckon with.
+        says: What is wrong.
+        do: What to mend.
+    """
+
+    end: str
+    least_m: float
+    says: str
+    do: str
+
+
+def low_lids(survey: Survey, network: Network) -> Iterator[LowLid]:
+    """The lids below the end of their pipe, the paving they stand in, or the ground as it will be.
+
+    A riser stands on the end of its pipe, and a lid that is covered opens at the ground over it.
+
+    Args:
+        survey: The site.
+        network: Its network as drawn.
+    """
     length = survey.site.length
     for end in ways_of(survey).outfalls:
-        if end.kind != "pop-up" or end.at is None or end.level_m is None:
+        if end.kind != "pop-up" or end.level_m is None:
             continue
-        ground_m = _ground_m(survey, end.at)
+        says, least_m = [], end.level_m
+        for pipe in network.pipes:
+            lies_below = end.level_m < pipe.lower_m and not same(end.level_m, pipe.lower_m)
+            if pipe.to == end.id and lies_below:
+                says.append(f"the end of its pipe '{pipe.id}' at {length(pipe.lower_m)}")
+                least_m = max(least_m, pipe.lower_m)
+        ground_m = None if end.at is None else _ground_m(survey, end.at)
         if ground_m is not None and end.level_m < ground_m - COVERED_M:
-            yield Fault(
-                end.id,
-                "level",
-                f"the lid of '{end.id}' at {length(end.level_m)} lies below the ground there, "
-                f"{length(ground_m)}",
-                "raise the lid to the ground, or correct one of the levels",
+            says.append(f"the ground there, {length(ground_m)}")
+            least_m = max(least_m, ground_m)
+        if says:
+            yield LowLid(
+                end=end.id,
+                least_m=least_m,
+                says=f"the lid of '{end.id}' at {length(end.level_m)} lies below "
+                + " and ".join(says),
+                do=f"correct 'level' of {end.id}, or lower its pipe",
             )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import wraps
 from typing import TYPE_CHECKING, Final
 
 from checker.core import lazily
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
         capacity,
         cases,
         cleanouts,
+        doubts,
         grades,
         planes,
         rain,
@@ -29,11 +32,25 @@ else:
     capacity = lazily.module("checker.measure.drainage.capacity")
     cases = lazily.module("checker.measure.drainage.cases")
     cleanouts = lazily.module("checker.measure.drainage.cleanouts")
+    doubts = lazily.module("checker.measure.drainage.doubts")
     grades = lazily.module("checker.measure.drainage.grades")
     planes = lazily.module("checker.measure.drainage.planes")
     rain = lazily.module("checker.measure.drainage.rain")
 
+Measure = Callable[["Survey", "Shape | None"], object]
+
 _ASTRAY: Final = "water into house or pool, onto a neighbour's land or without a way"
+
+
+def _of_flows(work: Measure) -> Measure:
+    """A measure that hangs on flows: where the file leaves those in doubt, nothing can be told."""
+
+    @wraps(work)
+    def measured(survey: Survey, region: Shape | None) -> object:
+        doubts.hold_to_what_is_sure(survey)
+        return work(survey, region)
+
+    return measured
 
 
 @surface_measure("pitch", "least fall of its panels", RATIO, "in/ft")
@@ -94,6 +111,7 @@ def pipe_cover_least(survey: Survey, region: Shape | None) -> object:
 @lot_measure(
     "pipe_room", "what a pipe carries over its greatest peak flow, of any storm tried", RATIO, "%"
 )
+@_of_flows
 def pipe_room(survey: Survey, region: Shape | None) -> object:
     return capacity.pipe_room_ratio(survey, region)
 
@@ -104,6 +122,7 @@ def pipe_room(survey: Survey, region: Shape | None) -> object:
     LENGTH,
     "in",
 )
+@_of_flows
 def grade_line_room(survey: Survey, region: Shape | None) -> object:
     return grades.grade_line_room_m(survey, region)
 
@@ -114,6 +133,7 @@ def grade_line_room(survey: Survey, region: Shape | None) -> object:
     RATIO,
     "%",
 )
+@_of_flows
 def drain_room(survey: Survey, region: Shape | None) -> object:
     return capacity.drain_room_ratio(survey, region)
 
@@ -129,6 +149,7 @@ def drain_drop_most(survey: Survey, region: Shape | None) -> object:
 
 
 @lot_measure("independent_ways_out", "fewest ways out that share nothing that can silt up", RATIO)
+@_of_flows
 def independent_ways_out(survey: Survey, region: Shape | None) -> object:
     return cases.fewest_ways_count(survey, region)
 
@@ -139,6 +160,7 @@ def independent_ways_out(survey: Survey, region: Shape | None) -> object:
     VOLUME,
     "gal",
 )
+@_of_flows
 def water_astray(survey: Survey, region: Shape | None) -> object:
     return cases.astray_open_m3(survey, region)
 
@@ -149,6 +171,7 @@ def water_astray(survey: Survey, region: Shape | None) -> object:
     VOLUME,
     "gal",
 )
+@_of_flows
 def water_astray_one_blocked(survey: Survey, region: Shape | None) -> object:
     return cases.astray_one_blocked_m3(survey, region)
 
@@ -159,6 +182,7 @@ def water_astray_one_blocked(survey: Survey, region: Shape | None) -> object:
     VOLUME,
     "gal",
 )
+@_of_flows
 def water_astray_two_blocked(survey: Survey, region: Shape | None) -> object:
     return cases.astray_two_blocked_m3(survey, region)
 
@@ -169,11 +193,13 @@ def water_astray_two_blocked(survey: Survey, region: Shape | None) -> object:
     VOLUME,
     "gal",
 )
+@_of_flows
 def water_astray_rare(survey: Survey, region: Shape | None) -> object:
     return cases.astray_rare_m3(survey, region)
 
 
 @lot_measure("floor_room", "lowest floor above the highest water of any storm tried", LENGTH, "in")
+@_of_flows
 def floor_room(survey: Survey, region: Shape | None) -> object:
     return cases.floor_room_m(survey, region)
 
@@ -184,6 +210,7 @@ def floor_room(survey: Survey, region: Shape | None) -> object:
     LENGTH,
     "in",
 )
+@_of_flows
 def floor_room_one_blocked(survey: Survey, region: Shape | None) -> object:
     return cases.floor_room_one_blocked_m(survey, region)
 
@@ -191,6 +218,7 @@ def floor_room_one_blocked(survey: Survey, region: Shape | None) -> object:
 @lot_measure(
     "floor_room_rare", "lowest floor above the highest water of the rare storm", LENGTH, "in"
 )
+@_of_flows
 def floor_room_rare(survey: Survey, region: Shape | None) -> object:
     return cases.floor_room_rare_m(survey, region)
 
@@ -201,6 +229,7 @@ def floor_room_rare(survey: Survey, region: Shape | None) -> object:
     LENGTH,
     "in",
 )
+@_of_flows
 def coping_room_one_blocked(survey: Survey, region: Shape | None) -> object:
     return cases.coping_room_one_blocked_m(survey, region)
 
@@ -208,6 +237,7 @@ def coping_room_one_blocked(survey: Survey, region: Shape | None) -> object:
 @lot_measure(
     "stores_emptying_time", "longest time for a store to empty after any storm tried", TIME, "h"
 )
+@_of_flows
 def stores_emptying_time(survey: Survey, region: Shape | None) -> object:
     return cases.emptying_s(survey, region)
 
@@ -218,6 +248,7 @@ def stores_emptying_time(survey: Survey, region: Shape | None) -> object:
     VOLUME,
     "gal",
 )
+@_of_flows
 def design_overflow(survey: Survey, region: Shape | None) -> object:
     return cases.overflow_m3(survey, region)
 
@@ -225,6 +256,7 @@ def design_overflow(survey: Survey, region: Shape | None) -> object:
 @lot_measure(
     "added_edge_flow", "flow over a lot line beyond what went over it before", FLOW, "gal/min"
 )
+@_of_flows
 def added_edge_flow(survey: Survey, region: Shape | None) -> object:
     return cases.added_edge_flow_m3_per_s(survey, region)
 

@@ -13,7 +13,7 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ground_of, need, places_of, ways_of
 from checker.measure.drainage.gathering import concentration_s
 from checker.measure.drainage.inlets import SPILL_DEPTH_M, length_m, rating_of
-from checker.measure.drainage.lids import buried_lids
+from checker.measure.drainage.lids import LowLid, low_lids
 from checker.measure.drainage.planes import planes
 from checker.measure.drainage.ponds import pond_at, pond_over
 from checker.measure.drainage.reservoirs import shape_of, surface_area_m2, to_the_rim
@@ -112,11 +112,29 @@ def network_of(survey: Survey) -> Network:
     """
 
     def build(_data: object, _document: object) -> Network:
-        network = _build(survey)
+        network = _as_drawn(survey)
         _stop_at_faults(network, survey)
-        return network
+        least_m = {lid.end: lid.least_m for lid in lids_in_doubt(survey)}
+        ends = (replace(end, level_m=least_m.get(end.id, end.level_m)) for end in network.outlets)
+        return replace(network, outlets=tuple(ends))
 
     return survey.part("network", build)
+
+
+def lids_in_doubt(survey: Survey) -> tuple[LowLid, ...]:
+    """Lids of pop-ups that lie lower than they can, reckoned with as low as they can lie."""
+
+    def find(_data: object, _document: object) -> tuple[LowLid, ...]:
+        return tuple(low_lids(survey, _as_drawn(survey)))
+
+    return survey.part("lids_in_doubt", find)
+
+
+def _as_drawn(survey: Survey) -> Network:
+    def build(_data: object, _document: object) -> Network:
+        return _build(survey)
+
+    return survey.part("network_as_drawn", build)
 
 
 def _build(survey: Survey) -> Network:
@@ -344,7 +362,7 @@ def _edge(edge: OverflowEdge) -> Edge:
 
 
 def _stop_at_faults(network: Network, survey: Survey) -> None:
-    found = (*faults(network, survey.site.length), *buried_lids(survey))
+    found = faults(network, survey.site.length)
     if not found:
         return
     document = survey.site.document

@@ -17,7 +17,8 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
 from checker.measure.drainage.gathering import concentration_s
 from checker.measure.drainage.on_grade import caught, is_on_grade
-from checker.measure.drainage.planes import planes, taker_of
+from checker.measure.drainage.planes import BESIDE_M, planes, taker_of
+from checker.measure.drainage.typed_shares import share_taken
 from checker.measure.partition import REST
 
 if TYPE_CHECKING:
@@ -30,9 +31,6 @@ if TYPE_CHECKING:
 
 SEALED_RUNOFF: Final = 0.95
 """Upper end for roofs, asphalt and concrete (HEC-22, table 3-1, in rules/tables)."""
-
-LEAST_SEALED_RUNOFF: Final = 0.70
-"""Lower end for asphalt, brick and concrete (HEC-22, table 3-1): no file types less for paving."""
 
 OPEN_RUNOFF: Final = 0.35
 """Upper end for lawns (HEC-22, table 3-1), where a file leads open ground to a drain."""
@@ -51,6 +49,7 @@ class Shed(Record, kw_only=True):
         nature: Of its material.
         concentration_s: Time of concentration, 0 for none.
         below: What lets the rain through to open ground from above; empty under the sky.
+        doubt: Why its way is one of several, and what to say; empty where it is sure.
     """
 
     surface: str
@@ -62,6 +61,7 @@ class Shed(Record, kw_only=True):
     nature: str
     concentration_s: float = 0.0
     below: str = ""
+    doubt: str = ""
 
 
 def sheds(survey: Survey) -> tuple[Shed, ...]:
@@ -93,6 +93,7 @@ class _Assigning:
         groups = (self.ways.drains, self.ways.pipes, self.ways.pits, self.ways.edges)
         self.takers = {item.id for group in groups for item in group}
         self.under = {pit.under: pit.id for pit in self.ways.pits if pit.under}
+        self.doubts: dict[str, str] = {}
 
     def all(self) -> tuple[Shed, ...]:
         caught: dict[tuple[str, str], tuple[PlacedSurface, list[Shape]]] = {}
@@ -125,7 +126,8 @@ class _Assigning:
             because = "stays in the pool"
         elif not to and nature == "open":
             because = "soaks where it falls"
-        return [self.shed(surface.id, shape.area, (to, because), nature)]
+        shed = self.shed(surface.id, shape.area, (to, because), nature)
+        return [replace(shed, doubt=self.doubts.get(surface.id, ""))]
 
     def said(self, surface: Surface, seen: set[str]) -> tuple[str, str]:
         """Where the file says that a surface drains to, through other surfaces if need be."""
@@ -141,14 +143,49 @@ class _Assigning:
             return "", f"'drains_to' of {surface.id} goes round"
         if to in self.under:
             return self.under[to], f"runs onto {to}, and into the store below it"
-        panels = self.panels.get(to, [])
-        if panels:
-            onward, because = self.of_panel(panels[0])
+        if to in self.panels:
+            onward, because = self.over_panels(surface, to)
             return onward, f"runs over {to}: {because}"
         onward, because = self.said(others[to], seen | {to})
         if not onward and others[to].material.nature in {"open", "porous"}:
             return "", f"runs onto {to} and soaks in"
         return onward, f"runs over {to}: {because}"
+
+    def over_panels(self, surface: Surface, onto: str) -> tuple[str, str]:
+        """Where the panels that a surface runs onto lead its water.
+
+        Those beside it, or the one that it names. Where they lead to several places, which one
+        takes it is in doubt: it is reckoned with the first.
+        """
+        panels, named = self.panels[onto], surface.attributes.get("onto_panel")
+        if named is not None:
+            some = [panel for panel in panels if panel.id == named]
+            if not some:
+                return "", f"'onto_panel' of {surface.id} names '{named}', no panel of {onto}"
+            panels = some
+        elif len(panels) > 1:
+            shapes = self.survey.partition("proposed").visible
+            own = shapes.get(surface.id, surface.shape)
+            beside = [p for p in panels if self.extent(p).distance(own) <= BESIDE_M]
+            panels = beside or panels
+        ways = dict.fromkeys(
+            way for panel in panels for _, way in self.on_grade(panel, self.extent(panel))
+        )
+        (to, because), *others = ways
+        if any(other != to for other, _ in others):
+            names = ", ".join(dict.fromkeys(name or "no drain" for name, _ in ways))
+            self.doubts[surface.id] = (
+                f"{surface.id} drains onto {onto}, whose panels beside it lead to {names}; give "
+                f"'onto_panel' of {surface.id}, a panel with one way"
+            )
+        return to, because
+
+    def extent(self, panel: Panel) -> Shape:
+        """The part of its surface that a panel covers."""
+        whole = self.survey.partition("proposed").visible[panel.on]
+        if not panel.outline:
+            return whole
+        return whole.intersection(shapely.make_valid(shapely.Polygon(panel.outline)))
 
     def by_leaders(self, surface: Surface, area_m2: float, nature: str) -> list[Shed]:
         leaders = [drain for drain in self.ways.drains if drain.of == surface.id]
@@ -221,10 +258,8 @@ class _Assigning:
         panel: Panel | None = None,
     ) -> Shed:
         to, because = way
-        runoff = panel.runoff_fraction if panel is not None else None
-        if runoff is not None and nature == "sealed" and runoff < LEAST_SEALED_RUNOFF:
-            because += f"; {runoff:.0%} typed as runoff share, the least of paving counted"
-            runoff = LEAST_SEALED_RUNOFF
+        runoff, instead = (None, "") if panel is None else share_taken(self.survey, panel, nature)
+        because += f"; {instead}" if instead else ""
         if runoff is None:
             runoff = {"open": OPEN_RUNOFF, "sealed": SEALED_RUNOFF}.get(nature, 1.0)
         return Shed(

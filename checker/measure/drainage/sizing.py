@@ -15,6 +15,7 @@ from checker.core.showing import named_in, show, small_in
 from checker.core.units import FLOW, FOOT_M, INCH_M, Amount, meets
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.doubts import hold_to_what_is_sure
 from checker.measure.drainage.drawn import need, ways_of
 from checker.measure.drainage.inlets import length_m, rating_of
 from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
@@ -97,6 +98,7 @@ def sizes(survey: Survey, said_in: System | None = None) -> tuple[Sized, ...]:
         tried, flows = storms_to_try(survey), tried_flows(survey)
         ways = ways_of(survey)
         drains = [drain for drain in ways.drains if drain.kind != "roof-leader"]
+        hold_to_what_is_sure(survey)
         try:
             hold_to_short_rain(survey)
         except NotMeasured as lacks:

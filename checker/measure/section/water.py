@@ -155,6 +155,7 @@ def run_on_ratio(survey: Survey, surface: Surface, *, with_screened: bool = True
     """Sealed area that drains onto it over its own area: as its section says, else as drawn.
 
     From the drawing it can be told once each sealed surface beside it says where its water goes.
+    What is drawn to drain onto it counts, whatever its section says.
 
     Args:
         survey: The site.
@@ -162,8 +163,7 @@ def run_on_ratio(survey: Survey, surface: Surface, *, with_screened: bool = True
         with_screened: Roofs count whose runoff is screened of leaves and grit.
     """
     bed = need_bed(survey, surface)
-    if bed.section.run_on_ratio is not None:
-        return bed.section.run_on_ratio
+    said = bed.section.run_on_ratio
     visible = survey.partition("proposed").visible
     own = visible[surface.id]
     onto_m2 = 0.0
@@ -175,14 +175,15 @@ def run_on_ratio(survey: Survey, surface: Surface, *, with_screened: bool = True
         if to == surface.id:
             onto_m2 += 0.0 if is_left_out else visible[other.id].area
         elif (
-            to is None
+            said is None
+            and to is None
             and other.id not in _led_away(survey)
             and visible[other.id].distance(own) < _BESIDE_M
         ):
             raise NotMeasured(
                 f"give 'run_on' of section {bed.section.id}, or 'drains_to' of {other.id}"
             )
-    return float(onto_m2 / own.area)
+    return max(float(onto_m2 / own.area), said or 0.0)
 
 
 def _is_screened_roof(surface: Surface) -> bool:
