@@ -96,6 +96,7 @@ class LazySpans:
 
     def __init__(self, document: Document) -> None:
         self._document = document
+        self._stretches = {stretch.path: stretch for stretch in stretches(document)}
         self._found: dict[Path_, TextSpan] = {}
         self._is_whole = False
 
@@ -110,7 +111,7 @@ class LazySpans:
         return self._found[path]
 
     def _look(self, path: Path_) -> None:
-        stretch = next((s for s in stretches(self._document) if s.path == path[:2]), None)
+        stretch = self._stretches.get(path[:2])
         if stretch is not None:
             try:
                 inner = spans(self._document.text[stretch.start : stretch.end])

@@ -59,11 +59,13 @@ class _Splice:
         self._edits: list[tuple[int, int, str]] = []
 
     def text(self) -> str:
-        """The text with all edits made, from the last one to the first."""
-        found = self._text
-        for start, end, put in sorted(self._edits, reverse=True):
-            found = found[:start] + put + found[end:]
-        return found
+        """The text with all edits made."""
+        found: list[str] = []
+        at = 0
+        for start, end, put in sorted(self._edits):
+            found += (self._text[at:start], put)
+            at = end
+        return "".join((*found, self._text[at:]))
 
     def value(self, path: Path_, old: Any, new: Any) -> None:  # noqa: ANN401 - plain data
         """Change one value."""

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput
 from checker.core.records import Record, replace
+from checker.solve.costs import UP
 from checker.solve.goal import AsBuilt
 
 if TYPE_CHECKING:
@@ -63,10 +64,17 @@ class Becomes(Record, kw_only=True):
             price.of(area_m2) for price in self.spared
         )
 
-    def cents_each(self, areas_m2: Any) -> Any:  # noqa: ANN401 - arrays
-        """The costs of many areas; see `cents`."""
-        spent = sum(price.of_each(areas_m2) for price in self.spent)
-        return spent - sum(price.of_each(areas_m2) for price in self.spared)
+    def cents_each(self, areas_m2: Any, is_share: Any) -> Any:  # noqa: ANN401 - arrays
+        """The costs of many areas; see `cents`.
+
+        What is a share of a surface costs what it does rounded up and saves what it does rounded
+        down: nobody cuts a surface in two because two areas round to less than their sum.
+        """
+        import numpy as np
+
+        up, down = np.where(is_share, UP, 0.5), np.where(is_share, 0.0, 0.5)
+        spent = sum(price.of_each(areas_m2, up) for price in self.spent)
+        return spent - sum(price.of_each(areas_m2, down) for price in self.spared)
 
 
 def ways_of(surface: Surface, site: Site, goal: Goal, costs: Costs) -> tuple[Becomes, ...]:

@@ -10,16 +10,20 @@ Nothing better can be left out, so the best set is proven.
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from checker.core.records import Record, Struct
-from checker.solve.departures import Departing, as_shifts, build_up, cheaper
-from checker.solve.pairs import best_pair
+import numpy as np
+
+from checker.core.records import Record
+from checker.solve.departures import build_up, departing
+from checker.solve.pairs import Shifts, best_pair
 from checker.solve.quanta import in_quanta
 
 if TYPE_CHECKING:
-    from checker.algebra.linear import Linear, Row, Rows
+    from collections.abc import Iterable, Mapping
+
+    from checker.algebra.linear import Linear, Rows
+    from checker.solve.cuttings import Array
 
 MOST_STATES: Final = 20_000
 """More sets than this are not held at once: the best so far is given with its bound."""
@@ -37,28 +41,38 @@ _FEW_STATES: Final = 400
 _MOST_LIMITS: Final = 6
 _ROOM_FRACTION: Final = 1e-9
 _SAME_PENALTY: Final = 1e-7
+_CLOSE_FRACTION: Final = 1e-12
+_HIGHEST_PRICE: Final = 1e18
 
 
-class Choice(Record):
-    """One thing that a group may choose.
+class _Limit(Record):
+    """What each switch adds to a sum, and the most that the sum may be."""
+
+    adds: Array
+    most: float
+
+    def allows(self, keys: Iterable[int]) -> bool:
+        """Whether some switches together stay within it."""
+        reached = math.fsum(self.adds[list(keys)])
+        return reached <= self.most + _ROOM_FRACTION * max(1.0, abs(self.most))
+
+
+class _Choices(Record):
+    """What the groups may choose: those of the first group, the cheapest first, then the next.
 
     Attributes:
+        group: Of which group each is.
         key: The number of its switch; -1 for none of them.
         cost: What it costs.
         gain: What it takes off the limited sum.
+        start: By group: where its choices begin.
     """
 
-    key: int
-    cost: float
-    gain: float
-
-
-class _Group(Struct):
-    """The choices of one surface, and the one that is best at the shadow price."""
-
-    choices: list[Choice]
-    best: int = 0
-    penalties: tuple[float, ...] = ()
+    group: Array
+    key: Array
+    cost: Array
+    gain: Array
+    start: Array
 
 
 class Chosen(Record):
@@ -92,180 +106,204 @@ def least_choice(
     shaped = _shaped(rows)
     if shaped is None:
         return None
-    sets, limits = shaped
+    group, limits = shaped
+    cost = _dense(objective.terms, len(group))
     # A limit by itself asks for less than all do; where its best set meets the others as well,
     # that is the best set of all. The limit that takes the largest share of what can be had comes
     # first.
-    tried: list[Row | None] = [*sorted(limits, key=lambda row: _ease(row, sets))[:_MOST_LIMITS]]
+    tried: list[_Limit | None] = [*sorted(limits, key=lambda own: _ease(own, group))[:_MOST_LIMITS]]
     for limit in tried or [None]:
-        found = _under(limit, sets, objective, step, enough)
+        found = _under(limit, group, cost, step, enough)
         if found is None:
             return None
-        keys, cost, bound = found
-        if all(_holds(row, frozenset(keys)) for row in limits):
+        keys, reached, bound = found
+        if all(own.allows(keys) for own in limits):
             constant = objective.constant
-            return Chosen(frozenset(keys), cost + constant, bound + constant)
+            return Chosen(frozenset(keys), reached + constant, bound + constant)
     return None
 
 
-def _ease(limit: Row, sets: list[list[int]]) -> float:
+def _ease(limit: _Limit, group: Array) -> float:
     """The most that can be gained under a limit, as a multiple of what is needed."""
-    if limit.high >= 0:
+    if limit.most >= 0:
         return math.inf
-    gained = (max(0.0, *(-limit.terms.get(key, 0.0) for key in keys)) for keys in sets if keys)
-    return math.fsum(gained) / -limit.high
+    most = np.zeros(int(group.max()) + 1)
+    np.maximum.at(most, group[group >= 0], -limit.adds[group >= 0])
+    return math.fsum(most) / -limit.most
 
 
 def _under(
-    limit: Row | None, sets: list[list[int]], objective: Linear, step: float, enough: float
+    limit: _Limit | None, group: Array, cost: Array, step: float, enough: float
 ) -> tuple[list[int], float, float] | None:
     """The best set under one limit, or under none."""
-    need, gains = 0.0, dict[int, float]()
-    if limit is not None and limit.high < 0:
-        need = -limit.high - _ROOM_FRACTION * max(1.0, abs(limit.high))
-        gains = {key: -c for key, c in limit.terms.items()}
-    groups: list[_Group] = []
-    for keys in sets:
-        choices = [Choice(-1, 0.0, 0.0)]
-        choices += [Choice(k, objective.terms.get(k, 0.0), gains.get(k, 0.0)) for k in keys]
-        groups.append(_Group(_undominated(choices)))
-    found = [[choice.gain for choice in group.choices] for group in groups]
-    return _search(groups, in_quanta(found, max(need, 0.0)), step, enough)
+    need, gain = 0.0, np.zeros(len(group))
+    if limit is not None and limit.most < 0:
+        need = -limit.most - _ROOM_FRACTION * max(1.0, abs(limit.most))
+        gain = -limit.adds
+    own = _undominated(group, cost, gain)
+    need = in_quanta(own.gain, len(own.start), max(need, 0.0))
+    return _search(own, need, step, enough)
 
 
-def _shaped(rows: Rows) -> tuple[list[list[int]], list[Row]] | None:
+def _shaped(rows: Rows) -> tuple[Array, list[_Limit]] | None:
+    """For each switch its group, -1 where it is ruled out, and the limits.
+
+    None where the program is of another shape.
+    """
     if not rows.variables or any(
         not v.is_whole or v.low != 0 or v.high not in {0, 1} for v in rows.variables
     ):
         return None
-    ruled_out = {key for key, v in enumerate(rows.variables) if v.high == 0}
-    sets: list[list[int]] = []
-    limits: list[Row] = []
-    grouped: set[int] = set()
+    count = len(rows.variables)
+    group = np.full(count, -1, dtype=np.int64)
+    limits: list[_Limit] = []
+    number = 0
     for row in rows.rows:
         if math.isfinite(row.low):
             return None
-        is_set = row.high == 1 and set(row.terms.values()) == {1.0}
-        if is_set and not grouped & set(row.terms):
-            sets.append([key for key in row.terms if key not in ruled_out])
-            grouped |= set(row.terms)
-        elif row.terms:
-            limits.append(row)
+        if row.high == 1 and set(row.terms.values()) == {1.0}:
+            keys = np.fromiter(row.terms, np.int64, len(row.terms))
+            if (group[keys] < 0).all():
+                group[keys] = number
+                number += 1
+                continue
+        if row.terms:
+            limits.append(_Limit(_dense(row.terms, count), row.high))
         elif row.high < 0:
             return None
-    grouped |= ruled_out
-    sets += [[key] for key in range(len(rows.variables)) if key not in grouped]
-    return sets, limits
+    alone = np.flatnonzero(group < 0)
+    group[alone] = number + np.arange(len(alone))
+    group[[key for key, v in enumerate(rows.variables) if v.high == 0]] = -1
+    # A group of which nothing is left has no number.
+    _, packed = np.unique(group[group >= 0], return_inverse=True)
+    group[group >= 0] = packed
+    return group, limits
 
 
-def _holds(row: Row, keys: frozenset[int]) -> bool:
-    reached = math.fsum(c for key, c in row.terms.items() if key in keys)
-    return reached <= row.high + _ROOM_FRACTION * max(1.0, abs(row.high))
+def _dense(terms: Mapping[int, float], count: int) -> Array:
+    found = np.zeros(count)
+    found[np.fromiter(terms, np.int64, len(terms))] = np.fromiter(terms.values(), float, len(terms))
+    return found
 
 
-def _undominated(choices: list[Choice]) -> list[Choice]:
-    """Without the choices that another one beats in cost and in gain."""
-    kept: list[Choice] = []
-    for choice in sorted(choices, key=lambda c: (c.cost, -c.gain, c.key)):
-        if not kept or choice.gain > kept[-1].gain:
-            kept.append(choice)
-    return kept
+def _undominated(group: Array, cost: Array, gain: Array) -> _Choices:
+    """What each group may choose, without what another one beats in cost and in gain."""
+    keys = np.flatnonzero(group >= 0)
+    groups = np.arange(int(group.max()) + 1)
+    key = np.concatenate([np.full(len(groups), -1), keys])
+    own = np.concatenate([groups, group[keys]])
+    costs = np.concatenate([np.zeros(len(groups)), cost[keys]])
+    gains = np.concatenate([np.zeros(len(groups)), gain[keys]])
+    order = np.lexsort((key, -gains, costs, own))
+    # The rank of a gain goes up within a group, and each group has ranks of its own.
+    _, rank = np.unique(gains[order], return_inverse=True)
+    rank += own[order] * (int(rank.max()) + 1)
+    before = np.maximum.accumulate(np.concatenate([[-1], rank[:-1]]))
+    first = np.concatenate([[True], np.diff(own[order]) > 0])
+    kept = order[first | (rank > before)]
+    return _Choices(
+        own[kept], key[kept], costs[kept], gains[kept], np.searchsorted(own[kept], groups)
+    )
 
 
-def _shadow_price(groups: list[_Group], need: float) -> float | None:
-    """The price per gain at which the relaxed program just meets the need; None when it cannot."""
-    steps: list[tuple[float, float]] = []
-    gained = 0.0
-    for group in groups:
-        hull: list[Choice] = []
-        for choice in group.choices:
-            while len(hull) > 1 and _slope(hull[-2], hull[-1]) >= _slope(hull[-1], choice):
-                hull.pop()
-            hull.append(choice)
-        gained += hull[0].gain
-        steps += [(_slope(low, high), high.gain - low.gain) for low, high in pairwise(hull)]
-    if gained >= need:
+def _shadow_price(own: _Choices, need: float) -> float | None:
+    """The price per gain at which the relaxed program just meets the need; None when it cannot.
+
+    The relaxed worth is the least of straight lines in the price, one for each set of choices. Two
+    lines, one that falls short of the need and one that meets it, are brought together where they
+    cross, until no line lies below.
+    """
+    if own.gain[own.start].sum() >= need:
         return 0.0
-    for slope, gain in sorted(steps):
-        gained += gain
-        if gained >= need:
-            return slope
-    return None
+    if np.maximum.reduceat(own.gain, own.start).sum() < need:
+        return None
+    short = _line(own, 0.0)
+    enough: tuple[float, float] | None = None
+    price = 1.0
+    while enough is None:
+        line = _line(own, price)
+        if line[1] >= need:
+            enough = line
+        elif price > _HIGHEST_PRICE:
+            return None
+        else:
+            short, price = line, price * 8
+    while True:
+        price = (enough[0] - short[0]) / (enough[1] - short[1])
+        line = _line(own, price)
+        here = short[0] - price * short[1]
+        if line[0] - price * line[1] >= here - _CLOSE_FRACTION * max(1.0, abs(here)):
+            return price
+        if line[1] >= need:
+            enough = line
+        else:
+            short = line
 
 
-def _slope(low: Choice, high: Choice) -> float:
-    return (high.cost - low.cost) / (high.gain - low.gain)
+def _line(own: _Choices, price: float) -> tuple[float, float]:
+    """Cost and gain of what is best at a price."""
+    worth = own.cost - price * own.gain
+    is_least = worth <= np.minimum.reduceat(worth, own.start)[own.group]
+    at = np.flatnonzero(is_least)
+    at = at[np.unique(own.group[at], return_index=True)[1]]
+    return float(own.cost[at].sum()), float(own.gain[at].sum())
 
 
 def _search(
-    groups: list[_Group], need: float, step: float, enough: float
+    own: _Choices, need: float, step: float, enough: float
 ) -> tuple[list[int], float, float] | None:
-    price = _shadow_price(groups, need)
+    price = _shadow_price(own, need)
     if price is None:
         return None
-    relaxed = price * need
-    for group in groups:
-        worth = [choice.cost - price * choice.gain for choice in group.choices]
-        relaxed += min(worth)
-        group.penalties = tuple(value - min(worth) for value in worth)
-    reached = _start(groups, need)
+    worth = own.cost - price * own.gain
+    lowest = np.minimum.reduceat(worth, own.start)
+    penalty = worth - lowest[own.group]
+    relaxed = price * need + math.fsum(lowest)
+    best, reached = _start(own, penalty, need)
     bound = math.ceil(relaxed / step - 1e-6) * step if step else relaxed
-    found: tuple[float, list[tuple[int, int]]] = math.inf, []
     is_best, least = False, max(bound - relaxed, 0.0) + enough
-    order = sorted(_departing(number, group) for number, group in enumerate(groups))
-    order = [item for item in order if item.shifts]
+    others = np.delete(np.arange(len(own.key)), best)
+    group = own.group[others]
+    shifts = Shifts(group, others, own.gain[others] - own.gain[best[group]], penalty[others])
     # A good set first: with it little is left to be looked through.
-    found = min(found, best_pair(as_shifts(order), reached, price, math.inf))
-    order = [cheaper(item, found[0]) for item in order if item.lowest < found[0]]
-    work = MOST_WORK if len(groups) <= _MANY_GROUPS else MOST_WORK // 16
+    found = best_pair(shifts, reached, price, math.inf)
+    order = departing(shifts.of(np.flatnonzero(shifts.penalty < found[0])))
+    count = len(own.start)
+    work = MOST_WORK if count <= _MANY_GROUPS else MOST_WORK // 16
     for states in (_FEW_STATES, MOST_STATES):
         if not is_best:
             effort = states, work
             value, departures, is_best = build_up(order, reached, price, least, effort, found)
             found = value, departures
-    if math.isinf(found[0]) or (not is_best and len(groups) <= FEW_GROUPS):
+    if math.isinf(found[0]) or (not is_best and count <= FEW_GROUPS):
         return None
-    picked = [group.choices[group.best] for group in groups]
     for number, choice in found[1]:
-        picked[number] = groups[number].choices[choice]
-    cost = math.fsum(choice.cost for choice in picked)
+        best[number] = choice
+    cost = math.fsum(own.cost[best])
     proven = cost if is_best and not enough else max(bound, cost - enough if is_best else bound)
-    return [choice.key for choice in picked if choice.key >= 0], cost, min(proven, cost)
+    return [int(key) for key in own.key[best] if key >= 0], cost, min(proven, cost)
 
 
-def _start(groups: list[_Group], need: float) -> float:
-    """Choose what is best at the shadow price; among equals so that the need is just met.
+def _start(own: _Choices, penalty: Array, need: float) -> tuple[Array, float]:
+    """What is best at the shadow price; among equals so that the need is just met.
 
     Returns:
-        What the choices gain less the need.
+        By group its choice, and what the choices gain less the need.
     """
-    reached = -need
-    equals: list[tuple[float, int, list[int]]] = []
-    for number, group in enumerate(groups):
-        best = [i for i, penalty in enumerate(group.penalties) if penalty <= _SAME_PENALTY]
-        best.sort(key=lambda i: group.choices[i].gain)
-        group.best = best[0]
-        reached += group.choices[best[0]].gain
-        if len(best) > 1:
-            more = group.choices[best[-1]].gain - group.choices[best[0]].gain
-            equals.append((-more, number, best))
-    for _, number, best in sorted(equals):
-        if reached >= 0:
+    near = np.flatnonzero(penalty <= _SAME_PENALTY)
+    near = near[np.lexsort((own.gain[near], own.group[near]))]
+    first = np.searchsorted(own.group[near], np.arange(len(own.start)))
+    best = near[first]
+    reached = float(own.gain[best].sum()) - need
+    ends = np.append(first[1:], len(near))
+    more = own.gain[near[ends - 1]] - own.gain[best]
+    for number in np.argsort(-more, kind="stable"):
+        if reached >= 0 or ends[number] - first[number] < 2:
             break
-        group = groups[number]
-        before = group.choices[group.best].gain
-        short = before - reached
+        equals = near[first[number] : ends[number]]
+        before = own.gain[best[number]]
         # The least that meets the need, or the most there is.
-        group.best = next((i for i in best if group.choices[i].gain >= short), best[-1])
-        reached += group.choices[group.best].gain - before
-    return reached
-
-
-def _departing(number: int, group: _Group) -> Departing:
-    best = group.choices[group.best]
-    shifts = tuple(
-        (choice, item.gain - best.gain, group.penalties[choice])
-        for choice, item in enumerate(group.choices)
-        if choice != group.best
-    )
-    return Departing(min((p for _, _, p in shifts), default=math.inf), number, shifts)
+        enough = equals[own.gain[equals] >= before - reached]
+        best[number] = enough[0] if len(enough) else equals[-1]
+        reached += float(own.gain[best[number]] - before)
+    return best, reached

@@ -30,6 +30,9 @@ _FINEST: Final = {"$/sq ft": ("sq ft", 10), "$/m2": ("m2", 100)}
 
 _MICRO: Final = 1_000_000
 
+UP: Final = 1 - 1e-6
+"""Added to a number of steps before it is cut off: a part of a step is a step."""
+
 
 class Price(Record, kw_only=True):
     """What an area costs.
@@ -50,14 +53,20 @@ class Price(Record, kw_only=True):
         """
         return int(self.of_each([area_m2])[0])
 
-    def of_each(self, areas_m2: Any) -> Any:  # noqa: ANN401 - arrays
-        """The costs of many areas, in whole cents; see `of`."""
+    def of_each(self, areas_m2: Any, shift: Any = 0.5) -> Any:  # noqa: ANN401 - arrays
+        """The costs of many areas, in whole cents; see `of`.
+
+        Args:
+            areas_m2: The areas.
+            shift: What is added to the steps of an area before it is cut off to whole ones: 0.5
+                for the nearest, 0 for the one below, `UP` for the one above.
+        """
         import numpy as np
 
         area, parts = _FINEST[self.unit]
         # A half step that arithmetic put a hair below itself is a half step.
         counts = np.round(np.asarray(areas_m2) / UNIT[area].size_si * parts, 6)
-        steps = np.floor(counts + 0.5).astype(np.int64)
+        steps = np.floor(counts + shift).astype(np.int64)
         whole = parts * _MICRO
         return (steps * int(self.cents * _MICRO) + whole // 2) // whole
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import bisect
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from checker.solve.pairs import Shifts
-
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from checker.solve.pairs import Shifts
 
 _MANY_STATES: Final = 5_000
 _CLOSE: Final = 1e-6
@@ -23,19 +23,16 @@ class Departing(NamedTuple):
     shifts: tuple[tuple[int, float, float], ...]
 
 
-def as_shifts(order: list[Departing]) -> Shifts:
-    """Every departure as arrays."""
-    import numpy as np
-
-    rows = [(item.number, *shift) for item in order for shift in item.shifts]
-    table = np.array(rows, dtype=float).reshape(-1, 4)
-    group, choice = table[:, 0].astype(np.int64), table[:, 1].astype(np.int64)
-    return Shifts(group, choice, table[:, 2], table[:, 3])
-
-
-def cheaper(group: Departing, most: float) -> Departing:
-    """A group with the departures that cost less than so much."""
-    return group._replace(shifts=tuple(shift for shift in group.shifts if shift[2] < most))
+def departing(shifts: Shifts) -> list[Departing]:
+    """The departures of each group, the group with the cheapest one first."""
+    found: dict[int, list[tuple[int, float, float]]] = {}
+    columns = (shifts.group, shifts.choice, shifts.gain, shifts.penalty)
+    for group, *shift in zip(*(column.tolist() for column in columns), strict=True):
+        found.setdefault(group, []).append((shift[0], shift[1], shift[2]))
+    return sorted(
+        Departing(min(penalty for _, _, penalty in own), group, tuple(own))
+        for group, own in found.items()
+    )
 
 
 def build_up(
@@ -156,12 +153,12 @@ def _departed(group: Departing, surplus: Any, penalty: Any, best: float) -> tupl
     import numpy as np
 
     froms = [np.arange(len(surplus), dtype=np.int64)]
-    picks = [np.full(len(surplus), -1, dtype=np.int16)]
+    picks = [np.full(len(surplus), -1, dtype=np.int64)]
     surpluses, penalties = [surplus], [penalty]
     for choice, gain, more in group.shifts:
         kept = np.flatnonzero(penalty + more < best)
         froms.append(kept)
-        picks.append(np.full(len(kept), choice, dtype=np.int16))
+        picks.append(np.full(len(kept), choice, dtype=np.int64))
         surpluses.append(surplus[kept] + gain)
         penalties.append(penalty[kept] + more)
     return tuple(np.concatenate(part) for part in (froms, picks, surpluses, penalties))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from checker.algebra.linear import Linear, Row, Rows
+from checker.algebra.linear import Linear, Row, Rows, Variable
 from checker.core.records import Struct, replace
 
 if TYPE_CHECKING:
@@ -27,6 +27,8 @@ _SAME: Final = 1e-9
 _CHUNK: Final = 256
 _FEW: Final = 20_000
 _SEED: Final = 7
+_MOST_COMPARED: Final = 40_000_000
+_CUTTING: Final = Variable("cutting", 0.0, 1.0, is_whole=True)
 
 
 class ChangeModel(Struct):
@@ -46,7 +48,7 @@ class ChangeModel(Struct):
 
 
 def values_of(cuttings: Cuttings, *, counts_savings: bool) -> dict[str, Array]:
-    """By aim, the worth of each cutting: cents, area changed and deck lost in square metres."""
+    """By aim, the worth of each cutting: cents, pieces, area changed and deck lost in m2."""
     units, count = cuttings.land.units, len(cuttings)
     widest = max((len(unit.ways) for unit in units), default=1)
     priced = np.zeros((len(units), widest), dtype=np.int64)
@@ -65,12 +67,15 @@ def values_of(cuttings: Cuttings, *, counts_savings: bool) -> dict[str, Array]:
         lost_m2[:, place] = np.where(gives_up[at], cuttings.areas_m2[:, place], 0.0)
         for key, own in grouped(priced[at]):
             if key:
-                cents[own, place] = prices[key].cents_each(cuttings.areas_m2[own, place])
+                areas_m2, is_share = cuttings.areas_m2[own, place], cuttings.kind[own] > 0
+                cents[own, place] = prices[key].cents_each(areas_m2, is_share)
     spent = cents if counts_savings else np.maximum(cents, 0)
     return {
         "cost": spent.sum(axis=1).astype(float),
         "area": cuttings.areas_m2.sum(axis=1),
         "lost deck": lost_m2.sum(axis=1),
+        # A band of all of a surface is simpler to build than one of a part of it.
+        "pieces": (cuttings.areas_m2 > 0).sum(axis=1) + (cuttings.kind > 0).astype(float),
     }
 
 
@@ -112,9 +117,7 @@ class ModelMaker:
             kept = self._kept(spread, [(low, high) for _, low, high, _ in given], worths)
         place = np.full(count, -1, dtype=np.int64)
         place[kept] = np.arange(len(kept))
-        found = Rows()
-        for _ in kept:
-            found.switch("cutting")
+        found = Rows([_CUTTING] * len(kept))
         others = sorted(set(range(len(rows.variables))) - set(self._areas))
         number = {key: len(kept) + index for index, key in enumerate(others)}
         found.variables += [rows.variables[key] for key in others]
@@ -128,10 +131,30 @@ class ModelMaker:
         found.rows += [Row({}, row.low, row.high, row.rule) for row in rows.rows if not row.terms]
         objectives: list[Linear] = []
         for by_cutting, rest, constant in worths:
-            terms = {key: value for key, value in enumerate(by_cutting[kept].tolist()) if value}
+            own_worth = by_cutting[kept]
+            counts = np.flatnonzero(own_worth)
+            terms = dict(zip(counts.tolist(), own_worth[counts].tolist(), strict=True))
             terms |= {number[key]: c for key, c in rest.items()}
             objectives.append(Linear(constant, terms))
         return ChangeModel(found, objectives, kept, others)
+
+    def meeting(self, rows: Rows) -> Array | None:
+        """Whether each cutting by itself meets the rows, and last, whether no change does.
+
+        None where other variables have a part in them.
+        """
+        found = np.ones(len(self.cuttings) + 1, dtype=bool)
+        for row in rows.rows:
+            cols, values, rest = self._spread(row.terms)
+            if rest:
+                return None
+            sums = np.zeros(len(found))
+            sums[cols] = values
+            slack = _SAME * max([1.0, *(abs(e) for e in (row.low, row.high) if math.isfinite(e))])
+            found &= (sums >= row.low - slack) & (sums <= row.high + slack)
+        for chosen in self.program.forbidden:
+            found[chosen] = False
+        return found
 
     def by_cutting(self, part: Linear) -> Array:
         """What each cutting adds to an expression of areas that belong to one unit each."""
@@ -334,12 +357,17 @@ def grouped(keys: Array) -> list[tuple[int, Array]]:
 
 
 def _undominated(columns: Array) -> Array:
-    """Which rows no other row is at most as large as in every column; of equals the first stays."""
+    """Which rows no other row is at most as large as in every column; of equals the first stays.
+
+    Of very many rows those with the smallest sums are held against the others, which leaves some
+    that another one beats.
+    """
     scale = np.maximum(np.abs(columns).max(axis=0), 1.0) * _SAME
     # What beats another row has a sum that is no larger, so it comes before it.
     sums = (columns / scale).sum(axis=1)
     order = np.lexsort((np.arange(len(columns)), np.round(sums)))
     best = np.zeros((0, columns.shape[1]))
+    most = _MOST_COMPARED // len(columns)
     alive = np.zeros(len(columns), dtype=bool)
     for start in range(0, len(order), _CHUNK):
         own = order[start : start + _CHUNK]
@@ -352,7 +380,8 @@ def _undominated(columns: Array) -> Array:
         np.fill_diagonal(beats, val=False)
         kept = ~beats.any(axis=0)
         alive[own[kept]] = True
-        best = np.concatenate([best, here[kept]])
+        if len(best) < most:
+            best = np.concatenate([best, here[kept]])
     return alive
 
 

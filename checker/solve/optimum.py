@@ -5,6 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
+import numpy as np
+
 from checker.algebra.linear import Linear, Rows
 from checker.core.records import replace
 from checker.core.units import UNIT
@@ -17,7 +19,8 @@ if TYPE_CHECKING:
     from checker.solve.model import ChangeModel
     from checker.solve.program import Program
 
-Aim = Literal["cost", "area", "lost deck"]
+Aim = Literal["cost", "area", "lost deck", "pieces"]
+"""What may be least. Of equals in all else the one in the fewest pieces is built."""
 
 ENOUGH_M2: Final = 0.05 * UNIT["sq ft"].size_si
 """Among very many surfaces an area is proven to within this: half of the last digit shown."""
@@ -39,14 +42,14 @@ _HALF_A_CENT: Final = 0.5
 
 def enough(program: Program, aim: Aim) -> float:
     """How near to the bound an aim must come to be called proven, in its own unit."""
-    if aim == "cost":
+    if aim in {"cost", "pieces"}:
         return 0.0
     return 0.0 if len(program.land.units) <= FEW else ENOUGH_M2
 
 
 def unit_of(aim: Aim) -> float:
-    """What an aim is counted in: whole cents; 0 for areas, which are counted in nothing."""
-    return 1.0 if aim == "cost" else 0.0
+    """What an aim is counted in: whole cents, pieces; 0 for areas, counted in nothing."""
+    return 1.0 if aim in {"cost", "pieces"} else 0.0
 
 
 def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = frozenset()) -> Solution:
@@ -65,15 +68,20 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         SolverStopped: It gave up.
     """
     rows = Rows(program.rows.variables, [r for r in program.rows.rows if r.rule not in without])
+    tried = _each_tried(program, rows, aims)
+    if tried is not None:
+        return tried
+    aims = (*aims, "pieces") if aims else aims
     model = maker_of(program).model(rows, aims)
     if not aims:
         return _with_cuttings(model, least(model.rows, Linear()))
     first = least(model.rows, model.aims[0], unit_of(aims[0]), enough(program, aims[0]))
-    found, left_open = first, []
+    found: Solution = first
+    left_open: list[Aim] = []
     is_few = len(program.land.units) <= _FEW_SURFACES
     most = _MOST_OF_FEW if is_few else _MOST_AMONG_EQUALS
     for index, (earlier, aim) in enumerate(pairwise(aims), 1):
-        if found.status != "optimal":
+        if found.status != "optimal" or (aim == "pieces" and _is_in_one(model, found)):
             break
         held = model.aims[index - 1]
         reached = held.value(as_mapping(found.values))
@@ -82,7 +90,7 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         if _without_any(model.rows, held, reached):
             pass
         elif len(model.cuttings) > most or len(program.land.units) > 2 * FEW:
-            left_open += list(aims[index:])
+            left_open += aims[index:]
             break
         else:
             model.rows.between(-float("inf"), held, reached + slack)
@@ -100,8 +108,41 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         if not following.is_closed:
             left_open.append(aim)
         found = following
-    found = replace(found, objective=first.objective, bound=first.bound, left_open=tuple(left_open))
+    found = replace(
+        found, objective=first.objective, bound=first.bound,
+        left_open=tuple(aim for aim in left_open if aim != "pieces"),
+    )  # fmt: skip
     return _with_cuttings(model, found)
+
+
+def _is_in_one(model: ChangeModel, found: Solution) -> bool:
+    """Whether a change is one piece at most."""
+    return model.aims[-1].value(as_mapping(found.values)) < 1.5
+
+
+def _each_tried(program: Program, rows: Rows, aims: Sequence[Aim]) -> Solution | None:
+    """Of one surface that is cut in one way at a time every cutting is tried, without a solver.
+
+    None where there is more to choose, or where the rows are more than sums of areas.
+    """
+    maker = maker_of(program)
+    if len(program.land.units) != 1 or maker.cuttings.kind.any():
+        return None
+    meets = maker.meeting(rows)
+    if meets is None:
+        return None
+    left = np.flatnonzero(meets)
+    if not len(left):
+        return Solution("infeasible")
+    reached = 0.0
+    for index, aim in enumerate((*aims, "pieces")):
+        worth = np.append(maker.worth[aim], 0.0)[left]
+        least_worth = float(worth.min())
+        reached = reached if index else least_worth
+        slack = _HALF_A_CENT if unit_of(aim) else _SLACK_FRACTION * max(1.0, abs(least_worth))
+        left = left[worth <= least_worth + slack]
+    cuttings = tuple(int(cutting) for cutting in left[:1] if cutting < len(maker.cuttings))
+    return Solution("optimal", (), reached, reached, cuttings=cuttings)
 
 
 def _without_any(rows: Rows, held: Linear, reached: float) -> bool:

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from checker.solve.cuttings import Array
 
 _SAME_GAIN: Final = 1e-6
 _LEAST_QUANTUM: Final = 1e-3
@@ -15,15 +15,20 @@ _LEAST_QUANTUM: Final = 1e-3
 _ROOM_FRACTION: Final = 1e-9
 
 
-def in_quanta(groups: Sequence[Sequence[float]], need: float) -> float:
+def in_quanta(given: Array, count: int, need: float) -> float:
     """A need, raised to the next sum that gains can come to.
 
     Bands in half feet of surfaces drawn in half feet have areas in quarters of a square foot, and
     so has every sum of them: what lies between two of these is never reached.
+
+    Args:
+        given: All gains that there are.
+        count: At most so many of them go into a sum.
+        need: What the sum must come to.
     """
     import numpy as np
 
-    gains = np.array([abs(gain) for group in groups for gain in group])
+    gains = np.abs(given)
     gains = gains[gains > _SAME_GAIN]
     if not need or not len(gains):
         return need
@@ -37,7 +42,7 @@ def in_quanta(groups: Sequence[Sequence[float]], need: float) -> float:
             return need
         quantum = float(gain) / round(float(gain) / high)
     quantum = float(gains.max() / round(gains.max() / quantum))
-    off = float(np.abs(gains - np.round(gains / quantum) * quantum).max()) * len(groups)
+    off = float(np.abs(gains - np.round(gains / quantum) * quantum).max()) * count
     if off > _LEAST_QUANTUM / 100:
         return need
     return max(need, math.ceil((need - off) / quantum - _ROOM_FRACTION) * quantum - off)

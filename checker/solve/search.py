@@ -182,13 +182,16 @@ def option_of(
     after = drawn.judged(program.scenarios[0].ruleset, readings)
     faults = drawn.faults or short_of_reserve(after, program)
     unmet, fails_if = _unmet(after, program), _failing(drawn, program)
+    spent = [p.cents if program.goal.counts_savings else max(p.cents, 0) for p in pieces]
     assumed = "; ".join(dict.fromkeys(s.title for s in program.scenarios if s.title))
     return Option(
         key=asked.key,
         title=asked.title,
         assumes=assumed if asked.key != "every-reading" else "",
         pieces=pieces,
-        proof=_proof(program, AIMS[asked.find][0], solution, unmet, (*fails_if, *faults)),
+        proof=_proof(
+            program, AIMS[asked.find][0], solution, sum(spent), (unmet, (*fails_if, *faults))
+        ),
         cents=sum(piece.cents for piece in pieces),
         changed_m2=math.fsum(piece.area_m2 for piece in pieces),
         lost_deck_m2=math.fsum(p.area_m2 for p in pieces if p.was_paved and not p.way.is_paved),
@@ -241,23 +244,25 @@ def _proof(
     program: Program,
     aim: Aim,
     solution: Solution,
-    unmet: tuple[str, ...],
-    failing: tuple[str, ...],
+    spent_cents: int,
+    open_rules: tuple[tuple[str, ...], tuple[str, ...]],
 ) -> Proof:
+    unmet, failing = open_rules
     is_closed = solution.is_closed or (
         abs(solution.objective - solution.bound) <= enough(program, aim)
     )
+    objective = solution.objective if aim != "cost" else min(solution.objective, spent_cents)
     reasons = [*program.coarseness, *program.inexact] if solution.cuttings else []
     if not is_closed:
         reasons.append("the search stopped before nothing better was ruled out")
     if set(unmet) & (set(program.said) | set(program.unsaid)) or failing:
         reasons.append("the drawn change does not meet every rule")
     dimension, scale = (MONEY, 0.01) if aim == "cost" else (AREA, 1.0)
-    bound_si = min(solution.objective, solution.bound) if math.isfinite(solution.bound) else 0.0
+    bound_si = min(objective, solution.bound) if math.isfinite(solution.bound) else 0.0
     if is_closed:
-        bound_si = solution.objective
+        bound_si = objective
     return Proof(
-        found=Amount(solution.objective * scale, dimension),
+        found=Amount(objective * scale, dimension),
         bound=Amount(bound_si * scale, dimension),
         is_proven=not reasons,
         because="; ".join(reasons),

@@ -74,9 +74,9 @@ def test_the_hardest_limit_is_tried_first(monkeypatch: pytest.MonkeyPatch) -> No
     tried: list[float] = []
     under = choices._under
 
-    def noted(limit: Row | None, *others: object) -> object:
+    def noted(limit: choices._Limit | None, *others: object) -> object:
         assert limit is not None
-        tried.append(min(limit.terms.values()))
+        tried.append(float(limit.adds.min()))
         return under(limit, *others)  # type: ignore[arg-type]
 
     monkeypatch.setattr(choices, "_under", noted)

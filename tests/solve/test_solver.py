@@ -6,6 +6,7 @@ import subprocess
 import sys
 from decimal import Decimal
 
+import numpy as np
 import pytest
 
 from checker.algebra.linear import Linear, Rows, total
@@ -92,9 +93,7 @@ def test_a_price_is_the_printed_area_times_the_printed_price() -> None:
 
 def test_a_need_between_two_sums_is_raised_to_the_next() -> None:
     # Gains of 31.5, 36.75 and 40.5 are multiples of 0.75: 70.1 is reached by 70.5 at the earliest.
-    gains = (31.5, 36.75, 40.5)
-    groups = [[0.0, gain] for gain in gains]
-    assert in_quanta(groups, 70.1) == pytest.approx(70.5, abs=1e-6)
+    gains = np.array([0.0, 31.5, 0.0, 36.75, 0.0, 40.5])
+    assert in_quanta(gains, 3, 70.1) == pytest.approx(70.5, abs=1e-6)
     # Without a common measure the need stays as it is.
-    groups = [[0.0, gain] for gain in (1.0, 2**0.5)]
-    assert in_quanta(groups, 2.1) == 2.1
+    assert in_quanta(np.array([0.0, 1.0, 0.0, 2**0.5]), 2, 2.1) == 2.1
