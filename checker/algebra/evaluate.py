@@ -18,6 +18,7 @@ from checker.algebra.values import (
     Unmet,
     certain,
     compare,
+    least_room,
     paired,
     unknown,
 )
@@ -261,11 +262,12 @@ def nearest(ways: Sequence[Truth]) -> list[Truth]:
     One that facts rule out comes after those that a number alone can reach.
     """
     numbered = [(way, way.governing) for way in ways]
-    ranked = [(not way.because, part.room, way) for way, part in numbered if part is not None]
+    ranked = [(bool(way.because), -part.room, way) for way, part in numbered if part is not None]
     if not ranked:
         return []
-    # The first of equals, which is the order of the text.
-    return [max(ranked, key=lambda item: item[:2])[2]]
+    first = min(is_ruled_out for is_ruled_out, _, _ in ranked)
+    among = [item for item in ranked if item[0] == first]
+    return [among[least_room([own for _, own, _ in among])][2]]
 
 
 def _joined(truths: Sequence[Truth], holds: bool | None, bearing: Sequence[Truth]) -> Truth:  # noqa: FBT001 - three-valued

@@ -13,7 +13,7 @@ from checker.core.records import Record, replace
 from checker.core.units import RATIO, Amount, Dimension, Order, meets, same
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
     from datetime import date
 
     from checker.algebra import nodes as n
@@ -160,6 +160,16 @@ class Judged(Record, kw_only=True):
         return margin_si / (abs(limit.value_si) or self.size_si or 1.0)
 
 
+def least_room(rooms: Sequence[float]) -> int:
+    """The place of the least of several rooms; the first of equals, in the order of the text.
+
+    Rooms that differ by rounding alone are equal, so that two ways to the same areas name the same
+    comparison.
+    """
+    least = min(rooms)
+    return next(i for i, room in enumerate(rooms) if same(room, least, 1.0))
+
+
 class Unmet(Record):
     """A condition that is no comparison and that stands in the way.
 
@@ -199,7 +209,9 @@ class Truth(Record, kw_only=True):
     @property
     def governing(self) -> Judged | None:
         """Of the comparisons that it hangs on the one with the least room; None without any."""
-        return min(self.decides, key=lambda part: part.room, default=None)
+        if not self.decides:
+            return None
+        return self.decides[least_room([part.room for part in self.decides])]
 
 
 class Context(Protocol):

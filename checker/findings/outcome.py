@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from checker.algebra import evaluate
 from checker.algebra.explain import Speaker
-from checker.algebra.values import Truth
+from checker.algebra.values import Truth, least_room
 from checker.core.records import Record, replace
 from checker.findings.answers import answers_to, is_question
 from checker.findings.model import OPEN, Status, worst_of
@@ -174,7 +174,7 @@ def _either_way(status: Status, tried: Sequence[Outcome], missing: tuple[Missing
         part = outcome.governing
         return float("inf") if part is None else part.room
 
-    least = min(tried, key=room)
+    least = tried[least_room([room(outcome) for outcome in tried])]
     documents = tuple(dict.fromkeys(key for outcome in tried for key in outcome.documents))
     is_open = status == "unanswered"
     return replace(

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from checker.measure.survey import Survey
     from checker.site.model import Lot, Surface
 
-_TO_FEATURES: Final = (
+TO_FEATURES: Final = (
     "well",
     "septic-tank",
     "septic-field",
@@ -31,6 +31,10 @@ _TO_FEATURES: Final = (
     "tree",
     "utility",
 )
+
+
+EASEMENTS: Final = frozenset({"easement", "right-of-way"})
+"""The kinds of region that are an easement."""
 
 
 def _to_feature(kind: str) -> Callable[[Survey, Surface], float]:
@@ -46,7 +50,7 @@ def _to_feature(kind: str) -> Callable[[Survey, Surface], float]:
     return distance_m
 
 
-for _kind in _TO_FEATURES:
+for _kind in TO_FEATURES:
     surface_measure(
         f"distance_to_{_kind.replace('-', '_')}",
         f"distance to the nearest {_kind.replace('-', ' ')}",
@@ -82,7 +86,9 @@ def _to_side(side: str) -> Callable[[Survey, Surface], float]:
     return distance_m
 
 
-for _side in ("front", "rear", "side"):
+SIDES: Final = ("front", "rear", "side")
+
+for _side in SIDES:
     surface_measure(f"distance_to_{_side}_line", f"distance to the {_side} lot line", LENGTH)(
         _to_side(_side)
     )
@@ -144,8 +150,7 @@ def drains_to_nature(survey: Survey, surface: Surface) -> str:
 @surface_measure("in_easement", "it lies in an easement or right-of-way", kind="yes or no")
 def in_easement(survey: Survey, surface: Surface) -> bool:
     """Whether any part of the surface lies in a drawn easement or right-of-way."""
-    kinds = {"easement", "right-of-way"}
-    shapes = [region.shape for region in survey.site.regions if region.kind in kinds]
-    if not shapes and not kinds & survey.site.none_found:
+    shapes = [region.shape for region in survey.site.regions if region.kind in EASEMENTS]
+    if not shapes and not EASEMENTS & survey.site.none_found:
         raise NotMeasured("draw each easement under 'regions', or list it under 'none_found'")
     return any(common(surface.shape, shape).area > SLIVER_M2 for shape in shapes)

@@ -13,6 +13,7 @@ import shapely
 
 from checker.core.records import replace
 from checker.measure.arrangement import SLIVER_M2
+from checker.measure.layout import EASEMENTS
 from checker.screen import integrals, sweep
 from checker.screen.fronts import with_fronts
 from checker.screen.lots import DrawnLots, Lots
@@ -123,6 +124,17 @@ def _seen(layers: TownLayers, members: Members, lot: Any, area: Any, state: Any)
     return LotParts(lot, area, seen, marks)
 
 
+def _easements(town: Town, layers: TownLayers) -> NDArray[Any] | None:
+    """The easements among the overlays; None where no layer tells them."""
+    told = [land.by == "kind" and land.name in EASEMENTS for land in town.lands]
+    if not any(told):
+        return None
+    bits = sum(1 << bit for bit, is_one in enumerate(told) if is_one)
+    own = layers.overlay_lot
+    is_shared = np.ones(len(layers.overlays), bool) if own is None else own < 0
+    return np.asarray(layers.overlays[is_shared & ((layers.overlay_land & bits) != 0)])
+
+
 def _lots(town: Town, layers: TownLayers, members: Members, parts: LotParts) -> Lots:
     """The lots, parts that look alike taken as one spot."""
     size_m2 = layers.size_m**2
@@ -149,5 +161,7 @@ def _lots(town: Town, layers: TownLayers, members: Members, parts: LotParts) -> 
         spot_marks=spots[:, 4],
         given=layers.given,
         recorded_m2=layers.recorded_m2,
+        features=layers.features,
+        easements=_easements(town, layers),
         drawn=DrawnLots(layers.surfaces, members.surface, layers.lots, layers.size_m),
     )

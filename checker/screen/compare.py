@@ -41,6 +41,11 @@ def meets(measured: Floats, limit: Floats, order: Order, size: Any = 0.0) -> Mas
     return ~at_limit & (measured > limit)
 
 
+def is_less(first: Floats, second: Floats) -> Mask:
+    """Whether one room is less than another, rounding apart; see `algebra.values.least_room`."""
+    return (first < second) & ~same(first, second, 1.0)
+
+
 def settled(value: Floats, size: Any) -> Floats:
     """Exactly zero where only rounding is left of the terms; see `core.units.settled`."""
     return np.where(same(value, np.zeros(()), size), 0.0, value)

@@ -23,7 +23,7 @@ from checker.screen.columns import (
 from checker.screen.compare import meets, settled
 from checker.screen.ground import is_of_sorts
 from checker.screen.layers import SurfaceRows
-from checker.screen.probe import SOME
+from checker.screen.probe import SOME, WHERE_IT_LIES
 from checker.screen.reading import condition, number
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ class Weights(Record, eq=False):
 
 def asks_sorts_alone(table: CountTable, ruleset: RuleSet) -> bool:
     """Whether what a surface counts hangs on its sort alone, and neither on its lot nor area."""
-    names = frozenset(ruleset.words.surface) - {"area"}
+    names = frozenset(ruleset.words.surface) - {"area"} - WHERE_IT_LIES
     trees = [
         part for row in table.rows for part in (row.where, row.weight, row.otherwise, row.needs)
     ]
@@ -213,8 +213,10 @@ def _counted(table: CountTable, weights: Weights) -> list[_Slot]:
         best = np.where(there[:, level] & is_heavier, level, best)
     found = _slot(weights, best, yes)
     low = np.nanmax(weights.low, axis=1) if len(there) else found.low
-    gaps = {item: mask & ((low < found.high) | (item.of == UNREAD))
-            for item, mask in found.gaps.items()}  # fmt: skip
+    gaps = {item: mask & (low < found.high) for item, mask in found.gaps.items()}
+    # What this reading cannot tell of any of them stays untold, whichever weighs the most.
+    gaps |= {item: (mask & there).any(axis=1)
+             for item, mask in weights.gaps.items() if item.of == UNREAD}  # fmt: skip
     return [_Slot(yes, best, low, found.high, found.row, gaps)]
 
 

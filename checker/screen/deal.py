@@ -105,12 +105,14 @@ def deal(
         layer = layers[1 + number]
         progress(number, len(file.surfaces), f"dealing out {own.name.shown}")
         place = _deal_surfaces(own, layer, work, boxes, sorts, place, file)
-    lands = keep_overlays(file, layers[1 + len(file.surfaces) :], rulesets, size_m, work)
+    others = layers[1 + len(file.surfaces) :]
+    lands, features = keep_overlays(file, others, rulesets, size_m, work)
     town = Town(
         classes=tuple(sorts.classes),
         lands=lands,
         rest_of_lot=file.rest_of_lot,
         none_found=file.none_found,
+        features=features,
         on_file=file.on_file,
         readings=file.readings,
         unit=unit,

@@ -12,6 +12,7 @@ from checker.screen.ground import land_of
 from checker.screen.layer_files import batches, refused
 from checker.screen.lots import OverlayLand
 from checker.screen.outlines import outlines_of
+from checker.screen.probe import TO_FEATURE
 from checker.screen.town_file import FromColumn
 
 if TYPE_CHECKING:
@@ -33,8 +34,8 @@ def keep_overlays(
     rulesets: Sequence[RuleSet],
     size_m: float,
     work: WorkFolder,
-) -> tuple[OverlayLand, ...]:
-    """Write the overlays, each with the land that it belongs to, and list the lands.
+) -> tuple[tuple[OverlayLand, ...], frozenset[str]]:
+    """Write the overlays, each with the land that it belongs to, and the features.
 
     Args:
         file: The town file.
@@ -42,6 +43,9 @@ def keep_overlays(
         rulesets: Whose bands are made.
         size_m: The size of the unit of the layers.
         work: Where they are kept.
+
+    Returns:
+        The lands, and the kinds of feature that distances are measured to.
 
     Raises:
         BadInput: One of them is broken, or there are too many.
@@ -75,7 +79,6 @@ def keep_overlays(
             made = band(near, land, size_m)
             shapes += made
             bits += [lands[land]] * len(made)
-    streets = [shape for _, name, shape in drawn if name == file.lots.front and shape is not None]
     if file.lots.front:
         for land in _fronts(rulesets):
             lands.setdefault(land, len(lands))
@@ -90,11 +93,19 @@ def keep_overlays(
     )
     with work.whole("overlays.arrow") as path, pa.ipc.new_file(str(path), table.schema) as writer:
         writer.write_table(table)
-    binary = pa.array(shapely.to_wkb(np.array(streets, object)), pa.binary())
-    lines = pa.table({"geometry": binary})
-    with work.whole("streets.arrow") as path, pa.ipc.new_file(str(path), lines.schema) as writer:
-        writer.write_table(lines)
-    return tuple(lands)
+    measured_to = {*TO_FEATURE.values(), file.lots.front}
+    kept = [(name, shape) for _, name, shape in drawn if name in measured_to and shape is not None]
+    binary = pa.array(shapely.to_wkb(np.array([shape for _, shape in kept], object)), pa.binary())
+    features = pa.table({"kind": pa.array([name for name, _ in kept]), "geometry": binary})
+    with (
+        work.whole("features.arrow") as path,
+        pa.ipc.new_file(str(path), features.schema) as writer,
+    ):
+        writer.write_table(features)
+    told = {name for own in file.features for name in _named(own)} | {
+        name for by, name, _ in drawn if by == "feature"
+    }
+    return tuple(lands), frozenset(told & set(TO_FEATURE.values()))
 
 
 def _fronts(rulesets: Sequence[RuleSet]) -> Iterator[OverlayLand]:
@@ -123,13 +134,20 @@ def band(near: Sequence[Any], land: OverlayLand, size_m: float) -> list[Any]:
     """
     if not near:
         return []
-    up_to = (FAR_M if land.up_to_m is None else land.up_to_m) / size_m
-    found = shapely.buffer(np.array(near, object), up_to, quad_segs=ARC_SEGMENTS)
+    # Noded and in metres, as for one lot: a buffer leaves out what is shallow beside its width, and
+    # would leave out other corners of lines that are cut in another way.
+    source = shapely.union_all(shapely.transform(near, lambda points: points * size_m))
+    up_to_m = FAR_M if land.up_to_m is None else land.up_to_m
+    whole: Any = shapely.buffer(source, up_to_m, quad_segs=ARC_SEGMENTS)
     if land.over_m > 0:
-        inner = shapely.buffer(
-            shapely.union_all(near), land.over_m / size_m, quad_segs=ARC_SEGMENTS
+        whole = shapely.difference(
+            whole, shapely.buffer(source, land.over_m, quad_segs=ARC_SEGMENTS)
         )
-        found = shapely.difference(found, inner)
+    found = shapely.get_parts(whole)
+    found = shapely.transform(found, lambda points: points / size_m)
+    # Corners that are nearer than rounding may change sides on the way back.
+    broken = ~shapely.is_valid(found)
+    found[broken] = shapely.make_valid(found[broken])
     return [shape for shape in found if not shape.is_empty]
 
 

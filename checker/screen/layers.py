@@ -103,8 +103,7 @@ class SurfaceRows:
 
     def _lies(self, name: str) -> Any:
         """The scopes whose answer hangs on where each surface lies."""
-        hangs_on_fronts = name == "distance_to_front_line" and self._ground.lots.fronts is not None
-        if name not in WHERE_IT_LIES and not hangs_on_fronts:
+        if name not in WHERE_IT_LIES or not places.is_measured(name, self._ground.lots):
             return np.zeros(len(self._scopes), bool)
         return np.array([not self._ground.probe.gives(scope, name) for scope in self._scopes])
 
@@ -150,7 +149,18 @@ class SurfaceRows:
         if name == "inside" and self._ground.inside_gap is not None:
             lacks = self._ground.inside_gap
         codes = codes_of(values, lacks or self._scopes[0].missing(name))
-        return Codes(codes.values, codes.index[self._index], codes.lacks)
+        found = Codes(codes.values, codes.index[self._index], codes.lacks)
+        lies = self._lies(name)
+        return self._told(name, found, lies[self._index]) if lies.any() else found
+
+    def _told(self, name: str, given: Codes, lies: Any) -> Codes:
+        """What layers give of some surfaces, and of the others what is so where they lie."""
+        lots = self._ground.lots
+        assert self._surface is not None, "a sort lies nowhere"
+        is_so = places.told(name, lots, self._surface)
+        values = (*given.values, False, True)
+        index = np.where(lies, len(given.values) + is_so.astype(np.intp), given.index)
+        return Codes(values, index, given.lacks)
 
     def each(self, where: n.Condition, require: n.Condition) -> Truths:
         """What the lot says of all its surfaces."""

@@ -73,6 +73,7 @@ class Town(Record, kw_only=True):
         lands: What the overlays tell apart, in the order of the marks of spots.
         rest_of_lot: The material of land that no surface covers; None when not said.
         none_found: Kinds of feature or region that were looked for and are not there.
+        features: The kinds of feature that layers tell.
         on_file: Documents that exist for every lot.
         readings: How the office reads unclear clauses.
         unit: The unit of the layers' coordinates.
@@ -82,6 +83,7 @@ class Town(Record, kw_only=True):
     lands: tuple[OverlayLand, ...] = ()
     rest_of_lot: Material | None = None
     none_found: frozenset[str] = frozenset()
+    features: frozenset[str] = frozenset()
     on_file: frozenset[str] = frozenset()
     readings: Mapping[str, str] = field(default_factory=dict)
     unit: str = "ft"
@@ -151,6 +153,8 @@ class Lots(Record, eq=False, kw_only=True, dict=True):
         given: What columns say of the lots, by fact.
         recorded_m2: The area by deed or plat, nan where it is not given; None when no column is.
         fronts: The front of each lot; None where no layer tells it.
+        features: What distances are measured to, by kind, in the unit of the layers.
+        easements: The easements near the lots, likewise; None where no layer tells them.
         drawn: The geometry, made when somebody asks for it; None where there is none.
     """
 
@@ -167,6 +171,8 @@ class Lots(Record, eq=False, kw_only=True, dict=True):
     given: Mapping[str, Given] = field(default_factory=dict)
     recorded_m2: Floats | None = None
     fronts: Fronts | None = None
+    features: Mapping[str, NDArray[Any]] = field(default_factory=dict)
+    easements: NDArray[Any] | None = None
     drawn: DrawnLots | None = None
 
     @property

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from checker.core.records import Record, replace
+from checker.core.records import Record, field, replace
 from checker.measure.partition import LEVELS
 from checker.screen.outlines import Outlines, over
 
@@ -31,6 +31,7 @@ class TownLayers(Record, eq=False, kw_only=True):
         overlay_land: The lands that each belongs to, as bits of `town.lands`, shape (o,).
         overlay_lot: The lot that each is of alone, -1 for all lots; None for all of them.
         streets: What the front of a lot looks at; None where no layer tells it.
+        features: What distances are measured to, by kind.
         size_m: The size of the unit in metres.
         given: What columns say of the lots.
         recorded_m2: The area by deed or plat; see `Lots`.
@@ -47,6 +48,7 @@ class TownLayers(Record, eq=False, kw_only=True):
     recorded_m2: Any = None
     overlay_lot: NDArray[np.intp] | None = None
     streets: NDArray[Any] | None = None
+    features: Mapping[str, NDArray[Any]] = field(default_factory=dict)
 
 
 class LotParts(Record, eq=False):

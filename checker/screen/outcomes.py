@@ -13,6 +13,7 @@ from checker.findings.answers import answers_to, is_question, readings_of
 from checker.findings.model import STATUSES
 from checker.findings.readings import MOST
 from checker.screen.columns import NO, rows_unread, together, within
+from checker.screen.compare import is_less
 from checker.screen.reading import condition
 from checker.screen.truths import NOTHING, Deciding, Truths, chosen, nearest
 
@@ -158,8 +159,8 @@ def _either_way(
     room = _room(tried[0])
     for way in tried[1:]:
         own = _room(way)
-        is_less = own < room
-        best, room = chosen(is_less, way.decides, best), np.where(is_less, own, room)
+        here = is_less(own, room)
+        best, room = chosen(here, way.decides, best), np.where(here, own, room)
     return Outcomes(
         np.where(is_alike, alike, found.status),
         found.missing,

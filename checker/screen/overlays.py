@@ -16,12 +16,32 @@ from checker.screen.members import LotParts
 from checker.screen.outlines import Outlines
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from checker.screen.members import Members, TownLayers
 
 TRACE: float = 1e-12
 """Overlaps below this share of a lot are traces of rounding; they are not cut."""
+
+
+GRID: float = 1e-10
+"""Shapes of which the library finds no overlay are laid on a grid so wide, in their unit."""
+
+
+def _laid(overlay: Callable[..., Any], first: Any, second: Any) -> Any:
+    """An overlay of shapes in pairs, shape (n,); on a grid where rounding leaves none."""
+    try:
+        return overlay(first, second)
+    except shapely.GEOSException:
+        found = np.full(len(first), None, object)
+        for row, pair in enumerate(zip(first, second, strict=True)):
+            try:
+                found[row] = overlay(*pair)
+            except shapely.GEOSException:
+                found[row] = overlay(*shapely.make_valid(pair), grid_size=GRID)
+        return found
 
 
 class _Pieces(Struct):
@@ -108,7 +128,7 @@ def _clipped(lots: NDArray[Any], shapes: NDArray[Any]) -> NDArray[Any]:
     """The part of each shape within its lot; the shape itself where that is all of it."""
     found = shapes.copy()
     reaches_out = ~shapely.covers(lots, shapes)
-    found[reaches_out] = shapely.intersection(shapes[reaches_out], lots[reaches_out])
+    found[reaches_out] = _laid(shapely.intersection, shapes[reaches_out], lots[reaches_out])
     return found
 
 
@@ -121,7 +141,7 @@ def _cut(pieces: _Pieces, lot: Any, shape: Any, surface: Any, level: Any) -> Non
     new = new[pair]
     meets = shapely.intersects(shapely.envelope(pieces.shape[pair]), shapely.envelope(shape[new]))
     pair, new = pair[meets], new[meets]
-    common = shapely.intersection(pieces.shape[pair], shape[new])
+    common = _laid(shapely.intersection, pieces.shape[pair], shape[new])
     is_real = shapely.area(common) > TRACE * shapely.area(shape[new])
     pair, new, common = pair[is_real], new[is_real], common[is_real]
     seen = pieces.seen[pair]
@@ -129,13 +149,13 @@ def _cut(pieces: _Pieces, lot: Any, shape: Any, surface: Any, level: Any) -> Non
     rows = np.arange(len(pair))
     held = seen[rows, level[new]]
     seen[rows, level[new]] = np.where(held < 0, surface[new], held)
-    rest = shapely.difference(pieces.shape[pair], shape[new])
+    rest = _laid(shapely.difference, pieces.shape[pair], shape[new])
     left = shape.copy()
     ordinal = _places(np.sort(new), len(lot))
     order = np.argsort(new, kind="stable")
     for step in range(int(ordinal.max(initial=-1)) + 1):
         now = order[ordinal == step]
-        left[new[now]] = shapely.difference(left[new[now]], pieces.shape[pair[now]])
+        left[new[now]] = _laid(shapely.difference, left[new[now]], pieces.shape[pair[now]])
     marks = pieces.marks[pair]
     lots = pieces.lot[pair]
     pieces.shape[pair] = rest
@@ -154,7 +174,7 @@ def _with_rest(pieces: _Pieces, layers: TownLayers, lots: NDArray[np.intp]) -> N
     if len(own):
         groups = np.split(pieces.shape[own], np.flatnonzero(np.diff(which)) + 1)
         covered[np.unique(which)] = [shapely.union_all(group) for group in groups]
-    rest = shapely.difference(layers.lots[lots], covered)
+    rest = _laid(shapely.difference, layers.lots[lots], covered)
     bare = np.full((len(lots), 3), -1, np.intp)
     pieces.add(lots, rest, bare, np.zeros(len(lots), np.int64))
 
@@ -169,8 +189,8 @@ def _mark(pieces: _Pieces, layers: TownLayers, members: Members, lots: NDArray[n
         overlay_of[members.overlay_lot[here]] = members.overlay[here]
         pair = np.flatnonzero(overlay_of[pieces.lot] >= 0)
         overlay = overlay_of[pieces.lot[pair]]
-        inside = shapely.intersection(pieces.shape[pair], layers.overlays[overlay])
-        outside = shapely.difference(pieces.shape[pair], layers.overlays[overlay])
+        inside = _laid(shapely.intersection, pieces.shape[pair], layers.overlays[overlay])
+        outside = _laid(shapely.difference, pieces.shape[pair], layers.overlays[overlay])
         marks = pieces.marks[pair] | layers.overlay_land[overlay]
         lot, seen = pieces.lot[pair], pieces.seen[pair]
         pieces.shape[pair] = outside

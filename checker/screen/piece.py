@@ -126,6 +126,7 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
     order = np.flatnonzero(fine)[np.argsort(place[fine], kind="stable")]
     good = np.flatnonzero(problem == "")
     overlays, land = _overlays(work, outlines[good])
+    features = _features(work)
     ids = np.array([_name(value) for value in table.column(job.file.lots.id).to_pylist()], object)
     layers = TownLayers(
         ids=ids[good],
@@ -134,7 +135,8 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
         surface_class=sort[order].astype(np.intp),
         overlays=overlays,
         overlay_land=land,
-        streets=_shapes(_file(work, "streets.arrow")) if job.file.lots.front else None,
+        streets=features.get(job.file.lots.front) if job.file.lots.front else None,
+        features=features,
         size_m=job.dealt.size_m,
         given=_given(job.file, table, good),
         recorded_m2=_recorded(job.file.lots.recorded_area, table, good),
@@ -240,6 +242,13 @@ def _overlays(work: WorkFolder, outlines: Any) -> tuple[Any, Any]:
         shapely.envelope(shapes), shapely.box(*shapely.total_bounds(outlines))
     )
     return shapes[near], land[near]
+
+
+def _features(work: WorkFolder) -> dict[str, Any]:
+    """What distances are measured to, by kind."""
+    table = _file(work, "features.arrow")
+    shapes, kinds = _shapes(table), np.array(table.column("kind").to_pylist(), object)
+    return {kind: shapes[kinds == kind] for kind in dict.fromkeys(kinds)}
 
 
 def _given(file: TownFile, table: Any, good: Any) -> dict[str, Given]:

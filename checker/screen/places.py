@@ -15,7 +15,7 @@ from checker.measure.arrangement import SLIVER_M2
 from checker.measure.catalogue import NONE_NEAR_M
 from checker.measure.layout import width
 from checker.screen.columns import YES, NumberColumn, numbers, unknown, where
-from checker.screen.probe import SOME
+from checker.screen.probe import ALWAYS_MEASURED, SOME, TO_FEATURE, TO_SIDE
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -24,6 +24,48 @@ if TYPE_CHECKING:
     from checker.screen.lots import Lots
 
 POOLS = frozenset({"pool-water", "spa-water"})
+
+
+def is_measured(name: str, lots: Lots) -> bool:
+    """Whether the layers of a town tell a measure of where surfaces lie."""
+    if name in TO_FEATURE:
+        return TO_FEATURE[name] in lots.town.features
+    if name in TO_SIDE:
+        return lots.fronts is not None
+    return name in ALWAYS_MEASURED or (name == "in_easement" and lots.easements is not None)
+
+
+def told(name: str, lots: Lots, surface: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """Whether surfaces lie wholly on their lot, or in an easement; see `measured`."""
+    drawn = lots.drawn
+    assert drawn is not None
+    own, rows = np.unique(surface[surface >= 0], return_inverse=True)
+    shapes = drawn.shapes[own]
+    if name == "within_lot":
+        outlines = drawn.outlines[lots.surface_lot[own]]
+        is_so = shapely.covers(outlines, shapes)
+        out = np.flatnonzero(~is_so)
+        beyond_m2 = shapely.area(shapely.difference(shapes[out], outlines[out]))
+        is_so[out] = beyond_m2 <= SLIVER_M2
+    else:
+        assert lots.easements is not None
+        in_metres = shapely.transform(lots.easements, lambda points: points * lots.size_m)
+        one, other = shapely.STRtree(in_metres).query(shapes, predicate="intersects")
+        common_m2 = shapely.area(shapely.intersection(shapes[one], in_metres[other]))
+        is_so = np.zeros(len(own), bool)
+        is_so[one[common_m2 > SLIVER_M2]] = True
+    found = np.zeros(len(surface), bool)
+    found[surface >= 0] = is_so[rows]
+    return found
+
+
+def _to_feature_m(shapes: NDArray[Any], features: NDArray[Any], size_m: float) -> Floats:
+    """The distance of each shape to the nearest feature; inf where there is none."""
+    if not len(features):
+        return np.full(len(shapes), NONE_NEAR_M)
+    in_metres = shapely.transform(features, lambda points: points * size_m)
+    nearest = shapely.STRtree(in_metres).query_nearest(shapes, all_matches=False)[1]
+    return np.asarray(shapely.distance(shapes, in_metres[nearest]))
 
 
 def measured(name: str, lots: Lots, surface: NDArray[np.intp]) -> NumberColumn:
@@ -41,6 +83,9 @@ def measured(name: str, lots: Lots, surface: NDArray[np.intp]) -> NumberColumn:
     found_m = np.full(len(surface), math.inf)
     if name == "width":
         values_m = np.array([_width_m(drawn.shapes[place]) for place in own])
+    elif name in TO_FEATURE:
+        features = lots.features.get(TO_FEATURE[name], np.zeros(0, object))
+        values_m = _to_feature_m(drawn.shapes[own], features, lots.size_m)
     elif name == "distance_to_front_line":
         assert lots.fronts is not None
         lines = lots.fronts.lines[lots.surface_lot[own]]
@@ -81,16 +126,21 @@ def _dwellings(lots: Lots) -> NDArray[np.bool_]:
     return np.array(is_dwelling or [False])[lots.surface_class]
 
 
+def on_their_lot(lots: Lots, surfaces: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Those of some surfaces that lie on their lot, and do not reach over its box alone."""
+    drawn = lots.drawn
+    assert drawn is not None
+    outlines = drawn.outlines[lots.surface_lot[surfaces]]
+    own_m2 = shapely.area(shapely.intersection(drawn.shapes[surfaces], outlines))
+    return surfaces[own_m2 > SLIVER_M2]
+
+
 def _nearest_m(lots: Lots, own: NDArray[np.intp], targets: NDArray[np.intp]) -> Floats:
     """The distance of each surface to the nearest of some others of its lot; inf without any."""
     drawn = lots.drawn
     assert drawn is not None
     found_m = np.full(len(own), NONE_NEAR_M)
-    # A neighbour's whose box reaches over the line is none of the lot's own.
-    own_m2 = shapely.area(
-        shapely.intersection(drawn.shapes[targets], drawn.outlines[lots.surface_lot[targets]])
-    )
-    targets = targets[own_m2 > SLIVER_M2]
+    targets = on_their_lot(lots, targets)
     of = lots.surface_lot[targets]
     first = np.searchsorted(of, lots.surface_lot[own], "left")
     counts = np.searchsorted(of, lots.surface_lot[own], "right") - first

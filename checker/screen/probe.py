@@ -7,6 +7,7 @@ ones too.
 
 from __future__ import annotations
 
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -14,11 +15,13 @@ import numpy as np
 
 from checker.algebra.values import Missing, Quantity, certain
 from checker.core.problems import Place, Problems
+from checker.core.records import replace
 from checker.core.units import Amount
 from checker.files.source import read_text
 from checker.findings.declared import with_declared
 from checker.findings.lots import DrawnLot
 from checker.findings.sheet import RuleSheet
+from checker.measure.layout import SIDES, TO_FEATURES
 from checker.measure.partition import REST, LotPiece, PlacedSurface
 from checker.site.model import Lot, Site, Surface
 
@@ -30,10 +33,19 @@ if TYPE_CHECKING:
 SOME: Final = "a surface"
 """Stands where a gap names its surface, since every surface of its sort has it."""
 
-WHERE_IT_LIES: Final = frozenset(
-    {"width", "distance_to_lot_line", "distance_to_dwelling", "distance_to_pool"}
+TO_FEATURE: Final = {f"distance_to_{kind.replace('-', '_')}": kind for kind in TO_FEATURES}
+"""The kind of feature that a measure is the distance to."""
+
+TO_SIDE: Final = {f"distance_to_{side}_line": side for side in SIDES}
+"""The side of the lot that a measure is the distance to."""
+
+ALWAYS_MEASURED: Final = frozenset(
+    {"width", "within_lot", "distance_to_lot_line", "distance_to_dwelling", "distance_to_pool"}
 )
-"""Measures of a surface that hang on where it lies even in a town without further layers."""
+"""Measures of where a surface lies that the lots and surfaces of a town are enough for."""
+
+WHERE_IT_LIES: Final = ALWAYS_MEASURED | {"in_easement"} | TO_FEATURE.keys() | TO_SIDE.keys()
+"""Measures of a surface that hang on where it lies, so that those of one sort do not share them."""
 
 _SIDE_M: Final = 4.0
 
@@ -44,6 +56,9 @@ class Probe:
     Args:
         town: What holds for all lots.
         ruleset: The rules.
+
+    Attributes:
+        site: A lot with one square of every sort of surface, apart from each other.
     """
 
     def __init__(self, town: Town, ruleset: RuleSet) -> None:
@@ -52,7 +67,7 @@ class Probe:
         problems = Problems()
         site = with_declared(_site(town), ruleset, problems)
         problems.stop_if_any(f"the layers do not fit {ruleset.title}")
-        self._site = site
+        self.site = site
         lot = DrawnLot(site, ruleset, {})
         self.sheet = RuleSheet(ruleset, lot, dict(town.readings))
         self._survey = lot.survey
@@ -63,11 +78,20 @@ class Probe:
         found = self._survey.measured(name)
         return certain(found) if isinstance(found, Amount) else found  # type: ignore[return-value]
 
+    @cached_property
+    def without_surfaces(self) -> Probe:
+        """The same for a lot on which there is nothing."""
+        return Probe(replace(self._town, classes=()), self._ruleset)
+
+    def with_sort(self, sort: int) -> Probe:
+        """The same for a lot on which there is one sort of surface alone."""
+        return Probe(replace(self._town, classes=(self._town.classes[sort],)), self._ruleset)
+
     def scopes(self, classes: tuple[int, int, int]) -> tuple[SurfaceScope, ...]:
         """The scope of each surface over a spot, the ground first; -1 for none at a level."""
         if classes not in self._scopes:
-            surfaces = self._site.surfaces
-            rest = PlacedSurface(None, self._site.rest_of_lot, REST)
+            surfaces = self.site.surfaces
+            rest = PlacedSurface(None, self.site.rest_of_lot, REST)
             layers = [
                 PlacedSurface(surfaces[of], surfaces[of].material, surfaces[of].id)
                 if of >= 0
@@ -92,7 +116,7 @@ class Probe:
         """Whether the layers themselves give an attribute."""
         if scope.surface_id == REST:
             return True
-        return name in self._site.surface(scope.surface_id).attributes
+        return name in self.site.surface(scope.surface_id).attributes
 
     def missing(self, scope: SurfaceScope, name: str) -> Missing:
         """What to ask for when an attribute is missing."""

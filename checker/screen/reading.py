@@ -7,6 +7,7 @@ every answer to `evaluate`, lot by lot. What this reading cannot tell is a gap o
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any, Protocol, assert_never
 
 import numpy as np
@@ -25,6 +26,7 @@ from checker.screen.columns import (
     where,
     within,
 )
+from checker.screen.compare import same
 from checker.screen.truths import (
     NOTHING,
     Truths,
@@ -301,9 +303,12 @@ def _least_of_each(met: Truths, bearing: Any, of: Any, count: int) -> Any:
     if not len(has):
         return NOTHING
     room = np.broadcast_to(met.decides.room, rows)[has]
-    order = has[np.lexsort((has, room, of[has]))]
-    _, first = np.unique(of[order], return_index=True)
-    best = order[first]
+    least = np.full(count, math.inf)
+    np.minimum.at(least, of[has], room)
+    # The first of those with as little room as any.
+    nearest = has[same(room, least[of[has]], 1.0)]
+    _, first = np.unique(of[nearest], return_index=True)
+    best = nearest[first]
     index = np.zeros(count, np.intp)
     index[of[best]] = best
     present = np.zeros(count, bool)

@@ -13,7 +13,6 @@ import shapely
 
 from checker.algebra import nodes as n
 from checker.algebra.values import Missing, Quantity
-from checker.algebra.walk import nodes
 from checker.core.problems import Place, Problems
 from checker.core.records import Record
 from checker.core.units import AREA, LENGTH
@@ -37,6 +36,8 @@ from checker.screen.columns import (
 from checker.screen.counting import count
 from checker.screen.ground import is_of_sorts
 from checker.screen.layers import SurfaceRows
+from checker.screen.places import on_their_lot
+from checker.screen.probe import WHERE_IT_LIES
 from checker.screen.reading import condition, each, nothing_of, number
 from checker.screen.truths import Truths, truths_where
 
@@ -171,22 +172,37 @@ class TownSheet:
         if named.name == "work_area":
             return number_for_all(0.0, AREA)
         if named.name == "undrawn_area":
-            bare = lots.spot_layers[:, 0] < 0
-            return numbers(lots.by_lot(np.where(bare, lots.spot_area_m2, 0.0)), AREA)
+            is_bare = lots.spot_layers[:, 0] < 0
+            return numbers(lots.by_lot(np.where(is_bare, lots.spot_area_m2, 0.0)), AREA)
         fronts = lots.fronts
         if named.name == "frontage" and fronts is not None:
             return numbers(shapely.length(fronts.lines) * lots.size_m, LENGTH)
         if named.name == "outside_area":
             return unknown({unread(OUTSIDE): np.asarray(YES)}, AREA)
         found = self.ground.probe.lot_measure(named.name)
+        bare = self.ground.probe.without_surfaces.lot_measure(named.name)
+        if found != bare:
+            return self._by_what_is_there(named.name, word.dimension, bare)
         if named.name == "recorded_lot_area" and lots.recorded_m2 is not None:
             known = ~np.isnan(lots.recorded_m2)
             assert isinstance(found, Missing)
             return _where_known(numbers(np.where(known, lots.recorded_m2, 0.0), AREA), known, found)
-        if isinstance(found, Quantity):
-            return column_of(found)
-        lacks = found if isinstance(found, Missing) else Missing(named.name, "", "")
-        return unknown({lacks: np.asarray(YES)}, word.dimension)
+        return _column(named.name, found, word.dimension)
+
+    def _by_what_is_there(self, name: str, dimension: Dimension, bare: object) -> NumberColumn:
+        """A measure that hangs on which sorts of surface are on a lot."""
+        lots, probe = self.ground.lots, self.ground.probe
+        column = _column(name, bare, dimension)
+        for sort in range(len(lots.town.classes)):
+            found = probe.with_sort(sort).lot_measure(name)
+            if found == bare:
+                continue
+            if isinstance(found, Quantity):  # a number may hang on where things lie
+                found = unread(f"{LOT_MEASURES[name].title} is not measured here")
+            own = on_their_lot(lots, np.flatnonzero(lots.surface_class == sort))
+            has = np.bincount(lots.surface_lot[own], minlength=lots.count) > 0
+            column = where(has, _column(name, found, dimension), column)
+        return column
 
     def _counted(self, named: n.Named) -> NumberColumn:
         """What a counting table makes; shared where neither answers nor readings matter to it."""
@@ -255,8 +271,8 @@ class TownSheet:
         if not len(rows):
             return nothing_of(self.count)
         of = lots.surface_lot[rows]
-        names = frozenset(self.ruleset.words.surface) - {"area"}
-        if is_of_sorts([where, require], names - _lying(where, require)):
+        names = frozenset(self.ruleset.words.surface) - {"area"} - WHERE_IT_LIES
+        if is_of_sorts([where, require], names):
             sorts, which = np.unique(seen[rows], return_inverse=True)
             scopes = SurfaceRows(self, ground, sorts)
             selected = condition(where, scopes).take(which)
@@ -354,21 +370,17 @@ class TownSheet:
         return unknown({Missing("", "", ask): np.asarray(YES)})
 
 
+def _column(name: str, found: object, dimension: Dimension) -> NumberColumn:
+    """What a probe measured, for all lots."""
+    if isinstance(found, Quantity):
+        return column_of(found)
+    lacks = found if isinstance(found, Missing) else Missing(name, "", "")
+    return unknown({lacks: np.asarray(YES)}, dimension)
+
+
 def _where_known(column: NumberColumn, is_known: Any, gap: Missing) -> NumberColumn:
     """A column of which some rows are missing."""
     rows = np.asarray(is_known)
     if rows.all():
         return column
     return where(rows, column, unknown(within({gap: np.asarray(YES)}, ~rows), column.dimension))
-
-
-def _lying(*trees: n.Condition) -> frozenset[str]:
-    """The attributes in some trees that hang on where a surface lies."""
-    from checker.screen.probe import WHERE_IT_LIES
-
-    return frozenset(
-        node.name
-        for tree in trees
-        for node in nodes(tree)
-        if isinstance(node, n.Named) and node.name in WHERE_IT_LIES
-    )

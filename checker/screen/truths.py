@@ -13,7 +13,7 @@ import numpy as np
 
 from checker.core.records import Record, field
 from checker.screen.columns import NO, YES, gathered, together, within
-from checker.screen.compare import meets, same
+from checker.screen.compare import is_less, meets, same
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -84,7 +84,8 @@ def with_less_room(first: Deciding, second: Deciding) -> Deciding:
         return first
     if first is NOTHING:
         return second
-    return chosen(np.asarray(second.has & (~first.has | (second.room < first.room))), second, first)
+    is_nearer = second.has & (~first.has | is_less(second.room, first.room))
+    return chosen(np.asarray(is_nearer), second, first)
 
 
 class Truths(Record, eq=False, kw_only=True):
@@ -217,7 +218,7 @@ def nearest(ways: Sequence[Truths], bearing: Sequence[Mask]) -> Deciding:
         is_nearer = own.has & (
             ~best.has
             | (is_ruled_out & ~because)
-            | ((is_ruled_out == because) & (own.room > best.room))
+            | ((is_ruled_out == because) & is_less(best.room, own.room))
         )
         is_ruled_out = np.where(is_nearer, because, is_ruled_out)
         best = chosen(np.asarray(is_nearer), own, best)

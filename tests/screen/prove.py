@@ -1,7 +1,7 @@
 """Holds 5,000 lots under every rule set to a check of each: `python -m tests.screen.prove`.
 
 A number after it is that of the lots of each rule set; a second one is the town to begin with, so
-that a long run may be done in slices.
+that a long run may be done in slices; what follows are the rule sets, all of them without any.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ if __name__ == "__main__":
     told: list[str] = []
     counts: Counter[str] = Counter()
     for seed in range(begin, begin + max(lots // 25, 1)):
-        for place in PLACES:
+        for place in sys.argv[3:] or PLACES:
             found, own = differences(seed, place, 25, swept=bool(seed % 2))
             told += found
             counts += own

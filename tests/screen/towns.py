@@ -21,6 +21,7 @@ from checker.screen.lands import band
 from checker.screen.lots import Given, OverlayLand, SurfaceClass, Town
 from checker.screen.members import TownLayers, members_of
 from checker.screen.outlines import Outlines
+from checker.screen.probe import TO_FEATURE
 from checker.site.materials import materials
 from checker.site.model import BoundaryLine, Feature, FiledDocument, Lot, Region, Site, Surface
 
@@ -85,6 +86,7 @@ def town(
     size_m = FOOT_M if unit == "ft" else 1.0
     scale = 1.0 if unit == "ft" else 0.3
     sorts = classes(random)
+    measured_to = frozenset(TO_FEATURE.values())
     x0, y0 = (2_000_000.0, 600_000.0) if random.random() < 0.5 else (0.0, 0.0)
     outlines, surfaces, sort = [], [], []
     for number in range(lots):
@@ -105,10 +107,15 @@ def town(
             sort.append(random.randrange(len(sorts)))
     lands = _lands(rulesets)
     overlays, marks = [], []
-    features = {
+    drawn = {
         land.name: [_line(random, x0, y0, lots, scale) for _ in range(random.randrange(3))]
         for land in lands
         if land.by == "band"
+    }
+    features = drawn | {
+        kind: [_dot(random, x0, y0, lots, scale) for _ in range(random.randrange(1, 4))]
+        for kind in TO_FEATURE.values()
+        if kind not in drawn and random.random() < 0.5
     }
     for bit, land in enumerate(lands):
         if land.by == "front":
@@ -138,7 +145,7 @@ def town(
     }
     found = Town(
         classes=sorts, lands=lands, rest_of_lot=rest, unit=unit, on_file=frozenset(documents),
-        readings=readings,
+        readings=readings, features=measured_to & {name for name, own in features.items() if own},
     )  # fmt: skip
     given = {
         name: _given(random, ruleset, name, lots)
@@ -163,12 +170,13 @@ def town(
         streets=np.array(streets, object) if seed % 4 else None,
         given=given,
         recorded_m2=recorded,
+        features={name: np.array(own, object) for name, own in features.items() if own},
     )
     return found, layers, features
 
 
 def _lands(rulesets: list[RuleSet]) -> tuple[OverlayLand, ...]:
-    found: dict[OverlayLand, None] = {}
+    found: dict[OverlayLand, None] = {OverlayLand("kind", "easement"): None}
     for ruleset in rulesets:
         for rule in ruleset.regions.values():
             if rule.making == "overlay":
@@ -274,6 +282,12 @@ def _line(random: Random, x0: float, y0: float, lots: int, scale: float) -> Any:
         points.append((round(x, 2), round(y0 + random.uniform(-200, 200) * scale, 2)))
         x += random.uniform(20, 150) * scale
     return shapely.LineString([*points, (round(x, 2), y0)])
+
+
+def _dot(random: Random, x0: float, y0: float, lots: int, scale: float) -> Any:
+    """A well or a tree."""
+    x, y = random.uniform(-20, lots * 80) * scale, random.uniform(-40, 160) * scale
+    return shapely.Point(round(x0 + x, 2), round(y0 + y, 2))
 
 
 def _lines(metres: Any, outline: Any, fronts: Any, number: int) -> tuple[BoundaryLine, ...]:
