@@ -132,7 +132,7 @@ def _cases(survey: Survey, frame: Frame, placer: Placer) -> Iterator[str]:
         wide, high = text_width_mm(text, _TEXT_MM) + 2.4, _TEXT_MM + 1.6
         boxes = [
             Box(x + dx - wide / 2, y + dy - high / 2, x + dx + wide / 2, y + dy + high / 2)
-            for dy in (4.0, -4.5, 8.0, -8.0)
+            for dy in (4.0, -4.5, 8.0, -8.0, 12.0, -12.0, 16.0, -16.0)
             for dx in (0.0, -12.0, 12.0, -24.0, 24.0)
         ]
         box = next((box for box in boxes if placer.is_free(box)), boxes[0])

@@ -110,17 +110,22 @@ class _Names:
             *((0.0, -1.9), (0.0, 2.6), (aside, 0.4), (-aside, 0.4)),
             *((0.0, -4.2), (0.0, 5.0), (aside + 1.4, -3.0), (-aside - 1.4, 3.0)),
         )
-        for dx, dy in steps:
-            if self.is_free((x + dx, y + dy), width):
-                return (x + dx, y + dy), None
-        for away in _FAR_MM:
-            for turn in (math.tau * index / _TURNS_COUNT for index in range(_TURNS_COUNT)):
-                aside = away + width / 2 * abs(math.cos(turn))
-                middle = (x + aside * math.cos(turn), y + away * math.sin(turn))
-                leader = _to_name(at, middle, width)
-                if self.is_free(middle, width) and self.placer.is_clear(leader):
-                    return middle, leader
+        for is_free in (self.is_clear, self.is_free):
+            for dx, dy in steps:
+                if is_free((x + dx, y + dy), width):
+                    return (x + dx, y + dy), None
+            for away in _FAR_MM:
+                for turn in (math.tau * index / _TURNS_COUNT for index in range(_TURNS_COUNT)):
+                    aside = away + width / 2 * abs(math.cos(turn))
+                    middle = (x + aside * math.cos(turn), y + away * math.sin(turn))
+                    leader = _to_name(at, middle, width)
+                    if is_free(middle, width) and self.placer.is_clear(leader):
+                        return middle, leader
         return None
+
+    def is_clear(self, middle: tuple[float, float], width: float) -> bool:
+        """Whether a name fits here and crosses no line of the lot."""
+        return self.is_free(middle, width) and self.placer.is_off_lines(middle, width, TEXT_MM)
 
     def is_free(self, middle: tuple[float, float], width: float) -> bool:
         """Whether a name fits here."""

@@ -7,7 +7,11 @@ from collections import defaultdict
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
+
+    from shapely import Polygon, STRtree
+
+    from checker.site.model import Shape
 
 _CELL_MM: Final = 8.0
 """Side of the squares by which is sorted what stands where; no result depends on it."""
@@ -52,6 +56,56 @@ class Placer:
         self.taken: defaultdict[_Cell, list[Box]] = defaultdict(list)
         self.texts: defaultdict[_Cell, list[Box]] = defaultdict(list)
         self.leaders: defaultdict[_Cell, list[_Leader]] = defaultdict(list)
+        self.outlines: list[Shape] = []
+        self._tree: STRtree | None = None
+
+    def take_outlines(self, outlines: Iterable[Shape]) -> None:
+        """Note lines of the drawing, in millimetres on paper, that a name had better not cross."""
+        self.outlines += outlines
+        self._tree = None
+
+    def is_off_lines(
+        self, middle: PaperPoint, width: float, height: float, degrees: float = 0.0
+    ) -> bool:
+        """Whether a line of text here crosses none of the lines of the drawing."""
+        import shapely
+
+        if self._tree is None:
+            self._tree = shapely.STRtree(self.outlines)
+        box = text_outline(middle, width + 0.3, height + 0.3, degrees)
+        return len(self._tree.query(box, predicate="intersects")) == 0
+
+    def seek(self, inside: Shape, wide: float, high: float, near: PaperPoint) -> PaperPoint | None:
+        """The free place within an area for a rectangle that crosses no line, nearest to a point.
+
+        Args:
+            inside: The area on paper.
+            wide: Of the rectangle.
+            high: Of the rectangle.
+            near: Where it would best be.
+
+        Returns:
+            Its middle; None where there is no such place.
+        """
+        import numpy as np
+        import shapely
+
+        left, top, right, bottom = inside.bounds
+        if right - left < wide or bottom - top < high:
+            return None
+        x = np.linspace(left + wide / 2, right - wide / 2, _steps(right - left - wide))
+        y = np.linspace(top + high / 2, bottom - high / 2, _steps(bottom - top - high))
+        middles = np.stack(np.meshgrid(x, y), -1).reshape(-1, 2)
+        half = np.array([wide / 2, high / 2])
+        shapely.prepare(inside)
+        boxes = shapely.box(*(middles - half).T, *(middles + half).T)
+        middles = middles[shapely.contains(inside, boxes)]
+        away = np.hypot(*(middles - near).T)
+        for at in middles[np.lexsort((middles[:, 0], middles[:, 1], away.round(6)))].tolist():
+            place = (at[0], at[1])
+            if self.has_room_for(place, wide, high, 0.0) and self.is_off_lines(place, wide, high):
+                return place
+        return None
 
     def take(self, box: Box) -> None:
         """Note that something stands here."""
@@ -159,6 +213,21 @@ class Placer:
             for text in self.texts.get(cell, ())
             for px, py in points
         )
+
+
+def text_outline(middle: PaperPoint, width: float, height: float, degrees: float) -> Polygon:
+    """The rectangle about a line of text, turned clockwise on paper."""
+    import shapely
+    from shapely import affinity
+
+    x, y = middle
+    box = shapely.box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
+    return affinity.rotate(box, degrees, origin=middle) if abs(degrees) > 1e-9 else box
+
+
+def _steps(length: float) -> int:
+    """How many places are tried along a length: one a millimetre, forty at most."""
+    return min(40, max(1, math.ceil(length) + 1))
 
 
 def _span(leader: _Leader) -> Box:

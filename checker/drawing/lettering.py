@@ -1,13 +1,13 @@
-"""The letters of the surfaces on a plan: inside where there is room, else beside with a leader."""
+"""Letters and names of the surfaces on a plan: inside if there is room, else with a leader."""
 
 from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING, Final
 
-from checker.core.records import Record
 from checker.drawing.hatches import STYLES
 from checker.drawing.labels import Box, PaperPoint
+from checker.drawing.naming import Spot
 from checker.drawing.svg import tag, words
 from checker.pages import colours
 
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from checker.drawing.labels import Placer
+    from checker.drawing.naming import Naming
     from checker.drawing.scale import Frame
     from checker.site.model import Shape, Surface
     from checker.words.letters import Keys
@@ -25,29 +26,42 @@ _FINE_M: Final = 0.1
 """How exactly the middle of a surface is sought, metres."""
 
 
-class LetterPlace(Record):
-    """Where the ring of a letter stands on paper, and whether within its surface."""
-
-    middle: PaperPoint
-    radius: float
-    is_inside: bool
+_ROOM_MM: Final = 0.4
+"""Kept free round a ring."""
 
 
 class Letters:
-    """Sets the letters of a drawing, and keeps where each stands.
+    """Sets the letters of a drawing, and the names beside them where it bears names.
 
     Args:
-        keys: The letters.
+        keys: The letters and names.
         frame: Scale and place on the paper.
         placer: What is taken already.
+        naming: Finds the places of names; None for a drawing without them.
+        most_beside: With more letters than that to stand beside their surfaces none of them does,
+            since their leaders would hide the drawing.
+
+    Attributes:
+        names: The names that found a place, drawn.
+        unnamed: Ids of the surfaces whose name found none.
     """
 
-    def __init__(self, keys: Keys, frame: Frame, placer: Placer) -> None:
+    def __init__(
+        self,
+        keys: Keys,
+        frame: Frame,
+        placer: Placer,
+        naming: Naming | None = None,
+        most_beside: float = math.inf,
+    ) -> None:
         self.keys = keys
         self.frame = frame
         self.placer = placer
-        self.places: dict[str, LetterPlace] = {}
-        self.own: dict[str, Shape] = {}
+        self.naming = naming
+        self.most_beside = most_beside
+        self.names: list[str] = []
+        self.unnamed: list[str] = []
+        self._rings: dict[str, PaperPoint] = {}
 
     def draw(
         self,
@@ -64,24 +78,67 @@ class Letters:
         """
         inside: list[str] = []
         narrow: list[tuple[Surface, PaperPoint]] = []
+        bare: list[Surface] = []
         for surface in surfaces:
             shape, is_own = self.own_part(surface, surfaces, shapes, gone)
             if shape.is_empty:
                 continue
-            self.own[surface.id] = shape
             middle, room_mm = self.middle(shape)
-            radius = self.radius(surface)
-            box = _around(middle, radius)
-            if is_own and room_mm >= radius * 0.85 and self.placer.is_free(box):
-                self.placer.take(box)
-                self.places[surface.id] = LetterPlace(middle, radius, is_inside=True)
-                inside.append(self.letter(surface, middle))
-            else:
+            if is_own and (spot := self.spot(surface, shape, middle)) is not None:
+                inside.append(self.letter(surface, self._take(surface, spot.ring)))
+                self._name(spot)
+                continue
+            bare.append(surface)
+            at = self.ring_place(surface, shape, middle, room_mm) if is_own else None
+            if at is None:
                 narrow.append((surface, middle))
+            else:
+                inside.append(self.letter(surface, self._take(surface, at)))
+        if len(narrow) > self.most_beside:
+            small = {surface.id for surface, _ in narrow}
+            bare = [surface for surface in bare if surface.id not in small]
+            narrow = []
         for _, middle in narrow:
             self.placer.take(_around(middle, 0.6))
         beside = [self.beside(surface, middle) for surface, middle in narrow]
+        if self.naming is not None:
+            self._name_beside(bare, self.naming)
         return inside + beside
+
+    def spot(self, surface: Surface, shape: Shape, middle: PaperPoint) -> Spot | None:
+        """Where letter and name go within a surface; None where they do not fit."""
+        if self.naming is None:
+            return None
+        own, radius = self.frame.on_paper(shape), self.radius(surface) + _ROOM_MM
+        return self.naming.within(self.keys.name(surface.id), own, middle, radius)
+
+    def ring_place(
+        self, surface: Surface, shape: Shape, middle: PaperPoint, room_mm: float
+    ) -> PaperPoint | None:
+        """Where a letter alone goes within a surface; None where it does not fit."""
+        radius = self.radius(surface)
+        if room_mm >= radius * 0.85 and self.placer.is_free(_around(middle, radius)):
+            return middle
+        return self.placer.seek(self.frame.on_paper(shape), 2 * radius, 2 * radius, middle)
+
+    def _take(self, surface: Surface, middle: PaperPoint) -> PaperPoint:
+        self.placer.take(_around(middle, self.radius(surface) + _ROOM_MM))
+        self._rings[surface.id] = middle
+        return middle
+
+    def _name(self, spot: Spot) -> None:
+        self.placer.take_text(spot.middle, spot.name.wide, spot.name.high, 0.0)
+        self.names.append(spot.name.at(spot.middle))
+
+    def _name_beside(self, surfaces: Sequence[Surface], naming: Naming) -> None:
+        """Names on open ground beside their letters, once all letters have their place."""
+        for surface in surfaces:
+            radius, middle = self.radius(surface), self._rings[surface.id]
+            found = naming.beside(self.keys.name(surface.id), middle, radius)
+            if found is None:
+                self.unnamed.append(surface.id)
+            else:
+                self._name(Spot(ring=middle, middle=found[1], name=found[0]))
 
     def own_part(
         self,
@@ -144,10 +201,9 @@ class Letters:
             anchor[1] - (room.top + room.bottom) / 2, anchor[0] - (room.left + room.right) / 2
         )
         found = self.placer.beside(anchor, self.radius(surface), toward)
+        self._rings[surface.id] = found or anchor
         if found is None:
-            self.places[surface.id] = LetterPlace(anchor, self.radius(surface), is_inside=False)
             return self.letter(surface, anchor)
-        self.places[surface.id] = LetterPlace(found, self.radius(surface), is_inside=False)
         line = tag(
             "path",
             d=f"M{anchor[0]:.2f} {anchor[1]:.2f}L{found[0]:.2f} {found[1]:.2f}",

@@ -7,6 +7,7 @@ well as by colour, and each surface carries the letter of the tables.
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -36,6 +37,13 @@ if TYPE_CHECKING:
 Phase = Literal["work", "today", "demolition", "after"]
 """What a plan shows: all at once, the lot as it stands, what comes out of it, the lot as built."""
 
+Texts = Literal["letters", "names", "work alone"]
+"""What is written on a plan: letters; names and the lengths of new sides as well; these without
+the yards, easements and other parts of the lot, which are then not drawn."""
+
+MOST_BESIDE: Final = 10
+"""On a small plan; the large one has every letter."""
+
 SHOWN: Final[dict[Phase, frozenset[str]]] = {
     "work": frozenset({"existing", "removed", "proposed", "replaced"}),
     "today": frozenset({"existing", "removed", "replaced"}),
@@ -61,7 +69,8 @@ class LotDrawing(Record):
         has_outside: Something is drawn beyond the lot line.
         numbered: Boundary lines that bear a number because their text does not fit.
         beyond: Naming of what lies too far away to be drawn.
-        notes: Names that found no room, by their numbers on the drawing.
+        notes: Names of regions and features that found no room, by their numbers on the drawing.
+        unnamed: Ids of the surfaces that stand with their letter alone, where names were asked for.
         lines: How each kind of feature is drawn, for the legend.
         placer: The places that letters and names take, for what is drawn over it.
     """
@@ -76,6 +85,7 @@ class LotDrawing(Record):
     numbered: tuple[int, ...]
     beyond: tuple[str, ...]
     notes: tuple[str, ...]
+    unnamed: tuple[str, ...]
     lines: tuple[FeatureLine, ...]
     placer: Placer
 
@@ -113,8 +123,7 @@ def draw_lot(
     frame: Frame,
     phase: Phase = "work",
     prefix: str = "",
-    *,
-    has_names: bool = False,
+    texts: Texts = "letters",
 ) -> LotDrawing:
     """Draw the lot.
 
@@ -124,9 +133,9 @@ def draw_lot(
         frame: Scale and place on the paper.
         phase: What to show.
         prefix: Set before every id, where several drawings share a page.
-        has_names: With the names of the surfaces, and the lengths of the sides of new work.
+        texts: What is written on it.
     """
-    return _Pen(checked, keys, frame, phase, prefix).drawing(has_names=has_names)
+    return _Pen(checked, keys, frame, phase, prefix).drawing(texts)
 
 
 def draw_lot_below(
@@ -145,7 +154,7 @@ def draw_lot_below(
     for points in lines:
         for a, b in pairwise([frame.at(*point) for point in points]):
             pen.placer.take_line(a, b)
-    return pen.drawing(has_names=False)
+    return pen.drawing("letters")
 
 
 class _Pen:
@@ -169,7 +178,8 @@ class _Pen:
         self.materials: dict[tuple[str, str], str] = {}
         self.has_outside = False
 
-    def drawing(self, *, has_names: bool) -> LotDrawing:
+    def drawing(self, texts: Texts) -> LotDrawing:
+        has_names = texts != "letters"
         shapes = {surface.id: self.shape_of(surface) for surface in self.surfaces}
         gone = {surface.id: self.gone(surface) for surface in self.surfaces}
         ground = [
@@ -180,17 +190,18 @@ class _Pen:
             if surface.stage != "removed" or not self.shows_work
         ]
         going = list(self.going([shape for shape in gone.values() if shape is not None]))
-        lines = draw_lot_lines(self.site.lot, self.frame, self.placer)
         marks = Marks(self.checked, self.frame, self.placer)
+        regions = list(marks.regions()) if texts != "work alone" else []
+        self.placer.take_outlines(self.outlines([*shapes.values(), *gone.values()], marks))
+        lines = draw_lot_lines(self.site.lot, self.frame, self.placer)
         features = list(marks.features())
-        lettering = Letters(self.keys, self.frame, self.placer)
-        letters = lettering.draw(self.surfaces, shapes, gone)
         sizes = list(self.sizes()) if has_names else []
-        regions = list(marks.regions())
-        names = [*marks.region_names(), *marks.feature_names()]
-        if has_names:
-            named = Naming(self.keys, self.frame, self.placer)
-            names = [*named.draw(self.surfaces, lettering), *names]
+        own = [surface.shape for surface in self.surfaces]
+        naming = Naming(self.frame, self.placer, own) if has_names else None
+        most = MOST_BESIDE if texts == "work alone" else math.inf
+        lettering = Letters(self.keys, self.frame, self.placer, naming, most)
+        letters = lettering.draw(self.surfaces, shapes, gone)
+        names = [*lettering.names, *marks.region_names(), *marks.feature_names()]
         clip = f"{self.prefix}lot-frame"
         frame = self.frame
         edge = tag("rect", x=frame.x_mm, y=frame.y_mm, width=frame.width_mm, height=frame.height_mm)
@@ -217,9 +228,21 @@ class _Pen:
             numbered=lines.numbered,
             beyond=tuple(marks.beyond),
             notes=tuple(marks.notes),
+            unnamed=tuple(lettering.unnamed),
             lines=tuple(marks.lines.values()),
             placer=self.placer,
         )
+
+    def outlines(self, shapes: Iterable[Shape | None], marks: Marks) -> Iterator[Shape]:
+        """All lines of the drawing, on paper."""
+        lot = self.site.lot.boundary
+        beyond = [s.shape for s in self.surfaces if not lot.covers(s.shape)]
+        areas = [shape for shape in (*shapes, *beyond) if shape is not None and not shape.is_empty]
+        for area in (lot, *areas, *marks.region_shapes):
+            yield self.frame.on_paper(area.boundary)
+        for item in self.site.features:
+            bare = item.shape.boundary if item.shape.area > 0 else item.shape
+            yield self.frame.on_paper(bare)
 
     # Surfaces
 

@@ -21,6 +21,9 @@ TEXT_MM: Final = 2.5
 _AWAY_MM: Final = 2.6
 """From the line to the middle of its text."""
 
+_SHARES: Final = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
+"""Where along a line its text is tried."""
+
 
 class LotLines(Record):
     """The drawn boundary; `numbered` lines bear a number because their text does not fit."""
@@ -50,15 +53,10 @@ def draw_lot_lines(lot: Lot, frame: Frame, placer: Placer) -> LotLines:
     labels: list[str] = []
     numbered: list[int] = []
     for line in lot.lines:
-        middle, degrees, length_mm = _beside(line, lot, frame)
         side = clean(line.side)
         full = f"{clean(line.label)} ({side})" if side else clean(line.label)
-        for text in (full, clean(line.label), f"L{line.number}"):
-            width = text_width_mm(text, TEXT_MM)
-            if width <= length_mm and placer.has_room_for(middle, width, TEXT_MM, degrees):
-                break
-        else:
-            text, width, degrees = f"L{line.number}", text_width_mm("L00", TEXT_MM), 0.0
+        text, middle, degrees = _placed(line, (full, clean(line.label)), lot, frame, placer)
+        width = text_width_mm(text, TEXT_MM)
         if text.startswith("L") and text[1:].isdigit():
             numbered.append(line.number)
         placer.take_text(middle, width, TEXT_MM + 0.4, degrees)
@@ -66,15 +64,43 @@ def draw_lot_lines(lot: Lot, frame: Frame, placer: Placer) -> LotLines:
     return LotLines(outline, tuple(labels), tuple(numbered))
 
 
-def _beside(line: BoundaryLine, lot: Lot, frame: Frame) -> tuple[PaperPoint, float, float]:
-    """The middle of a line's text outside the lot, its angle on paper, and the room for it."""
+def _placed(
+    line: BoundaryLine, texts: tuple[str, ...], lot: Lot, frame: Frame, placer: Placer
+) -> tuple[str, PaperPoint, float]:
+    """The longest text that fits beside a line and crosses nothing, its middle and its angle."""
+    short = f"L{line.number}"
+    for is_off_lines in (True, False):
+        for text in (*texts, short):
+            width = text_width_mm(text, TEXT_MM)
+            for share in _SHARES:
+                middle, degrees, length_mm = _beside(line, lot, frame, share)
+                if (
+                    width <= length_mm * 2 * min(share, 1 - share)
+                    and placer.has_room_for(middle, width, TEXT_MM, degrees)
+                    and (not is_off_lines or placer.is_off_lines(middle, width, TEXT_MM, degrees))
+                ):
+                    return text, middle, degrees
+    return short, _beside(line, lot, frame, 0.5)[0], 0.0
+
+
+def _beside(
+    line: BoundaryLine, lot: Lot, frame: Frame, share: float
+) -> tuple[PaperPoint, float, float]:
+    """A point beside a line outside the lot, its angle on paper, and how long the line is there.
+
+    Args:
+        line: The line of the boundary.
+        lot: The lot.
+        frame: Scale and place on the paper.
+        share: Where along the line, 0 to 1.
+    """
     import shapely
 
     path = line.line
-    half = path.length / 2
-    reach = min(half, path.length * 0.02 + 1e-6)
-    before, after = path.interpolate(half - reach), path.interpolate(half + reach)
-    middle = path.interpolate(half)
+    reach = path.length * 0.02 + 1e-6
+    at = path.length * share
+    before, after = path.interpolate(at - reach), path.interpolate(at + reach)
+    middle = path.interpolate(at)
     along = math.atan2(after.y - before.y, after.x - before.x)
     away_m = _AWAY_MM * frame.scale.ratio / 1000
     normal = (-math.sin(along), math.cos(along))
@@ -82,5 +108,5 @@ def _beside(line: BoundaryLine, lot: Lot, frame: Frame) -> tuple[PaperPoint, flo
     test = shapely.Point(middle.x + normal[0] * probe_m, middle.y + normal[1] * probe_m)
     side = -1 if lot.boundary.contains(test) else 1
     chord_mm = frame.length_mm(math.dist(path.coords[0][:2], path.coords[-1][:2]))
-    at = frame.at(middle.x + side * normal[0] * away_m, middle.y + side * normal[1] * away_m)
-    return at, upright(-math.degrees(along)), chord_mm
+    place = frame.at(middle.x + side * normal[0] * away_m, middle.y + side * normal[1] * away_m)
+    return place, upright(-math.degrees(along)), chord_mm

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
-from checker.drawing.labels import Box
+from checker.drawing.labels import Box, text_outline
 from checker.drawing.svg import tag, text_width_mm, words
 from checker.measure.regions import NoRegion
 from checker.pages import colours
@@ -15,6 +15,8 @@ from checker.words.amounts import capital, clean
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from shapely import STRtree
+
     from checker.drawing.labels import PaperPoint, Placer
     from checker.drawing.scale import Frame
     from checker.findings.checked import Checked
@@ -22,6 +24,9 @@ if TYPE_CHECKING:
 
 NAME_MM: Final = 2.5
 """Height of the letters of names."""
+
+SAME_M2: Final = 0.01
+"""Two regions that differ by less are drawn and named once."""
 
 
 class FeatureLine(Record):
@@ -69,7 +74,7 @@ class Marks:
         self.beyond: list[str] = []
         self.notes: list[str] = []
         self.lines: dict[str, FeatureLine] = {}
-        self._unnamed: list[tuple[str, Box]] = []
+        self._unnamed: list[tuple[str, Shape]] = []
         self._regions: list[tuple[str, Shape]] = []
 
     def regions(self) -> Iterator[str]:
@@ -80,11 +85,9 @@ class Marks:
                 named.append((rule.title, self.checked.survey.region(name)))
             except NoRegion:
                 continue
-        drawn: list[Shape] = []
         for title, shape in named:
-            if shape.is_empty or any(shape.equals(other) for other in drawn):
+            if shape.is_empty or any(_is_same(shape, other) for other in self.region_shapes):
                 continue
-            drawn.append(shape)
             self.has_regions = True
             self._regions.append((capital(clean(title)), shape))
             yield tag(
@@ -96,35 +99,72 @@ class Marks:
                 stroke_dasharray="3 1.2",
             )
 
+    @property
+    def region_shapes(self) -> list[Shape]:
+        """The regions that are drawn, on the ground."""
+        return [shape for _, shape in self._regions]
+
     def region_names(self) -> Iterator[str]:
-        """The name of each region within it or along it, clear of every outline if it can be."""
-        if not self._regions:
-            return
-        shapes = [s.shape for s in self.site.surfaces] + [shape for _, shape in self._regions]
-        edges = [shape.boundary for shape in (self.site.lot.boundary, *shapes)]
+        """The name of each region in it or beside it, on open ground; else a number on its line."""
+        import shapely
+
+        surfaces = [surface.shape for surface in self.site.surfaces]
+        built = shapely.union_all(surfaces)
+        tree = shapely.STRtree([self.frame.on_paper(shape) for shape in surfaces])
         for title, shape in self._regions:
             width = text_width_mm(title, NAME_MM)
-            at = next(self.free_places(shape, width, edges), None)
+            at = self.region_place(shape, built, tree, width)
             if at is not None:
                 self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)
                 yield name_text(title, at, colours.REGION)
             else:
-                inner = shape.representative_point()
-                yield self.note(title, self.frame.at(inner.x, inner.y), colours.REGION)
+                yield self.note(title, self.frame.on_paper(shape.boundary), colours.REGION)
 
-    def note(self, title: str, near: PaperPoint, colour: str) -> str:
-        """A number in place of a name that finds no room; the notes beside the plan say it."""
+    def region_place(
+        self, shape: Shape, built: Shape, tree: STRtree, width: float
+    ) -> PaperPoint | None:
+        """Where the name of a region goes: at the middle of its foot or head, else near there."""
+        left, top, right, bottom = self.frame.on_paper(shape).bounds
+        middle = (left + right) / 2
+        bare = self.frame.on_paper(shape.difference(built))
+        for near in ((middle, bottom - 2.2), (middle, top + 2.2)):
+            if self.is_free(near, width) and bare.contains(
+                text_outline(near, width, NAME_MM + 0.6, 0.0)
+            ):
+                return near
+        if (at := self.placer.seek(bare, width, NAME_MM + 0.6, (middle, bottom - 2.2))) is not None:
+            return at
+        across = (middle, left + width / 2 + 2, right - width / 2 - 2)
+        for x in across:
+            for y in (bottom + 2.2, top - 2.2):
+                box = text_outline((x, y), width, NAME_MM + 0.6, 0.0)
+                if self.is_free((x, y), width) and not len(tree.query(box, predicate="intersects")):
+                    return x, y
+        return None
+
+    def is_free(self, at: PaperPoint, width: float) -> bool:
+        """Whether a name of a width fits about a point and crosses no line."""
+        placer = self.placer
+        return placer.has_room_for(at, width, NAME_MM, 0.0) and placer.is_off_lines(
+            at, width, NAME_MM
+        )
+
+    def note(self, title: str, line: Shape, colour: str) -> str:
+        """A number on a line in place of a name that finds no room; notes beside the plan say it.
+
+        Args:
+            title: The name.
+            line: What it names, on paper.
+            colour: Of the number and its frame.
+        """
         self.notes.append(title)
-        x, y = near
-        places = [near, *((x + dx, y + dy) for dx in (0, 3, -3, 5, -5) for dy in (3, -3, 0, 5, -5))]
-        free = (at for at in places if self.placer.has_room_for(at, 3.2, 3.2, 0.0))
-        at = next(free, None)
+        at = next(filter(self.is_free_for_number, _along(line)), None)
         leader = ""
-        if at is None and (found := self.placer.beside(near, 1.8, -math.pi / 2)) is not None:
-            at = found
-            line = f"M{x:.2f} {y:.2f}L{at[0]:.2f} {at[1]:.2f}"
-            leader = tag("path", d=line, stroke=colour, stroke_width=0.2)
-        at = at or near
+        if at is None:
+            x, y = next(_along(line))
+            at = self.placer.beside((x, y), 1.8, -math.pi / 2) or (x, y)
+            path = f"M{x:.2f} {y:.2f}L{at[0]:.2f} {at[1]:.2f}"
+            leader = tag("path", d=path, stroke=colour, stroke_width=0.2)
         self.placer.take_text(at, 3.2, 3.2, 0.0)
         box = tag(
             "rect", x=at[0] - 1.6, y=at[1] - 1.6, width=3.2, height=3.2, fill=colours.PAPER,
@@ -132,37 +172,9 @@ class Marks:
         )  # fmt: skip
         return leader + box + words(str(len(self.notes)), at, 2.2, fill=colour, is_bold=True)
 
-    def free_places(self, shape: Shape, width: float, edges: list[Shape]) -> Iterator[PaperPoint]:
-        """Where a name fits: inside and on no outline, beside it and on none, or inside at all."""
-        import shapely
-
-        left, bottom, right, top = shape.bounds
-        low, high = self.frame.at(left, bottom), self.frame.at(right, top)
-        tall = low[1] - high[1]
-        inner = (low[1] - 2.2, high[1] + 2.2, *(high[1] + tall * i / 8 for i in range(1, 8)))
-        across = ((low[0] + high[0]) / 2, low[0] + width / 2 + 2, high[0] - width / 2 - 2)
-        inside = [
-            (x, y)
-            for y in inner
-            for x in across
-            if shape.contains(shapely.Point(self.frame.ground(x, y)))
-        ]
-        beside = [(x, y) for y in (low[1] + 2.2, high[1] - 2.2) for x in across]
-        for is_clear, places in ((True, inside), (True, beside), (False, inside)):
-            for at in places:
-                if is_clear and shapely.intersects(edges, self.ground_box(at, width)).any():
-                    continue
-                if self.placer.has_room_for(at, width, NAME_MM, 0.0):
-                    yield at
-
-    def ground_box(self, at: PaperPoint, width: float) -> Shape:
-        """What a name about a point covers on the ground."""
-        import shapely
-
-        x, y = at
-        half, high = width / 2 + 0.4, NAME_MM / 2 + 0.4
-        corners = (self.frame.ground(x - half, y - high), self.frame.ground(x + half, y + high))
-        return shapely.MultiPoint(corners).envelope
+    def is_free_for_number(self, at: PaperPoint) -> bool:
+        """Whether the frame of a number fits about a point."""
+        return self.placer.has_room_for(at, 3.2, 3.2, 0.0)
 
     def features(self) -> Iterator[str]:
         """Features within the drawing; those beyond it are named in `beyond`."""
@@ -181,7 +193,7 @@ class Marks:
             if not parts or parts[0].is_empty:
                 self.beyond.append(clean(item.title))
                 continue
-            self._unnamed.append((clean(item.title), self.frame.box(parts[0].bounds)))
+            self._unnamed.append((clean(item.title), self.frame.on_paper(parts[0])))
             for part in parts:
                 if part.geom_type == "Point":
                     yield self.point_mark(frame.at(part.x, part.y))
@@ -200,7 +212,7 @@ class Marks:
 
     def feature_names(self) -> list[str]:
         """The names of the features, once everything that must keep its place has it."""
-        return [name for title, box in self._unnamed for name in self.name_near(title, box)]
+        return [name for title, shape in self._unnamed for name in self.name_near(title, shape)]
 
     def point_mark(self, middle: PaperPoint) -> str:
         """A cross in a ring."""
@@ -212,20 +224,39 @@ class Marks:
         )
         return ring + tag("path", d=cross, stroke=colours.INK, stroke_width=0.25)
 
-    def name_near(self, title: str, box: Box) -> Iterator[str]:
+    def name_near(self, title: str, shape: Shape) -> Iterator[str]:
         """The name of a feature beside the rectangle around it, where there is room."""
         width = text_width_mm(title, NAME_MM)
-        left, top, right, bottom = box
+        left, top, right, bottom = shape.bounds
         x, y = (left + right) / 2, (top + bottom) / 2
         for at in (
             (right + width / 2 + 2, y), (left - width / 2 - 2, y), (x, top - 3.2),
             (x, bottom + 3.2), (x, top - 6.5), (x, bottom + 6.5),
         ):  # fmt: skip
-            if self.placer.has_room_for(at, width, NAME_MM, 0.0):
+            if self.is_free(at, width):
                 self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)
                 yield name_text(title, at, colours.INK)
                 return
-        yield self.note(title, (x, y), colours.INK)
+        yield self.note(title, shape.boundary if shape.area > 0 else shape, colours.INK)
+
+
+def _is_same(one: Shape, other: Shape) -> bool:
+    """Whether two areas are one to a hand's breadth: what is cut out of the lot is noded anew."""
+    return one.symmetric_difference(other).area < SAME_M2
+
+
+def _along(line: Shape) -> Iterator[PaperPoint]:
+    """Points on a line or at a point, from its middle out, three millimetres apart."""
+    import shapely
+
+    for part in shapely.get_parts(line).tolist():
+        if part.length == 0:
+            yield part.coords[0][:2]
+            continue
+        count = max(1, math.ceil(part.length / 3))
+        for index in sorted(range(count + 1), key=lambda at: abs(2 * at - count)):
+            point = part.interpolate(index / count, normalized=True)
+            yield point.x, point.y
 
 
 def name_text(text: str, middle: PaperPoint, colour: str) -> str:

@@ -43,6 +43,15 @@ REPORT: Final = PaperRoom(184.0, 220.0)
 NOTE_MM: Final = 3.6
 """From a line of notes to the next."""
 
+_COLUMN_MM: Final = 44.0
+"""The least width of a column of names below a plan."""
+
+_SIGN_MM: Final = 6.0
+"""From the number or letter of a name to the name."""
+
+_MOST_LISTED: Final = 12
+"""So many names of surfaces are listed below a plan; the key to the plan has them all."""
+
 HALF: Final = PaperRoom(90.0, 104.0)
 """Two of them stand beside each other on the same paper."""
 
@@ -58,7 +67,7 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: PaperRoom = REPORT)
     """
     frame = fitted_frame(checked, paper, _most_rows(checked))
     width_mm, height_mm = frame.width_mm, frame.height_mm
-    drawing = draw_lot(checked, keys, frame, has_names=True)
+    drawing = draw_lot(checked, keys, frame, texts="names")
     foot = list(scale_foot(frame.scale, checked.site.north_degrees, height_mm))
     items = list(legend_of(drawing))
     rows = -(-len(items) // COLUMNS)
@@ -68,12 +77,12 @@ def plan_svg(checked: Checked, keys: Keys, says: str, paper: PaperRoom = REPORT)
     ]
     legend = [item.at(*place) for item, place in zip(items, places, strict=True)]
     total_mm = height_mm + FOOT_MM + ROW_MM * rows + 1
-    numbered = list(_numbered(drawing, total_mm))
+    listed, high_mm = _listed(drawing, keys, width_mm, total_mm)
     return picture(
-        (width_mm, total_mm + NOTE_MM * len(numbered)),
+        (width_mm, total_mm + high_mm),
         f"Plan of {clean(checked.site.title)}",
         says,
-        (*drawing.body, *foot, *_notes(drawing, height_mm), *legend, *numbered),
+        (*drawing.body, *foot, *_notes(drawing, height_mm), *legend, *listed),
         name="lot-plan",
         defs=(*drawing.defs, *legend_defs(items, drawing)),
     )
@@ -99,14 +108,22 @@ def phase_svg(
     """
     name = name or phase
     frame = fitted_frame(checked, paper, 0)
-    drawing = draw_lot(checked, keys, frame, phase, f"{name}-", has_names=True)
+    drawing = draw_lot(
+        checked,
+        keys,
+        frame,
+        phase,
+        f"{name}-",
+        "names" if phase == "demolition" else "work alone",
+    )
     foot = scale_foot(frame.scale, checked.site.north_degrees, frame.height_mm)
-    numbered = list(_numbered(drawing, frame.height_mm + FOOT_MM))
+    below_mm = frame.height_mm + FOOT_MM
+    listed, high_mm = _listed(drawing, keys, frame.width_mm, below_mm)
     return picture(
-        (frame.width_mm, frame.height_mm + FOOT_MM + NOTE_MM * len(numbered)),
+        (frame.width_mm, below_mm + high_mm),
         f"{title}: {clean(checked.site.title)}",
         "",
-        (*drawing.body, *foot, *numbered),
+        (*drawing.body, *foot, *listed),
         name=f"plan-{name}",
         defs=drawing.defs,
     )
@@ -172,10 +189,41 @@ def _notes(drawing: LotDrawing, y: float) -> Iterator[str]:
         yield _words(text, 118.0, y + 4.0 + NOTE_MM * index)
 
 
-def _numbered(drawing: LotDrawing, y: float) -> Iterator[str]:
-    """The names that stand as numbers on the drawing, from a height on paper down."""
-    for index, text in enumerate(drawing.notes):
-        yield _words(f"{index + 1}  {text}", 2.0, y + NOTE_MM * (index + 0.7))
+def _listed(drawing: LotDrawing, keys: Keys, width_mm: float, y: float) -> tuple[list[str], float]:
+    """Names that found no place on the drawing, by number or letter, in columns, and their height.
+
+    Args:
+        drawing: The drawing.
+        keys: The names.
+        width_mm: Of the paper.
+        y: Where the list begins.
+    """
+    names = [(str(index), text) for index, text in enumerate(drawing.notes, 1)]
+    names += [(keys.letter(of), keys.name(of)) for of in drawing.unnamed[:_MOST_LISTED]]
+    longest_mm = max((text_width_mm(name, TEXT_MM) for _, name in names), default=0.0)
+    columns = max(1, int(width_mm // max(_COLUMN_MM, longest_mm + _SIGN_MM + 3.0)))
+    room_mm = width_mm / columns
+    rows = -(-len(names) // columns)
+    parts: list[str] = []
+    for index, (sign, name) in enumerate(names):
+        x, row_y = 2.0 + room_mm * (index // rows), y + NOTE_MM * (index % rows + 0.7)
+        parts.append(_words(sign, x, row_y))
+        parts.append(_words(_cut(name, room_mm - _SIGN_MM - 3.0), x + _SIGN_MM, row_y))
+    if drawing.unnamed[_MOST_LISTED:]:
+        parts.append(
+            _words("The key to the plan names the other letters.", 2.0, y + NOTE_MM * (rows + 0.7))
+        )
+        rows += 1
+    return parts, NOTE_MM * rows
+
+
+def _cut(text: str, room_mm: float) -> str:
+    """A text as far as there is room for it."""
+    if text_width_mm(text, TEXT_MM) <= room_mm:
+        return text
+    while text and text_width_mm(f"{text}…", TEXT_MM) > room_mm:
+        text = text[:-1].rstrip()
+    return f"{text}…"
 
 
 def _words(text: str, x: float, y: float, anchor: str = "start") -> str:
@@ -201,8 +249,7 @@ class LegendItem(Record):
         return self.swatch(x + 1, y) + _words(self.text, x + 12, y + 2.9)
 
     def swatch(self, x: float, y: float) -> str:
-        """The box or line without its words."""
-        """Its lines and hatch alone."""
+        """Its lines and hatch without the words."""
         stroke: dict[str, str | float] = {}
         if self.line:
             stroke = {"stroke": self.line, "stroke_width": self.width_mm}
@@ -223,8 +270,7 @@ class LegendItem(Record):
 
 
 def legend_of(drawing: LotDrawing) -> Iterator[LegendItem]:
-    """What the lines and hatches of a drawing mean."""
-    """The entries that explain everything a drawing uses."""
+    """The entries that explain every line and hatch of a drawing."""
     yield LegendItem("Lot line", colours.INK, 0.7, "4 0.8 0.9 0.8 0.9 0.8", is_line=True)
     for stage in drawing.stages:
         style = STYLES[stage]
@@ -271,6 +317,4 @@ def _lines_of(titles: list[str]) -> Iterator[str]:
             joined = title
         line = joined
     if line:
-        while text_width_mm(line, TEXT_MM) > room_mm:
-            line = f"{line[:-2].rstrip()}…"
-        yield line
+        yield _cut(line, room_mm)

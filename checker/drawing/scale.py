@@ -118,6 +118,14 @@ class Frame(Record):
         size = self.scale.ratio / 1000
         return self.left_m + (x_mm - self.x_mm) * size, self.top_m - (y_mm - self.y_mm) * size
 
+    def on_paper(self, shape: Shape) -> Shape:
+        """A shape of the ground on paper."""
+        import shapely
+
+        size = 1000 / self.scale.ratio
+        shift = (self.x_mm - self.left_m * size, self.y_mm + self.top_m * size)
+        return shapely.transform(shape, lambda xy: xy * (size, -size) + shift)
+
     def length_mm(self, length_m: float) -> float:
         """A length of the ground on paper."""
         return length_m * 1000 / self.scale.ratio

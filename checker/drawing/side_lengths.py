@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.core.showing import show
 from checker.core.units import LENGTH, Amount
-from checker.drawing.labels import upright
+from checker.drawing.labels import PaperPoint, upright
 from checker.drawing.svg import text_width_mm, words
 from checker.pages import colours
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     import shapely
 
     from checker.core.units import System
-    from checker.drawing.labels import PaperPoint, Placer
+    from checker.drawing.labels import Placer
     from checker.drawing.scale import Frame
     from checker.site.model import Shape
 
@@ -30,6 +30,9 @@ _BEND_M: Final = 0.02
 
 _MOST_SIDES: Final = 12
 """An outline of more sides is a curve made of chords: its size stands in the table."""
+
+_SHARES: Final = (0.5, 0.35, 0.65, 0.2, 0.8)
+"""Where along a side its length is tried."""
 
 Side = tuple[tuple[float, float], tuple[float, float]]
 
@@ -83,6 +86,8 @@ def draw_side_lengths(
 ) -> Iterator[str]:
     """Each side's length beside it: on open ground outside, else inside, else over others.
 
+    One that finds no place clear of lines is left to the table of surfaces, which has them all.
+
     Args:
         shape: The surface, as drawn.
         others: The other surfaces of the drawing.
@@ -96,42 +101,61 @@ def draw_side_lengths(
     for alike in sides_of(shape):
         text = show(Amount(math.dist(*alike[0]), LENGTH), system)
         width = text_width_mm(text, TEXT_MM)
-        places = [
-            (_rank(at, is_outside, tree, frame), order, at, degrees)
-            for order, (at, degrees, is_outside) in enumerate(_places(alike, width, frame))
-        ]
-        for _, _, at, degrees in sorted(places):
-            if placer.has_room_for(at, width, TEXT_MM, degrees):
+        ranked = [(_rank(place, tree, frame), place) for place in _places(alike, width, frame)]
+        for rank, place in sorted(ranked, key=lambda found: found[0]):
+            at, degrees = place.at, place.degrees
+            if place.is_across and rank > 0:
+                continue
+            is_clear = placer.is_off_lines(at, width, TEXT_MM, degrees)
+            if is_clear and placer.has_room_for(at, width, TEXT_MM, degrees):
                 placer.take_text(at, width, TEXT_MM + 0.3, degrees)
                 fill = colours.PROPOSED
                 yield words(text, at, TEXT_MM, degrees=degrees, edge_mm=0.7, fill=fill)
                 break
 
 
-def _rank(at: PaperPoint, is_outside: bool, tree: shapely.STRtree, frame: Frame) -> int:  # noqa: FBT001
+class _Place(NamedTuple):
+    """A place for a length: its middle and angle on paper, outside, away from its side."""
+
+    at: PaperPoint
+    degrees: float
+    is_outside: bool
+    is_across: bool
+
+
+def _rank(place: _Place, tree: shapely.STRtree, frame: Frame) -> int:
+    """0 on open ground outside, 1 inside, 2 over another surface."""
     import shapely
 
-    x, y = at
+    if not place.is_outside:
+        return 1
+    x, y = place.at
     half = TEXT_MM
     corners = (frame.ground(x - half, y + half), frame.ground(x + half, y - half))
     box = shapely.box(*corners[0], *corners[1])
-    is_bare = len(tree.query(box, predicate="intersects")) == 0
-    return (0 if is_bare else 2) if is_outside else 1
+    return 0 if len(tree.query(box, predicate="intersects")) == 0 else 2
 
 
-def _places(
-    alike: tuple[Side, ...], width: float, frame: Frame
-) -> Iterator[tuple[PaperPoint, float, bool]]:
-    """Places at the sides with their angles, and whether they lie outside; the middle first."""
+def _places(alike: tuple[Side, ...], width: float, frame: Frame) -> Iterator[_Place]:
+    """Places at the sides, the middle first.
+
+    Along the side, or away from it where it is too short for the text but longer than its height.
+    """
     for start, end in alike:
         a, b = frame.at(*start), frame.at(*end)
-        if math.dist(a, b) < width:
-            continue
+        long = math.dist(a, b)
         along = math.atan2(b[1] - a[1], b[0] - a[0])
         # The ground's y runs up and the paper's down, so that the outside lies to the left.
         out = (-math.sin(along), math.cos(along))
-        for away in (_AWAY_MM, -_AWAY_MM):
-            for share in (0.5, 0.3, 0.7):
+        is_across = long < width
+        if long < TEXT_MM + 1:
+            continue
+        away = _AWAY_MM + ((width - TEXT_MM) / 2 if is_across else 0.0)
+        degrees = upright(math.degrees(along) + (90 if is_across else 0))
+        for side in (away, -away):
+            for share in _SHARES:
+                if share != 0.5 and (is_across or width / 2 > long * min(share, 1 - share)):
+                    continue
                 x, y = a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
-                at = (x + out[0] * away, y + out[1] * away)
-                yield at, upright(math.degrees(along)), away > 0
+                at = (x + out[0] * side, y + out[1] * side)
+                yield _Place(at, degrees, side > 0, is_across)

@@ -134,7 +134,7 @@ class _Page:
     def draw(self, sheet: Sheet, images: dict[str, str]) -> LotDrawing:
         frame, box = self.frame(), self.layout.drawing
         job = self.job
-        drawing = draw_lot(job.checked, job.keys, frame, self.phase, has_names=True)
+        drawing = draw_lot(job.checked, job.keys, frame, self.phase, texts="names")
         over = list(drawn_ties(job, frame, drawing.placer)) if self.shows_work else []
         lines: list[str] = []
         if self.shows_work and has_grading(job):

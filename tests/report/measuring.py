@@ -6,6 +6,7 @@ import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 from itertools import combinations
+from typing import Literal, NamedTuple
 
 import shapely
 from shapely import affinity
@@ -20,42 +21,164 @@ _NARROW = 0.86
 """`text_width_mm` is on the wide side; a box this much narrower is inked for certain."""
 
 
+class Drawn(NamedTuple):
+    """One thing of a drawing, in the order in which it is painted."""
+
+    kind: Literal["text", "line", "cover"]
+    shape: shapely.Geometry
+    text: str = ""
+
+
+def drawn(svg: str) -> list[Drawn]:
+    """What a drawing paints, in its units: texts by their boxes, lines, and what covers them."""
+    root = ET.fromstring(svg)
+    named = {node.get("id", ""): node for node in root.iter() if node.get("id")}
+    return list(_painted(root, {}, [], named))
+
+
 def text_boxes(svg: str) -> list[tuple[str, shapely.Polygon]]:
     """Each text of a drawing with the box that its letters fill, in the units of the drawing."""
-    return list(_boxes(ET.fromstring(svg), None, []))
+    return [(item.text, item.shape) for item in drawn(svg) if item.kind == "text"]
 
 
-def _boxes(
-    node: ET.Element, size: float | None, turns: list[str]
-) -> Iterator[tuple[str, shapely.Polygon]]:
-    size = float(node.get("font-size", size or 0) or 0) or size
+def _painted(
+    node: ET.Element, given: dict[str, str], turns: list[str], named: dict[str, ET.Element]
+) -> Iterator[Drawn]:
+    given = {**given, **{key: value for key, value in node.attrib.items() if key in _INHERITED}}
     turns = [*turns, node.get("transform", "")]
     for child in node:
-        if child.tag in {f"{SVG}defs", f"{SVG}clipPath"}:
+        if child.tag in {f"{SVG}defs", f"{SVG}clipPath", f"{SVG}pattern"}:
             continue
+        own = {**given, **child.attrib}
+        moved = [*turns, child.get("transform", "")]
         if child.tag == f"{SVG}text":
-            text = "".join(child.itertext()).strip()
-            if text:
-                yield text, _box(child, text, size, [*turns, child.get("transform", "")])
+            if text := "".join(child.itertext()).strip():
+                yield Drawn("text", _box(own, text, moved), text)
+        elif child.tag == f"{SVG}g":
+            yield from _painted(child, given, turns, named)
         else:
-            yield from _boxes(child, size, turns)
+            yield from _line_or_cover(child, own, moved, named)
 
 
-def _box(node: ET.Element, text: str, size: float | None, turns: list[str]) -> shapely.Polygon:
-    high = float(node.get("font-size", size or 3.0))
+_INHERITED = {"font-size", "stroke", "stroke-width", "fill"}
+
+
+def _line_or_cover(
+    node: ET.Element, own: dict[str, str], turns: list[str], named: dict[str, ET.Element]
+) -> Iterator[Drawn]:
+    if node.tag == f"{SVG}use":
+        name = node.get("href", "").removeprefix("#")
+        if "hatch-" in name or name not in named:
+            return  # hatches lie below names, which have an edge of paper
+        node = named[name]
+    shape = _shape(node)
+    if shape is None:
+        return
+    shape = _turned(shape, turns)
+    filled = own.get("fill", "#000") != "none" and own.get("fill-opacity", "1") == "1"
+    if filled and shape.geom_type == "Polygon":
+        yield Drawn("cover", shape)
+    if own.get("stroke", "none") != "none":
+        yield Drawn("line", shape.boundary if shape.geom_type == "Polygon" else shape)
+
+
+def _shape(node: ET.Element) -> shapely.Geometry | None:
+    """The geometry of an element: areas where it is closed; curves by their ends and middles."""
+    kind = node.tag.removeprefix(SVG)
+    at = {key: float(value) for key, value in node.attrib.items() if key in _PLACES}
+    if kind == "rect":
+        x, y = at.get("x", 0.0), at.get("y", 0.0)
+        return shapely.box(x, y, x + at["width"], y + at["height"])
+    if kind == "circle":
+        return shapely.Point(at["cx"], at["cy"]).buffer(at["r"])
+    if kind == "line":
+        return shapely.LineString([(at["x1"], at["y1"]), (at["x2"], at["y2"])])
+    if kind in {"polyline", "polygon"}:
+        numbers = [float(n) for n in re.findall(r"-?[\d.]+", node.get("points", ""))]
+        points = list(zip(numbers[::2], numbers[1::2], strict=True))
+        return shapely.Polygon(points) if kind == "polygon" else shapely.LineString(points)
+    return _of_path(node.get("d", "")) if kind == "path" else None
+
+
+_PLACES = {"x", "y", "width", "height", "cx", "cy", "r", "x1", "y1", "x2", "y2"}
+
+
+def _of_path(d: str) -> shapely.Geometry | None:
+    runs: list[list[tuple[float, float]]] = []
+    closed = False
+    x = y = 0.0
+    for command, given in re.findall(r"([A-Za-z])([^A-Za-z]*)", d):
+        numbers = [float(n) for n in re.findall(r"-?\d*\.?\d+", given)]
+        size = {"h": 1, "v": 1, "z": 0, "q": 4, "t": 2, "c": 6, "a": 7}.get(command.lower(), 2)
+        if command in "zZ":
+            closed = True
+            if runs and runs[-1]:
+                runs[-1].append(runs[-1][0])
+                x, y = runs[-1][0]
+            continue
+        for index in range(0, len(numbers), size):
+            part = numbers[index : index + size]
+            base_x, base_y = (x, y) if command.islower() else (0.0, 0.0)
+            if command in "hH":
+                x = base_x + part[0]
+            elif command in "vV":
+                y = base_y + part[0]
+            else:
+                x, y = base_x + part[-2], base_y + part[-1]
+            if command in "mM" and index == 0:
+                runs.append([])
+            runs[-1].append((x, y))
+    kept = [run for run in runs if len(run) > 1]
+    if not kept:
+        return None
+    if closed and len(kept) == 1 and len(kept[0]) > 3:
+        return shapely.Polygon(kept[0])
+    return shapely.MultiLineString(kept)
+
+
+def _box(own: dict[str, str], text: str, turns: list[str]) -> shapely.Polygon:
+    high = float(own.get("font-size", 3.0))
     wide = text_width_mm(text, high) * _NARROW
-    x, y = float(node.get("x", 0)), float(node.get("y", 0))
-    left = {"middle": x - wide / 2, "end": x - wide}.get(node.get("text-anchor", "start"), x)
-    box = shapely.box(left, y - high * _FACE, left + wide, y)
+    x, y = float(own.get("x", 0)), float(own.get("y", 0))
+    left = {"middle": x - wide / 2, "end": x - wide}.get(own.get("text-anchor", "start"), x)
+    return _turned(shapely.box(left, y - high * _FACE, left + wide, y), turns)
+
+
+def _turned(shape: shapely.Geometry, turns: list[str]) -> shapely.Geometry:
     for turn in reversed(turns):
         for name, given in reversed(re.findall(r"(rotate|translate)\(([^)]*)\)", turn)):
             numbers = [float(part) for part in re.split(r"[ ,]+", given.strip())]
             if name == "translate":
-                box = affinity.translate(box, *numbers)
+                shape = affinity.translate(shape, *numbers)
             else:
                 origin = (numbers[1], numbers[2]) if len(numbers) == 3 else (0.0, 0.0)
-                box = affinity.rotate(box, numbers[0], origin=origin)
-    return box
+                shape = affinity.rotate(shape, numbers[0], origin=origin)
+    return shape
+
+
+def over_lines(svg: str) -> list[str]:
+    """Texts that a line of the drawing crosses, but for lines that something covers below them.
+
+    Hatches are left out: a name has an edge of paper.
+    """
+    items = drawn(svg)
+    found = []
+    for at, item in enumerate(items):
+        if item.kind != "text":
+            continue
+        box = item.shape.buffer(-0.1)
+        covers = [k for k, other in enumerate(items[:at]) if _hides(other, box)]
+        below = max(covers, default=0)
+        if any(
+            other.kind == "line" and other.shape.intersects(box)
+            for other in [*items[below:at], *items[at + 1 :]]
+        ):
+            found.append(item.text)
+    return found
+
+
+def _hides(other: Drawn, box: shapely.Polygon) -> bool:
+    return other.kind == "cover" and other.shape.covers(box)
 
 
 def over_each_other(svg: str, share: float = 0.06) -> list[tuple[str, str]]:
