@@ -241,8 +241,8 @@ class _Pen:
         for area in (lot, *areas, *marks.region_shapes):
             yield self.frame.on_paper(area.boundary)
         for item in self.site.features:
-            bare = item.shape.boundary if item.shape.area > 0 else item.shape
-            yield self.frame.on_paper(bare)
+            shape = self.frame.on_paper(item.shape)
+            yield shape.boundary if shape.area > 0 else shape
 
     # Surfaces
 

@@ -242,7 +242,7 @@ class Marks:
 
 def _is_same(one: Shape, other: Shape) -> bool:
     """Whether two areas are one to a hand's breadth: what is cut out of the lot is noded anew."""
-    return one.symmetric_difference(other).area < SAME_M2
+    return bool(one.symmetric_difference(other).area < SAME_M2)
 
 
 def _along(line: Shape) -> Iterator[PaperPoint]:

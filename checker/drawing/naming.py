@@ -144,7 +144,7 @@ def _ways(name: str) -> Iterator[SetName]:
     if len(name) > _LONGEST:
         return
     parts = name.split(" ")
-    broken = [(name,)]
+    broken: list[tuple[str, ...]] = [(name,)]
     for count in (2, 3):
         if count <= len(parts) <= _MOST_WORDS:
             cuts = (

@@ -6,7 +6,7 @@ import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 from itertools import combinations
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import shapely
 from shapely import affinity
@@ -25,7 +25,7 @@ class Drawn(NamedTuple):
     """One thing of a drawing, in the order in which it is painted."""
 
     kind: Literal["text", "line", "cover"]
-    shape: shapely.Geometry
+    shape: Any
     text: str = ""
 
 
@@ -82,7 +82,7 @@ def _line_or_cover(
         yield Drawn("line", shape.boundary if shape.geom_type == "Polygon" else shape)
 
 
-def _shape(node: ET.Element) -> shapely.Geometry | None:
+def _shape(node: ET.Element) -> Any:
     """The geometry of an element: areas where it is closed; curves by their ends and middles."""
     kind = node.tag.removeprefix(SVG)
     at = {key: float(value) for key, value in node.attrib.items() if key in _PLACES}
@@ -103,7 +103,7 @@ def _shape(node: ET.Element) -> shapely.Geometry | None:
 _PLACES = {"x", "y", "width", "height", "cx", "cy", "r", "x1", "y1", "x2", "y2"}
 
 
-def _of_path(d: str) -> shapely.Geometry | None:
+def _of_path(d: str) -> Any:
     runs: list[list[tuple[float, float]]] = []
     closed = False
     x = y = 0.0
@@ -141,10 +141,11 @@ def _box(own: dict[str, str], text: str, turns: list[str]) -> shapely.Polygon:
     wide = text_width_mm(text, high) * _NARROW
     x, y = float(own.get("x", 0)), float(own.get("y", 0))
     left = {"middle": x - wide / 2, "end": x - wide}.get(own.get("text-anchor", "start"), x)
-    return _turned(shapely.box(left, y - high * _FACE, left + wide, y), turns)
+    box: shapely.Polygon = _turned(shapely.box(left, y - high * _FACE, left + wide, y), turns)
+    return box
 
 
-def _turned(shape: shapely.Geometry, turns: list[str]) -> shapely.Geometry:
+def _turned(shape: Any, turns: list[str]) -> Any:
     for turn in reversed(turns):
         for name, given in reversed(re.findall(r"(rotate|translate)\(([^)]*)\)", turn)):
             numbers = [float(part) for part in re.split(r"[ ,]+", given.strip())]
@@ -178,7 +179,7 @@ def over_lines(svg: str) -> list[str]:
 
 
 def _hides(other: Drawn, box: shapely.Polygon) -> bool:
-    return other.kind == "cover" and other.shape.covers(box)
+    return other.kind == "cover" and bool(other.shape.covers(box))
 
 
 def over_each_other(svg: str, share: float = 0.06) -> list[tuple[str, str]]:
