@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.drawing.hatches import STYLES
 from checker.drawing.labels import Box, PaperPoint
-from checker.drawing.naming import Spot
+from checker.drawing.naming import LetteredName
 from checker.drawing.svg import tag, words
 from checker.pages import colours
 
@@ -105,7 +105,7 @@ class Letters:
             self._name_beside(bare, self.naming)
         return inside + beside
 
-    def spot(self, surface: Surface, shape: Shape, middle: PaperPoint) -> Spot | None:
+    def spot(self, surface: Surface, shape: Shape, middle: PaperPoint) -> LetteredName | None:
         """Where letter and name go within a surface; None where they do not fit."""
         if self.naming is None:
             return None
@@ -126,7 +126,7 @@ class Letters:
         self._rings[surface.id] = middle
         return middle
 
-    def _name(self, spot: Spot) -> None:
+    def _name(self, spot: LetteredName) -> None:
         self.placer.take_text(spot.middle, spot.name.wide, spot.name.high, 0.0)
         self.names.append(spot.name.at(spot.middle))
 
@@ -138,7 +138,7 @@ class Letters:
             if found is None:
                 self.unnamed.append(surface.id)
             else:
-                self._name(Spot(ring=middle, middle=found[1], name=found[0]))
+                self._name(LetteredName(ring=middle, middle=found[1], name=found[0]))
 
     def own_part(
         self,

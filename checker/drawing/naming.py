@@ -52,7 +52,7 @@ class SetName(Record):
         )
 
 
-class Spot(Record):
+class LetteredName(Record):
     """Where the ring of a letter and the name beside it go."""
 
     ring: PaperPoint
@@ -75,7 +75,9 @@ class Naming:
         self.placer = placer
         self.tree: STRtree = shapely.STRtree([frame.on_paper(shape) for shape in surfaces])
 
-    def within(self, name: str, own: Shape, middle: PaperPoint, radius: float) -> Spot | None:
+    def within(
+        self, name: str, own: Shape, middle: PaperPoint, radius: float
+    ) -> LetteredName | None:
         """Letter and name within a surface: the ring in its middle if it goes, else both moved.
 
         Args:
@@ -89,7 +91,7 @@ class Naming:
             for way in ways:
                 for at in _around(middle, radius, way):
                     if self._is_free(at, way) and own.contains(_box(at, way)):
-                        return Spot(middle, at, way)
+                        return LetteredName(middle, at, way)
         for way in ways:
             for at_right in (False, True):
                 if (spot := self._moved(way, own, middle, radius, at_right=at_right)) is not None:
@@ -98,7 +100,7 @@ class Naming:
 
     def _moved(
         self, way: SetName, own: Shape, middle: PaperPoint, radius: float, *, at_right: bool
-    ) -> Spot | None:
+    ) -> LetteredName | None:
         """Letter and name as one block, nearest to a point."""
         pair = (2 * radius, way.wide), (2 * radius, way.high)
         along = sum(pair[0 if at_right else 1]) + _GAP_MM
@@ -112,8 +114,8 @@ class Naming:
             along / 2 - (way.wide if at_right else way.high) / 2,
         )
         if at_right:
-            return Spot((at[0] + ring_off, at[1]), (at[0] + name_off, at[1]), way)
-        return Spot((at[0], at[1] + ring_off), (at[0], at[1] + name_off), way)
+            return LetteredName((at[0] + ring_off, at[1]), (at[0] + name_off, at[1]), way)
+        return LetteredName((at[0], at[1] + ring_off), (at[0], at[1] + name_off), way)
 
     def beside(
         self, name: str, middle: PaperPoint, radius: float
