@@ -185,11 +185,17 @@ def reach(packages: list[str], tests: list[str]) -> dict[tuple[str, int], list[s
         found: dict[tuple[str, int], list[str]] = defaultdict(list)
         kept = CoverageData(str(data))
         kept.read()
+        # What a shared fixture does is told of the test that asked for it first, and serves all.
+        by_file: dict[str, list[str]] = defaultdict(list)
+        for test in sorted({c.partition("|")[0] for c in kept.measured_contexts() if "::" in c}):
+            by_file[test.partition("::")[0]].append(test)
         for name in kept.measured_files():
             relative = Path(name).resolve().relative_to(ROOT).as_posix()
             whole: set[str] = set()
             for line, contexts in kept.contexts_by_lineno(name).items():
                 names = {c.partition("|")[0] for c in contexts if "::" in c}
+                for shared in {c.partition("::")[0] for c in contexts if c.endswith("|setup")}:
+                    names |= set(by_file[shared])
                 found[relative, line] = sorted(names)
                 whole |= names
             # Line 0 stands for the module: what runs when it is imported belongs to no one test.

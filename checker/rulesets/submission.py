@@ -45,7 +45,7 @@ class Item(Record, kw_only=True):
     item: str = ""
     document: str = ""
     title: str = ""
-    is_must: bool = True
+    is_must: bool
     when: n.Condition = field(default_factory=n.always)
     note: str = ""
     citation: Citation | None = None

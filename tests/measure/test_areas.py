@@ -7,6 +7,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+import numpy as np
 import pytest
 import shapely
 
@@ -184,6 +185,42 @@ def test_slivers_between_snapped_corners_go_to_their_neighbour() -> None:
     found = partition(random_lots.lot_of(lot, boxes), "existing")
     assert len(found.pieces) == 2
     assert sum(piece.area_m2 for piece in found.pieces) == pytest.approx(100, abs=1e-9)
+
+
+@pytest.mark.parametrize("origin", [(0.0, 0.0), (500_000.0, 4_500_000.0), (-3_000.0, 2_047.5)])
+def test_many_at_once_are_as_one_by_one_wherever_the_lot_lies(origin: tuple[float, float]) -> None:
+    """Of 10 x 10 m squares 3, 5 and 8 m to the right share 70, 50 and 20 m2 with the first."""
+    x, y = origin
+    one = shapely.box(x, y, x + 10, y + 10)
+    others = [shapely.box(x + dx, y, x + dx + 10, y + 10) for dx in (3, 5, 8)]
+    many = np.array(others, dtype=object)
+    shared = arrangement.common_each(many, one)
+    left = arrangement.without_each(one, many)
+    assert shapely.area(shared) == pytest.approx([70, 50, 20], rel=1e-9)
+    assert shapely.area(left) == pytest.approx([30, 50, 80], rel=1e-9)
+    for dx, common, rest in zip((3, 5, 8), shared, left, strict=True):
+        assert common.bounds == pytest.approx((x + dx, y, x + 10, y + 10), abs=1e-6)
+        assert rest.bounds == pytest.approx((x, y, x + dx, y + 10), abs=1e-6)
+    assert [shape.area for shape in shared] == pytest.approx(
+        [arrangement.common(other, one).area for other in others], rel=1e-12
+    )
+
+
+def test_a_trace_of_rounding_lies_where_the_larger_face_beside_it_lies() -> None:
+    """Between 2 m2 of one outline and 1 m2 of another lies 1e-9 m2 that only the latter holds."""
+    faces = np.array(
+        [shapely.box(0, 0, 2, 1), shapely.box(2, 0, 2 + 1e-9, 1), shapely.box(2 + 1e-9, 0, 3, 1)]
+    )
+    areas_m2 = shapely.area(faces)
+    large: tuple[str, str] = ("a", "large")
+    small: tuple[str, str] = ("a", "small")
+    within = {large: np.array([0]), small: np.array([1, 2])}
+    found = arrangement._without_slivers(faces, areas_m2, within)  # type: ignore[arg-type]
+    assert {key: own.tolist() for key, own in found.items()} == {large: [0, 1], small: [2]}  # type: ignore[comparison-overlap]
+    # Without one, every face stays where it is.
+    whole = {large: np.array([0]), small: np.array([1])}
+    kept = arrangement._without_slivers(faces[[0, 2]], areas_m2[[0, 2]], whole)  # type: ignore[arg-type]
+    assert {key: own.tolist() for key, own in kept.items()} == {large: [0], small: [1]}  # type: ignore[comparison-overlap]
 
 
 # How wide it is

@@ -11,10 +11,12 @@ import shapely
 
 from checker import api
 from checker.core.units import Amount
-from checker.findings.checked import Checked
+from checker.files.source import read_text
+from checker.findings.checked import Checked, judged
 from checker.measure.drainage.drawn import ways_of
 from checker.measure.section.takeoff import TakeOff, TakeOffItem
 from checker.measure.whole_job import joints_m, whole_job
+from checker.site.read import site_of
 
 FOOT = 0.3048
 SITES = Path(__file__).parents[1] / "report" / "sites"
@@ -142,6 +144,29 @@ def test_drains_pipes_and_a_dry_well(linden: TakeOff) -> None:
         assert (least, usual, most) == pytest.approx((1.05, 1.10, 1.10))
     fittings = [item for item in drainage if item.title == "Pipe fittings"]
     assert len(fittings) == len(lengths)
+
+
+def test_each_bend_is_a_fitting_and_each_grate_is_told_by_its_size() -> None:
+    """A pipe of four points has two bends and two ends; of three area drains two are of a size."""
+    path = SITES / "linden" / "after.yaml"
+    text = path.read_text(encoding="utf-8")
+    text = text.replace("[[18, 77.5], [10, 105]]", "[[18, 77.5], [14, 80], [12, 90], [10, 105]]")
+    grate = "kind: area-drain, rim: 99.8, to: main, spills_to: west-edge"
+    drains = (
+        f"    - {{id: d1, at: [14, 78], {grate}, grate: {{size: 9 x 9 in, open: 40 sq in}}}}\n"
+        f"    - {{id: d2, at: [13, 80], {grate}, grate: {{size: 9 x 9 in, open: 40 sq in}}}}\n"
+        f"    - {{id: d3, at: [12, 82], {grate}}}\n"
+    )
+    text = text.replace("  pipes:\n", f"{drains}  pipes:\n", 1)
+    site = site_of(read_text(text, path.name), path)
+    taken = whole_job(judged(site, api.load_ruleset_for(site)).survey)
+    own = [item for item in taken.items if item.surface == "drainage"]
+    assert [i.needed.usual for i in own if i.title == "Pipe fittings"] == [4, 2, 2]
+    grates = {i.title: i.needed.usual for i in own if i.title.startswith("Area drain")}
+    assert grates == {"Area drain, 9 x 9 in": 2, "Area drain, size not given": 1}
+    (channel,) = (i for i in own if i.ordered == "channel")
+    # From x = 66 to 18 along one line: 48 ft.
+    assert channel.in_place.to("ft") == pytest.approx(48)
 
 
 def test_stone_round_a_dry_well(linden: TakeOff) -> None:

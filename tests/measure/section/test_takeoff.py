@@ -83,6 +83,16 @@ def test_excavation_swells() -> None:
     assert spans(found, "cu yd") == pytest.approx([58.222, 60.648, 63.074], abs=1e-3)
 
 
+def test_a_tee_to_each_observation_well() -> None:
+    """An end cap and two tees are three fittings, beside two wells; without a well the cap."""
+    pipe = "    pipe: {diameter: 4 in, length: 40 ft}\n"
+    for wells, fittings in (("    well: {count: 2}\n", 3), ("", 1)):
+        found = take_off(make(changed(), more=pipe + wells))
+        titles = {one.title: one.needed.usual for one in found.items}
+        assert titles["Pipe fittings"] == fittings
+        assert titles.get("Observation well with cap", 0) == fittings - 1
+
+
 def test_the_edge_goes_all_round_where_no_length_is_given() -> None:
     assert spans(item("edge concrete"), "ft")[1] == pytest.approx(128)
 
