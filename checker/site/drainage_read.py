@@ -44,6 +44,9 @@ _PIT_KEYS: Final[dict[str, set[str]]] = {
     "basin": {"depth", "porosity", "length", "width", "side_slope"},
     "any-shape": {"rows"},
 }
+LONGEST_PUMPED_S: Final = 7 * 86400.0
+"""A pool that is pumped out is empty within a week."""
+
 _INFLOW_KEYS: Final[dict[str, set[str]]] = {
     "off-site": {"area", "runoff", "concentration", "concentration_source"},
     "pumped": {"flow", "duration"},
@@ -181,6 +184,8 @@ def _inflow(fields: DrawnFields) -> DrawnInflow:
     data = fields.data
     fields.only(data["kind"], _INFLOW_KEYS)
     fields.above_zero("area", "flow", "duration")
+    duration_s = fields.size("duration", TIME)
+    fields.at_most("duration", duration_s, LONGEST_PUMPED_S, "give how long the pump runs at once")
     return DrawnInflow(
         id=data["id"],
         kind=data["kind"],
@@ -191,7 +196,7 @@ def _inflow(fields: DrawnFields) -> DrawnInflow:
         concentration_s=fields.size("concentration", TIME),
         concentration_source=fields.text("concentration_source"),
         flow_m3_per_s=fields.size("flow", FLOW),
-        duration_s=fields.size("duration", TIME),
+        duration_s=duration_s,
     )
 
 

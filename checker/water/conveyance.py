@@ -10,7 +10,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from checker.water.flows import Flows, Link, Stand
-from checker.water.levels import POND, pond_of, system_of
+from checker.water.levels import POND, long_pumped_m3, pond_of, system_of
 from checker.water.network import Edge, Pipe, received_by, topological
 from checker.water.stepping import step_through
 from checker.water.stores import RESIDUAL_M
@@ -154,8 +154,9 @@ class _Run:
         turns = np.flatnonzero((np.diff(self.inflow, axis=0) != 0).any(axis=(1, 2))) + 1
         first = np.concatenate([[0], turns])
         spans_s = np.diff([*first, self.count]) * self.step_s
+        inflow, pumped_m3 = self.inflow[first], long_pumped_m3(self.network)
         self.stepped: Stepped = step_through(
-            self.system, self.cases, spans_s.tolist(), self.inflow[first], to_rest=to_rest
+            self.system, self.cases, spans_s.tolist(), inflow, pumped_m3, to_rest=to_rest
         )
         self.forward = self.laid(np.maximum(self.stepped.flows_m3, 0.0))
         self.back = self.laid(np.maximum(-self.stepped.flows_m3, 0.0))

@@ -91,6 +91,10 @@ def _check_links(known: Mapping[str, Element], found: _Faults) -> None:
                     f"'{element.id}' leads to '{target}', which is a surface that only sheds water"
                 )
                 found.add(element.id, "unknown", says, "lead to an inlet, pipe, store or outlet")
+        if element.id in spills(element):
+            says = f"'{element.id}' spills to itself"
+            do = "say where its water goes over the surface, or leave 'spills_to' out"
+            found.add(element.id, "loop", says, do)
         for name in _dead_ends(element):
             found.add(element.id, "orphan", f"'{name}' leads nowhere", "say what it drains to")
         if isinstance(element, Inlet | Pipe | Store) and element.id not in reached:
@@ -166,6 +170,7 @@ def _check_levels(network: Network, known: Mapping[str, Element], found: _Faults
             if target in known:
                 _check_step(element, known[target], found)
         if isinstance(element, Store):
+            _check_rim(element, found)
             for outlet in element.outlets:
                 _check_opening(element, outlet, known.get(outlet.to), found)
         for target in spills(element):
@@ -179,6 +184,15 @@ def _check_pipe(pipe: Pipe, found: _Faults) -> None:
         word = "is level" if pipe.upper_m == pipe.lower_m else "runs uphill"
         says = f"the pipe '{pipe.id}' {word}, from {upper} to {lower}"
         found.add(pipe.id, "uphill", says, "lower its end or raise its start")
+
+
+def _check_rim(store: Store, found: _Faults) -> None:
+    if store.rim_m is not None and store.rim_m <= store.shape.bottom_m:
+        says = (
+            f"the open top of '{store.id}' at {found.length(store.rim_m)} lies no higher than its "
+            f"bottom at {found.length(store.shape.bottom_m)}"
+        )
+        found.add(store.id, "level", says, "correct 'rim' or 'bottom'")
 
 
 def _end_m(element: Element) -> float | None:

@@ -112,6 +112,17 @@ def system_of(network: Network) -> LevelSystem:
     return found
 
 
+def long_pumped_m3(network: Network) -> float:
+    """What is pumped after the first hour: steps may miss a share of a storm, not of days of that.
+
+    Args:
+        network: The network.
+    """
+    return math.fsum(
+        item.pumped_m3_per_s * max(0.0, item.pumped_s - 3600.0) for item in network.catchments
+    )
+
+
 def pond_of(network: Network, target: str) -> str:
     """Id of the node that takes what comes to a target over the surface."""
     element = network.by_id()[target]

@@ -174,8 +174,8 @@ def step_through(
     closed: Sequence[frozenset[str]],
     spans_s: Sequence[float],
     inflows_m3_per_s: Floats,
+    uncounted_m3: float = 0.0,
     *,
-    share: float = _MISSED_SHARE,
     to_rest: bool = False,
 ) -> Stepped:
     """Step all cases through spans of even inflow, from empty.
@@ -186,7 +186,7 @@ def step_through(
         spans_s: Length of each span.
         inflows_m3_per_s: Inflow of each node in each span, shape (spans, B, N), or (spans, 1, N)
             where all cases have the same.
-        share: Volume that a step may miss, of all water.
+        uncounted_m3: Water of which a step may miss no share, as of all other.
         to_rest: Go on without inflow until every node is dry or nothing moves any more.
 
     Raises:
@@ -197,7 +197,8 @@ def step_through(
     water_m3 = (np.array(spans_s)[:, None, None] * inflows_m3_per_s).sum(axis=(0, 2))
     water_m3 = np.broadcast_to(water_m3, len(closed))
     balance = Balance(system, closed, water_m3)
-    walk = _Walk(balance, len(closed), np.maximum(share * water_m3, 1e-7), to_rest=to_rest)
+    missed_m3 = np.maximum(_MISSED_SHARE * (water_m3 - uncounted_m3), 1e-7)
+    walk = _Walk(balance, len(closed), missed_m3, to_rest=to_rest)
     for span_s, inflow in zip(spans_s, inflows_m3_per_s, strict=True):
         walk.span(span_s, inflow)
     stored = walk.stored

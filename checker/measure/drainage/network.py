@@ -19,6 +19,7 @@ from checker.measure.drainage.ponds import pond_at, pond_over
 from checker.measure.drainage.reservoirs import shape_of, surface_area_m2, to_the_rim
 from checker.measure.drainage.sheds import sheds
 from checker.measure.section.bed import need_bed
+from checker.measure.section.courses import is_lined_beside
 from checker.water.faults import faults
 from checker.water.ground import design_rate_m_per_s
 from checker.water.laws import BEND_LOSS_PER_DEGREE, RISER_LOSS
@@ -283,6 +284,12 @@ def soil_rate_m_per_s(pit: Pit, survey: Survey) -> float:
     return design_rate_m_per_s(measured, ground.safety_factor)
 
 
+def _is_lined_beside(pit: Pit, survey: Survey) -> bool:
+    """A liner stands at a side of the stone, so that nobody knows how much of its walls is open."""
+    surface = survey.site.surface_named(pit.under)
+    return surface is not None and bool(surface.section) and is_lined_beside(survey, surface)
+
+
 def surface_rate_m_per_s(pit: Pit, survey: Survey) -> float | None:
     """Rate at which the surface over a store lets water in; None where nobody says.
 
@@ -316,7 +323,7 @@ def _store(drawn: Pit, survey: Survey) -> Store:
     soil = Infiltration(
         rate_m_per_s=soil_rate_m_per_s(pit, survey),
         counts_base=pit.base_counts,
-        counts_walls=pit.walls_count,
+        counts_walls=pit.walls_count and not _is_lined_beside(pit, survey),
     )
     limit, rate_m_per_s = math.inf, surface_rate_m_per_s(pit, survey)
     if rate_m_per_s is not None:
