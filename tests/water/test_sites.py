@@ -350,3 +350,39 @@ def test_nobody_types_dry_paving() -> None:
     one, other, most = (lot(found, "drain_room", "%") for found in (typed, least, usual))
     assert one == pytest.approx(other, rel=1e-9)
     assert one == pytest.approx(most * 0.95 / 0.70, rel=0.01)
+
+
+SMALL_PIPES = (
+    ("upper: 98.40, slope: 1 %", "upper: 98.40, slope: 2.1 %"),
+    ("upper: 98.15, slope: 1 %", "upper: 97.9, slope: 2.1 %"),
+    ("diameter: 4 in", "diameter: 2 in"),
+    ("level: 97.50", "level: 96.0"),
+)
+
+
+def test_an_even_day_betters_no_small_pipe() -> None:
+    """71.1 gal/min come; 2 in at 2.1 % carry 0.463 / 0.009 x (1/6)^(8/3) x 0.021^0.5 = 0.0628.
+
+    That is 28.2 gal/min, 40 % of what comes. As 4.3 in spread over a day, 1.8 gal/min, every pipe
+    would do: the storm that is tried decides, not the one that is typed.
+    """
+    even = ("design: {return_period: 10, duration: 1 h}",
+            "design: {return_period: 10, duration: 24 h, shape: uniform}")  # fmt: skip
+    for change in ((), (even,)):
+        found = site("two-drains", *SMALL_PIPES, *change)
+        assert lot(found, "pipe_room", "%") < 40
+        assert lot(found, "grade_line_room", "in") < 0
+        small = {item.id for item in sizes(found) if item.kind == "pipe" and not item.is_enough}
+        assert "p2" in small
+
+
+def test_a_pop_up_without_a_level_is_asked_for_it() -> None:
+    found = site("pop-up-at-grade", ("kind: pop-up, at: [78, 110], level: 99.40", "kind: pop-up"))
+    for name in ("pipe_room", "water_astray", "design_overflow"):
+        assert "give 'level' of pop" in str(getattr(found.measured(name), "ask", "")), name
+
+
+def test_a_pipe_that_leads_into_a_smaller_one_is_counted() -> None:
+    wide = ("id: p1, to: in-b, diameter: 4 in", "id: p1, to: in-b, diameter: 6 in")
+    assert lot(site("two-drains"), "pipes_that_narrow", "") == 0
+    assert lot(site("two-drains", wide), "pipes_that_narrow", "") == 1
