@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import TYPE_CHECKING, Final
 
 from checker.core.units import LENGTH, RATIO, Amount
@@ -27,15 +27,18 @@ if TYPE_CHECKING:
     from checker.site.drainage import DrainPipe, Xy
     from checker.words.brief import Brief
 
+    _Anchors = tuple[tuple[float, float], ...]
     _Line = tuple[tuple[float, float], tuple[float, float]]
     _Spot = tuple[tuple[float, float], _Line | None]
 
 TEXT_MM: Final = 2.1
 _ARROW_MM: Final = 9.0
 _CROSS_MM: Final = 1.0
-_FAR_MM: Final = (6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0)
+_FAR_MM: Final = (6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0, 31.0, 38.0, 46.0)
 _TURNS_COUNT: Final = 24
 _GAP_MM: Final = 0.3
+_BOX_MM: Final = 1.8
+"""Side of the mark of a drain or an outlet."""
 _LEADER_MM: Final = 0.3
 EDGE_DASHES: Final = "1 1"
 PIPE_DASHES: Final = "3 0.8 0.6 0.8"
@@ -69,15 +72,23 @@ class _Names:
 
     def __init__(self, placer: Placer) -> None:
         self.placer = placer
-        self.waiting: list[tuple[str, tuple[float, float]]] = []
+        self.waiting: list[tuple[str, _Anchors]] = []
 
-    def add(self, text: str, at: tuple[float, float]) -> None:
-        """Set a name near a point."""
+    def add(self, text: str, *at: tuple[float, float]) -> None:
+        """Set a name near a point, or one of several of what it names."""
         self.waiting.append((text, at))
 
     def pass_by(self, frame: Frame, points: tuple[Xy, ...]) -> None:
         """Let no name cross a line."""
         for a, b in pairwise([frame.at(*point) for point in points]):
+            self.placer.take_line(a, b)
+
+    def pass_round(self, middle: tuple[float, float], radius: float) -> None:
+        """Let no name cross a ring."""
+        x, y = middle
+        turns = [math.tau * index / _TURNS_COUNT for index in range(_TURNS_COUNT + 1)]
+        corners = [(x + radius * math.cos(a), y + radius * math.sin(a)) for a in turns]
+        for a, b in pairwise(corners):
             self.placer.take_line(a, b)
 
     def drawn(self) -> Iterator[str]:
@@ -92,7 +103,7 @@ class _Names:
                 notes.append(name)
                 text = str(len(notes))
                 spot = self.spot(text, at)
-            middle, leader = spot or (at, None)
+            middle, leader = spot or (at[0], None)
             self.placer.take_text(middle, text_width_mm(text, TEXT_MM), TEXT_MM + 0.3, 0.0)
             if leader is not None:
                 self.placer.take_leader(leader)
@@ -102,25 +113,25 @@ class _Names:
         if notes:
             yield from self.noted([f"{index} {text}" for index, text in enumerate(notes, 1)])
 
-    def spot(self, text: str, at: tuple[float, float]) -> _Spot | None:
+    def spot(self, text: str, anchors: _Anchors) -> _Spot | None:
         """Where the middle of a name goes, and its leader where it stands farther off."""
-        (x, y), width = at, text_width_mm(text, TEXT_MM)
+        width = text_width_mm(text, TEXT_MM)
         aside = width / 2 + 1.6
         steps = (
             *((0.0, -1.9), (0.0, 2.6), (aside, 0.4), (-aside, 0.4)),
             *((0.0, -4.2), (0.0, 5.0), (aside + 1.4, -3.0), (-aside - 1.4, 3.0)),
         )
+        turns = [math.tau * index / _TURNS_COUNT for index in range(_TURNS_COUNT)]
         for is_free in (self.is_clear, self.is_free):
-            for dx, dy in steps:
+            for (x, y), (dx, dy) in product(anchors, steps):
                 if is_free((x + dx, y + dy), width):
                     return (x + dx, y + dy), None
-            for away in _FAR_MM:
-                for turn in (math.tau * index / _TURNS_COUNT for index in range(_TURNS_COUNT)):
-                    aside = away + width / 2 * abs(math.cos(turn))
-                    middle = (x + aside * math.cos(turn), y + away * math.sin(turn))
-                    leader = _to_name(at, middle, width)
-                    if is_free(middle, width) and self.placer.is_clear(leader):
-                        return middle, leader
+            for away, at, turn in product(_FAR_MM, anchors, turns):
+                aside = away + width / 2 * abs(math.cos(turn))
+                middle = (at[0] + aside * math.cos(turn), at[1] + away * math.sin(turn))
+                leader = _to_name(at, middle, width)
+                if is_free(middle, width) and self.placer.is_clear(leader):
+                    return middle, leader
         return None
 
     def is_clear(self, middle: tuple[float, float], width: float) -> bool:
@@ -242,7 +253,8 @@ def _arrow_place(plane: Plane, survey: Survey, frame: Frame, placer: Placer) -> 
         x, y = frame.at(x_m, y_m)
         box = Box(x - half, y - half, x + half, y + half)
         if shape.contains(shapely.Point(x_m, y_m)) and placer.is_free(box):
-            placer.take(Box(x - 1.5, y - half, x + 1.5, y + half))
+            # As of a text, so that no leader crosses it.
+            placer.take_text((x, y), 3.0, _ARROW_MM, 0.0)
             return x, y
     return frame.at(centre.x, centre.y)
 
@@ -277,7 +289,7 @@ def _ways(brief: Brief, frame: Frame, names: _Names) -> Iterator[str]:
         if pipe.points:
             yield _line(frame, pipe.points, colours.PROPOSED, 0.45, PIPE_DASHES)
             names.pass_by(frame, pipe.points)
-            names.add(_of_pipe(brief, pipe), _middle(frame, pipe.points))
+            names.add(_of_pipe(brief, pipe), *_along(frame, pipe.points))
     for drain in ways.drains:
         if len(drain.points) > 1:
             yield _line(frame, drain.points, colours.INK, 0.9, "")
@@ -287,6 +299,7 @@ def _ways(brief: Brief, frame: Frame, names: _Names) -> Iterator[str]:
         if pit.at is not None:
             radius = frame.length_mm((pit.pit_m or pit.chamber_m or 0.0) / 2)
             yield _ring(frame.at(*pit.at), max(radius, 1.0))
+            names.pass_round(frame.at(*pit.at), max(radius, 1.0))
             names.add(clean(pit.id), frame.at(*pit.at))
     points = [(end.id, end.level_m, end.at) for end in ways.outfalls if end.at is not None]
     points += [
@@ -294,6 +307,7 @@ def _ways(brief: Brief, frame: Frame, names: _Names) -> Iterator[str]:
     ]
     for name, level_m, at in points:
         yield _box(frame.at(*at))
+        names.pass_round(frame.at(*at), _BOX_MM / 2)
         names.add(_with_level(brief, name, level_m), frame.at(*at))
 
 
@@ -346,6 +360,15 @@ def _middle(frame: Frame, points: tuple[Xy, ...]) -> tuple[float, float]:
     return (first[0] + last[0]) / 2, (first[1] + last[1]) / 2
 
 
+def _along(frame: Frame, points: tuple[Xy, ...]) -> _Anchors:
+    """The middle of a line, and the middles of its halves."""
+    import shapely
+
+    line = shapely.LineString([frame.at(*point) for point in points])
+    middles = [line.interpolate(share, normalized=True) for share in (0.5, 0.3, 0.7)]
+    return tuple((point.x, point.y) for point in middles)
+
+
 def _line(frame: Frame, points: tuple[Xy, ...], colour: str, width_mm: float, dashes: str) -> str:
     path = "L".join(f"{x:.2f} {y:.2f}" for x, y in (frame.at(*point) for point in points))
     extra = {"stroke_dasharray": dashes} if dashes else {}
@@ -355,8 +378,8 @@ def _line(frame: Frame, points: tuple[Xy, ...], colour: str, width_mm: float, da
 def _box(at: tuple[float, float]) -> str:
     x, y = at
     return tag(
-        "rect", x=x - 0.9, y=y - 0.9, width=1.8, height=1.8, fill=colours.PAPER,
-        stroke=colours.INK, stroke_width=0.4,
+        "rect", x=x - _BOX_MM / 2, y=y - _BOX_MM / 2, width=_BOX_MM, height=_BOX_MM,
+        fill=colours.PAPER, stroke=colours.INK, stroke_width=0.4,
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from checker.core.records import replace
 from checker.core.units import same
 from checker.water.blockages import blockages
 from checker.water.channels import Channel, channel_flow_m3_per_s, channel_normal_depth_m
-from checker.water.conveyance import carry, carry_cases
+from checker.water.conveyance import carry, carry_cases, carry_storms
 from checker.water.flows import Flows
 from checker.water.ground import mean_usable_depth_m
 from checker.water.network import Network
@@ -205,18 +205,29 @@ STORMS = st.builds(
 )
 
 
+FOUR = st.lists(STORMS, min_size=4, max_size=4)
+"""Storms of one example go through a network together, for little more than the time of one."""
+
 FEW = tried(15)
-"""Each example carries a storm through a network twice."""
+"""Each example carries four storms through a network twice: 60 in all."""
+
+
+def carried(network: Network, storms: list[Storm]) -> tuple[Flows, ...]:
+    """Storms through an open network, followed for two hours."""
+    return carry_storms(network, storms, after_s=7200)
+
+
+BLOCKED = st.sets(st.sampled_from(TERRACE.blockable()), max_size=4)
 
 
 @FEW
-@given(STORMS, st.sets(st.sampled_from(TERRACE.blockable()), max_size=4))
-def test_no_water_is_lost_in_a_network(storm: Storm, blocked: set[str]) -> None:
-    flows = carry(TERRACE, storm, blocked, after_s=7200)
-    assert abs(flows.balance_fraction) < 1e-9
-    for link in flows.links:
-        assert link.flow_m3_per_s.min() >= -1e-15
-        assert not (link.start in blocked and link.how == "passes on" and not link.through)
+@given(STORMS, st.lists(BLOCKED, min_size=4, max_size=4))
+def test_no_water_is_lost_in_a_network(storm: Storm, cases: list[set[str]]) -> None:
+    for flows, blocked in zip(carry_cases(TERRACE, storm, cases, after_s=7200), cases, strict=True):
+        assert abs(flows.balance_fraction) < 1e-9
+        for link in flows.links:
+            assert link.flow_m3_per_s.min() >= -1e-15
+            assert not (link.start in blocked and link.how == "passes on" and not link.through)
 
 
 def to_the_end(network: Network, flows: Flows) -> float:
@@ -253,14 +264,14 @@ def test_blocking_never_lowers_the_water_where_it_is_blocked(storm: Storm, block
 
 
 @FEW
-@given(STORMS)
-def test_rain_of_two_storms_never_stands_lower_than_that_of_one(storm: Storm) -> None:
-    double = replace(storm, depths_m=tuple(2 * depth for depth in storm.depths_m))
-    one, two = (carry(SINGLE, s, after_s=7200, to_rest=False) for s in (storm, double))
-    for name, stand in one.stands.items():
-        assert two.stands[name].level_m >= stand.level_m - 1e-9 or same(
-            two.stands[name].level_m, stand.level_m
-        )
+@given(FOUR)
+def test_rain_of_two_storms_never_stands_lower_than_that_of_one(storms: list[Storm]) -> None:
+    doubled = [replace(s, depths_m=tuple(2 * depth for depth in s.depths_m)) for s in storms]
+    found = carried(SINGLE, [*storms, *doubled])
+    for one, two in zip(found[:4], found[4:], strict=True):
+        for name, stand in one.stands.items():
+            level_m = two.stands[name].level_m
+            assert level_m >= stand.level_m - 1e-9 or same(level_m, stand.level_m)
 
 
 @FEW
@@ -304,30 +315,31 @@ def shrunk(network: Network, share: float) -> Network:
 
 
 @FEW
-@given(STORMS, st.floats(1.0, 3.0))
-def test_more_rain_never_lowers_a_level_or_an_overflow(storm: Storm, times: float) -> None:
-    more = replace(storm, depths_m=tuple(times * depth for depth in storm.depths_m))
-    one, two = (carry(TERRACE, s, after_s=7200, to_rest=False) for s in (storm, more))
-    no_lower(one, two)
-    room_m3 = 0.01 * two.rain_m3
-    assert two.volume_m3("south-edge") >= one.volume_m3("south-edge") - room_m3
+@given(FOUR, st.floats(1.0, 3.0))
+def test_more_rain_never_lowers_a_level_or_an_overflow(storms: list[Storm], times: float) -> None:
+    more = [replace(s, depths_m=tuple(times * depth for depth in s.depths_m)) for s in storms]
+    found = carried(TERRACE, [*storms, *more])
+    for one, two in zip(found[:4], found[4:], strict=True):
+        no_lower(one, two)
+        room_m3 = 0.01 * two.rain_m3
+        assert two.volume_m3("south-edge") >= one.volume_m3("south-edge") - room_m3
 
 
 @FEW
-@given(STORMS, st.floats(0.3, 1.0))
-def test_a_narrower_outlet_pipe_never_lowers_a_level(storm: Storm, share: float) -> None:
-    wide = carry(TERRACE, storm, after_s=7200, to_rest=False)
-    narrow = carry(narrowed(TERRACE, share), storm, after_s=7200, to_rest=False)
-    no_lower(wide, narrow)
-    assert narrow.volume_m3("pop-up") <= wide.volume_m3("pop-up") + 0.01 * wide.rain_m3
+@given(FOUR, st.floats(0.3, 1.0))
+def test_a_narrower_outlet_pipe_never_lowers_a_level(storms: list[Storm], share: float) -> None:
+    pairs = zip(carried(TERRACE, storms), carried(narrowed(TERRACE, share), storms), strict=True)
+    for wide, narrow in pairs:
+        no_lower(wide, narrow)
+        assert narrow.volume_m3("pop-up") <= wide.volume_m3("pop-up") + 0.01 * wide.rain_m3
 
 
 @FEW
-@given(STORMS, st.floats(0.3, 1.0))
-def test_less_storage_never_lowers_a_level(storm: Storm, share: float) -> None:
-    roomy = carry(TERRACE, storm, after_s=7200, to_rest=False)
-    tight = carry(shrunk(TERRACE, share), storm, after_s=7200, to_rest=False)
-    no_lower(roomy, tight)
+@given(FOUR, st.floats(0.3, 1.0))
+def test_less_storage_never_lowers_a_level(storms: list[Storm], share: float) -> None:
+    pairs = zip(carried(TERRACE, storms), carried(shrunk(TERRACE, share), storms), strict=True)
+    for roomy, tight in pairs:
+        no_lower(roomy, tight)
 
 
 def shifted(network: Network, by_m: float) -> Network:
@@ -361,26 +373,29 @@ def shifted(network: Network, by_m: float) -> Network:
 
 
 @FEW
-@given(STORMS, st.sampled_from([-100.0, 30.48, 2000.0]))
-def test_a_shifted_datum_shifts_levels_and_nothing_else(storm: Storm, by_m: float) -> None:
-    here = carry(TERRACE, storm, after_s=7200, to_rest=False)
-    there = carry(shifted(TERRACE, by_m), storm, after_s=7200, to_rest=False)
-    for name, level_m in here.levels_m.items():
-        assert there.levels_m[name] - by_m == pytest.approx(level_m, abs=1e-6)
-    for end in ("south-edge", "pop-up"):
-        assert there.volume_m3(end) == pytest.approx(here.volume_m3(end), rel=1e-6, abs=1e-8)
+@given(FOUR, st.sampled_from([-100.0, 30.48, 2000.0]))
+def test_a_shifted_datum_shifts_levels_and_nothing_else(storms: list[Storm], by_m: float) -> None:
+    pairs = zip(carried(TERRACE, storms), carried(shifted(TERRACE, by_m), storms), strict=True)
+    for here, there in pairs:
+        for name, level_m in here.levels_m.items():
+            assert there.levels_m[name] - by_m == pytest.approx(level_m, abs=1e-6)
+        for end in ("south-edge", "pop-up"):
+            assert there.volume_m3(end) == pytest.approx(here.volume_m3(end), rel=1e-6, abs=1e-8)
 
 
 @FEW
-@given(STORMS, st.sets(st.sampled_from(TERRACE.blockable()), max_size=3))
+@given(FOUR, st.sets(st.sampled_from(TERRACE.blockable()), max_size=3))
 def test_no_depth_is_negative_and_steps_agree_with_finer_ones(
-    storm: Storm, blocked: set[str]
+    storms: list[Storm], blocked: set[str]
 ) -> None:
-    flows = carry(TERRACE, storm, blocked, after_s=7200, to_rest=False)
-    assert all(stand.depth_m >= 0 for stand in flows.stands.values())
-    halves = Storm(
-        step_s=150.0, depths_m=tuple(depth / 2 for depth in storm.depths_m for _ in range(2))
-    )
-    finer = carry(TERRACE, halves, blocked, after_s=7200, to_rest=False)
-    for name, level_m in flows.levels_m.items():
-        assert finer.levels_m[name] == pytest.approx(level_m, abs=0.01), name
+    flows = carry(TERRACE, storms[0], blocked, after_s=7200, to_rest=False)
+    halves = [
+        Storm(step_s=150.0, depths_m=tuple(depth / 2 for depth in s.depths_m for _ in range(2)))
+        for s in storms
+    ]
+    finer = carry(TERRACE, halves[0], blocked, after_s=7200, to_rest=False)
+    pairs = [(flows, finer), *zip(carried(TERRACE, storms), carried(TERRACE, halves), strict=True)]
+    for coarse, fine in pairs:
+        assert all(stand.depth_m >= 0 for stand in coarse.stands.values())
+        for name, level_m in coarse.levels_m.items():
+            assert fine.levels_m[name] == pytest.approx(level_m, abs=0.01), name

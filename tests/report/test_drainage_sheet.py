@@ -52,7 +52,7 @@ def test_no_name_covers_another_or_crosses_a_pipe(
     def noting_text(
         placer: Placer, middle: tuple[float, float], width: float, height: float, degrees: float
     ) -> None:
-        if abs(degrees) < 1e-6 and height > 2:  # lot lines are lower
+        if abs(degrees) < 1e-6 and 2 < height < 5:  # lot lines are lower, arrows higher
             x, y = middle
             texts.append(Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2))
         take_text(placer, middle, width, height, degrees)
@@ -73,6 +73,32 @@ def test_no_name_covers_another_or_crosses_a_pipe(
     assert [line for line in thin if any(line.crosses(box) for box in shrunk)] == []
     assert [pair for pair in combinations(texts, 2) if pair[0].meets(pair[1])] == []
     assert [text for text in texts if any(text.meets(line) for line in lines)] == []
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.parent.name)
+def test_no_name_crosses_a_line_of_the_lot(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Neither paving, pool, building, yard nor lot line runs through the name of a drain."""
+    import checker.drawing.grading as drawn
+    from checker.drawing.svg import text_width_mm
+
+    placers: list[Placer] = []
+    crossing: list[str] = []
+    wait, name = drawn._Names.__init__, drawn._name
+
+    def noting(names: drawn._Names, placer: Placer) -> None:
+        placers.append(placer)
+        wait(names, placer)
+
+    def naming(text: str, middle: tuple[float, float]) -> str:
+        if not placers[-1].is_off_lines(middle, text_width_mm(text, drawn.TEXT_MM), drawn.TEXT_MM):
+            crossing.append(text)
+        return name(text, middle)
+
+    monkeypatch.setattr(drawn._Names, "__init__", noting)
+    monkeypatch.setattr(drawn, "_name", naming)
+    plan(path)
+    assert placers
+    assert crossing == []
 
 
 def test_what_a_reviewer_reads_off_the_sheet() -> None:
