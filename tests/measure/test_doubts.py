@@ -119,6 +119,19 @@ def test_where_panels_lead_apart_the_one_that_takes_run_on_is_asked_for() -> Non
     assert doubts(alike) == ()
 
 
+def test_an_upper_roof_drains_by_the_leader_of_the_lower_one() -> None:
+    """100 sq ft more at the only leader; of two, which one takes them is asked for."""
+    roof = {"id": "dormer", "material": "roof", "attributes": {"drains_to": "house"},
+            "shape": {"rectangle": {"corner": [0, 40], "size": [10, 10]}}}  # fmt: skip
+    surfaces = [*DATA["surfaces"], roof]
+    one = survey(surfaces=surfaces)
+    assert way_of(one, "dormer") == ("leader", pytest.approx(100))  # type: ignore[comparison-overlap]
+    assert doubts(one) == ()
+    inlets = DATA["ways_out"]["inlets"]
+    two = survey(surfaces=surfaces, ways_out={"inlets": [*inlets, inlets[1] | {"id": "other"}]})
+    assert "which has the leaders leader, other" in doubts(two)[0]
+
+
 def porous(stone: str, share: str, **ground: Any) -> Survey:
     """The terrace on permeable paving whose section does not say its level, with a typed share."""
     section = {

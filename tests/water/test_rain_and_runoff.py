@@ -28,6 +28,7 @@ from checker.water.runoff import (
 )
 from checker.water.storms import (
     Storm,
+    most_intense_m_per_s,
     nested_storm,
     runoff_series_m3_per_s,
     storm_from_mass_curve,
@@ -119,6 +120,44 @@ def test_with_delay_a_long_uniform_rain_reaches_the_rational_peak() -> None:
     assert max(flow) == pytest.approx(0.005)
     assert sum(flow) * 300 == pytest.approx(0.9 * 0.05 * 400)
     assert len(flow) == 12 + 3
+
+
+def test_a_delay_between_two_steps_is_cut_exactly() -> None:
+    """3 mm on 100 m2 in 300 s, 0.3 m3, as the mean of the last 450 s.
+
+    V(t) is 0.001 t up to 0.3. Of (V(t) - V(t - 450)) / 450 the first 300 s give 0.001 x 300^2 / 2 /
+    450 = 0.1 m3, the next 45 + 45 - 0.001 x 150^2 / 2 = 78.75 over 450, 0.175, the last 0.025.
+    """
+    flow = runoff_series_m3_per_s(Storm(step_s=300.0, depths_m=(0.003,)), 100.0, 1.0, 450.0)
+    assert [q * 300 for q in flow] == pytest.approx([0.1, 0.175, 0.025])
+
+
+@pytest.mark.parametrize(
+    ("duration_s", "mm_per_h"),
+    # 6 mm in 300 s; of any longer window of whole steps the 12 mm in 900 s are the hardest.
+    [(60.0, 72.0), (300.0, 72.0), (301.0, 48.0), (450.0, 48.0), (900.0, 48.0), (1200.0, 36.0)],
+)
+def test_the_hardest_rain_of_a_time_or_longer(duration_s: float, mm_per_h: float) -> None:
+    twice = Storm(step_s=300.0, depths_m=(0.006, 0.0, 0.006))
+    assert most_intense_m_per_s(twice, duration_s) * 3.6e6 == pytest.approx(mm_per_h)
+
+
+@pytest.mark.parametrize(
+    ("times_s", "fallen_m"),
+    [
+        ((0, 300, 300), (0, 0.01, 0.02)),
+        ((0, 300, 600), (0, 0.01, 0.009)),
+        ((300, 600), (0, 0.01)),
+        ((0,), (0,)),
+        ((0, 300, 600), (0, 0.01)),
+    ],
+)
+def test_typed_rain_rises(times_s: tuple[float, ...], fallen_m: tuple[float, ...]) -> None:
+    with pytest.raises(OutOfRange, match="rise from 0"):
+        typed_storm(times_s, fallen_m, 300.0)
+    # A dry spell in between is rain as typed.
+    dry = typed_storm((0, 300, 600, 900), (0, 0.01, 0.01, 0.02), 300.0)
+    assert dry.depths_m == pytest.approx((0.01, 0.0, 0.01))
 
 
 def test_sheet_flow_and_rain_settle_on_each_other() -> None:

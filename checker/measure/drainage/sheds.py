@@ -146,6 +146,14 @@ class _Assigning:
         if to in self.panels:
             onward, because = self.over_panels(surface, to)
             return onward, f"runs over {to}: {because}"
+        leaders = [drain.id for drain in self.ways.drains if drain.of == to]
+        if leaders:
+            if len(leaders) > 1:
+                self.doubts[surface.id] = (
+                    f"{surface.id} drains onto {to}, which has the leaders {', '.join(leaders)}; "
+                    f"give {surface.id} a leader, or 'drains_to' with the name of one"
+                )
+            return leaders[0], f"runs over {to}: by its leader"
         onward, because = self.said(others[to], seen | {to})
         if not onward and others[to].material.nature in {"open", "porous"}:
             return "", f"runs onto {to} and soaks in"
