@@ -190,7 +190,7 @@ class _Pen:
             if surface.stage != "removed" or not self.shows_work
         ]
         going = list(self.going([shape for shape in gone.values() if shape is not None]))
-        marks = Marks(self.checked, self.frame, self.placer)
+        marks = Marks(self.checked, self.frame, self.placer, is_today=self.phase == "today")
         regions = list(marks.regions()) if texts != "work alone" else []
         self.placer.take_outlines(self.outlines([*shapes.values(), *gone.values()], marks))
         lines = draw_lot_lines(self.site.lot, self.frame, self.placer)

@@ -9,6 +9,7 @@ from checker.core.records import Record
 from checker.drawing.labels import Box, text_outline
 from checker.drawing.svg import tag, text_width_mm, words
 from checker.measure.regions import NoRegion
+from checker.measure.works import PLANNED
 from checker.pages import colours
 from checker.words.amounts import capital, clean
 
@@ -63,10 +64,14 @@ class Marks:
         checked: The site, measured.
         frame: Scale and place on the paper.
         placer: What is taken already.
+        is_today: The lot before any work, without what the work brings.
     """
 
-    def __init__(self, checked: Checked, frame: Frame, placer: Placer) -> None:
+    def __init__(
+        self, checked: Checked, frame: Frame, placer: Placer, *, is_today: bool = False
+    ) -> None:
         self.checked = checked
+        self.hidden = PLANNED if is_today else frozenset[str]()
         self.site = checked.site
         self.frame = frame
         self.placer = placer
@@ -79,7 +84,9 @@ class Marks:
 
     def regions(self) -> Iterator[str]:
         """Outlines of the regions of the site and of the rule set."""
-        named: list[tuple[str, Shape]] = [(r.title, r.shape) for r in self.site.regions]
+        named: list[tuple[str, Shape]] = [
+            (r.title, r.shape) for r in self.site.regions if r.id not in self.hidden
+        ]
         for name, rule in self.checked.ruleset.regions.items():
             try:
                 named.append((rule.title, self.checked.survey.region(name)))
@@ -189,11 +196,14 @@ class Marks:
             frame.top_m,
         )
         for item in self.site.features:
+            if item.kind in self.hidden:
+                continue
             parts = shapely.get_parts(shapely.intersection(item.shape, seen)).tolist()
             if not parts or parts[0].is_empty:
                 self.beyond.append(clean(item.title))
                 continue
-            self._unnamed.append((clean(item.title), self.frame.on_paper(parts[0])))
+            longest = max(parts, key=lambda part: part.length)
+            self._unnamed.append((clean(item.title), self.frame.on_paper(longest)))
             for part in parts:
                 if part.geom_type == "Point":
                     yield self.point_mark(frame.at(part.x, part.y))
@@ -212,7 +222,11 @@ class Marks:
 
     def feature_names(self) -> list[str]:
         """The names of the features, once everything that must keep its place has it."""
-        return [name for title, shape in self._unnamed for name in self.name_near(title, shape)]
+        import shapely
+
+        standing = [s.shape for s in self.site.surfaces if s.stage != "removed"]
+        tree = shapely.STRtree([self.frame.on_paper(shape) for shape in standing])
+        return [self.name_near(title, shape, tree) for title, shape in self._unnamed]
 
     def point_mark(self, middle: PaperPoint) -> str:
         """A cross in a ring."""
@@ -224,20 +238,44 @@ class Marks:
         )
         return ring + tag("path", d=cross, stroke=colours.INK, stroke_width=0.25)
 
-    def name_near(self, title: str, shape: Shape) -> Iterator[str]:
-        """The name of a feature beside the rectangle around it, where there is room."""
+    def name_near(self, title: str, shape: Shape, tree: STRtree) -> str:
+        """The name of a feature beside it, on no surface, which it would seem to name.
+
+        Args:
+            title: The name.
+            shape: What it names, on paper.
+            tree: The surfaces, on paper.
+        """
         width = text_width_mm(title, NAME_MM)
-        left, top, right, bottom = shape.bounds
-        x, y = (left + right) / 2, (top + bottom) / 2
-        for at in (
-            (right + width / 2 + 2, y), (left - width / 2 - 2, y), (x, top - 3.2),
-            (x, bottom + 3.2), (x, top - 6.5), (x, bottom + 6.5),
-        ):  # fmt: skip
-            if self.is_free(at, width):
+        for at in (at for spot in _spots(shape) for at in _around(spot, width)):
+            box = text_outline(at, width, NAME_MM + 0.6, 0.0)
+            if self.is_free(at, width) and not len(tree.query(box, predicate="intersects")):
                 self.placer.take_text(at, width, NAME_MM + 0.6, 0.0)
-                yield name_text(title, at, colours.INK)
-                return
-        yield self.note(title, shape.boundary if shape.area > 0 else shape, colours.INK)
+                return name_text(title, at, colours.INK)
+        return self.note(title, shape.boundary if shape.area > 0 else shape, colours.INK)
+
+
+def _spots(shape: Shape) -> list[tuple[PaperPoint, float, float]]:
+    """Where names may stand by: places along a line, or the middle of the rest, half its size.
+
+    Returns:
+        Points on paper, each with the half width and half height of what lies there.
+    """
+    if shape.geom_type == "LineString":
+        shares = (0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92)
+        along = [shape.interpolate(share, normalized=True) for share in shares]
+        return [((point.x, point.y), 0.0, 0.0) for point in along]
+    left, top, right, bottom = shape.bounds
+    return [(((left + right) / 2, (top + bottom) / 2), (right - left) / 2, (bottom - top) / 2)]
+
+
+def _around(spot: tuple[PaperPoint, float, float], width: float) -> Iterator[PaperPoint]:
+    """Places beside, above and below something of a half width and height, nearest first."""
+    (x, y), wide, high = spot
+    aside = wide + width / 2 + 2
+    yield from ((x + aside, y), (x - aside, y))
+    for away in (high + 3.2, high + 6.5):
+        yield from ((x, y - away), (x, y + away))
 
 
 def _is_same(one: Shape, other: Shape) -> bool:

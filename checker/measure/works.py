@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 DISTURBANCE: Final = "limit-of-disturbance"
 """Id of the region of a site file that bounds the ground which building disturbs."""
 
+PLANNED: Final = frozenset({DISTURBANCE, "erosion-control"})
+"""The region and the kind of feature that the work brings: nothing of them stands today."""
+
 
 @lot_measure("work_area", "footprint of all work", AREA, has_regions=True)
 def work_area(survey: Survey, region: Shape | None) -> float:

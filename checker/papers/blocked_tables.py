@@ -22,6 +22,7 @@ from checker.measure.drainage.cases import (
 from checker.measure.drainage.drawn import ways_of
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.tried import storms_to_try, tried_flows
+from checker.measure.drainage.varied import varied_flows
 from checker.pages.blocks import Column, Table, numbers, texts_of
 from checker.papers.drainage_tables import NOT_GIVEN, ONTO
 from checker.words.amounts import NOTHING, clean
@@ -29,6 +30,7 @@ from checker.words.amounts import NOTHING, clean
 if TYPE_CHECKING:
     from checker.papers.drainage_tables import DrainageTables
     from checker.water.flows import Flows
+    from checker.water.network import Network
 
 
 def tried_table(tables: DrainageTables) -> Table:
@@ -52,6 +54,33 @@ def tried_table(tables: DrainageTables) -> Table:
     heads = ("Depth", "Over edges", "Astray", "Stores empty after")
     columns = (Column("Storm", width=2), *numbers(*heads))
     return Table("Every storm tried, nothing blocked", columns, tuple(rows))
+
+
+def varied_table(tables: DrainageTables) -> Table:
+    """The design storm with slower soil and with more rain, nothing blocked."""
+    network, rows = network_of(tables.survey), []
+    for index, case in enumerate(varied_flows(tables.survey)):
+        at = f"varied.{index}"
+        emptied = NOTHING
+        if network.stores:
+            emptied = tables.figure(f"{at}.emptied", longest_emptying_s(case.flows), TIME)
+        rows.append(
+            (
+                case.says,
+                tables.small(f"{at}.depth", math.fsum(case.rain.depths_m)),
+                tables.figure(f"{at}.out", _by_outlets_m3(network, case.flows), VOLUME),
+                tables.figure(f"{at}.over", over_edges_m3(network, case.flows), VOLUME),
+                tables.figure(f"{at}.astray", astray_m3(network, case.flows), VOLUME),
+                emptied,
+            )
+        )
+    heads = ("Depth", "By outlets", "Over edges", "Astray", "Stores empty after")
+    columns = (Column("What differs", width=2), *numbers(*heads))
+    return Table("The design storm if soil or rain is not as given", columns, tuple(rows))
+
+
+def _by_outlets_m3(network: Network, flows: Flows) -> float:
+    return math.fsum(flows.volume_m3(outlet.id) for outlet in network.outlets)
 
 
 def ways_table(tables: DrainageTables) -> Table:

@@ -10,14 +10,16 @@ from checker.core.problems import BadInput
 from checker.core.records import replace
 from checker.core.showing import named_in
 from checker.core.units import FLOW, LENGTH, SPEED, Amount
+from checker.drawing.area_map import WIDTH_MM, area_map_svg
 from checker.drawing.drainage_plan import drainage_plan_svg
 from checker.drawing.hydrograph import FlowCurve, Hydrograph, hydrograph_svg
+from checker.drawing.layout import MM_PER_IN
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.doubts import doubts
 from checker.measure.drainage.drawn import ground_of, storms_of, ways_of
 from checker.measure.drainage.network import network_of
-from checker.measure.drainage.rain import storm
+from checker.measure.drainage.rain import rain_table, storm
 from checker.pages.blocks import Bullets, Columns, Page, Picture, Section, Text, caution, part
 from checker.pages.paper import Paper
 from checker.papers.before_after import SAYS as BEFORE_AFTER_SAYS
@@ -26,8 +28,10 @@ from checker.papers.blocked_tables import (
     blocked_table,
     levels_table,
     tried_table,
+    varied_table,
     ways_table,
 )
+from checker.papers.drainage_steps import sizes_section, steps_section, worked_formulas
 from checker.papers.drainage_tables import DrainageTables
 from checker.papers.filled import filled
 from checker.papers.glossary import trade_words
@@ -46,6 +50,14 @@ HALF_IN: Final = 3.4
 """Width of a picture of which two stand side by side."""
 HYDROGRAPH: Final = "hydrograph.svg"
 PLAN: Final = "drainage-plan.svg"
+_PACKET: Final = ("map", "varied")
+"""Parts that an office asks for, and that a report has no need of."""
+
+AREA_MAP: Final = "drained-areas.svg"
+_MAP_SAYS: Final = (
+    "Drained areas by their number in the table, each with the name of what takes its water; one "
+    "outline goes round all that one drain, store or edge takes, and what is led nowhere is white."
+)
 _PLAN_SAYS: Final = (
     "The plan with the fall of each panel as an arrow, levels, drains, pipes, stores and overflow "
     "edges; the tables of drainage list the same. Numbers are those of the blocked cases."
@@ -107,15 +119,20 @@ def has_calculation(checked: Checked) -> bool:
 
 
 class _Drainage:
-    """The parts of the calculation, by key."""
+    """The parts of the calculation, by key.
 
-    def __init__(self, brief: Brief) -> None:
+    For an office the settings stand beside the map of the drained areas.
+    """
+
+    def __init__(self, brief: Brief, *, for_office: bool = False) -> None:
         self.brief = brief
+        method = () if for_office else (self.settings,)
         tables = DrainageTables(brief)
         self.parts: dict[str, tuple[str, tuple[Callable[[], Block], ...]]] = {
-            "rain": ("Rain and method", (self.basis, tables.rain, self.settings)),
+            "rain": ("Rain and method", (self.basis, tables.rain, *method)),
             "plan": ("Drainage plan", (self.plan,)),
             "areas": ("Whose water goes where", (tables.areas, tables.inflows)),
+            "map": ("Drained areas, and how it is worked out", (self.map_and_settings,)),
             "before-after": (
                 "Before and after",
                 (lambda: before_after_table(tables), lambda: Text((BEFORE_AFTER_SAYS,))),
@@ -124,12 +141,22 @@ class _Drainage:
             "drains": ("Drains and pipes", (tables.drains, tables.pipes)),
             "grade-line": (
                 "Grade line of the pipes",
-                (lambda: grade_line_table(tables), self.profiles),
+                (
+                    lambda: grade_line_table(tables),
+                    lambda: self.profiles(tables.balance if for_office else None),
+                ),
             ),
             "flows": ("Flows over time", (self.hydrograph,)),
             "stores": ("Dry wells and reservoirs", (tables.stores,)),
-            "leaving": ("What leaves", (tables.leaving, tables.balance)),
+            "leaving": (
+                "What leaves",
+                (tables.leaving, *(() if for_office else (tables.balance,))),
+            ),
             "tried": ("Every storm tried", (lambda: tried_table(tables),)),
+            "varied": (
+                "Other soil, more rain; the formulas",
+                (lambda: varied_table(tables), lambda: worked_formulas(brief.checked)),
+            ),
             "blocked": (
                 "With something blocked",
                 (
@@ -156,8 +183,8 @@ class _Drainage:
     def basis(self) -> Bullets:
         """Sources and assumptions, before any number."""
         survey, figures = self.brief.survey, self.brief.figures
-        ground, storms, ways = ground_of(survey), storms_of(survey), ways_of(survey)
-        said = [f"Rain: {clean(storms.table) or 'as typed in the site file'}."]
+        ground, ways = ground_of(survey), ways_of(survey)
+        said = [f"Rain: {self.rain_source()}."]
         if ground.measured_rate_m_per_s is None:
             said.append("Soaking rate: not given (not verified).")
         else:
@@ -192,6 +219,28 @@ class _Drainage:
         said.append(f"Openings count as clogged by {clogged} where a drain does not say otherwise.")
         return Bullets(tuple(said))
 
+    def rain_source(self) -> str:
+        """The rain table and where it is from."""
+        survey = self.brief.survey
+        if not storms_of(survey).table:
+            return "as typed in the site file"
+        try:
+            origin = clean(rain_table(survey).title)
+        except NotMeasured as lack:
+            return f"{clean(storms_of(survey).table)}; {lack}"
+        return f"{clean(storms_of(survey).table)}, from: {origin}"
+
+    def area_map(self) -> Picture:
+        """Each drained area, and all that one drain takes in one outline."""
+        svg = area_map_svg(self.brief, _MAP_SAYS)
+        width_in = WIDTH_MM / MM_PER_IN
+        caption = "Drained areas, numbered as in the table; white is led nowhere."
+        return Picture(svg, AREA_MAP, _MAP_SAYS, caption, "Drained areas", width_in)
+
+    def map_and_settings(self) -> Columns:
+        """The drained areas, with how it is worked out beside them."""
+        return Columns(((self.area_map(),), (self.settings(),)))
+
     def settings(self) -> Bullets:
         """How it is worked out."""
         return Bullets(SETTINGS, "Settings of the calculation", "fine")
@@ -201,17 +250,18 @@ class _Drainage:
         svg = drainage_plan_svg(self.brief, _PLAN_SAYS)
         return Picture(svg, PLAN, _PLAN_SAYS, "Drainage plan, to scale.", "Drainage plan")
 
-    def profiles(self) -> Block:
-        """Each line of pipes in profile."""
-        found = pipe_profiles(self.brief)
-        pairs = [found[at : at + 2] for at in range(0, len(found), 2)]
-        beside = tuple(
-            Columns(tuple((replace(picture, width_in=HALF_IN),) for picture in pair))
-            if len(pair) > 1
-            else replace(pair[0], width_in=HALF_IN)
-            for pair in pairs
-        )
-        return part("Profiles of the pipes", *beside)
+    def profiles(self, balance: Callable[[], Block] | None) -> Block:
+        """Each line of pipes in profile, two in a row; the balance stands where there is room."""
+        found = [replace(picture, width_in=HALF_IN) for picture in pipe_profiles(self.brief)]
+        rest = filled(self.brief.system, balance) if balance is not None else ()
+        rows: list[Block] = []
+        for pair in (found[at : at + 2] for at in range(0, len(found), 2)):
+            columns: list[tuple[Block, ...]] = [(picture,) for picture in pair]
+            if len(pair) == 1 and rest:
+                columns, rest = [*columns, rest], ()
+            rows.append(Columns(tuple(columns)) if len(columns) > 1 else pair[0])
+        title = "Profiles of the pipes" if balance is None else "Profiles, and the balance of water"
+        return part(title, *rows, *rest)
 
     def hydrograph(self) -> Picture:
         """Flows over time in the design storm."""
@@ -252,13 +302,11 @@ def drainage_part(brief: Brief) -> tuple[Section, ...]:
     if not is_drawn(brief.checked):
         return ()
     cautions = Bullets(CAUTIONS, "Cautions", "caution")
-    return (Section("drainage", "Drainage", (cautions, *_Drainage(brief).sections())),)
+    return (Section("drainage", "Drainage", (cautions, *_Drainage(brief).sections(*_PACKET))),)
 
 
 def drainage_page(checked: Checked) -> Page:
     """All of the drainage of a site as a page of its own, with sizes and every step."""
-    from checker.papers.drainage_steps import sizes_section, steps_section
-
     brief = brief_of(checked)
     found = drainage_part(brief)
     nothing = Text(("The site file has no panels and no outlets.",))
@@ -285,11 +333,12 @@ def drainage_drawings(brief: Brief) -> dict[str, str]:
 
 
 def drainage_calculations(brief: Brief, number: str) -> Paper:
-    """The calculations as a document; the plan and the blocked cases stand in others."""
+    """The calculations as a document; plan, falls and blocked cases stand in others."""
     is_empty = not has_calculation(brief.checked)
     blocks: tuple[Block, ...] = (caution(WHAT_TO_GIVE),)
     if not is_empty:
-        sections = _Drainage(brief).sections("plan", "flows", "blocked")
+        drainage = _Drainage(brief, for_office=True)
+        sections = drainage.sections("plan", "falls", "flows", "blocked")
         blocks = tuple(part(section.title, *section.blocks) for section in sections)
         blocks = (*blocks, caution(CAUTIONS[1]))
     return Paper(

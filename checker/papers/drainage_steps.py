@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING, Final
 from checker.core.showing import show, show_number
 from checker.core.units import RATIO, UNIT, Amount
 from checker.measure.drainage.sizing import sizes
-from checker.measure.drainage.steps import steps
-from checker.pages.blocks import Section, Table, Text, numbers, texts_of
+from checker.measure.drainage.steps import CalculationStep, steps
+from checker.pages.blocks import Column, Section, Table, Text, numbers, part, texts_of
 from checker.papers.filled import filled
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from checker.core.units import System
     from checker.findings.checked import Checked
 
@@ -53,24 +55,61 @@ def sizes_section(checked: Checked) -> Section:
 
 def steps_section(checked: Checked) -> Section:
     """Every step of the calculation of the design storm with its source."""
-    system = checked.system
 
     def made() -> Table:
-        rows = tuple(
-            (
-                clean(step.of),
-                step.what,
-                step.formula,
-                "; ".join(f"{name} = {_shown(value, system)}" for name, value in step.given),
-                _shown(step.result, system),
-                clean(step.cites),
-            )
-            for step in steps(checked.survey, checked.system)
-        )
-        columns = (*texts_of("Of", "What", "Formula", "With"), *numbers("Gives"))
-        return Table("The calculation step by step", (*columns, *texts_of("Source")), rows)
+        found = steps(checked.survey, checked.system)
+        return _steps_table("The calculation step by step", found, checked.system)
 
     return Section("drainage-steps", "Calculation", filled(checked.system, made))
+
+
+def worked_formulas(checked: Checked) -> Section:
+    """One line of each formula with its numbers, which a reader can work again by hand.
+
+    Raises:
+        NotMeasured: The file lacks something.
+        BadInput: The network cannot work.
+    """
+    by_formula: dict[str, CalculationStep] = {}
+    for step in steps(checked.survey, checked.system):
+        if step.result.value_si > by_formula.get(step.formula, _NOTHING).result.value_si:
+            by_formula[step.formula] = step
+    sources = list(dict.fromkeys(clean(step.cites) for step in by_formula.values()))
+    rows = tuple(
+        (*_step_cells(step, checked.system), f"[{sources.index(clean(step.cites)) + 1}]")
+        for step in by_formula.values()
+    )
+    columns = (
+        Column("Of", width=1.0),
+        Column("What", width=2.1),
+        Column("Formula", width=1.9),
+        Column("With", width=2.2),
+        Column("Gives", is_number=True, width=0.9),
+        Column("Source", width=0.5),
+    )
+    said = "; ".join(f"[{index}] {source}" for index, source in enumerate(sources, 1))
+    return part(
+        "Each formula worked once",
+        Table("Where each formula gives most", columns, rows),
+        Text((f"Sources: {said}.",), "fine"),
+    )
+
+
+_NOTHING: Final = CalculationStep(
+    of="", what="", formula="", given=(), result=Amount(0.0), cites=""
+)
+
+
+def _steps_table(title: str, found: Iterable[CalculationStep], system: System) -> Table:
+    columns = (*texts_of("Of", "What", "Formula", "With"), *numbers("Gives"), *texts_of("Source"))
+    rows = tuple((*_step_cells(step, system), clean(step.cites)) for step in found)
+    return Table(title, columns, rows)
+
+
+def _step_cells(step: CalculationStep, system: System) -> tuple[str, ...]:
+    """All of a step but its source."""
+    given = "; ".join(f"{name} = {_shown(value, system)}" for name, value in step.given)
+    return clean(step.of), step.what, step.formula, given, _shown(step.result, system)
 
 
 def _shown(value: Amount, system: System) -> str:

@@ -107,6 +107,7 @@ class DrainageTables:
                 part += f", below {self.brief.keys.named(shed.below)}"
             rows.append(
                 (
+                    str(index + 1),
                     f"{self.brief.keys.named(shed.surface)}{part}",
                     shed.nature,
                     self.figure(f"shed.{index}.area", shed.area_m2, AREA),
@@ -117,8 +118,9 @@ class DrainageTables:
             )
         whole = self.figure("shed.sum", math.fsum(shed.area_m2 for shed in every), AREA)
         lot = self.figure("lot", self.survey.partition("proposed").lot_area_m2, AREA)
-        total = TableRow(("All", "", whole, "", "", f"the lot is {lot}"), "total")
+        total = TableRow(("", "All", "", whole, "", "", f"the lot is {lot}"), "total")
         columns = (
+            Column("No.", is_number=True, width=0.4),
             Column("Part of the lot", width=1.6),
             Column("Kind", width=0.7),
             *numbers("Area"),
@@ -126,7 +128,7 @@ class DrainageTables:
             Column("Goes to", width=1.1),
             Column("How found", width=1.8),
         )
-        return Table("Areas and where their water goes", columns, (*rows, total))
+        return Table("Areas and where their water goes", columns, (*rows, total), header=1)
 
     def long_times(self) -> dict[str, str]:
         """What is said of each typed time of concentration that is longer than reckoned."""

@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.findings.coverage_lines import counted_in, is_of_whole_lot
 from checker.findings.model import OPEN
-from checker.pages.blocks import Block, Bullets, Column, Table, Text, caution, para, part, plain
+from checker.measure.works import PLANNED
+from checker.pages.blocks import (
+    Block,
+    Bullets,
+    Column,
+    Columns,
+    Table,
+    Text,
+    caution,
+    para,
+    part,
+    plain,
+)
 from checker.pages.paper import Paper
 from checker.papers.findings import verdicts_with_clauses
 from checker.papers.job import NOT_GIVEN
@@ -39,6 +51,10 @@ SECTIONS = (
     "Operation and upkeep",
     "Limits of this report",
 )
+
+
+_SHORT: Final = 4
+"""A list that is no longer stands in one column."""
 
 
 def narrative(job: Job, number: str, water: Sequence[Block]) -> Paper:
@@ -120,18 +136,26 @@ def _site(job: Job) -> list[Block]:
             para(f"Precision of the closure of the boundary: {figures.text('lot.precision')}.")
         )
     blocks.append(para("Surfaces that stand today:"))
-    blocks.append(Bullets(_names(job, ("existing", "removed", "replaced")) or ("none drawn",)))
+    blocks.append(_listed(_names(job, ("existing", "removed", "replaced")) or ("none drawn",)))
     blocks.append(_said(job, "existing", "Slopes, soil and where water goes now"))
-    found = [clean(item.title) for item in site.features]
-    found += [clean(item.title) for item in site.regions]
+    found = [clean(item.title) for item in site.features if item.kind not in PLANNED]
+    found += [clean(item.title) for item in site.regions if item.id not in PLANNED]
     none = [kind.replace("-", " ") for kind in sorted(site.none_found)]
-    blocks.append(para(f"Found on or near the lot: {', '.join(found) or 'nothing drawn'}."))
+    blocks.append(para(f"Drawn on and near the lot: {', '.join(found) or 'nothing drawn'}."))
     blocks.append(
         para(f"Looked for, none found: {', '.join(none)}.")
         if none
         else _blank("What was looked for and not found", "'none_found'")
     )
     return blocks
+
+
+def _listed(names: tuple[str, ...]) -> Block:
+    """A list, in two columns where it is long."""
+    if len(names) <= _SHORT:
+        return Bullets(names)
+    half = (len(names) + 1) // 2
+    return Columns(((Bullets(names[:half]),), (Bullets(names[half:]),)))
 
 
 def _lot_lines(job: Job) -> Table:
@@ -153,7 +177,7 @@ def _work(job: Job) -> list[Block]:
         (("proposed",), "Proposed:"),
     ):
         names = _names(job, stages)
-        blocks += [para(title), Bullets(names)] if names else [para(f"{title} nothing.")]
+        blocks += [para(title), _listed(names)] if names else [para(f"{title} nothing.")]
     if ties(job):
         blocks.append(_distances(job))
     return [*blocks, _said(job, "work", "Levels, walls, fence and equipment")]
@@ -269,7 +293,7 @@ def _deviation(job: Job) -> list[Block]:
 def _erosion(job: Job) -> list[Block]:
     listed = tuple(map(clean, job.project.erosion))
     blocks: list[Block] = [
-        Bullets(listed)
+        para(f"{capital('; '.join(listed))}.")
         if listed
         else _blank("Measures against erosion", "'erosion' under 'project'")
     ]
@@ -311,7 +335,7 @@ def _limits(job: Job) -> list[Block]:
     )
     blocks: list[Block] = [Bullets(listed)]
     if open_ones:
-        blocks += [caution("Not verified:"), Bullets(tuple(open_ones))]
+        blocks.append(caution(f"Not verified: {'; '.join(open_ones)}."))
     if left_out:
         blocks.append(Bullets(tuple(left_out)))
     return [*blocks, para(clean(job.checked.ruleset.verify))]

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 from checker.core.formula import OutOfRange, lack_text
 from checker.core.showing import show, show_number
-from checker.core.units import Amount, System
+from checker.core.units import LENGTH, Amount, System
 from checker.drawing.section import WIDTH_MM, section_svg
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
+from checker.measure.regions import dwelling_shape
 from checker.measure.section.bed import beds
 from checker.measure.section.filters import Contact, contacts
 from checker.measure.section.orders import orders
@@ -45,6 +46,7 @@ if TYPE_CHECKING:
     from checker.measure.section.standard import Performance
     from checker.pages.blocks import Block
     from checker.papers.takeoff import TakeOffRow
+    from checker.site.model import Shape
     from checker.words.brief import Brief
 
 NEVER_GRANTS = (
@@ -110,8 +112,8 @@ def _courses(bed: Bed, system: System) -> tuple[tuple[str, ...], ...]:
     )
 
 
-def shown(bed: Bed, checked: Checked, keys: Keys) -> tuple[Block, ...]:
-    """A section as report and packet show it: where it lies, its drawing, courses and notes."""
+def shown(bed: Bed, checked: Checked, keys: Keys, *, has_notes: bool = True) -> tuple[Block, ...]:
+    """A section: where it lies, its courses, its notes and its drawing, which has them too."""
     under = _under(bed, checked, keys)
     columns = (
         *texts_of("Course", "Kind"),
@@ -119,10 +121,12 @@ def shown(bed: Bed, checked: Checked, keys: Keys) -> tuple[Block, ...]:
         Column("Made of", width=2.4),
     )
     title = f"Courses of {clean(bed.section.title)}, from the top down"
+    notes = Bullets(tuple(map(clean, section_notes(bed, checked.system))))
+    where = Text((f"Under: {', '.join(under) or 'no surface'}.",))
     return (
-        Text((f"Under: {', '.join(under) or 'no surface'}.",)),
+        *([where] if has_notes else []),
         Table(title, columns, _courses(bed, checked.system)),
-        Bullets(tuple(map(clean, section_notes(bed, checked.system)))),
+        *([notes] if has_notes else []),
         _picture(bed, checked, under),
     )
 
@@ -131,7 +135,12 @@ def section_sheet(brief: Brief, number: str) -> Paper:
     """The document of a packet; it says what to give where no section is drawn."""
     found = beds(brief.survey).values()
     blocks: tuple[Block, ...] = tuple(
-        part(clean(bed.section.title), *shown(bed, brief.checked, brief.keys)) for bed in found
+        part(
+            clean(bed.section.title),
+            *shown(bed, brief.checked, brief.keys, has_notes=False),
+            *_beside(bed, brief),
+        )
+        for bed in found
     )
     return Paper(
         id="pavement-section",
@@ -140,6 +149,46 @@ def section_sheet(brief: Brief, number: str) -> Paper:
         blocks=blocks or (caution(WHAT_TO_GIVE),),
         is_empty=not found,
     )
+
+
+def _beside(bed: Bed, brief: Brief) -> Iterator[Table]:
+    """How far the stone lies from footing, pool wall and lot line."""
+    site = brief.checked.site
+    footings = [f.shape for f in site.features if f.kind == "foundation"]
+    house = dwelling_shape(site)
+    things = {
+        "house": ("House or footing", [*footings, *([house] if house is not None else [])]),
+        "pool": (
+            "Pool wall",
+            [s.shape for s in site.surfaces if s.material.group == "Pool" and s.stage != "removed"
+             and s.material.nature == "water"],
+        ),
+        "lot": ("Lot line", [site.lot.edge]),
+    }  # fmt: skip
+    rows = tuple(
+        (
+            brief.keys.named(surface.id),
+            *(
+                _apart(brief, f"bed.{surface.id}.{key}", surface.shape, shapes)
+                for key, (_, shapes) in things.items()
+            ),
+        )
+        for surface in site.surfaces
+        if surface.section == bed.section.id and surface.stage != "removed"
+    )
+    if rows:
+        columns = (
+            Column("Stone under", width=1.6),
+            *numbers(*(title for title, _ in things.values())),
+        )
+        yield Table("Distance of the stone from what stands beside it", columns, rows)
+
+
+def _apart(brief: Brief, key: str, shape: Shape, others: list[Shape]) -> str:
+    if not others:
+        return "none drawn"
+    apart_m = min(float(shape.distance(other)) for other in others)
+    return brief.figures.add(key, key.replace(".", " "), Amount(apart_m, LENGTH))
 
 
 def sections_page(checked: Checked) -> Page:

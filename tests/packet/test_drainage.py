@@ -35,7 +35,7 @@ def table(job: Job, caption: str) -> Table:
 
 def test_areas_add_up_to_the_lot(wet: Job) -> None:
     rows = table(wet, "Areas and where").rows
-    assert rows[-1][2] == wet.figures.text("lot.area") == "11,000 sq ft"
+    assert rows[-1][3] == wet.figures.text("lot.area") == "11,000 sq ft"
     areas = [
         Amount(f.amount.value_si, AREA).to("sq ft")
         for f in wet.figures
@@ -46,8 +46,8 @@ def test_areas_add_up_to_the_lot(wet: Job) -> None:
 
 def test_the_terrace_goes_to_its_channel(wet: Job) -> None:
     # It falls from 100.00 at y = 64 to 99.40 at y = 100, by hand 0.60 / 36 = 1.67 %.
-    rows = {row[0]: row for row in table(wet, "Areas and where").rows}
-    assert rows["G Terrace, panel terrace"][4] == "rear-channel"
+    rows = {row[1]: row for row in table(wet, "Areas and where").rows}
+    assert rows["G Terrace, panel terrace"][5] == "rear-channel"
     _, images = site_sheets(wet)
     assert ">1.67 %</text>" in images["S2-lot.svg"]
     assert ">99.40</text>" in images["S2-lot.svg"]

@@ -50,6 +50,7 @@ class Shed(Record, kw_only=True):
         concentration_s: Time of concentration, 0 for none.
         below: What lets the rain through to open ground from above; empty under the sky.
         doubt: Why its way is one of several, and what to say; empty where it is sure.
+        shape: Where it lies; leaders that share a roof have all of it.
     """
 
     surface: str
@@ -61,6 +62,7 @@ class Shed(Record, kw_only=True):
     nature: str
     concentration_s: float = 0.0
     below: str = ""
+    shape: Shape
     doubt: str = ""
 
 
@@ -112,13 +114,13 @@ class _Assigning:
         nature = layer.material.nature if layer.material is not None else "open"
         surface = layer.surface
         if surface is None:
-            return [self.shed(REST, shape.area, ("", "soaks where it falls"), nature)]
+            return [self.shed(REST, shape, ("", "soaks where it falls"), nature)]
         if surface.id in self.under and nature == "porous":
             way = (self.under[surface.id], "the store lies below it")
-            return [self.shed(surface.id, shape.area, way, nature)]
+            return [self.shed(surface.id, shape, way, nature)]
         leaders = [drain for drain in self.ways.drains if drain.of == surface.id]
         if leaders:
-            return self.by_leaders(surface, shape.area, nature)
+            return self.by_leaders(surface, shape, nature)
         if surface.id in self.panels:
             return self.by_panels(surface, shape, nature)
         to, because = self.said(surface, {surface.id})
@@ -126,7 +128,7 @@ class _Assigning:
             because = "stays in the pool"
         elif not to and nature == "open":
             because = "soaks where it falls"
-        shed = self.shed(surface.id, shape.area, (to, because), nature)
+        shed = self.shed(surface.id, shape, (to, because), nature)
         return [replace(shed, doubt=self.doubts.get(surface.id, ""))]
 
     def said(self, surface: Surface, seen: set[str]) -> tuple[str, str]:
@@ -195,18 +197,19 @@ class _Assigning:
             return whole
         return whole.intersection(shapely.make_valid(shapely.Polygon(panel.outline)))
 
-    def by_leaders(self, surface: Surface, area_m2: float, nature: str) -> list[Shed]:
+    def by_leaders(self, surface: Surface, shape: Shape, nature: str) -> list[Shed]:
         leaders = [drain for drain in self.ways.drains if drain.of == surface.id]
         left = max(0.0, 1.0 - sum(drain.share_fraction or 0.0 for drain in leaders))
         silent_count = sum(drain.share_fraction is None for drain in leaders)
         found = []
         for drain in leaders:
             share = drain.share_fraction
-            part_m2 = area_m2 * (left / silent_count if share is None else share)
-            found.append(self.shed(surface.id, part_m2, (drain.id, "by its leader"), nature))
+            part = left / silent_count if share is None else share
+            way = (drain.id, "by its leader")
+            found.append(self.shed(surface.id, shape, way, nature, share_fraction=part))
         if not silent_count and left > 1e-9:
             says = f"the leaders of {surface.id} leave {left:.0%} of it without one"
-            found.append(self.shed(surface.id, area_m2 * left, ("", says), nature))
+            found.append(self.shed(surface.id, shape, ("", says), nature, share_fraction=left))
         return found
 
     def by_panels(self, surface: Surface, shape: Shape, nature: str) -> list[Shed]:
@@ -219,10 +222,10 @@ class _Assigning:
             left = left.difference(part)
             if part.area > SLIVER_M2:
                 for piece, way in self.on_grade(panel, part):
-                    found.append(self.shed(surface.id, piece.area, way, nature, panel))
+                    found.append(self.shed(surface.id, piece, way, nature, panel))
         if left.area > SLIVER_M2:
             says = f"a part of {surface.id} lies on no panel"
-            found.append(self.shed(surface.id, left.area, ("", says), nature))
+            found.append(self.shed(surface.id, left, ("", says), nature))
         return found
 
     def on_grade(self, panel: Panel, part: Shape) -> Iterator[tuple[Shape, tuple[str, str]]]:
@@ -260,10 +263,12 @@ class _Assigning:
     def shed(
         self,
         surface: str,
-        area_m2: float,
+        shape: Shape,
         way: tuple[str, str],
         nature: str,
         panel: Panel | None = None,
+        *,
+        share_fraction: float = 1.0,
     ) -> Shed:
         to, because = way
         runoff, instead = (None, "") if panel is None else share_taken(self.survey, panel, nature)
@@ -273,7 +278,8 @@ class _Assigning:
         return Shed(
             surface=surface,
             panel=panel.id if panel is not None else "",
-            area_m2=area_m2,
+            area_m2=shape.area * share_fraction,
+            shape=shape,
             runoff_fraction=runoff,
             to=to,
             because=because,
