@@ -7,14 +7,13 @@ from typing import TYPE_CHECKING
 
 from checker.algebra import nodes as n
 from checker.algebra.counting import Counted
-from checker.core.showing import show
 from checker.core.units import AREA, Amount, same
 from checker.findings.coverage import MOVES
 from checker.findings.coverage_lines import is_of_whole_lot
 from checker.measure.arrangement import SLIVER_M2
 from checker.packet.placed import beds_agree, placed_works
 from checker.papers.checks import Check
-from checker.words.amounts import clean, place_text
+from checker.words.amounts import clean, place_text, shown
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -46,7 +45,7 @@ def _check(what: str, *, agrees: bool, says: str, is_must: bool = True) -> Check
 
 
 def _area(job: Job, area_m2: float) -> str:
-    return show(Amount(area_m2, AREA), job.checked.system)
+    return shown(Amount(area_m2, AREA), job.checked.system, job.figures.area_decimals)
 
 
 def _pieces(job: Job) -> Check:
@@ -108,7 +107,7 @@ def _recorded(job: Job) -> Iterator[Check]:
             is_must=False,
         )
         return
-    agrees = show(Amount(recorded_m2, AREA), job.checked.system) == job.figures.text("lot.area")
+    agrees = _area(job, recorded_m2) == job.figures.text("lot.area")
     says = f"drawn {job.figures.text('lot.area')}, recorded {job.figures.text('lot.recorded')}"
     yield _check("Drawn and recorded lot area agree", agrees=agrees, says=says, is_must=False)
 

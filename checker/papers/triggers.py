@@ -53,7 +53,8 @@ def _one(job: Job, trigger: Trigger) -> Triggered:
     checked = job.checked
     truth = evaluate.condition(trigger.when, checked.sheet)
     speaker = checked.ruleset.speaker(checked.system)
-    numbers = [range_text(part.measured, checked.system) for part in truth.parts]
+    decimals = job.figures.area_decimals
+    numbers = [range_text(part.measured, checked.system, decimals) for part in truth.parts]
     figure = ""
     if numbers:
         key = f"trigger.{trigger.id}"

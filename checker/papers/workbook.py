@@ -79,19 +79,22 @@ class _Sheet:
         self.sheet = sheet
         self.library = library
         self.unit, _ = unit_for(AREA, job.checked.system)
-        decimals = job.figures.number(f"cover.{coverage.name}.total.proposed")[2]
-        shape = "#,##0" + (f".{'0' * decimals}" if decimals else "")
+        least, most = unit_for(AREA, job.checked.system)[1], job.figures.area_decimals or 0
+        self.decimals = (least, max(least, most))
         base: dict[str, Any] = {"font_size": 10, "valign": "top", "border": 1}
         self.plain = book.add_format(base | {"text_wrap": True})
         self.head = book.add_format(base | {"bold": True, "text_wrap": True, "bg_color": "#E6E6E6"})
-        self.area = book.add_format(base | {"num_format": shape})
-        self.signed = book.add_format(base | {"num_format": f"+{shape};-{shape};0"})
+        self.kinds = {
+            (is_signed, is_strong, places): book.add_format(
+                base | {"num_format": _number_format(places, is_signed=is_signed)}
+                | ({"bold": True} if is_strong else {})
+            )
+            for is_signed in (False, True)
+            for is_strong in (False, True)
+            for places in dict.fromkeys(self.decimals)
+        }  # fmt: skip
         self.factor = book.add_format(base | {"num_format": "0.00##"})
         self.share = book.add_format(base | {"num_format": "0.00%"})
-        self.strong = book.add_format(base | {"bold": True, "num_format": shape})
-        self.strong_signed = book.add_format(
-            base | {"bold": True, "num_format": f"+{shape};-{shape};0"}
-        )
         self.title = book.add_format({"bold": True, "font_size": 14})
         self.bold = book.add_format({"bold": True})
         self.note = book.add_format({"italic": True, "text_wrap": False})
@@ -99,6 +102,12 @@ class _Sheet:
     def number(self, area_m2: float) -> float:
         # Traces of rounding would print as "-0".
         return round(Amount(area_m2, AREA).to(self.unit), 9)
+
+    def format(self, number: float, *, is_signed: bool = False, is_strong: bool = False) -> Any:  # noqa: ANN401
+        """How an area prints: whole where it is whole, else with the decimals of the worksheet."""
+        least, most = self.decimals
+        is_short = abs(number - round(number, least)) < 1e-9
+        return self.kinds[is_signed, is_strong, least if is_short else most]
 
     def write(self) -> None:
         job, coverage, sheet = self.job, self.coverage, self.sheet
@@ -136,13 +145,13 @@ class _Sheet:
         used, taken = self.number(line.shown.used_m2), self.number(line.shown.taken_m2)
         if line.of == REST:
             # Nobody draws it: it is what the others leave.
-            sheet.write_blank(row, 5, None, self.area)
-            sheet.write_blank(row, 6, None, self.area)
-            sheet.write_number(row, 7, used, self.area)
+            sheet.write_blank(row, 5, None, self.plain)
+            sheet.write_blank(row, 6, None, self.plain)
+            sheet.write_number(row, 7, used, self.format(used))
         else:
-            sheet.write_number(row, 5, used + taken, self.area)
-            sheet.write_number(row, 6, taken, self.area)
-            sheet.write_formula(row, 7, f"=F{at}-G{at}", self.area, used)
+            sheet.write_number(row, 5, used + taken, self.format(used + taken))
+            sheet.write_number(row, 6, taken, self.format(taken))
+            sheet.write_formula(row, 7, f"=F{at}-G{at}", self.format(used), used)
         for column, count in ((8, line.was), (9, line.will)):
             factor = self.coverage.factor(count)
             if factor is None:
@@ -155,7 +164,7 @@ class _Sheet:
         for column, text in enumerate((item.row, item.clause, item.measured_by, asked), 17):
             sheet.write_string(row, column, inert(text), self.plain)
         best = self.number(self.coverage.best_m2(line.moves.proposed))
-        sheet.write_number(row, _BEST, best, self.area)
+        sheet.write_number(row, _BEST, best, self.format(best))
 
     def worst(self, moves: Moves) -> dict[str, float]:
         """The six areas at their unfavourable ends, and the net change."""
@@ -181,11 +190,12 @@ class _Sheet:
         texts["proposed"] = f"=K{at}-L{at}-M{at}+N{at}+O{at}"
         texts["net"] = f"=P{at}-K{at}"
         for column, (what, value) in zip(_COUNTED, values.items(), strict=True):
-            kind = self.signed if what == "net" else self.area
+            number = self.number(value)
+            kind = self.format(number, is_signed=what == "net")
             if texts[what]:
-                sheet.write_formula(row, column, texts[what], kind, self.number(value))
+                sheet.write_formula(row, column, texts[what], kind, number)
             else:
-                sheet.write_number(row, column, self.number(value), kind)
+                sheet.write_number(row, column, number, kind)
 
     def totals(self, row: int, title: str, first: int, last: int, group: str) -> None:
         sheet = self.sheet
@@ -200,14 +210,15 @@ class _Sheet:
             span = f"{letter(column)}{first + 1}:{letter(column)}{last + 1}"
             groups = f"$D${first + 1}:$D${last + 1}"
             formula = f"=SUMIF({groups},$B{row + 1},{span})" if group else f"=SUM({span})"
-            kind = self.strong_signed if what == "net" else self.strong
-            sheet.write_formula(row, column, formula, kind, self.number(value))
+            number = self.number(value)
+            kind = self.format(number, is_signed=what == "net", is_strong=True)
+            sheet.write_formula(row, column, formula, kind, number)
 
     def limits(self, row: int, total: int) -> int:
         job, sheet = self.job, self.sheet
         lot = self.number(job.checked.site.lot.boundary.area)
         sheet.write_string(row, 1, "Lot area", self.head)
-        sheet.write_number(row, 2, lot, self.area)
+        sheet.write_number(row, 2, lot, self.format(lot))
         lot_cell = f"$C${row + 1}"
         for found in limits_of(self.coverage, job.checked):
             most = found.most.end(high=False)
@@ -237,7 +248,7 @@ class _Sheet:
             for name, formula, value in lines:
                 row += 1
                 sheet.write_string(row, 1, name, self.head)
-                kind = self.signed if name in {"Increase", "Remaining"} else self.area
+                kind = self.format(value, is_signed=name in {"Increase", "Remaining"})
                 sheet.write_formula(row, 2, formula, kind, value)
                 share = f"=C{row + 1}/{lot_cell}"
                 sheet.write_formula(row, 3, share, self.share, value / lot)
@@ -265,6 +276,11 @@ class _Sheet:
         stamp = clean(self.job.stamp.line()).replace("&", "&&")[:_LONGEST_FOOTER]
         sheet.set_footer(f"&L&8{stamp}&R&8page &P of &N")
         sheet.ignore_errors({"formula_differs": f"A1:V{last + 40}"})
+
+
+def _number_format(places: int, *, is_signed: bool) -> str:
+    shape = "#,##0" + (f".{'0' * places}" if places else "")
+    return f"+{shape};-{shape};0" if is_signed else shape
 
 
 def _most_lines(item: WorksheetLine) -> int:

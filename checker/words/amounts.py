@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.rounding import rounded
 from checker.core.showing import show, show_number, show_pair, unit_for
-from checker.core.units import INCH_M, LENGTH, RATIO, Amount, same
+from checker.core.units import AREA, INCH_M, LENGTH, RATIO, Amount, same
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -36,6 +36,9 @@ SIGNS: Final[dict[Status, str]] = {
     "not in force": "×",
 }
 """A sign beside the word of each status, so that nothing is told by colour alone."""
+
+_WHOLE: Final = 1e-9
+"""A number so near a round one is that number: what is left of sums in floating point."""
 
 NOT_KNOWN: Final = "not known"
 NOTHING: Final = "–"
@@ -101,34 +104,58 @@ def place_text(place: Place) -> str:
     return clean(f"{file}:{place.line}" if place.line else file)
 
 
-def pair_text(first: Amount, second: Amount, system: System) -> tuple[str, str]:
+def shown(value: Amount, system: System, area_decimals: int | None = None) -> str:
+    """An amount as text; an area with the decimals of the worksheets, whole where it is whole.
+
+    Example:
+        >>> shown(Amount(100, LENGTH), "metric"), shown(Amount(1.5, AREA), "metric", 3)
+        ('100.000 m', '1.50 m2')
+    """
+    if area_decimals is None or value.dimension != AREA or math.isinf(value.value_si):
+        return show(value, system)
+    unit, least = unit_for(AREA, system)
+    number = value.to(unit)
+    if abs(number - round(number, least)) < _WHOLE:
+        return show(value, system, decimals=least)
+    decimals = max(least, area_decimals)
+    # What would print as nothing keeps two figures.
+    return show(value, system, decimals=decimals if round(number, decimals) else None)
+
+
+def pair_text(
+    first: Amount, second: Amount, system: System, area_decimals: int | None = None
+) -> tuple[str, str]:
     """Two amounts that are compared: their texts differ whenever they do."""
     first = _like(first, second)
-    if math.isinf(first.value_si) or math.isinf(second.value_si):
-        return show(first, system), show(second, system)
-    return show_pair(first, second, system)
+    texts = shown(first, system, area_decimals), shown(second, system, area_decimals)
+    is_endless = math.isinf(first.value_si) or math.isinf(second.value_si)
+    return texts if is_endless or texts[0] != texts[1] else show_pair(first, second, system)
 
 
-def margin_text(margin: Amount, system: System) -> str:
+def margin_text(margin: Amount, system: System, area_decimals: int | None = None) -> str:
     """Room left with its sign; never zero unless it is zero."""
     if math.isinf(margin.value_si):
         return NOTHING
     nothing = Amount(0.0, margin.dimension, margin.unit)
-    text, _ = show_pair(margin, nothing, system)
+    text, _ = pair_text(margin, nothing, system, area_decimals)
     return f"+{text}" if margin.value_si > 0 else text.replace("-", "−", 1)
 
 
 def trio_text(
-    measured: Amount, limit: Amount, margin: Amount, system: System
+    measured: Amount,
+    limit: Amount,
+    margin: Amount,
+    system: System,
+    area_decimals: int | None = None,
 ) -> tuple[str, str, str]:
     """Measured, limit and margin as texts that add up as they are printed, where they can.
 
     4,821.4 less 3,582.6 leaves 1,238.8: to whole numbers 4,821 less 3,583 would leave 1,239.
     """
-    first, second = pair_text(measured, limit, system)
+    first, second = pair_text(measured, limit, system, area_decimals)
     if math.isinf(margin.value_si) or measured.dimension == RATIO:
         return first, second, margin_text(margin, system)
-    texts = (first, second, margin_text(_like(margin, limit), system))
+    texts = (first, second, margin_text(_like(margin, limit), system, area_decimals))
     least = max(map(_decimals_of, texts))
     for decimals in range(least, least + 3):
         if _difference_adds_up(*texts):
@@ -167,7 +194,7 @@ def at_least_text(value: Amount, system: System) -> str:
     return show(Amount(value.value_si * step, value.dimension, value.unit), system)
 
 
-def range_text(value: Quantity, system: System) -> str:
+def range_text(value: Quantity, system: System, area_decimals: int | None = None) -> str:
     """A number that may be uncertain: "4,642 sq ft", "2,587 to 4,528 sq ft", "not known"."""
     low, high = value.end(high=False), value.end(high=True)
     if low is None and high is None:
@@ -175,10 +202,11 @@ def range_text(value: Quantity, system: System) -> str:
     if low is None or high is None:
         known = low or high
         assert known is not None
-        return f"{show(known, system)} or {'more' if high is None else 'less'}"
+        text = shown(known, system, area_decimals)
+        return f"{text} or {'more' if high is None else 'less'}"
     if value.is_certain:
-        return show(low, system)
-    first, second = pair_text(low, high, system)
+        return shown(low, system, area_decimals)
+    first, second = pair_text(low, high, system, area_decimals)
     (number_text, _, unit), (_, _, other) = first.partition(" "), second.partition(" ")
     return f"{number_text if unit == other else first} to {second}"
 

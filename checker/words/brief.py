@@ -8,7 +8,7 @@ from checker.core.records import Record
 from checker.findings.coverage_lines import counted_in, coverages
 from checker.findings.limits import limits_of
 from checker.findings.subjects import subject_of
-from checker.words.coverage import add_coverage, worksheet_lines
+from checker.words.coverage import add_coverage, area_decimals, worksheet_lines
 from checker.words.figures import Figures
 from checker.words.letters import Keys
 from checker.words.limits import add_finding, add_limit
@@ -63,7 +63,7 @@ def brief_of(checked: Checked, earlier: Keys | None = None) -> Brief:
         checked: The site, judged.
         earlier: The letters of an earlier revision, which stay with their surfaces.
     """
-    keys, figures = Keys(checked.site, earlier), Figures(checked.system)
+    keys, figures = Keys(checked.site, earlier), Figures(checked.system, area_decimals(checked))
     used = [name for finding in checked.verdict.findings for name in counted_in(finding, checked)]
     names = list(dict.fromkeys([*used, *checked.ruleset.counts]))
     found = tuple(sorted(coverages(checked), key=lambda coverage: names.index(coverage.name)))

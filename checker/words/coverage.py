@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
 from checker.core.showing import unit_for
 from checker.core.units import AREA, RATIO, Amount, same
 from checker.findings.coverage import MOVES, Ends, sum_of, sum_of_moves
+from checker.findings.coverage_lines import coverages
 from checker.measure.partition import REST
 from checker.words.amounts import clean, decimals_that_add_up, fixed_text, range_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from checker.core.units import System
     from checker.findings.checked import Checked
     from checker.findings.coverage import CountLine, Coverage, MoveLine, Moves
     from checker.site.model import Surface
@@ -118,8 +119,6 @@ class _Adding:
         self.figures = figures
         self.coverage = coverage
         self.unit = unit_for(AREA, figures.system)[0]
-        self.size_m2 = Amount(1.0, AREA).to(self.unit)
-        self.decimals = _decimals(coverage, figures.system)
 
     def add(self, keys: Keys) -> None:
         coverage, name = self.coverage, self.coverage.name
@@ -150,16 +149,16 @@ class _Adding:
             f"cover.{self.coverage.name}.{key}",
             title,
             amount,
-            decimals=self.decimals,
             span=self.span(ends),
         )
 
     def span(self, ends: Ends, *, signed: bool = False) -> str:
         if ends.low_m2 == ends.high_m2:
             return ""
-        low, high = (end * self.size_m2 for end in ends)
-        text = f"{fixed_text(low, high, self.decimals)} {self.unit}"
-        return f"+{text}" if signed and low > 0 and not text.startswith("0") else text
+        texts = self.figures.ends(Amount(end_m2, AREA) for end_m2 in ends)
+        text = " to ".join(dict.fromkeys(text.removesuffix(f" {self.unit}") for text in texts))
+        text = f"{text} {self.unit}"
+        return f"+{text}" if signed and ends.low_m2 > 0 and not text.startswith("0") else text
 
     def moved(self, key: str, title: str, moves: Moves) -> None:
         for what, ends in zip(MOVES, moves, strict=True):
@@ -170,7 +169,6 @@ class _Adding:
             f"cover.{self.coverage.name}.{key}.net",
             f"{title}, net change",
             Amount(worst_m2(moves.proposed) - worst_m2(moves.existing), AREA),
-            decimals=self.decimals,
             signed=True,
             span=self.span(moves.net, signed=True),
         )
@@ -197,7 +195,6 @@ class _Adding:
             f"cover.{coverage.name}.{state}_free",
             f"{title}, does not count",
             Amount(used_m2 - coverage.worst_m2(counted), AREA),
-            decimals=self.decimals,
             span=self.span(free),
         )
         low, high = (end / coverage.lot_m2 * 100 for end in counted)
@@ -209,15 +206,35 @@ class _Adding:
         )
 
 
-def _decimals(coverage: Coverage, system: System) -> int:
-    """The decimals at which the lines of a worksheet add up, as printed, to its sums."""
-    unit, least = unit_for(AREA, system)
+def area_decimals(checked: Checked) -> int:
+    """The decimals at which every worksheet and every limit adds up as printed.
+
+    The one home of the rounding of areas: worksheet, findings, cover and drainage print with it.
+    """
+    unit, least = unit_for(AREA, checked.system)
     size_m2 = Amount(1.0, AREA).to(unit)
-    columns: list[Sequence[float]] = []
+    columns: list[tuple[Sequence[float], float]] = []
+    for coverage in coverages(checked):
+        if not coverage.missing:
+            columns += ((parts, sum(parts)) for parts in _columns(coverage))
+    for finding in checked.verdict.findings:
+        amounts = (finding.measured, finding.limit, finding.margin)
+        if all(amount is not None and amount.dimension == AREA for amount in amounts):
+            measured, limit, margin = (amount.value_si for amount in amounts if amount)
+            less = 1.0 if finding.order in {"at most", "less than"} else -1.0
+            columns.append(((less * limit, -less * measured), margin))
+    sized = (
+        ([part * size_m2 for part in parts], total * size_m2)
+        for parts, total in columns
+        if math.isfinite(total)
+    )
+    return decimals_that_add_up(sized, least)
+
+
+def _columns(coverage: Coverage) -> Iterator[Sequence[float]]:
+    """The columns of a worksheet, in square metres."""
     for lines in coverage.states.values():
-        columns += zip(*(line.counted for line in lines), strict=True)
-        columns.append([line.used_m2 for line in lines])
+        yield from zip(*(line.counted for line in lines), strict=True)
+        yield [line.used_m2 for line in lines]
     for what in zip(*(line.moves for line in coverage.lines), strict=True):
-        columns += zip(*what, strict=True)
-    sized = ([part * size_m2 for part in parts] for parts in columns)
-    return decimals_that_add_up(((parts, sum(parts)) for parts in sized), least)
+        yield from zip(*what, strict=True)

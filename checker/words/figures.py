@@ -6,14 +6,14 @@ cannot read differently in two documents, and a test can look every figure up in
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
 from checker.core.records import Record
 from checker.core.showing import show, show_number, unit_for
 from checker.core.units import RATIO, UNIT, Amount, same
-from checker.words.amounts import margin_text, pair_text, small, trio_text
+from checker.words.amounts import margin_text, pair_text, shown, small, trio_text
 
 if TYPE_CHECKING:
     from checker.core.units import System
@@ -47,10 +47,12 @@ class Figures:
 
     Args:
         system: The units in which amounts are printed.
+        area_decimals: The decimals of areas that are not whole, as the worksheets need them.
     """
 
-    def __init__(self, system: System) -> None:
+    def __init__(self, system: System, area_decimals: int | None = None) -> None:
         self.system = system
+        self.area_decimals = area_decimals
         self._found: dict[str, Figure] = {}
 
     def __iter__(self) -> Iterator[Figure]:
@@ -97,15 +99,18 @@ class Figures:
         Raises:
             FigureClash: The key stands for another number already.
         """
-        if signed and decimals is not None:
-            text = show(amount, self.system, decimals=decimals, signed=True).replace("-", "−", 1)
-        elif signed:
-            text = margin_text(amount, self.system)
+        if signed:
+            text = margin_text(amount, self.system, self.area_decimals)
         elif decimals is None:
-            text = show(amount, self.system)
+            text = shown(amount, self.system, self.area_decimals).replace("-", "−", 1)
         else:
             text = show(amount, self.system, decimals=decimals)
         return self._take(Figure(key, title, text, amount, span))
+
+    def ends(self, amounts: Iterable[Amount]) -> list[str]:
+        """The texts of the ends of a range, as any figure of theirs is printed."""
+        texts = (shown(amount, self.system, self.area_decimals) for amount in amounts)
+        return [text.replace("-", "−", 1) for text in texts]
 
     def add_small(self, key: str, title: str, amount: Amount) -> str:
         """Take a small length in (rain, pipe sizes) and give its text in inches or millimetres."""
@@ -119,7 +124,7 @@ class Figures:
 
     def add_pair(self, first: tuple[str, str, Amount], second: tuple[str, str, Amount]) -> None:
         """Take two numbers that are compared: their texts differ whenever the numbers do."""
-        texts = pair_text(first[2], second[2], self.system)
+        texts = pair_text(first[2], second[2], self.system, self.area_decimals)
         for (key, title, amount), text in zip((first, second), texts, strict=True):
             self._take(Figure(key, title, text, amount))
 
@@ -135,7 +140,7 @@ class Figures:
         `spans` are the whole ranges of the first two.
         """
         named = (measured, limit, margin)
-        texts = trio_text(measured[2], limit[2], margin[2], self.system)
+        texts = trio_text(measured[2], limit[2], margin[2], self.system, self.area_decimals)
         for (key, title, amount), text, span in zip(named, texts, (*spans, ""), strict=True):
             self._take(Figure(key, title, text, amount, span))
 

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, NamedTuple
 
 from checker.core.records import Record
-from checker.core.showing import show_number, unit_for
+from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.model import MET, STATUSES
 from checker.findings.subjects import subject_of
@@ -19,9 +19,10 @@ from checker.words.amounts import (
     margin_text,
     pair_text,
     place_text,
-    range_text,
+    shown,
     trio_text,
 )
+from checker.words.coverage import area_decimals
 from checker.words.statuses import REMEDY_WORDS, Pair, status_word
 
 if TYPE_CHECKING:
@@ -144,12 +145,14 @@ class FindingView(Record):
 def finding_views(checked: Checked, keys: Keys) -> tuple[FindingView, ...]:
     """All findings, those that need attention first, otherwise in the order of the rules."""
     ordered = sorted(checked.verdict.findings, key=lambda item: STATUSES.index(item.status))
-    return tuple(_Viewing(finding, checked, keys).view() for finding in ordered)
+    decimals = area_decimals(checked)
+    return tuple(_Viewing(finding, checked, keys, decimals).view() for finding in ordered)
 
 
 class _Viewing:
-    def __init__(self, finding: Finding, checked: Checked, keys: Keys) -> None:
+    def __init__(self, finding: Finding, checked: Checked, keys: Keys, decimals: int) -> None:
         self.finding = finding
+        self.decimals = decimals
         self.system: System = checked.system
         self.checked = checked
         self.keys = keys
@@ -181,8 +184,7 @@ class _Viewing:
                 status_word(finding.if_unfavourable) if finding.if_unfavourable else None
             ),
             steps=tuple(
-                Pair(capital(clean(step.what)), range_text(step.value, self.system))
-                for step in finding.trace
+                Pair(capital(clean(step.what)), self.range_of(step.value)) for step in finding.trace
             ),
             parts=tuple(self.part(part) for part in finding.parts)
             if len(finding.parts) > 1
@@ -206,11 +208,17 @@ class _Viewing:
         if finding.measured is not None and finding.limit is not None:
             is_known = part.measured.is_certain and part.limit.is_certain
             if is_known and finding.margin is not None:
-                return trio_text(finding.measured, finding.limit, finding.margin, self.system)
+                return trio_text(
+                    finding.measured, finding.limit, finding.margin, self.system, self.decimals
+                )
         margin = NOTHING
         if finding.margin is not None:
-            margin = margin_text(finding.margin, self.system)
-        return range_text(part.measured, self.system), range_text(part.limit, self.system), margin
+            margin = margin_text(finding.margin, self.system, self.decimals)
+        return (
+            self.range_of(part.measured),
+            self.range_of(part.limit),
+            margin,
+        )
 
     def reasons(self, asks: tuple[str, ...]) -> tuple[str, ...]:
         """Why, beside what is missing."""
@@ -264,16 +272,18 @@ class _Viewing:
 
     def part(self, part: Judged) -> PartRow:
         measured, limit = (
-            range_text(part.measured, self.system),
-            range_text(part.limit, self.system),
+            self.range_of(part.measured),
+            self.range_of(part.limit),
         )
         worst_measured, worst_limit = part.worst
         if part.measured.is_certain and part.limit.is_certain and worst_measured and worst_limit:
-            measured, limit = pair_text(worst_measured, worst_limit, self.system)
+            measured, limit = pair_text(worst_measured, worst_limit, self.system, self.decimals)
         margin = NOTHING
         if part.margin_si is not None and worst_limit is not None:
             margin = margin_text(
-                Amount(part.margin_si, worst_limit.dimension, worst_limit.unit), self.system
+                Amount(part.margin_si, worst_limit.dimension, worst_limit.unit),
+                self.system,
+                self.decimals,
             )
         return PartRow(
             of=self.keys.named(part.of) if part.of else "The lot",
@@ -286,22 +296,21 @@ class _Viewing:
         )
 
     def shares(self, unit: str) -> Iterator[ShareRow]:
-        decimals = unit_for(AREA, self.system)[1]
         places = {surface.id: place for place, surface in enumerate(self.checked.site.surfaces)}
         made_of = self.finding.contributions
         for item in sorted(made_of, key=lambda one: places.get(one.of, len(places))):
-            area = show_number(Amount(item.area_m2, AREA).to(unit), decimals)
+            area = shown(Amount(item.area_m2, AREA), self.system, self.decimals)
             yield ShareRow(
                 letter=self.keys.letter(item.of),
                 surface=self.keys.name(item.of) if item.of else "Exempt part",
-                area=area if item.of else "",
-                factor=range_text(item.weight, self.system),
-                counted=range_text(item.counted, self.system).removesuffix(f" {unit}"),
+                area=area.removesuffix(f" {unit}") if item.of else "",
+                factor=self.range_of(item.weight),
+                counted=self.range_of(item.counted).removesuffix(f" {unit}"),
                 row=clean(item.row),
             )
 
     def reading(self, item: ReadingVerdict) -> ReadingRow:
-        margin = margin_text(item.margin, self.system) if item.margin else NOTHING
+        margin = margin_text(item.margin, self.system, self.decimals) if item.margin else NOTHING
         answered = item.reading in self.checked.site.readings
         used = "as the site file says" if answered else "assumed until the office answers"
         return ReadingRow(

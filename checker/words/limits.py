@@ -67,7 +67,7 @@ def _add(
     worst, least = values["proposed"].end(high=True), values["maximum"].end(high=False)
     if left is None or worst is None or least is None:
         for what, value in values.items():
-            figures.add_text(*named(what), range_text(value, figures.system))
+            figures.add_text(*named(what), range_text(value, figures.system, figures.area_decimals))
         return
     figures.add_trio(
         (*named("proposed"), worst),
@@ -79,14 +79,14 @@ def _add(
         value, is_change = values[what], what == "increase"
         end, span = value.end(high=True), _span(value, figures)
         if end is None:
-            figures.add_text(*named(what), range_text(value, figures.system))
+            figures.add_text(*named(what), range_text(value, figures.system, figures.area_decimals))
             continue
         span = f"+{span}" if span and is_change and value.low_si > 0 else span
         figures.add(*named(what), end, signed=is_change, span=span)
 
 
 def _span(value: Quantity, figures: Figures) -> str:
-    return "" if value.is_certain else range_text(value, figures.system)
+    return "" if value.is_certain else range_text(value, figures.system, figures.area_decimals)
 
 
 def add_finding(figures: Figures, finding: Finding) -> None:
