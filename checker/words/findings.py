@@ -19,6 +19,7 @@ from checker.words.amounts import (
     margin_text,
     pair_text,
     place_text,
+    range_text,
     shown,
     trio_text,
 )
@@ -28,7 +29,7 @@ from checker.words.statuses import REMEDY_WORDS, Pair, status_word
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from checker.algebra.values import Judged
+    from checker.algebra.values import Judged, Quantity
     from checker.core.units import System
     from checker.core.words import Subject
     from checker.findings.checked import Checked
@@ -214,11 +215,11 @@ class _Viewing:
         margin = NOTHING
         if finding.margin is not None:
             margin = margin_text(finding.margin, self.system, self.decimals)
-        return (
-            self.range_of(part.measured),
-            self.range_of(part.limit),
-            margin,
-        )
+        return self.range_of(part.measured), self.range_of(part.limit), margin
+
+    def range_of(self, value: Quantity) -> str:
+        """A number that may be uncertain."""
+        return range_text(value, self.system, self.decimals)
 
     def reasons(self, asks: tuple[str, ...]) -> tuple[str, ...]:
         """Why, beside what is missing."""
