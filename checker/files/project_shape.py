@@ -170,6 +170,9 @@ class DataShape(TypedDict):
     monuments: NotRequired[Annotated[str, Field(description="ties of the boundary to monuments")]]
     years_built: NotRequired[Annotated[str, Field(description="of the existing cover")]]
     raised_inlets: NotRequired[str]
+    rain_table: NotRequired[
+        Annotated[str, Field(description="edition of the rain table, and the day it was read")]
+    ]
     flow_today: NotRequired[Annotated[str, Field(description="where the water goes before")]]
     neighbours_ground: NotRequired[Annotated[str, Field(description="levels beyond the lot line")]]
 

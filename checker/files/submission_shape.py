@@ -25,6 +25,7 @@ ItemName = Literal[
     "narrative", "truth-statement", "other-approvals", "deviation-request", "certifications",
     "flood", "groundwater", "contours", "walls", "neighbouring-land", "vicinity", "bearings",
     "pool-data", "drainage-sizes", "details", "upkeep-agreement", "photographs", "record-drawing",
+    "flow-before",
 ]  # fmt: skip
 """What the program can look for in a site file or in what it writes itself."""
 

@@ -68,6 +68,7 @@ TITLES: Final = {
     "upkeep-agreement": "Data of the upkeep agreement or covenant",
     "photographs": "List of photographs",
     "record-drawing": "Record drawing, once it is built",
+    "flow-before": "Flow before the work, at each place where water leaves over the surface",
 }
 
 PAPERS: Final = {

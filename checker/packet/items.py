@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from checker.core.formula import OutOfRange, lack_text
+from checker.core.problems import BadInput
 from checker.core.records import Record
+from checker.measure.catalogue import NotMeasured
 from checker.measure.contours import contours, ground_levels
 from checker.measure.drainage.built import works_of
-from checker.measure.drainage.drawn import ground_of, levels_of, panels_of, ways_of
+from checker.measure.drainage.cases import design_flows
+from checker.measure.drainage.drawn import ground_of, levels_of, panels_of, storms_of, ways_of
 from checker.packet.item_titles import PAPERS
 from checker.papers.data_sheet import open_lines
 from checker.papers.overflow import overflow_cases
+from checker.words.amounts import clean
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -39,10 +44,9 @@ def look(item: str, job: Job, papers: Sequence[Paper]) -> Found:
             return Found(
                 is_there=False, says=_EMPTY.get(item, "the document is not in this packet")
             )
-        blank = [case.when for case in overflow_cases(job) if case.is_blank]
-        if item == "overflow-statement" and blank:
-            says = f"to be filled in by the designer: {'; '.join(blank)}"
-            return Found(is_there=False, says=says, is_for_a_person=True)
+        lacks = _LACKS[item](job) if item in _LACKS else ""
+        if lacks:
+            return Found(is_there=False, says=lacks, is_for_a_person=item == "overflow-statement")
         return Found(is_there=True, says=f"document {paper.number}, {paper.title}")
     return _LOOKS[item](job)
 
@@ -53,6 +57,40 @@ _EMPTY: Final = {
     "overflow-statement": "give 'ways_out' in the site file",
     "deviation-request": "give 'deviation' under 'project', if one is asked for",
 }
+
+
+def _blank_cases(job: Job) -> str:
+    blank = [case.when for case in overflow_cases(job) if case.is_blank]
+    return f"to be filled in by the designer: {'; '.join(blank)}" if blank else ""
+
+
+def _blank_parts(job: Job) -> str:
+    """What the narrative leaves to be filled in."""
+    blank = [key for key in _TOLD if key not in job.project.texts]
+    return f"give {', '.join(blank)} under 'project': blanks in it" if blank else ""
+
+
+def _no_calculation(job: Job) -> str:
+    """Why the calculation could not be made, though its parts are drawn."""
+    try:
+        design_flows(job.survey)
+    except (NotMeasured, OutOfRange, BadInput) as lack:
+        return f"it could not be made: {lack_text(lack, job.checked.system)}"
+    return ""
+
+
+def _nobody(job: Job) -> str:
+    return "" if "upkeep_by" in job.project.people else "say who keeps it up: 'upkeep_by'"
+
+
+_TOLD: Final = ("request", "existing", "work", "stormwater", "overflow", "neighbours")
+_LACKS: Final[dict[str, Callable[[Job], str]]] = {
+    "overflow-statement": _blank_cases,
+    "narrative": _blank_parts,
+    "drainage-calculations": _no_calculation,
+    "upkeep-plan": _nobody,
+}
+"""What a document that is there still lacks; empty where it is whole."""
 
 
 def _person(role: str) -> Callable[[Job], Found]:
@@ -148,12 +186,32 @@ def _spot_levels(job: Job) -> Found:
     return Found(is_there, "site plan" if is_there else "give 'levels', or 'level' of the panels")
 
 
-def _part(part: str, where: str) -> Callable[[Job], Found]:
-    def found(job: Job) -> Found:
-        is_there = bool(job.checked.site.parts.get(part))
-        return Found(is_there, where if is_there else f"give '{part}' in the site file")
+def _soil(job: Job) -> Found:
+    """There where the soil is named or its rate was measured; drawn parts alone say nothing."""
+    if not _has(job, "ground"):
+        return Found(is_there=False, says="give 'ground' in the site file")
+    ground = ground_of(job.checked.survey)
+    is_there = ground.measured_rate_m_per_s is not None or bool(ground.soil_group)
+    do = "give 'measured_rate' or 'soil_group' under 'ground'"
+    return Found(is_there, "drainage calculations" if is_there else do)
 
-    return found
+
+def _storm(job: Job) -> Found:
+    is_there = _has(job, "storms") and storms_of(job.checked.survey).design is not None
+    do = "give 'design' under 'storms' in the site file"
+    return Found(is_there, "drainage calculations" if is_there else do)
+
+
+def _flow_before(job: Job) -> Found:
+    """There where each overflow edge says what left at it before the work."""
+    if not _has(job, "ways_out"):
+        return Found(is_there=False, says="give 'ways_out' in the site file")
+    edges = ways_of(job.checked.survey).edges
+    lacks = [clean(edge.id) for edge in edges if edge.existing_m3_per_s is None]
+    if not edges:
+        return Found(is_there=True, says="no overflow edge is drawn")
+    do = f"give 'existing_flow' of {', '.join(lacks)}"
+    return Found(not lacks, do if lacks else "document 7, what leaves")
 
 
 def _leaders(job: Job) -> Found:
@@ -300,8 +358,8 @@ _LOOKS: Final[dict[str, Callable[[Job], Found]]] = {
     "utilities": _features(_LOOKED_FOR),
     "constraints": _features((*_CONSTRAINTS, "flood-zone")),
     "disturbance-limit": _disturbance,
-    "soil-information": _part("ground", "drainage calculations"),
-    "design-storm": _part("storms", "drainage calculations"),
+    "soil-information": _soil,
+    "design-storm": _storm,
     "neighbour-protection": _text("neighbours"),
     "erosion-control": _erosion,
     "other-approvals": _approvals,
@@ -316,4 +374,5 @@ _LOOKS: Final[dict[str, Callable[[Job], Found]]] = {
     "pool-data": _pool,
     "drainage-sizes": _sizes,
     "upkeep-agreement": _agreement,
+    "flow-before": _flow_before,
 }

@@ -5,7 +5,7 @@ A stop is what an office sends a packet back for; a note is for a person to look
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.files.tables import table
 from checker.findings.model import OPEN
@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     from checker.rulesets.submission import Item
 
 
+_BEFORE: Final = "flow-before"
+"""Asked wherever a way out is drawn: nothing else shows that no flow is added over a lot line."""
+
+
 def preflight(job: Job, papers: Sequence[Paper]) -> Preflight:
     """Look through the job and the documents made from it."""
     checks = [
@@ -42,18 +46,21 @@ def _items(job: Job, papers: Sequence[Paper]) -> Iterator[Check]:
     for item in asked:
         yield _item(job, papers, item)
     named = {item.item for item in asked}
-    for row in table("usual-submission").rows:
-        if row["item"] not in named:
-            found = look(row["item"], job, papers)
+    usual = {row["item"]: row["usual"] == "must" for row in table("usual-submission").rows}
+    if job.checked.site.parts.get("ways_out"):
+        usual |= {_BEFORE: False}
+    for name, is_must in usual.items():
+        if name not in named:
+            found = look(name, job, papers)
             state: CheckState = "there" if found.is_there else "missing"
             if found.is_for_a_person and not found.is_there:
                 state = "attach"
             yield Check(
-                what=TITLES[row["item"]],
+                what=TITLES[name],
                 state=state,
                 says=found.says,
                 # A place without a list of its own is looked through by the usual one.
-                is_must=not asked and row["usual"] == "must",
+                is_must=not asked and is_must,
                 section="usual" if not asked else "",
             )
 

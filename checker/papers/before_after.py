@@ -5,8 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.units import AREA, FLOW, RATIO, VOLUME
+from checker.files.sources import source
+from checker.files.tables import table
 from checker.measure.drainage.before_after import running_off
 from checker.measure.drainage.drawn import storms_of
+from checker.measure.drainage.sheds import OPEN_RUNOFF, SEALED_RUNOFF
 from checker.pages.blocks import Column, Table, TableRow, numbers
 
 if TYPE_CHECKING:
@@ -19,6 +22,16 @@ SAYS: Final = (
     "Roofs, paving and full pools are one cover, all else is lawn in good state. New permeable "
     "paving counts as sealed here: what its stone holds back stands with the stores."
 )
+
+
+def before_after_sources() -> str:
+    """Where the runoff shares and the curve numbers are from."""
+    shares, curves = (table(name) for name in ("runoff-coefficients", "curve-numbers"))
+    return (
+        f"Runoff shares {SEALED_RUNOFF:g} and {OPEN_RUNOFF:g}: {source(shares.source).document}, "
+        f"{shares.section}, upper ends. Curve numbers: {source(curves.source).document}, "
+        f"{curves.section}."
+    )
 
 
 def before_after_table(tables: DrainageTables) -> Table:

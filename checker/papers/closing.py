@@ -6,10 +6,12 @@ import contextlib
 from typing import TYPE_CHECKING
 
 from checker.core.formula import OutOfRange
+from checker.core.problems import BadInput
 from checker.core.showing import unit_for
 from checker.core.units import AREA, RATIO, VOLUME, Amount, same
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ways_of
+from checker.measure.drainage.network import network_of
 from checker.measure.drainage.reservoirs import shape_of
 from checker.pages.blocks import (
     Block,
@@ -154,12 +156,16 @@ def _apart(job: Job, at: str, ends_m3: list[float]) -> tuple[str, str, str]:
 
 
 def _volumes_m3(job: Job) -> dict[str, float]:
+    """What each store holds, up to its rim as the calculation has it; else up to its top."""
     if "ways_out" not in job.checked.site.parts:
         return {}
     found = {}
     for pit in ways_of(job.survey).pits:
         with contextlib.suppress(NotMeasured, OutOfRange):
             found[pit.id] = max(shape_of(pit, job.survey).stored_m3)
+    with contextlib.suppress(NotMeasured, OutOfRange, BadInput):
+        stores = network_of(job.survey).stores
+        found |= {store.id: max(store.shape.stored_m3) for store in stores}
     return found
 
 

@@ -50,6 +50,7 @@ WORK: Final = (
     DataLine("Ties of the boundary to two monuments", "monuments", "surveyor"),
     DataLine("Year in which the existing cover was built", "years_built", "owner"),
     DataLine("Raised inlets in planted areas: height over the ground", "raised_inlets", "designer"),
+    DataLine("Rain table: its edition, and the day it was read", "rain_table", "designer"),
     DataLine("Flow of the water today, its arrows drawn on S1 by hand", "flow_today", "designer"),
     DataLine("Levels of the neighbours' land along the lot lines", "neighbours_ground", "surveyor"),
 )

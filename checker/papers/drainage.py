@@ -23,7 +23,7 @@ from checker.measure.drainage.rain import rain_table, storm
 from checker.pages.blocks import Bullets, Columns, Page, Picture, Section, Text, caution, part
 from checker.pages.paper import Paper
 from checker.papers.before_after import SAYS as BEFORE_AFTER_SAYS
-from checker.papers.before_after import before_after_table
+from checker.papers.before_after import before_after_sources, before_after_table
 from checker.papers.blocked_tables import (
     blocked_table,
     levels_table,
@@ -36,6 +36,7 @@ from checker.papers.drainage_tables import DrainageTables
 from checker.papers.filled import filled
 from checker.papers.glossary import trade_words
 from checker.papers.grade_line import grade_line_table, pipe_profiles
+from checker.papers.names import DRAWN_ON
 from checker.words.amounts import clean
 from checker.words.brief import brief_of
 
@@ -135,7 +136,10 @@ class _Drainage:
             "map": ("Drained areas, and how it is worked out", (self.map_and_settings,)),
             "before-after": (
                 "Before and after",
-                (lambda: before_after_table(tables), lambda: Text((BEFORE_AFTER_SAYS,))),
+                (
+                    lambda: before_after_table(tables),
+                    lambda: Text((BEFORE_AFTER_SAYS, before_after_sources())),
+                ),
             ),
             "falls": ("Falls of the paving", (tables.falls,)),
             "drains": ("Drains and pipes", (tables.drains, tables.pipes)),
@@ -339,8 +343,9 @@ def drainage_calculations(brief: Brief, number: str) -> Paper:
     if not is_empty:
         drainage = _Drainage(brief, for_office=True)
         sections = drainage.sections("plan", "falls", "flows", "blocked")
+        drawn = Text((DRAWN_ON,), "fine")
         blocks = tuple(part(section.title, *section.blocks) for section in sections)
-        blocks = (*blocks, caution(CAUTIONS[1]))
+        blocks = (drawn, *blocks, caution(CAUTIONS[1]))
     return Paper(
         id="drainage-calculations",
         number=number,

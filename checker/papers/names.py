@@ -14,6 +14,11 @@ ORDER: Final = (
 NUMBERS: Final = {name: str(index) for index, name in enumerate(ORDER, 1)}
 """The number of each document, by which the others refer to it."""
 
+DRAWN_ON: Final = (
+    f"Drawn on document {NUMBERS['site-plan']}, Site plan, of the same revision and date."
+)
+"""How tables name the sheets, as the sheets name the tables."""
+
 
 def paper_id(document: str) -> str:
     """The id of a paper that a rule names in words: "Soil report, signed" is `soil-report-signed`.

@@ -44,12 +44,12 @@ def _changed(job: Job, earlier: Job | None) -> list[Block]:
         return [para("No earlier revision was given to compare with.", "fine")]
     old, new = earlier.project.revision, job.project.revision
     found = changes(earlier, job, (old, new), job.figures)
-    heads = (f"Revision {old}", f"Revision {new}")
-    table = difference_table(f"Revision {old} and revision {new}", found, heads)
     if old != new:
-        return [table]
+        heads = (f"Revision {old}", f"Revision {new}")
+        return [difference_table(f"Revision {old} and revision {new}", found, heads)]
     said = f"Both site files say revision {new}: raise the letter of the later one."
-    return [caution(said), table]
+    heads = ("Handed in before", "This set")
+    return [caution(said), difference_table(f"Both of revision {new}", found, heads)]
 
 
 def _answers(job: Job) -> Table:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from checker.drawing.lot import Phase
     from checker.papers.job import Job
+    from checker.site.model import Shape
 
 
 def site_sheets(job: Job) -> tuple[list[Sheet], dict[str, str]]:
@@ -145,8 +146,7 @@ class _Page:
         lines += ground_drawn(job, frame, drawing.placer, shows_work=self.shows_work)
         if job is not self.approved:
             lines += self.approved_outlines(frame)
-        elif job.previous is not None and self.shows_work:
-            over += clouds(changed_ground(job.previous, job), job.project.revision, frame)
+        over += clouds(self.changed(), job.project.revision, frame)
         file = f"{sheet.number}-lot.svg"
         images[file] = svg(
             frame.width_mm,
@@ -160,6 +160,13 @@ class _Page:
         )
         sheet.images.append(Image(box.x, box.y, box.w, box.h, file, self.says(drawing)))
         return drawing
+
+    def changed(self) -> tuple[Shape, ...]:
+        """The ground of what changed since the revision before; of the plan with the work alone."""
+        job = self.job
+        if job is not self.approved or job.previous is None or not self.shows_work:
+            return ()
+        return changed_ground(job.previous, job)
 
     def approved_outlines(self, frame: Frame) -> Iterator[str]:
         """Outlines of the approved work, over what was built."""
@@ -185,9 +192,12 @@ class _Page:
         beyond = (
             f" Too far away to be drawn: {', '.join(drawing.beyond)}." if drawing.beyond else ""
         )
+        clouded = ""
+        if self.changed():
+            clouded = f" Clouds of revision {clean(job.project.revision)} stand round what changed."
         return (
-            f"{self.title} of {job.title} at {self.fit.scale.text}. North is {turned}. "
-            f"The lot has {job.figures.text('lot.area')}. Shown: {'; '.join(listed)}.{beyond}"
+            f"{self.title} of {job.title} at {self.fit.scale.text}. North is {turned}. The lot has "
+            f"{job.figures.text('lot.area')}. Shown: {'; '.join(listed)}.{beyond}{clouded}"
         )
 
     # Below the lot

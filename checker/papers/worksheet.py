@@ -27,6 +27,7 @@ from checker.pages.blocks import (
     texts_of,
 )
 from checker.pages.paper import Paper
+from checker.papers.names import DRAWN_ON
 from checker.papers.ties import size_of
 from checker.words.amounts import capital, clean
 from checker.words.cautions import SHORT
@@ -57,7 +58,7 @@ def worksheet(job: Job, number: str) -> Paper:
         id="coverage-worksheet",
         number=number,
         title="Coverage worksheet",
-        blocks=(*_worksheets(job), part("Truth statement", owner)),
+        blocks=(para(DRAWN_ON, "fine"), *_worksheets(job), part("Truth statement", owner)),
         is_empty=not job.coverages,
     )
 
