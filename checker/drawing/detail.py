@@ -8,13 +8,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
-from checker.core.units import LENGTH, RATIO, Amount
+from checker.core.units import LENGTH, Amount
 from checker.drawing.section import METRIC_SCALES, US_SCALES
 from checker.drawing.section_hatches import hatch_id, pattern
 from checker.drawing.svg import number, picture, tag, text_width_mm
 from checker.pages import colours
 from checker.pages.markup import escape
-from checker.words.sections import wrapped
+from checker.words.sections import per_cent, wrapped
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -105,12 +105,10 @@ class DetailTexts:
         amount = Amount(length_m, LENGTH)
         return self.brief.figures.add_size(f"detail.{key}", key.replace(".", " "), amount)
 
-    def share(self, key: str, fraction: float | None) -> str:
+    @staticmethod
+    def share(fraction: float | None) -> str:
         """A share in per cent, or that it is not given."""
-        if fraction is None:
-            return "not given"
-        amount = Amount(fraction, RATIO, "%")
-        return self.brief.figures.add(f"detail.{key}", key.replace(".", " "), amount)
+        return "not given" if fraction is None else per_cent(fraction)
 
 
 class _Paper:

@@ -223,7 +223,7 @@ def _dry_well(texts: DetailTexts, ways: WaysOut, pit: Pit) -> Detail | None:
         (
             (half * 0.8, (bottom_m + top_m) / 2),
             (
-                f"clean stone, holes {texts.share(f'{pit.id}.holes', pit.porosity_fraction)}; pit "
+                f"clean stone, holes {texts.share(pit.porosity_fraction)}; pit "
                 f"{texts.small(f'{pit.id}.pit', pit.pit_m)} across"
             ),
         )

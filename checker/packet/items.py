@@ -80,7 +80,8 @@ def _no_calculation(job: Job) -> str:
 
 
 def _nobody(job: Job) -> str:
-    return "" if "upkeep_by" in job.project.people else "say who keeps it up: 'upkeep_by'"
+    is_said = {"upkeep_by", "owner"} & set(job.project.people)
+    return "" if is_said else "say who keeps it up: 'upkeep_by' under 'project'"
 
 
 _TOLD: Final = ("request", "existing", "work", "stormwater", "overflow", "neighbours")

@@ -12,16 +12,17 @@ from checker.measure.drainage.built import STORES, WorkFacts, works_of
 from checker.measure.drainage.drawn import ways_of
 from checker.measure.drainage.reservoirs import contradictions, section_store
 from checker.papers.checks import Check, CheckState
-from checker.words.amounts import clean
+from checker.words.amounts import clean, pair_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from checker.core.units import System
     from checker.measure.drainage.built import BuiltWork
     from checker.measure.drainage.reservoirs import SectionStore
     from checker.papers.job import Job
     from checker.site.drainage import Pit
-    from checker.site.model import Shape, Site
+    from checker.site.model import Shape
 
 NEIGHBOUR_CONSENT: Final = "neighbour-consent"
 EASEMENT_CONSENT: Final = "easement-consent"
@@ -175,7 +176,7 @@ def beds_agree(job: Job) -> Iterator[Check]:
             continue  # told where the section is checked
         if drawn is None:
             continue
-        apart = contradictions(pit, drawn, survey) or list(_apart(pit, drawn, site))
+        apart = contradictions(pit, drawn, survey) or list(_apart(pit, drawn, job.checked.system))
         yield Check(
             what=f"{clean(pit.id)} is one bed in section and calculation",
             state="missing" if apart else "there",
@@ -184,19 +185,23 @@ def beds_agree(job: Job) -> Iterator[Check]:
         )
 
 
-def _apart(pit: Pit, drawn: SectionStore, site: Site) -> Iterator[str]:
+def _apart(pit: Pit, drawn: SectionStore, system: System) -> Iterator[str]:
     """What the calculation takes otherwise than the section, without asking too much of it."""
     here = f"the section '{drawn.section}'"
     if pit.depth_m is not None and not same(pit.depth_m, drawn.depth_m):
-        yield f"{site.length(pit.depth_m)} of stone here, {site.length(drawn.depth_m)} in {here}"
-    given, own = pit.porosity_fraction, drawn.porosity_fraction
-    if given is not None and own is not None and not same(given, own):
-        yield f"holes of {given:.3g} here, {own:.3g} in {here}"
+        own, other = _lengths(pit.depth_m, drawn.depth_m, system)
+        yield f"{own} of stone here, {other} in {here}"
+    given, drawn_share = pit.porosity_fraction, drawn.porosity_fraction
+    if given is not None and drawn_share is not None and not same(given, drawn_share):
+        yield f"holes of {given:.3g} here, {drawn_share:.3g} in {here}"
     mouths_m = [item.invert_m for item in pit.outlets if item.invert_m is not None]
     if mouths_m and pit.bottom_m is not None and drawn.outlet_m is not None:
         high_m = min(mouths_m) - pit.bottom_m
         if not same(high_m, drawn.outlet_m, max(mouths_m)):
-            yield (
-                f"the lowest outlet {site.length(high_m)} over the base here, "
-                f"{site.length(drawn.outlet_m)} in {here}"
-            )
+            own, other = _lengths(high_m, drawn.outlet_m, system)
+            yield f"the lowest outlet {own} over the base here, {other} in {here}"
+
+
+def _lengths(first_m: float, second_m: float, system: System) -> tuple[str, str]:
+    """Two lengths that differ, as texts that do."""
+    return pair_text(Amount(first_m, LENGTH), Amount(second_m, LENGTH), system)

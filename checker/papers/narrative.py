@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from checker.algebra import nodes as n
+from checker.algebra.walk import nodes
+from checker.core.units import AREA
 from checker.findings.coverage_lines import counted_in, is_of_whole_lot
 from checker.findings.model import OPEN
 from checker.measure.works import PLANNED
@@ -24,9 +27,10 @@ from checker.papers.findings import verdicts_with_clauses
 from checker.papers.job import NOT_GIVEN
 from checker.papers.names import NUMBERS
 from checker.papers.ties import ties
-from checker.papers.upkeep import used_text
+from checker.papers.upkeep import facilities, used_text
 from checker.papers.upkeep_calendar import calendar
 from checker.words.amounts import capital, clean
+from checker.words.statuses import headline
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -53,6 +57,10 @@ SECTIONS = (
 )
 
 
+_ADDED_FLOW: Final = "added_edge_flow"
+"""The measure of rules on water over a lot line."""
+
+_MORE: Final = "water.design.more.peak"
 _SHORT: Final = 4
 """A list that is no longer stands in one column."""
 
@@ -117,13 +125,13 @@ def _names(job: Job, stages: tuple[str, ...]) -> tuple[str, ...]:
 
 def _site(job: Job) -> list[Block]:
     figures, site, survey = job.figures, job.checked.site, job.project.survey
-    day = survey.day.isoformat() if survey.day else NOT_GIVEN
+    day = survey.day.isoformat() if survey.day else "its day not given"
+    by = f"{clean(survey.by)}, {day}" if survey.by else NOT_GIVEN
     blocks: list[Block] = [
         para(
             f"The lot has {figures.text('lot.area')} ({figures.text('lot.acres')}) and a perimeter "
             f"of {figures.text('lot.perimeter')}. Parcel: {job.given('parcel')}. "
-            f"Base survey: {clean(survey.by) or NOT_GIVEN}, {day}; vertical datum: "
-            f"{clean(survey.datum) or NOT_GIVEN}."
+            f"Base survey: {by}; vertical datum: {clean(survey.datum) or NOT_GIVEN}."
         )
     ]
     if "lot.recorded" in figures:
@@ -204,7 +212,8 @@ def _distances(job: Job) -> Table:
 
 
 def _coverage(job: Job) -> list[Block]:
-    blocks: list[Block] = [
+    blocks: list[Block] = [para(headline(job.checked.verdict))]
+    blocks += [
         para(_result(job, finding))
         for finding in job.checked.verdict.findings
         if counted_in(finding, job.checked)
@@ -236,14 +245,16 @@ def _result(job: Job, finding: Finding) -> str:
         return f"{clean(finding.title)}: {finding.status}. {clean(finding.because)}"
     said = (
         f"{clean(finding.title)}: {figures.text(f'{at}.measured')} against a limit of "
-        f"{figures.text(f'{at}.limit')} (test: {finding.order}); room left "
-        f"{figures.text(f'{at}.margin')}"
+        f"{figures.text(f'{at}.limit')} (test: {finding.order}); "
+        f"{_room(figures.text(f'{at}.margin'), finding)}"
     )
     names = counted_in(finding, job.checked)
     limit = f"limit.{names[0]}.{finding.rule}" if names else ""
-    if f"{limit}.proposed_share" in figures:
+    measured = finding.measured
+    if f"{limit}.proposed_share" in figures and measured and measured.dimension == AREA:
         share, most = (figures.text(f"{limit}.{which}_share") for which in ("proposed", "maximum"))
-        said += f"; {share} of the lot against {most}"
+        land = "of the lot" if is_of_whole_lot(finding, job.checked) else "of that land"
+        said += f"; {share} {land} against {most}"
     if is_of_whole_lot(finding, job.checked):
         # In the rounding of the limit beside it where the worksheet has it so.
         key = f"{limit}.existing" if f"{limit}.existing" in figures else ""
@@ -251,6 +262,14 @@ def _result(job: Job, finding: Finding) -> str:
         said += f"; existing {before} ({figures.text(f'cover.{names[0]}.existing_share')})"
     verdict = finding.status + (", not verified" if finding.status in OPEN else "")
     return f"{said}. Verdict: {verdict}. Clause: {clean(str(finding.citation))}."
+
+
+def _room(margin: str, finding: Finding) -> str:
+    """The room left, or by how much the limit is missed."""
+    if not margin.startswith("−"):
+        return f"room left {margin}"
+    word = "over" if finding.order in {"at most", "less than"} else "short"
+    return f"{word} by {margin.removeprefix('−')}"
 
 
 def _layout(job: Job) -> list[Block]:
@@ -266,14 +285,36 @@ def _stormwater(job: Job) -> list[Block]:
 
 
 def _overflow(job: Job) -> list[Block]:
+    told = _said(job, "overflow", "Where water goes when everything is full")
+    if "ways_out" not in job.checked.site.parts and "overflow" not in job.project.texts:
+        return [told, para("No drain and no way out is drawn: nothing can be stated of overflow.")]
     said = f"See document {NUMBERS['overflow-statement']}, Overflow and redundancy statement."
-    return [_said(job, "overflow", "Where water goes when everything is full"), para(said)]
+    return [told, para(said)]
 
 
 def _neighbours(job: Job) -> list[Block]:
+    """What the applicant says, and beside it what the calculation says."""
+    reckoned = [
+        para(f"By the drainage calculation: {clean(finding.title).lower()}: {finding.status}.")
+        for finding in job.checked.verdict.findings
+        if any(
+            isinstance(node, n.Named) and node.name == _ADDED_FLOW
+            for part in finding.parts
+            for node in nodes(part.node.measured)
+        )
+    ]
+    if _MORE in job.figures:
+        more = job.figures.text(_MORE)
+        says = f"At its peak the design storm sheds {more} more off the whole lot than today"
+        if more.startswith("−"):
+            says = (
+                f"At its peak the design storm sheds {more[1:]} less off the whole lot than today"
+            )
+        reckoned.append(para(f"{says}, before what is stored and soaked away."))
     if "neighbours" in job.project.texts:
-        return [_said(job, "neighbours", "")]
+        return [_said(job, "neighbours", ""), *reckoned]
     return [
+        *reckoned,
         _blank("Neighbours", "'neighbours' under 'project'"),
         para(
             "To be stated by the designer: whether any new or concentrated water crosses a lot "
@@ -313,6 +354,8 @@ def _sequence(job: Job) -> list[Block]:
 def _upkeep(job: Job) -> list[Block]:
     person = job.project.people.get("upkeep_by") or job.project.people.get("owner")
     who = "; ".join(map(clean, person.lines())) if person else NOT_GIVEN
+    if not facilities(job):
+        return [para("No permeable paving and no drain is drawn: there is no plan of upkeep.")]
     tasks = ", ".join(plain(row[0]).lower() for row in calendar().rows)
     return [
         para(f"Responsible: {who}."),
@@ -322,7 +365,7 @@ def _upkeep(job: Job) -> list[Block]:
 
 def _limits(job: Job) -> list[Block]:
     open_ones = [
-        f"{clean(finding.title)}: {clean(finding.because)}"
+        f"{clean(finding.title)}: {clean(finding.because).rstrip('.?')}"
         for finding in job.checked.verdict.findings
         if finding.status in OPEN
     ]

@@ -29,6 +29,7 @@ from checker.pages.blocks import (
 from checker.pages.paper import Paper
 from checker.papers.drainage_tables import NOT_GIVEN, DrainageTables
 from checker.words.amounts import clean
+from checker.words.sections import per_cent
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -185,7 +186,7 @@ class _Schedules:
                 top_m = pit.bottom_m + pit.depth_m
             share = NOT_GIVEN
             if pit.porosity_fraction is not None:
-                share = self.tables.figure(f"{at}.holes", pit.porosity_fraction, RATIO, "%")
+                share = per_cent(pit.porosity_fraction)
             measures = [
                 f"{name} {self.size(f'{pit.id}.{name}', value)}"
                 for name, value in (

@@ -78,7 +78,7 @@ def evidence(folder: Path) -> str:
         ),
         "Clouds told": "Clouds of revision A stand round what changed." in alts,
     }
-    return flat(" ".join([*texts, *(name for name, holds in facts.items() if holds)]))
+    return flat(" ".join([*texts, alts, *(name for name, holds in facts.items() if holds)]))
 
 
 def _alts(root: Any) -> list[str]:

@@ -69,11 +69,25 @@ def rows_text(path: Path) -> str:
     return " ; ".join(cells)
 
 
+def typed(folder: Path) -> set[str]:
+    """Amounts that a person typed, in the site file or in a rule: they stay as they were typed."""
+    package = Path(__file__).parents[2]
+    files = [*folder.parent.glob("teal-cross*.yaml"), *package.glob("rules/**/*.yaml")]
+    texts = [path.read_text("utf-8") for path in (*files, *package.glob("jurisdictions/**/*.yaml"))]
+    found = {f"{number} {unit}" for text in texts for number, unit in TOKEN.findall(text)}
+    return found | {f"{int(each.split()[0]):,} {each.split(maxsplit=1)[1]}" for each in found
+                    if each.split()[0].isdigit()}  # fmt: skip
+
+
+SCALES = re.compile(r"1 in = \d+ ft|0 [\d ]+ ft")
+"""A scale, and the labels of its bar."""
+
+
 def roundings(packet: Packet, texts: dict[str, str]) -> list[str]:
     """Each figure that also stands somewhere with other decimals than its own."""
     tokens: dict[str, set[str]] = {}
     for name, text in texts.items():
-        for number, unit in TOKEN.findall(text):
+        for number, unit in TOKEN.findall(SCALES.sub("", text)):
             tokens.setdefault(f"{number} {unit}", set()).add(name)
     own = {}
     for figure in packet.figures:
@@ -82,7 +96,7 @@ def roundings(packet: Packet, texts: dict[str, str]) -> list[str]:
             number, unit, _ = packet.figures.number(figure.key)
             if unit == match[2]:
                 own[figure.key] = (f"{match[1]} {unit}", abs(number), unit)
-    known = {text for text, _, _ in own.values()}
+    known = {text for text, _, _ in own.values()} | typed(packet.folder)
     found = []
     for key, (text, number, unit) in own.items():
         for decimals in range(MOST_DECIMALS + 1):
