@@ -66,7 +66,8 @@ def _blank_cases(job: Job) -> str:
 
 def _blank_parts(job: Job) -> str:
     """What the narrative leaves to be filled in."""
-    blank = [key for key in _TOLD if key not in job.project.texts]
+    told = (*_TOLD, "overflow") if _has(job, "ways_out") else _TOLD
+    blank = [key for key in told if key not in job.project.texts]
     return f"give {', '.join(blank)} under 'project': blanks in it" if blank else ""
 
 
@@ -84,7 +85,7 @@ def _nobody(job: Job) -> str:
     return "" if is_said else "say who keeps it up: 'upkeep_by' under 'project'"
 
 
-_TOLD: Final = ("request", "existing", "work", "stormwater", "overflow", "neighbours")
+_TOLD: Final = ("request", "existing", "work", "stormwater", "neighbours")
 _LACKS: Final[dict[str, Callable[[Job], str]]] = {
     "overflow-statement": _blank_cases,
     "narrative": _blank_parts,
@@ -204,13 +205,13 @@ def _storm(job: Job) -> Found:
 
 
 def _flow_before(job: Job) -> Found:
-    """There where each overflow edge says what left at it before the work."""
+    """There where each edge over which water leaves the lot says what left there before."""
     if not _has(job, "ways_out"):
         return Found(is_there=False, says="give 'ways_out' in the site file")
-    edges = ways_of(job.checked.survey).edges
+    edges = [e for e in ways_of(job.checked.survey).edges if e.onto in {"street", "neighbour"}]
     lacks = [clean(edge.id) for edge in edges if edge.existing_m3_per_s is None]
     if not edges:
-        return Found(is_there=True, says="no overflow edge is drawn")
+        return Found(is_there=True, says="no overflow edge leads off the lot")
     do = f"give 'existing_flow' of {', '.join(lacks)}"
     return Found(not lacks, do if lacks else "document 7, what leaves")
 

@@ -52,12 +52,12 @@ def verdicts_with_clauses(brief: Brief) -> tuple[Block, ...]:
         rule = " ".join(text for text in (view.title, view.instead) if text)
         rows.append((rule, _for_office(view.status), *view.numbers, clause))
     columns = (
-        Column("Rule", width=2.5),
+        Column("Rule", width=2.6),
         Column("Verdict", width=0.7),
         Column("Measured", is_number=True, width=0.7),
         Column("Limit", is_number=True, width=1.05),
         Column("Room left", is_number=True, width=0.8),
-        Column("Clause", width=2.0),
+        Column("Clause", width=2.6),
     )
     named = "; ".join(f"[{number}] {text}" for text, number in documents.items())
     return (

@@ -287,7 +287,7 @@ def _stormwater(job: Job) -> list[Block]:
 def _overflow(job: Job) -> list[Block]:
     told = _said(job, "overflow", "Where water goes when everything is full")
     if "ways_out" not in job.checked.site.parts and "overflow" not in job.project.texts:
-        return [told, para("No drain and no way out is drawn: nothing can be stated of overflow.")]
+        return [para("No drain and no way out is drawn: nothing can be stated of overflow.")]
     said = f"See document {NUMBERS['overflow-statement']}, Overflow and redundancy statement."
     return [told, para(said)]
 

@@ -14,7 +14,7 @@ from checker.packet.papers import make_papers
 from checker.papers.checks import Check, Preflight
 from checker.papers.job import Job, make_job
 from checker.papers.triggers import triggered
-from tests.packet.conftest import DAY
+from tests.packet.conftest import DAY, FILES
 
 
 def flight(checked: Checked, day: date | None = DAY) -> Preflight:
@@ -227,3 +227,103 @@ surfaces:
     assert bare.says.endswith("'drains_to', of: A House")
     led = plain(text.replace("purpose: dwelling", "purpose: dwelling, drains_to: rest-of-lot"))
     assert look("downspouts", make_job(led), ()).is_there
+
+
+WRONG = [
+    (  # a request without a word of the neighbours
+        "  neighbours: No water is led across a lot line that did not cross it before.\n",
+        "",
+        "Written description",
+        "give neighbours under 'project': blanks in it",
+    ),
+    (  # a lot without anybody to keep the paving up
+        "  owner: {name: The owner (invented), phone: 000 000 0000}\n",
+        "",
+        "Operation and upkeep plan",
+        "say who keeps it up: 'upkeep_by' under 'project'",
+    ),
+    (  # a survey of nobody
+        "survey: {by: A surveyor (invented), ",
+        "survey: {",
+        "Survey that the drawing is based on",
+        "give 'by' under 'project: survey'",
+    ),
+    (  # a set whose revision has no line in its box
+        "  revision: A\n",
+        "  revision: C\n",
+        "Revision box",
+        "list revision C with its 'date' under 'revisions'",
+    ),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "what", "says"), WRONG)
+def test_a_wrong_packet_is_not_there(
+    changed: Callable[..., Checked], old: str, new: str, what: str, says: str
+) -> None:
+    from checker.packet.item_titles import TITLES
+    from checker.packet.items import look
+
+    job = make_job(changed((old, new)), day=DAY)
+    item = next(name for name, title in TITLES.items() if title == what)
+    seen = look(item, job, make_papers(job, lambda _: None).papers)
+    assert (seen.is_there, seen.says) == (False, says)
+
+
+PARTS = (FILES / "water-parts.yaml").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "item", "says"),
+    [
+        (
+            ", onto: own land, existing_flow: 0 gal/min",
+            ", onto: street",
+            "flow-before",
+            "give 'existing_flow' of rear-edge",
+        ),
+        (
+            "ground: {soil_group: B, measured_rate: 1 in/h, safety_factor: 2, ",
+            "ground: {safety_factor: 2, ",
+            "soil-information",
+            "give 'measured_rate' or 'soil_group' under 'ground'",
+        ),
+        (
+            "  design: {depth: 1.6 in, duration: 1 h, shape: uniform}\n",
+            "",
+            "design-storm",
+            "give 'design' under 'storms' in the site file",
+        ),
+        (
+            "measured_rate: 1 in/h, ",
+            "",
+            "drainage-calculations",
+            "it could not be made: give 'measured_rate' under 'ground'",
+        ),
+        (
+            "coping: 100.10",
+            "",
+            "overflow-statement",
+            "to be filled in by the designer: Pool full and a cover on it",
+        ),
+        (
+            (
+                "    - {id: house-leader, kind: roof-leader, of: house, diameter: 4 in, "
+                "to: house-pipe}\n"
+            ),
+            "",
+            "downspouts",
+            "draw a roof leader ('of'), or say 'drains_to', of: A House",
+        ),
+    ],
+)
+def test_a_wrong_drainage_is_not_there(
+    changed: Callable[..., Checked], old: str, new: str, item: str, says: str
+) -> None:
+    from checker.packet.items import look
+
+    assert old in PARTS
+    job = make_job(changed(("project:\n", f"{PARTS.replace(old, new)}project:\n")), day=DAY)
+    seen = look(item, job, make_papers(job, lambda _: None).papers)
+    assert not seen.is_there
+    assert says in seen.says
