@@ -39,6 +39,13 @@ APPROVED: Final[dict[str, str | float]] = {
 _TABLE_ROW_IN: Final = 0.125
 
 
+_NOTE_SIZES: Final = (7.0, 6.2, 5.5)
+"""Sizes of the notes, in points: the largest at which all of them fit."""
+
+_LINE_IN: Final = 0.13
+"""Height of a line of notes of the largest size."""
+
+
 class Beside:
     """Fills the panel and the title block of a sheet.
 
@@ -76,7 +83,11 @@ class Beside:
         if drawing.numbered:
             tables.append(("Lot lines", NUMBERS["narrative"], self._lot_lines(drawing)))
         notes = (*self._notes(), *_named_by_number(drawing.notes))
-        room = bottom - y - sum(0.13 * len(_wrapped(note, width, 7.0)) + 0.03 for note in notes)
+        size = next(
+            (size for size in _NOTE_SIZES if y + _high(notes, width, size) + 0.2 <= bottom),
+            _NOTE_SIZES[-1],
+        )
+        room = bottom - y - _high(notes, width, size)
         for title, where, table in tables:
             fits = int((room - 0.55) / _TABLE_ROW_IN)
             if fits < 2:
@@ -94,8 +105,8 @@ class Beside:
             high = 0.19 + _TABLE_ROW_IN * (len(shown.rows) + 2) + 0.1
             y, room = y + high, room - high
         for note in notes:
-            sheet.texts.append(SheetText(x, y, width, note, 7.0))
-            y += 0.13 * len(_wrapped(note, width, 7.0)) + 0.03
+            sheet.texts.append(SheetText(x, y, width, note, size))
+            y += _high((note,), width, size)
 
     def _legend(self, sheet: Sheet, images: dict[str, str], drawing: LotDrawing, y: float) -> float:
         items = list(legend_of(drawing))
@@ -232,7 +243,7 @@ class Beside:
                 )
                 found.append((name, text))
             street = project.data["data"].get("street_damage", "")
-            found.append(("Street and right-of-way", street or "damage is made good"))
+            found.append(("Street and right-of-way", street or "who restores damage is not given"))
         return tuple(found)
 
     def _title_block(self, sheet: Sheet) -> None:
@@ -310,6 +321,12 @@ def _line_count(width_in: float, size: float) -> int:
 
 def _wrapped(text: str, width_in: float, size: float) -> list[str]:
     return textwrap.wrap(text, _line_count(width_in, size)) or [""]
+
+
+def _high(notes: tuple[str, ...], width_in: float, size: float) -> float:
+    """The height of notes below each other, in inches."""
+    lines = sum(len(_wrapped(note, width_in, size)) for note in notes)
+    return _LINE_IN * size / _NOTE_SIZES[0] * lines + 0.03 * len(notes)
 
 
 def _cut(text: str, width_in: float, size: float) -> str:
