@@ -165,16 +165,17 @@ def _beside(bed: Bed, brief: Brief) -> Iterator[Table]:
         ),
         "lot": ("Lot line", [site.lot.edge]),
     }  # fmt: skip
+    visible = brief.survey.partition("proposed").visible
     rows = tuple(
         (
             brief.keys.named(surface.id),
             *(
-                _apart(brief, f"bed.{surface.id}.{key}", surface.shape, shapes)
+                _apart(brief, f"bed.{surface.id}.{key}", visible[surface.id], shapes)
                 for key, (_, shapes) in things.items()
             ),
         )
         for surface in site.surfaces
-        if surface.section == bed.section.id and surface.stage != "removed"
+        if surface.section == bed.section.id and surface.id in visible
     )
     if rows:
         columns = (
