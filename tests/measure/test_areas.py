@@ -216,11 +216,11 @@ def test_a_trace_of_rounding_lies_where_the_larger_face_beside_it_lies() -> None
     small: tuple[str, str] = ("a", "small")
     within = {large: np.array([0]), small: np.array([1, 2])}
     found = arrangement._without_slivers(faces, areas_m2, within)  # type: ignore[arg-type]
-    assert {key: own.tolist() for key, own in found.items()} == {large: [0, 1], small: [2]}  # type: ignore[comparison-overlap]
+    assert {key: own.tolist() for key, own in found.items()} == {large: [0, 1], small: [2]}  # type: ignore[comparison-overlap, unused-ignore]
     # Without one, every face stays where it is.
     whole = {large: np.array([0]), small: np.array([1])}
     kept = arrangement._without_slivers(faces[[0, 2]], areas_m2[[0, 2]], whole)  # type: ignore[arg-type]
-    assert {key: own.tolist() for key, own in kept.items()} == {large: [0], small: [1]}  # type: ignore[comparison-overlap]
+    assert {key: own.tolist() for key, own in kept.items()} == {large: [0], small: [1]}  # type: ignore[comparison-overlap, unused-ignore]
 
 
 # How wide it is
