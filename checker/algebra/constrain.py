@@ -164,7 +164,9 @@ class Reader(NumberRows):
         gap = self.rows.strict(room) if is_strict else -self._trace(sides[1])
         if self.at_jump:
             gap = max(gap, self.terms.step(room, self.rows))
-        if self.reserve is not None and holds and not self.context.surface_id:
+        # What only decides which number holds is no limit: no room is kept there.
+        is_limit = holds and not self.at_jump and not self.context.surface_id
+        if self.reserve is not None and is_limit:
             measured, _ = self.cleared(node.measured)
             if isinstance(measured, n.Ratio) and self.varies(measured.bottom):
                 measured = measured.top

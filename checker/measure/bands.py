@@ -223,6 +223,14 @@ def with_slivers(land: Shape, taken: Shape, least_width_m: float) -> Shape:
     return _polygons(joined([taken, *slivers])) if slivers else taken
 
 
+def is_wide(land: Shape, part: Shape, least_width_m: float) -> bool:
+    """Whether a part of some land is nowhere narrow where the land itself is not, but for tips."""
+    narrow = without(narrow_part(part, least_width_m), _narrow_of(land, least_width_m))
+    tip_m2 = _TIP_FRACTION * least_width_m**2
+    is_tips = all(item.area <= tip_m2 for item in shapely.get_parts(narrow))
+    return is_tips and narrow.area <= part.area / 2
+
+
 @lru_cache(maxsize=4)
 def _narrow_of(land: Shape, least_width_m: float) -> Shape:
     """What is narrow of all of the land: the same for every band of it."""

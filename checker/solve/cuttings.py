@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from checker.core.records import Record
-from checker.measure.bands import NoEdge, bays, edges, lawn_edges
+from checker.core.records import Record, replace
+from checker.measure.bands import NoEdge, bays, edges, is_wide, lawn_edges
 from checker.measure.cuts import SAME_M, BandCut, BayCut, WholeCut, box_of
 from checker.solve.layout import Piece, facing, union
 from checker.solve.parts import no_edge
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from checker.site.model import Shape, Surface
     from checker.solve.parts import ChangeUnit, Land, Part
@@ -55,6 +55,7 @@ class CutSource(Record, kw_only=True):
         along: The edge of a band, as words.
         edge_m: The length of that edge; None without one.
         beside: How many cuts like it the land has.
+        within: The kind of land, as words; empty for all of it and where words do not tell it.
     """
 
     unit: int
@@ -64,6 +65,7 @@ class CutSource(Record, kw_only=True):
     along: str = ""
     edge_m: float | None = None
     beside: int = 1
+    within: str = ""
 
 
 class Cuttings:
@@ -72,6 +74,7 @@ class Cuttings:
     Args:
         land: The open land.
         parts: Its parts.
+        titles: What regions are called, by id.
 
     Attributes:
         sources: The cuts.
@@ -89,8 +92,9 @@ class Cuttings:
         BadInput: A surface has no such edge as the goal names, or too many bays.
     """
 
-    def __init__(self, land: Land, parts: Sequence[Part]) -> None:
+    def __init__(self, land: Land, parts: Sequence[Part], titles: Mapping[str, str]) -> None:
         self.land = land
+        self._titles = titles
         self.coarse_m = 0.0
         self.sources: list[CutSource] = []
         own: list[list[int]] = [[] for _ in land.units]
@@ -138,9 +142,31 @@ class Cuttings:
             return
         if len(kinds) > _MOST_KINDS:
             self.left_out["land that counts in many ways was not cut into bands by itself"] = None
-        else:
-            for kind, group in enumerate(kinds.values(), 1):
-                yield from self._cuts(number, unit, kind, group)
+            return
+        groups = list(kinds.values())
+        insides = [group[0][1].inside for group in groups]
+        wide = self._wide(groups)
+        for kind, (group, inside) in enumerate(zip(groups, insides, strict=True), 1):
+            if not wide[kind - 1]:
+                continue
+            within = self._within(inside, insides)
+            for source in self._cuts(number, unit, kind, group):
+                # Where another kind is narrow all of this one would leave a strip of that.
+                if all(wide) or not isinstance(source.cut, WholeCut):
+                    yield replace(source, within=within)
+
+    def _wide(self, groups: Sequence[list[tuple[int, Part]]]) -> list[bool]:
+        """Of each kind of a surface's land, whether it may stay or go by itself."""
+        grounds = [union(c.shape for _, part in group for c in part.cells) for group in groups]
+        whole, least_m = union(grounds), self.land.goal.least_width_m
+        return [is_wide(whole, ground, least_m) for ground in grounds]
+
+    def _within(self, inside: frozenset[str], insides: Sequence[frozenset[str]]) -> str:
+        """Where a kind of land lies, told by the regions that the others do not share."""
+        own = inside - frozenset.intersection(*insides)
+        others = frozenset.union(*insides) - inside
+        names = [f"the {self._titles.get(name, name)}" for name in sorted(own or others)]
+        return f"{'in' if own else 'outside'} {' and '.join(names)}" if names else ""
 
     def _cuts(
         self, number: int, unit: ChangeUnit, kind: int, own: list[tuple[int, Part]]
@@ -289,6 +315,8 @@ class Cuttings:
                 edge_m=source.edge_m if width_m is not None else None,
                 bays=numbers,
                 is_beyond=first > 0 and not isinstance(cut, BayCut),
+                is_rest=place == 1 and last == len(cut.areas_m2) - 1 and not numbers,
+                within=source.within,
             )
 
 

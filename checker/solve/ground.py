@@ -104,7 +104,8 @@ class OpenGround:
         Raises:
             BadInput: A surface has no such edge as the goal names.
         """
-        return Cuttings(self.land, self.parts)
+        titles = {name: region.title for name, region in self.checked.ruleset.regions.items()}
+        return Cuttings(self.land, self.parts, titles)
 
 
 def with_documents(site: Site, documents: Sequence[str]) -> Site:

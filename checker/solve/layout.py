@@ -34,6 +34,8 @@ class Piece(Record, kw_only=True):
         edge_m: The length of that edge; None without one.
         bays: The numbers of the bays; empty for a band or a whole surface.
         is_beyond: It lies beyond another piece, seen from the edge.
+        is_rest: It is all that another piece leaves of the surface.
+        within: The part of the surface that it is cut from, as words; empty for all of it.
     """
 
     way: Becomes
@@ -45,6 +47,8 @@ class Piece(Record, kw_only=True):
     edge_m: float | None = None
     bays: tuple[int, ...] = ()
     is_beyond: bool = False
+    is_rest: bool = False
+    within: str = ""
 
     @property
     def surface_id(self) -> str:

@@ -60,13 +60,16 @@ def instruction(piece: Piece, system: System) -> str:
     surface, way = piece.way.surface, piece.way
     name = surface.title[0].lower() + surface.title[1:]
     whole = piece.is_all
-    much = f"all {area(piece.area_m2, system)}" if whole else area(piece.area_m2, system)
+    much = f"{'all ' if whole else ''}{area(piece.area_m2, system)}"
+    of = f"{much} of the {name}{f' {piece.within}' if piece.within else ''}"
+    if piece.is_rest:
+        of = f"the rest of the {name}, {much},"
     if way.material is None:
         verb = "leave" if surface.stage == "proposed" else "take out"
-        text = f"{verb} {much} of the {name}"
+        text = f"{verb} {of.removesuffix(',')}"
         text += " unbuilt" if surface.stage == "proposed" else ""
     else:
-        text = f"turn {much} of the {name} into {way.material.title.lower()}"
+        text = f"turn {of} into {way.material.title.lower()}"
     if piece.width_m is not None:
         text += f": a band {length(piece.width_m, system)} wide along {piece.along}"
         if piece.edge_m:

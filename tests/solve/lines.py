@@ -13,6 +13,9 @@ import numpy as np
 
 from tests.solve.structures import HARD, LOT, Numbers
 
+_HAIR = 1e-4
+"""Beyond a limit that nothing may stand on exactly."""
+
 
 class Line(NamedTuple):
     """What each square foot adds, by material, and the most that the sum may be."""
@@ -25,31 +28,47 @@ def lines_of(kind: str, n: Numbers) -> list[list[Line]]:
     """The sets of lines of a structure."""
     hard = dict.fromkeys(HARD, 1.0)
     cover = hard | {"permeable-paving": 0.25, "gravel": 0.6}
-    percent = round(n.limit / 100, 4)
-    within = Line(cover, n.limit - n.house)
-    share = Line(cover, percent * LOT / 100 - n.house)
+    cover_in_yard = {f"{name} in yard": times for name, times in cover.items()}
+    percent, rest = round(n.limit / 100, 4), LOT - n.house - n.paved
+
+    def within(limit: float) -> Line:
+        return Line(cover, n.most(limit) - n.house)
+
+    def beyond(limit: float) -> Line:
+        return Line({name: -times for name, times in cover.items()}, n.house - limit)
+
+    share = within(percent * LOT / 100)
     edge, lower = n.house + n.more, n.limit - n.more / 3
     low = n.limit - max(n.paved * 0.12, 10.0)
-    most = round(0.2 * edge + 0.5 * max(n.limit - edge, 0), 3)
+    most = n.most(round(0.2 * edge + 0.5 * max(n.limit - edge, 0), 3))
     never = [[Line({}, -1.0)]]
+    ladder = [[within(n.limit - n.more / 2)]]
+    if not n.avoids_conditions:
+        ladder += [
+            [beyond(n.limit - n.more / 2 + _HAIR), within(n.limit)],
+            [
+                beyond(n.limit + _HAIR),
+                within(n.limit + n.more / 4),
+                Line({"permeable-paving": -1.0}, -n.least(n.more / 2)),
+            ],
+        ]
+    is_low = n.house <= n.most(n.limit)
+    cliff = [[Line(hard, n.free - 0.1)]] if is_low else never
     return {
-        "area": [[within]],
+        "area": [[within(n.limit)]],
         "share": [[share]],
         "ratio": [[share]],
-        "ladder": [[within]],
-        "porous": [[within, Line({"permeable-paving": 1.0}, n.more)]],
-        "green": [[Line({"lawn": -1.0}, -n.more)]],
-        "upper": [[within, Line({"lawn": 1.0}, n.more)]],
-        "first": [[Line(hard, n.free + n.limit - n.house)]] if n.house <= n.limit else never,
-        "cliff": [[Line(hard, n.free - 0.1)], [Line(hard, n.limit - n.house)]],
-        "either": [[within], [Line({"permeable-paving": -1.0}, -n.more)]],
-        "both": [[within, Line({name: -times for name, times in cover.items()}, n.house - low)]],
+        "ladder": ladder,
+        "porous": [[within(n.limit), Line({"permeable-paving": 1.0}, n.most(n.more))]],
+        "green": [[Line({"lawn": -1.0}, rest - n.least(rest + n.more))]],
+        "upper": [[within(n.limit), Line({"lawn": 1.0}, n.most(rest + n.more) - rest)]],
+        "first": [[Line(hard, n.free + n.most(n.limit) - n.house)]] if is_low else never,
+        "cliff": [*cliff, [Line(hard, n.most(n.limit) - n.house)]],
+        "either": [[within(n.limit)], [Line({"permeable-paving": -1.0}, -n.least(n.more))]],
+        "both": [[within(n.limit), beyond(n.least(low))]],
         "tiers": [
-            [Line(hard, edge - n.house - 0.1), within],
-            [
-                Line(dict.fromkeys(HARD, -1.0), n.house - edge - 0.1),
-                Line(cover, lower - n.house),
-            ],
+            [Line(hard, edge - n.house - 0.1), within(n.limit)],
+            [Line(dict.fromkeys(HARD, -1.0), n.house - edge - 0.1), within(lower)],
         ],
         # Two rising slopes are the greater of two lines: both must stay below.
         "brackets": [
@@ -58,17 +77,17 @@ def lines_of(kind: str, n: Numbers) -> list[list[Line]]:
                 Line(dict.fromkeys(HARD, 0.5), most + 0.3 * edge - 0.5 * n.house),
             ]
         ],
+        "yard": [[within(n.limit), Line(cover_in_yard, n.most(n.yard))]],
     }[kind]
 
 
 def best_by_scipy(
-    designs: list[list[tuple[Any, ...]]], starts: list[tuple[str, float]], sets: list[list[Line]]
+    designs: list[list[tuple[Any, ...]]], sets: list[list[Line]]
 ) -> tuple[float, float, float] | None:
     """The least cents, square feet changed and deck lost, each by itself; None where none is.
 
     Args:
         designs: For each surface every way to build it; see `prove.designs`.
-        starts: For each surface its material and its area.
         sets: The sets of lines of which one must hold.
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
@@ -83,7 +102,6 @@ def best_by_scipy(
             [
                 [
                     sum(line.adds.get(name, 0.0) * area for name, area in row[1].items())
-                    + line.adds.get(starts[row[0]][0], 0.0) * (starts[row[0]][1] - row[3])
                     for row in flat
                 ]
                 for line in lines
