@@ -107,6 +107,9 @@ def least_choice(
     if shaped is None:
         return None
     group, limits = shaped
+    if not (group >= 0).any():
+        is_met = all(own.allows(()) for own in limits)
+        return Chosen(frozenset(), objective.constant, objective.constant) if is_met else None
     cost = _dense(objective.terms, len(group))
     # A limit by itself asks for less than all do; where its best set meets the others as well,
     # that is the best set of all. The limit that takes the largest share of what can be had comes

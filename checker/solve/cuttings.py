@@ -145,21 +145,22 @@ class Cuttings:
             return
         groups = list(kinds.values())
         insides = [group[0][1].inside for group in groups]
-        wide = self._wide(groups)
+        if not self._are_wide(groups):
+            return
         for kind, (group, inside) in enumerate(zip(groups, insides, strict=True), 1):
-            if not wide[kind - 1]:
-                continue
             within = self._within(inside, insides)
             for source in self._cuts(number, unit, kind, group):
-                # Where another kind is narrow all of this one would leave a strip of that.
-                if all(wide) or not isinstance(source.cut, WholeCut):
-                    yield replace(source, within=within)
+                yield replace(source, within=within)
 
-    def _wide(self, groups: Sequence[list[tuple[int, Part]]]) -> list[bool]:
-        """Of each kind of a surface's land, whether it may stay or go by itself."""
+    def _are_wide(self, groups: Sequence[list[tuple[int, Part]]]) -> bool:
+        """Whether each kind of a surface's land may stay or go by itself.
+
+        Where one is narrow, a cut of another one that ends at it would leave a strip; one that
+        does not is the same as a cut of all of the land.
+        """
         grounds = [union(c.shape for _, part in group for c in part.cells) for group in groups]
         whole, least_m = union(grounds), self.land.goal.least_width_m
-        return [is_wide(whole, ground, least_m) for ground in grounds]
+        return all(is_wide(whole, ground, least_m) for ground in grounds)
 
     def _within(self, inside: frozenset[str], insides: Sequence[frozenset[str]]) -> str:
         """Where a kind of land lies, told by the regions that the others do not share."""

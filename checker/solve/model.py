@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from checker.solve.solver import Solution
 
 _SAME: Final = 1e-9
+_HAIR: Final = 1e-10
 _CHUNK: Final = 256
 _FEW: Final = 20_000
 _SEED: Final = 7
@@ -150,7 +151,7 @@ class ModelMaker:
                 return None
             sums = np.zeros(len(found))
             sums[cols] = values
-            slack = _SAME * max([1.0, *(abs(e) for e in (row.low, row.high) if math.isfinite(e))])
+            slack = _HAIR * max([1.0, *(abs(e) for e in (row.low, row.high) if math.isfinite(e))])
             found &= (sums >= row.low - slack) & (sums <= row.high + slack)
         for chosen in self.program.forbidden:
             found[chosen] = False

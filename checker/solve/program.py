@@ -15,7 +15,7 @@ from checker.algebra.linear import Linear, Rows, total
 from checker.core.problems import BadInput, Problem
 from checker.core.records import Record
 from checker.core.showing import show
-from checker.core.units import AREA, LENGTH, RATIO, Amount
+from checker.core.units import AREA, LENGTH, RATIO, Amount, meets
 from checker.measure.drainage.built import every_scope
 from checker.solve.ground import OpenGround
 from checker.solve.measures import Measures, is_true, looks_at_shape
@@ -264,4 +264,4 @@ def keeps_reserve(reader: Reader, node: n.Condition) -> bool:
     kept = reader.reserve(measured, node.order, sides[1])
     room = -sides[0].constant if is_upper else sides[0].constant
     wanted = kept if isinstance(kept, float) else kept.constant
-    return room >= wanted * (1 - 1e-9)
+    return meets(room, wanted, "at least", size=abs(sides[1].constant))

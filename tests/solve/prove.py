@@ -208,9 +208,9 @@ def shares(pad: Pad, *, is_yard: bool) -> list[tuple[Taken, ...]]:
     # Where the whole pad is narrow no part of it is too narrow to stay.
     wide = [min(w, part) >= LEAST - 1e-6 or min(w, h) < LEAST - 1e-6 for part in parts]
     found: list[tuple[Taken, ...]] = [()]
-    if not wide[is_yard]:
+    if not all(wide):
         return found
-    taken = [w * own] if all(wide) else []
+    taken = [w * own]
     ends = {"front": not is_yard, "rear": is_yard, "left": True, "right": True}
     for side in (pad.along,) if pad.along else ends:
         length, depth = (w, own) if side in {"front", "rear"} else (own, w)

@@ -107,6 +107,16 @@ def test_a_limit_that_nothing_can_meet_is_told() -> None:
     assert solver.least(rows, Linear(0.0, {0: 1.0})).status == "infeasible"
 
 
+def test_where_every_choice_is_ruled_out_nothing_is_chosen() -> None:
+    rows = Rows()
+    rows.variable("ruled out", 0.0, 0.0, is_whole=True)
+    found = choices.least_choice(rows, Linear(7.0, {0: 3.0}))
+    assert found is not None
+    assert (found.keys, found.cost, found.bound) == (frozenset(), 7.0, 7.0)
+    rows.rows.append(Row({0: -5.0}, -math.inf, -2.0))
+    assert choices.least_choice(rows, Linear(7.0, {0: 3.0})) is None
+
+
 def test_among_many_that_give_up_no_deck_the_cheapest_is_chosen() -> None:
     # 64 pads of 100 sq ft on a lot of 10,000 where 5,000 may be hard: gravel at $9 a square foot
     # frees as much as permeable paving at $29, and neither gives up deck as lawn at $7 does.
