@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 OTHER_BREAKS: Final = re.compile("[\r\x85\u2028\u2029\ufeff]")
 _ENTRY: Final = re.compile(r" *- +(?=\S)")
 """How a line begins with which an entry of a list in block style begins."""
+_REMARK: Final = re.compile(r"(?:^|(?<=\s))#[^\r\n]*", re.MULTILINE)
 
 
 class TextSpan(Record):
@@ -127,6 +128,26 @@ class LazySpans:
 
 def _shifted(span: TextSpan, by: int) -> TextSpan:
     return TextSpan(span.key + by, span.start + by, span.end + by, span.is_flow)
+
+
+def remarks(text: str) -> list[str]:
+    """The remarks of a text, each from its sign on; none where it cannot be read by itself."""
+    try:
+        found = spans(text)
+    except NO_YAML:
+        return []
+    inner = {path[:-1] for path in found}
+    ends = sorted((span.start, span.end) for path, span in found.items() if path not in inner)
+    kept: list[str] = []
+    at = 0
+    while (match := _REMARK.search(text, at)) is not None:
+        # A sign within a text is none of a remark: the search goes on behind that text.
+        before = bisect_right(ends, match.start(), key=lambda own: own[0])
+        is_text = before > 0 and match.start() < ends[before - 1][1]
+        at = ends[before - 1][1] if is_text else match.end()
+        if not is_text:
+            kept.append(match[0].rstrip())
+    return kept
 
 
 def spans(text: str) -> dict[Path_, TextSpan]:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from checker.core.problems import BadInput
 from checker.files.plain import flow
 from checker.files.rereading import read_lately
-from checker.files.spans import LazySpans
+from checker.files.spans import LazySpans, remarks
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,11 +59,12 @@ class _Splice:
         self._edits: list[tuple[int, int, str]] = []
 
     def text(self) -> str:
-        """The text with all edits made."""
+        """The text with all edits made, its lines ended as they were."""
         found: list[str] = []
         at = 0
+        ends = "\r\n" if "\r\n" in self._text else "\n"
         for start, end, put in sorted(self._edits):
-            found += (self._text[at:start], put)
+            found += (self._text[at:start], put.replace("\n", ends))
             at = end
         return "".join((*found, self._text[at:]))
 
@@ -126,6 +127,7 @@ class _Splice:
         """Put a value on the line of its key, also where the old one began on the next line."""
         span = self._where[path]
         end = self._trimmed(span)
+        self._keep_above(span, end)
         before = self._text[: span.start].rstrip()
         if span.key < span.start and before.endswith(":"):
             text = _listed(new) if len(path) == 1 else f" {flow(new)}"
@@ -147,9 +149,14 @@ class _Splice:
             if isinstance(name, str) and lead.strip():
                 # The first key of an entry shares its line with the dash, which stays.
                 after = re.match(r"\s*", self._text[end:])
-                self._edits.append((span.key, end + (len(after[0]) if after else 0), ""))
+                pad = f"\n{' ' * len(lead)}"
+                kept = "".join(f"{remark}{pad}" for remark in self._remarks(span.key, end))
+                self._edits.append((span.key, end + (len(after[0]) if after else 0), kept))
             else:
-                self._edits.append((start, min(end + 1, len(self._text)), ""))
+                pad = " " * (len(lead) - len(lead.lstrip(" ")))
+                kept = "".join(f"{pad}{remark}\n" for remark in self._remarks(start, end))
+                following = self._text.find("\n", end) + 1 or len(self._text)
+                self._edits.append((start, following, kept))
 
     def _remove_in_flow(
         self, path: Path_, names: Sequence[str | int], gone: Sequence[str | int]
@@ -162,10 +169,30 @@ class _Splice:
             following = [n for n in names[at + 1 :] if n in left]
             if following:
                 following_at = self._where[(*path, names[at + 1])].key
-                self._edits.append((span.key, following_at, ""))
+                self._edits.append((span.key, following_at, self._kept(span.key, following_at)))
             elif left:
                 before = self._where[(*path, names[at - 1])]
-                self._edits.append((before.end, span.end, ""))
+                kept = self._kept(before.end, span.end)
+                self._edits.append((before.end, span.end, f" {kept}" if kept else ""))
+
+    def _remarks(self, start: int, end: int) -> list[str]:
+        """The remarks of a part of the text, which may begin within a line."""
+        column = start - self._text.rfind("\n", 0, start) - 1
+        return remarks(" " * column + self._text[start:end])
+
+    def _kept(self, start: int, end: int) -> str:
+        """The remarks of what goes from between brackets, each to the end of its line."""
+        text = self._text[start:end].strip().strip(",")
+        return "".join(f"{remark}\n      " for remark in remarks(f"[{text}\n ]"))
+
+    def _keep_above(self, span: TextSpan, end: int) -> None:
+        """Put the remarks of a value that is replaced above the line of its key."""
+        line = self._text.rfind("\n", 0, span.key) + 1
+        lead = self._text[line : span.key]
+        pad = " " * (len(lead) - len(lead.lstrip(" ")))
+        kept = "".join(f"{pad}{remark}\n" for remark in self._remarks(span.start, end))
+        if kept:
+            self._edits.append((line, line, kept))
 
     def _add(self, path: Path_, last: str | int, added: Sequence[str], *, dash: str) -> None:
         """Add keys or entries behind the last one that stays."""
@@ -196,7 +223,9 @@ class _Splice:
 
     def _line_end(self, at: int) -> int:
         found = self._text.find("\n", at)
-        return found if found >= 0 else len(self._text)
+        if found < 0:
+            return len(self._text)
+        return found - 1 if self._text[found - 1] == "\r" else found
 
 
 def _listed(value: Any) -> str:  # noqa: ANN401 - plain data
