@@ -108,11 +108,7 @@ def distance_to_dwelling(survey: Survey, surface: Surface) -> float:
 @surface_measure("distance_to_pool", "distance to the pool water", LENGTH)
 def distance_to_pool(survey: Survey, surface: Surface) -> float:
     """Shortest distance from the surface to a pool's or spa's water, m; far without one."""
-    shapes = [
-        item.shape
-        for item in survey.site.surfaces
-        if item.material.id in {"pool-water", "spa-water"} and item.stage != "removed"
-    ]
+    shapes = [item.shape for item in survey.site.pools]
     return float(surface.shape.distance(shapely.union_all(shapes))) if shapes else NONE_NEAR_M
 
 

@@ -283,8 +283,7 @@ def _revisions(job: Job) -> Found:
 
 
 def _pool(job: Job) -> Found:
-    surfaces = job.checked.site.surfaces
-    if not any(s.material.id in {"pool-water", "spa-water"} for s in surfaces):
+    if not job.checked.site.pools:
         return Found(is_there=True, says="no pool is drawn")
     lacks = open_lines(job, "pool")
     if not lacks:

@@ -95,11 +95,7 @@ _GROUPS: Final = (
 
 def data_sheet(job: Job, number: str) -> Paper:
     """The sheet."""
-    is_pool = any(
-        surface.material.id in {"pool-water", "spa-water"} and surface.stage != "removed"
-        for surface in job.checked.site.surfaces
-    )
-    shown = [group for group in _GROUPS if group[0] != "pool" or is_pool]
+    shown = [group for group in _GROUPS if group[0] != "pool" or job.checked.site.pools]
     said = (
         "Forms of offices ask for these besides the drawings. A blank is filled in by the person "
         "named beside it; cross out what this office does not ask."

@@ -133,8 +133,7 @@ class _Cases:
     def pool(self) -> Iterator[OverflowCase]:
         """Rain on a full pool runs over its coping, to where the file leads that."""
         site = self.job.checked.site
-        water = {"pool-water", "spa-water"}
-        if not any(s.material.id in water and s.stage != "removed" for s in site.surfaces):
+        if not site.pools:
             return
         when = "Pool full and a cover on it"
         coping = next((s for s in site.surfaces if s.material.id == "pool-coping"), None)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 from checker.core.records import Record
 from checker.pages.blocks import Bullets, Column, Table, caution, para, part
 from checker.pages.paper import Paper
+from checker.site.model import POOL_WATER
 
 if TYPE_CHECKING:
     from checker.papers.job import Job
@@ -122,7 +123,7 @@ def steps_for(site: Site) -> tuple[WorkStep, ...]:
     has = {"always"}
     if coming & {"permeable-paving", "porous-concrete", "grid-paving"}:
         has.add("permeable")
-    if any(item.material.id in {"pool-water", "spa-water"} for item in site.surfaces):
+    if any(item.material.id in POOL_WATER for item in site.surfaces):
         has.add("pool")
     if site.parts.get("ways_out"):
         has.add("drains")

@@ -16,14 +16,13 @@ from checker.measure.catalogue import NONE_NEAR_M
 from checker.measure.layout import width
 from checker.screen.columns import YES, NumberColumn, numbers, unknown, where
 from checker.screen.probe import ALWAYS_MEASURED, SOME, TO_FEATURE, TO_SIDE
+from checker.site.model import POOL_WATER
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from checker.screen.compare import Floats
     from checker.screen.lots import Lots
-
-POOLS = frozenset({"pool-water", "spa-water"})
 
 
 def is_measured(name: str, lots: Lots) -> bool:
@@ -117,7 +116,7 @@ def _width_m(shape: Any) -> float:
 
 
 def _pools(lots: Lots) -> NDArray[np.bool_]:
-    is_pool = np.array([own.material.id in POOLS for own in lots.town.classes] or [False])
+    is_pool = np.array([own.material.id in POOL_WATER for own in lots.town.classes] or [False])
     return is_pool[lots.surface_class]
 
 

@@ -6,7 +6,7 @@ x runs to the right of the drawing and y up; `north_degrees` says where north is
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from checker.core.problems import Place
 from checker.core.records import Record, field
@@ -57,6 +57,10 @@ class Material(Record, kw_only=True):
     nature: Literal["sealed", "porous", "open", "water"]
     hatch: str = ""
     purpose: str = ""
+
+
+POOL_WATER: Final = frozenset({"pool-water", "spa-water"})
+"""The materials that are the water of a pool or spa."""
 
 
 class Surface(Record, kw_only=True):
@@ -274,6 +278,15 @@ class Site(Record, kw_only=True):
     def own_system(self) -> System:
         """The system of the file's unit, in which messages about the file are said."""
         return system_of(self.unit)
+
+    @property
+    def pools(self) -> tuple[Surface, ...]:
+        """The water of pools and spas that is there once the work is done."""
+        return tuple(
+            item
+            for item in self.surfaces
+            if item.material.id in POOL_WATER and item.stage != "removed"
+        )
 
     def length(self, length_m: float) -> str:
         """A length as text in the unit of the file."""

@@ -109,7 +109,6 @@ PERMEABLE: Final = tuple(
 )
 """Paving that is built to let water through."""
 
-POOLS: Final = ("pool-water", "spa-water")
 DECKS: Final = ("wood-deck", "composite-deck")
 
 

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Final
 from checker.core.records import Record
 from checker.core.units import Amount
 from checker.findings.checked import judged
+from checker.site.model import POOL_WATER
 from checker.solve.costs import costs_of
 from checker.solve.goal import goal_of
 from checker.solve.optimum import solve
 from checker.solve.program import program_of
-from checker.solve.scenarios import DECKS, PERMEABLE, POOLS, as_read, counted_as
+from checker.solve.scenarios import DECKS, PERMEABLE, as_read, counted_as
 from checker.solve.search import AIMS, Asked, is_met, option_of
 
 if TYPE_CHECKING:
@@ -20,14 +21,15 @@ if TYPE_CHECKING:
 
     from checker.findings.checked import Checked
     from checker.findings.model import Status
+    from checker.site.model import POOL_WATER
     from checker.solve.goal import Goal
     from checker.solve.options import Option
-    from checker.solve.scenarios import Scenario
+from checker.solve.scenarios import Scenario
 
 WEIGHTS: Final = (0.0, 0.5, 1.0)
 
 AXES: Final = (
-    ("pool water", POOLS),
+    ("pool water", tuple(sorted(POOL_WATER))),
     ("permeable paving", PERMEABLE),
     ("deck of boards", DECKS),
 )

@@ -73,6 +73,16 @@ def test_a_pipe_that_runs_uphill_is_told_in_the_unit_of_the_file(
     assert f"{other} " not in f"{says} "
 
 
+@pytest.mark.parametrize("unit", ["ft", "m"])
+def test_an_arc_that_falls_short_is_told_in_the_unit_of_the_file(tmp_path: Path, unit: str) -> None:
+    """Its ends lie 8 apart, in whatever the file is drawn: no radius below 4 reaches over."""
+    round_one = "points: [{at: [1, 1], turn: left, radius: 3}, [9, 1], [9, 9]]"
+    text = UPHILL.format(unit=unit).replace("rectangle: {corner: [1, 1], size: [9, 9]}", round_one)
+    with pytest.raises(BadInput) as stopped:
+        api.load_site(written(tmp_path, "site.yaml", text))
+    assert [problem.do for problem in stopped.value.problems] == [f"give at least 4.000 {unit}"]
+
+
 def test_a_range_is_told_in_feet_or_in_metres() -> None:
     """A pipe of no width: its range begins above 0, whatever the unit."""
     with pytest.raises(OutOfRange) as stopped:

@@ -28,8 +28,7 @@ def least_height_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG0
         NotMeasured: A pool without a barrier, or a barrier without its height or ground.
     """
     site = survey.site
-    waters = {"pool-water", "spa-water"}
-    if not any(s.material.id in waters and s.stage != "removed" for s in site.surfaces):
+    if not site.pools:
         return NONE_NEAR_M
     barriers = [item for item in site.features if item.kind == KIND]
     if not barriers and KIND in site.none_found:

@@ -219,11 +219,7 @@ def _fall_from_fraction(other: Shape, found: list[Plane]) -> float:
 
 def pool_shape(survey: Survey) -> Shape | None:
     """The water of pools and spas; None without any."""
-    shapes = [
-        item.shape
-        for item in survey.site.surfaces
-        if item.material.id in {"pool-water", "spa-water"} and item.stage != "removed"
-    ]
+    shapes = [item.shape for item in survey.site.pools]
     return shapely.union_all(shapes) if shapes else None
 
 
