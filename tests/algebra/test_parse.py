@@ -219,3 +219,20 @@ def test_all_problems_come_at_once() -> None:
         {"all": [{"measure": "covr", "at_most": "1 sq ft"}, {"fact": "zone", "is": "R-9"}]}
     )
     assert len(found) == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "limit", "do"),
+    [
+        ("cover", "5 ft", "write it like '5 sq ft'"),
+        ("cover", "45 %", "say of what it is a share: {percent: 45, of: lot_area}"),
+        ("width", 30, "write it like '30 in' or '30 ft'"),
+        ("cover", 3000, "write it like '3,000 sq ft'"),
+        # As a share of the whole 100 would be the lot; 101 is none.
+        ("cover", 100, "'100 sq ft', or as a share of the lot: {percent: 100, of: lot_area}"),
+        ("cover", 101, "write it like '101 sq ft'"),
+    ],
+)
+def test_a_limit_of_another_kind_is_offered_its_unit(name: str, limit: object, do: str) -> None:
+    (said,) = wrong({"value": name, "at_most": limit})
+    assert said.endswith(do)
