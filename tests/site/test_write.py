@@ -130,7 +130,9 @@ def test_surfaces_come_and_go() -> None:
     extra = but(before.surface("deck"), id="deck-2", title="Deck two", shape=box(1, 1, 3, 2.5))
     after = replace(with_surfaces(before, extra, without="house"), order=("coping", "deck"))
     text = changed_text(TEXT, before, after)
-    assert "house" not in text
+    # The entry goes; what a person remarked on it stays.
+    assert "id: house" not in text
+    assert text.count("house") == text.count("# the house") == 1
     assert "  # the pool\n" in text
     assert "    may_become: [lawn]\n  - {id: deck-2, " in text
     assert text.endswith("# order of precedence\norder: [coping, deck]\n")
