@@ -248,8 +248,10 @@ def change_page(options: Options, svg: str = "", plans: Sequence[Picture] = ()) 
         ways = tuple(_option(option, options) for option in told)
         parts.append(Section("options", "Options", (_table(options), *ways)))
     if svg:
-        says = "Counted cover of each option against new permeable paving and against cost."
-        picture = Picture(svg, CHART, says, "Trade-off: each option by its mark.", "Trade-off")
+        says = "Counted cover against new permeable paving and against cost."
+        is_marked = any(option.pieces for option in told)
+        marks = "each option by its mark" if is_marked else "how far the cover alone can come down"
+        picture = Picture(svg, CHART, says, f"Trade-off: {marks}.", "Trade-off")
         parts.append(Section("trade-off", "Trade-off", (picture,)))
     if options.conflicts:
         said = [f"{conflict.title}: {conflict.says}." for conflict in options.conflicts]

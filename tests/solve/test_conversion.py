@@ -78,6 +78,19 @@ def test_the_table_of_shares() -> None:
             assert Amount(wanted_m2, AREA).to("sq ft") == pytest.approx(case["x"])
 
 
+def test_no_more_is_converted_than_may_be() -> None:
+    # 160 sq ft over: at 75 % that is 640 of paving, and the patio here is 20 x 30 = 600.
+    small = SURFACES.replace("[40, 30]", "[20, 30]").replace("[65, 34]", "[65, 43.2307692307692]")
+    rows = dict(conversion_rows(least_change(checked(small, cover_rules("3250 sq ft")))))
+    assert rows[0.75] is None
+    half_m2 = rows[0.5]
+    assert half_m2 is not None
+    assert Amount(half_m2, AREA).to("sq ft") == pytest.approx(320)
+    # Where nothing may become permeable there is nothing to tell.
+    none = small.replace("permeable-paving", "lawn")
+    assert conversion_rows(least_change(checked(none, cover_rules("3250 sq ft")))) == []
+
+
 def test_nothing_over_needs_nothing() -> None:
     assert area_to_convert_m2(0.0, 1.0) == 0.0
     assert area_to_convert_m2(0.0, 0.5) == 0.0
