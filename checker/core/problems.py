@@ -94,7 +94,11 @@ class Problems(Struct):
         self.items.append(Problem(place, says, do))
 
     def stop_if_any(self, title: str) -> None:
-        """Raise `BadInput` with all that was collected, if anything was."""
+        """Go on where nothing is wrong.
+
+        Raises:
+            BadInput: With all that was collected, under the title.
+        """
         if self.items:
             raise BadInput(title, self.items)
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from checker.core.units import System
-    from checker.solve.tradeoff import ChartPoint, TradeOff
+    from checker.solve.trade_off import ChartPoint, TradeOff
 
 _SIZE_MM: Final = (190.0, 86.0)
 _PANELS_MM: Final = ((20.0, 92.0), (108.0, 180.0))

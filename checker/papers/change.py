@@ -25,7 +25,7 @@ from checker.pages.written import pages_of
 from checker.papers.names import paper_id
 from checker.solve.conversion import conversion_rows
 from checker.solve.search import AIMS, find_of, is_met
-from checker.solve.tradeoff import NoTradeOff, trade_off
+from checker.solve.trade_off import NoTradeOff, trade_off
 from checker.words import changes as wording
 from checker.words.amounts import capital, clean
 from checker.words.letters import Keys

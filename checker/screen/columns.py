@@ -139,7 +139,7 @@ def number_for_all(value: float, dimension: Dimension = RATIO) -> NumberColumn:
 
 
 def numbers(values: Floats, dimension: Dimension = RATIO) -> NumberColumn:
-    """A known number for each lot."""
+    """A known number for each lot: an array of shape (lots,), in SI units of the dimension."""
     return NumberColumn(values, values, dimension)
 
 

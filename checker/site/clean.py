@@ -160,6 +160,9 @@ def polygon(
     A ring that crosses or touches itself encloses no definite area. It is a problem, unless the
     file names a way to mend it: "overlap-open" leaves open what it runs
     round twice, "overlap-filled" fills what lies inside any loop.
+
+    Returns:
+        An area in m2, never empty; None after a problem, which is told under the owner's name.
     """
     from shapely import Polygon, is_valid_reason
 

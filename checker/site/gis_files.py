@@ -177,7 +177,11 @@ def _readable(raw: bytes) -> str:
 
 
 def refuse_queries(path: Path, shown: str) -> None:
-    """A database can hold tables that read other files, and views that never end."""
+    """Refuse a database with tables that read other files, or views that may never end.
+
+    Raises:
+        BadInput: It holds such a table or view, or is no database.
+    """
     import sqlite3
 
     try:

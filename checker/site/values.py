@@ -40,7 +40,15 @@ def read_day(given: object, what: str, place: Place, problems: Problems) -> date
 def read_size(
     given: object, dimension: Dimension, what: str, place: Place, problems: Problems
 ) -> Amount | None:
-    """An amount of one kind that is not negative; None and a problem when it is not."""
+    """An amount of one kind that is not negative; None and a problem when it is not.
+
+    Args:
+        given: What the file gives: a text such as "12 in", or a bare number.
+        dimension: What kind of amount is asked for; a bare number is refused but for a ratio.
+        what: What it is called in a message, with whose it is.
+        place: Where it stands.
+        problems: Where a problem goes.
+    """
     try:
         found = read_amount(given, dimension)
     except UnreadableAmount as error:

@@ -60,7 +60,7 @@ def _item(surface: Surface, checked: Checked, keys: Keys) -> PlanItem:
 
 
 def size_text(width_m: float, height_m: float, system: System) -> str:
-    """Width by height in the unit of pages: "48 by 30 ft"."""
+    """Width by height, given in metres, in the unit of pages: "48 by 30 ft"."""
     unit = unit_for(LENGTH, system)[0]
     sides = (show(Amount(side_m, LENGTH), system) for side_m in (width_m, height_m))
     plain = (side.removesuffix(f" {unit}") for side in sides)

@@ -12,7 +12,7 @@ from checker.core.units import UNIT
 from checker.drawing.trade_off import trade_off_svg
 from checker.solve import compare, sensitivity
 from checker.solve.search import least_change
-from checker.solve.tradeoff import NoTradeOff, trade_off
+from checker.solve.trade_off import NoTradeOff, trade_off
 from tests.solve.made import SQ_FT_M2, checked, cover_rules, rules, sample
 
 
