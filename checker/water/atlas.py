@@ -150,9 +150,9 @@ def _is_answered(text: str, file: str, problems: Problems) -> bool:
 
 
 def _unit(lines: Sequence[str], file: str, problems: Problems) -> tuple[float, bool] | None:
-    matches = [_TITLE_UNIT.search(line) for line in lines]
-    known = [m for m in matches if m is not None and m["unit"].lower() in _UNITS_M]
-    found = known[0] if known else next((m for m in matches if m is not None), None)
+    matches = [found for line in lines for found in _TITLE_UNIT.finditer(line)]
+    known = [found for found in matches if found["unit"].lower() in _UNITS_M]
+    found = next(iter([*known, *matches]), None)
     word = found["unit"].lower() if found else ""
     if found is None or word not in _UNITS_M:
         hint = did_you_mean(word, _UNITS_M) if word else "it ends like '(inches)' on the server"

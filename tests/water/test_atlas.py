@@ -212,3 +212,16 @@ def test_a_canadian_file_gives_its_depths() -> None:
 )
 def test_what_a_server_sends_instead_is_named(text: str, says: str) -> None:
     assert says in complaints(text)[0]
+
+
+def test_a_title_in_brackets_is_no_unit() -> None:
+    """A word before the unit, in brackets too, does not hide it."""
+    title = TEXT.splitlines()[0]
+    assert "(inches)" in title
+    for told in (f"Estimates (volume) {title}", f"(invented)\n{title}"):
+        text = TEXT.replace(title, told, 1)
+        found = read_atlas(text, "atlas.csv", Problems())
+        usual = read_atlas(TEXT, "atlas.csv", Problems())
+        assert found is not None
+        assert usual is not None
+        assert found.depths_m == usual.depths_m

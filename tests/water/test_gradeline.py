@@ -11,9 +11,16 @@ from fluids.open_flow import V_Manning
 
 from checker.core.records import replace
 from checker.water.conveyance import carry
-from checker.water.gradeline import grade_lines, open_top_m, passes_m3_per_s, pipe_lines
+from checker.water.gradeline import (
+    can_pass_m3_per_s,
+    grade_lines,
+    open_top_m,
+    passes_m3_per_s,
+    pipe_lines,
+)
+from checker.water.laws import grate
 from checker.water.levels import system_of
-from checker.water.network import Pipe
+from checker.water.network import Pipe, Rating
 from checker.water.storms import uniform_storm
 from tests.water.networks import TERRACE
 from tests.water.test_conveyance import line
@@ -90,3 +97,33 @@ def test_water_goes_on_no_lower_than_what_lies_beyond() -> None:
     ways = [way for way in system_of(network).ways if way.kind == "spill"]
     (found,) = (way for way in ways if (way.start, way.end) == ("east-drain", "west-drain"))
     assert found.laws[0][1] == 10.0
+
+
+def test_what_a_pipe_can_pass_ends_at_its_outlet() -> None:
+    """Never more than the outlet lets out; nothing against water at the rim over it."""
+    network = line(area_m2=100.0, diameter_m=0.1, level_m=9.9)
+    flows = carry(network, uniform_storm(0.036, 1800, 60))
+    (end,), (drawn,) = network.outlets, network.pipes
+
+    def passes(**new: float | None) -> float:
+        return can_pass_m3_per_s(replace(network, outlets=(replace(end, **new),)), flows, drawn)
+
+    assert passes(limit_m3_per_s=0.001) == 0.001
+    assert passes(level_m=10.0) == 0
+    freely = passes(level_m=None)
+    assert 0 < passes() < freely <= drawn.capacity_m3_per_s
+    (free_fall,) = grade_lines(replace(network, outlets=(replace(end, level_m=None),)), flows)
+    assert free_fall.tailwater_m is None
+
+
+def test_a_grate_is_known_as_deep_as_its_rating() -> None:
+    """Its table ends at 0.15 m, or where the rating does: there K = Q / h^0.5.
+
+    At 0.15 m 0.002 + 0.008 x 0.10 / 0.25 = 0.0052 m3/s pass; it never takes more than the last row.
+    """
+    deep = grate(Rating(depths_m=(0.0, 0.05, 0.3), flows_m3_per_s=(0.0, 0.002, 0.01)))
+    assert (deep.reach_m, deep.limit_m3_per_s) == (0.15, 0.01)
+    assert deep.conveyance[-1] == pytest.approx(0.0052 / 0.15**0.5)
+    shallow = grate(Rating(depths_m=(0.0, 0.05), flows_m3_per_s=(0.0, 0.002)))
+    assert (shallow.reach_m, shallow.limit_m3_per_s) == (0.05, 0.002)
+    assert shallow.conveyance[-1] == pytest.approx(0.002 / 0.05**0.5)

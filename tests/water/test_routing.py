@@ -336,3 +336,20 @@ def test_several_equal_stores_with_several_times_the_water_are_as_deep_as_one() 
     three = route(storage_table(WELL.times(3), (SOIL,)), 3 * inflow, STEP_S)
     assert three.peak_level_m == pytest.approx(one.peak_level_m, rel=1e-9)
     assert three.end_m3 == pytest.approx(3 * one.end_m3, rel=1e-9)
+
+
+def test_a_dry_well_with_stone_below_its_chamber() -> None:
+    """A pit 2 m wide, a chamber of 1 m on 0.5 m of stone at 40 %, 1.5 m in all.
+
+    The stone below holds 0.5 x pi x 0.4 = 0.628 m3; beside and in the chamber pi / 4 + 0.75 pi x
+    0.4 = 1.728 m3 more stand in each metre.
+    """
+    shape = dry_well(7.0, 1.5, 1.0, 2.0, 0.4, 0.5)
+    assert shape.levels_m == (7.0, 7.5, 8.5)
+    assert shape.stored_m3 == pytest.approx((0.0, 0.628, 2.356), abs=0.001)
+    assert shape.walls_m2 == pytest.approx((0.0, math.pi, 3 * math.pi))
+    # As wide as its pit the chamber is a tank; wider, or with stone up to its top, it is none.
+    assert dry_well(0.0, 1.0, 2.0, 2.0, 0.4).stored_m3[-1] == pytest.approx(math.pi)
+    for chamber_m, stone_m in ((2.1, 0.0), (1.0, 1.5), (1.0, 1.6)):
+        with pytest.raises(OutOfRange, match="must fit into the pit"):
+            dry_well(0.0, 1.5, chamber_m, 2.0, 0.4, stone_m)
