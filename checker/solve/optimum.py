@@ -35,6 +35,7 @@ _MOST_OF_FEW: Final = 30_000
 _FEW_SURFACES: Final = 6
 
 _NODES_AMONG_EQUALS: Final = 2_000
+_FEWER_NODES: Final = 200
 
 _SLACK_FRACTION: Final = 1e-9
 _HALF_A_CENT: Final = 0.5
@@ -71,14 +72,15 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
     tried = _each_tried(program, rows, aims)
     if tried is not None:
         return tried
-    aims = (*aims, "pieces") if aims else aims
+    is_few = len(program.land.units) <= _FEW_SURFACES
+    # Among many surfaces fewer pieces are no simpler to build, and dear to look for.
+    aims = (*aims, "pieces") if aims and is_few else aims
     model = maker_of(program).model(rows, aims)
     if not aims:
         return _with_cuttings(model, least(model.rows, Linear()))
     first = least(model.rows, model.aims[0], unit_of(aims[0]), enough(program, aims[0]))
     found: Solution = first
     left_open: list[Aim] = []
-    is_few = len(program.land.units) <= _FEW_SURFACES
     most = _MOST_OF_FEW if is_few else _MOST_AMONG_EQUALS
     for index, (earlier, aim) in enumerate(pairwise(aims), 1):
         if found.status != "optimal" or (aim == "pieces" and _is_in_one(model, found)):
@@ -89,7 +91,7 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         slack = _HALF_A_CENT if earlier == "cost" else slack
         if _without_any(model.rows, held, reached):
             pass
-        elif len(model.cuttings) > most or len(program.land.units) > 2 * FEW:
+        elif len(model.cuttings) > most or len(program.land.units) > FEW:
             left_open += aims[index:]
             break
         else:
@@ -97,7 +99,7 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         try:
             following = least(
                 model.rows, model.aims[index], unit_of(aim), enough(program, aim),
-                _NODES_AMONG_EQUALS,
+                _NODES_AMONG_EQUALS if is_few else _FEWER_NODES,
             )  # fmt: skip
         except SolverStopped:
             left_open.append(aim)
