@@ -148,8 +148,17 @@ def sensitivity_text(table: Sensitivity) -> str:
     return text_of(table)
 
 
-def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
+def sensitivity(
+    checked: Checked,
+    goal: Goal | None = None,
+    progress: Callable[[int, int, str], None] | None = None,
+) -> Sensitivity:
     """The verdict under every way to count pool water, permeable paving and decks.
+
+    Args:
+        checked: The design.
+        goal: What may change; what the site file says when None.
+        progress: Called with ways done, ways in all and what comes next.
 
     Raises:
         BadInput: The goal or the costs do not allow a search.
@@ -157,4 +166,4 @@ def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
     """
     from checker.solve.sensitivity import sensitivity as table
 
-    return table(checked, goal)
+    return table(checked, goal, progress)

@@ -100,7 +100,11 @@ def sensitivity(
     """Show the verdict under every way to count pool water, paving and decks."""
     from checker import api
 
-    table = api.sensitivity(checked(site, place))
+    design, told = checked(site, place), SlowProgress(2.0)
+    try:
+        table = api.sensitivity(design, progress=told)
+    finally:
+        told.stop()
     say(api.sensitivity_text(table))
     if out is not None:
         _write(api.sensitivity_pages(table, Path(template) if template else None), out)

@@ -13,7 +13,7 @@ from checker.findings.run import judge, untold
 from checker.rulesets.facts import read_facts
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from datetime import date
 
     from checker.core.units import System
@@ -64,7 +64,10 @@ class Checked(Record, kw_only=True):
 
 
 def judged(
-    site: Site, ruleset: RuleSet, readings: Mapping[str, str] | None = None, only: str = ""
+    site: Site,
+    ruleset: RuleSet,
+    readings: Mapping[str, str] | None = None,
+    only: Sequence[str] = (),
 ) -> Checked:
     """Judge a site under a rule set.
 
@@ -72,7 +75,7 @@ def judged(
         site: The lot as drawn.
         ruleset: The rules.
         readings: How unclear clauses are read, over what the site file says.
-        only: Judge this rule alone; all when empty.
+        only: Judge these rules alone; all when empty.
 
     Raises:
         BadInput: A fact or reading of the site does not fit the rule set.

@@ -141,7 +141,7 @@ class _Run:
     def _draw(self) -> None:
         site = site_of_example(self.example, self.ruleset)
         is_rule = self.of not in self.ruleset.counts and self.result is None
-        checked = judged(site, self.ruleset, only=self.of if is_rule else "")
+        checked = judged(site, self.ruleset, only=(self.of,) if is_rule else ())
         self.lot, self.options, self.day = checked.sheet.lot, dict(site.readings), site.as_of
 
     def sheet(self, options: dict[str, str] | None = None) -> RuleSheet:
@@ -151,7 +151,7 @@ class _Run:
     def finding(self) -> Finding:
         """The rule judged, alone."""
         lot = self.lot.again()
-        verdict, _ = judge(self.ruleset, lot, self.options, self.day, only=self.of)
+        verdict, _ = judge(self.ruleset, lot, self.options, self.day, only=(self.of,))
         return verdict.findings[0]
 
     def counted(self) -> Quantity | str:

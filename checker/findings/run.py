@@ -17,7 +17,7 @@ from checker.findings.readings import Readings
 from checker.findings.sheet import RuleSheet
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from datetime import date
 
     from checker.algebra.counting import Contribution
@@ -34,7 +34,7 @@ def judge(
     options: Mapping[str, str] | None = None,
     day: date | None = None,
     system: System | None = None,
-    only: str = "",
+    only: Sequence[str] = (),
 ) -> tuple[Verdict, RuleSheet]:
     """Judge every rule that is in force, and list those that are not.
 
@@ -44,7 +44,7 @@ def judge(
         options: How the office reads unclear clauses, by reading id.
         day: The day whose law counts; None for the newest.
         system: The units in which rules are said; the rule set's own when None.
-        only: Judge this rule alone; all when empty.
+        only: Judge these rules alone; all when empty.
 
     Returns:
         The findings in the order of the rules, and the sheet they were read from.
@@ -56,7 +56,7 @@ def judge(
         finding_of(rule, sheet, speaker)
         if ruleset.asks(rule, day)
         else _out_of_force(rule, ruleset, day, speaker)
-        for rule in ([ruleset.rule(only)] if only else ruleset.rules)
+        for rule in (map(ruleset.rule, only) if only else ruleset.rules)
     ]
     under = Readings(sheet, options, lambda rule, other: finding_of(rule, other, speaker))
     findings = under.settled(findings)

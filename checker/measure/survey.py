@@ -75,6 +75,10 @@ class Survey:
         other._parts = self._parts
         return other
 
+    def take_parts(self, other: Survey) -> None:
+        """Take over what was worked out of a drawing of the same surfaces and parts."""
+        self._parts.update(other._parts)
+
     @property
     def lot(self) -> Context:
         """The scope of the lot."""

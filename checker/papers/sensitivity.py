@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from checker.core.units import AREA
+from checker.findings.model import STATUSES
 from checker.pages.blocks import Page, Section, Table, caution, numbers, para, texts_of
 from checker.pages.terminal_writer import terminal_of
 from checker.pages.written import pages_of
 from checker.solve.costs import costs_of
 from checker.words import changes as wording
-from checker.words.amounts import capital, clean, margin_text
+from checker.words.amounts import capital, clean, margin_text, plural
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from checker.pages.blocks import Block
+    from checker.pages.blocks import Block, Column
     from checker.solve.sensitivity import Counting, Sensitivity
 
 
@@ -48,28 +49,50 @@ def sensitivity_page(table: Sensitivity) -> Page:
 
 
 def _rules(table: Sensitivity) -> Iterator[Block]:
-    axes = numbers(*(f"{axis} counts" for axis in table.axes))
     alike: list[str] = []
     for rule in table.rules:
-        title = clean(table.checked.ruleset.rule(rule).title)
         said = [(_status(cell, rule), _room(cell, rule, table)) for cell in table.cells]
         if len(set(said)) == 1:
-            alike.append(f"{title} ({said[0][0]})")
+            alike.append(said[0][0])
             continue
-        columns = (*axes, *texts_of("Verdict"), *numbers("Room"))
-        rows = tuple(
-            (*_weights(cell, table), *row) for cell, row in zip(table.cells, said, strict=True)
-        )
-        yield Table(title, columns, rows)
+        title = f"{clean(table.checked.ruleset.rule(rule).title)}, {_BY_SHARE}"
+        yield _table(title, table, (*texts_of("Verdict"), *numbers("Room")), said)
     if alike:
-        yield para(f"The same however it is counted: {'; '.join(alike)}.")
-    least = tuple((*_weights(cell, table), _least(cell, table)) for cell in table.cells)
-    caption = "Least area to change, so that all of these rules are met"
-    yield Table(caption, (*axes, *numbers("Area")), least)
+        counted = ", ".join(f"{alike.count(word)} {word}" for word in STATUSES if word in alike)
+        yield para(f"{plural(len(alike), 'more rule')} the same however it is counted: {counted}.")
+    least = [(_least(cell, table),) for cell in table.cells]
+    caption = f"Least area to change, so that all of these rules are met, {_BY_SHARE}"
+    yield _table(caption, table, numbers("Area"), least)
 
 
-def _weights(cell: Counting, table: Sensitivity) -> tuple[str, ...]:
-    return tuple(f"{cell.weights[axis] * 100:g} %" for axis in table.axes)
+def _table(
+    title: str, table: Sensitivity, columns: tuple[Column, ...], said: list[tuple[str, ...]]
+) -> Table:
+    """A row for each way to count that makes a difference to what is said."""
+    axes = [axis for axis in table.axes if _matters(axis, table, said)]
+    rows = {
+        tuple(f"{cell.weights[axis] * 100:g} %" for axis in axes): row
+        for cell, row in zip(table.cells, said, strict=True)
+    }
+    heads = numbers(*(_HEADS[axis] for axis in axes))
+    return Table(title, (*heads, *columns), tuple((*key, *row) for key, row in rows.items()))
+
+
+def _matters(axis: str, table: Sensitivity, said: list[tuple[str, ...]]) -> bool:
+    """Whether what is said changes with one axis while the others stay."""
+    alike: dict[tuple[float, ...], set[tuple[str, ...]]] = {}
+    for cell, row in zip(table.cells, said, strict=True):
+        others = tuple(weight for name, weight in cell.weights.items() if name != axis)
+        alike.setdefault(others, set()).add(row)
+    return any(len(rows) > 1 for rows in alike.values())
+
+
+_BY_SHARE: Final = "by the share of each that counts"
+_HEADS: Final = {
+    "pool water": "Pool water",
+    "permeable paving": "Permeable",
+    "deck of boards": "Deck",
+}
 
 
 def _status(cell: Counting, rule: str) -> str:
@@ -79,6 +102,8 @@ def _status(cell: Counting, rule: str) -> str:
 def _least(cell: Counting, table: Sensitivity) -> str:
     if cell.least_m2 is None:
         return "not possible"
+    if cell.least_m2 == 0:
+        return "none"
     system = table.checked.system
     return wording.area(wording.up(cell.least_m2, system), system)
 
@@ -90,5 +115,5 @@ def _room(cell: Counting, rule: str, table: Sensitivity) -> str:
         return ""
     if margin.dimension != AREA:
         return margin_text(margin, system)
-    side = "over by" if margin.value_si < 0 else "room"
-    return f"{side} {wording.area(abs(margin.value_si), system)}"
+    side = "over by " if margin.value_si < 0 else ""
+    return f"{side}{wording.area(abs(margin.value_si), system)}"

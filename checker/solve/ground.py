@@ -63,6 +63,8 @@ class OpenGround:
         site = with_documents(checked.site, goal.to_be_on_file)
         facts = read_facts(checked.ruleset.facts, site.facts, site.document.place, Problems())
         first = DrawnLot(site, self.scenarios[0].ruleset, facts)
+        # Documents alone may differ: what the water does is known already.
+        first.survey.take_parts(checked.survey)
         self.sheets = [
             RuleSheet(
                 scenario.ruleset, first.again() if index else first, scenario.readings, checked.day

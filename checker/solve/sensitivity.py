@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
 from checker.core.units import Amount
-from checker.findings.checked import judged
+from checker.findings.run import judge
 from checker.site.model import POOL_WATER
 from checker.solve.costs import costs_of
 from checker.solve.goal import goal_of
 from checker.solve.optimum import solve
-from checker.solve.program import program_of
+from checker.solve.program import Program, program_of
 from checker.solve.scenarios import DECKS, PERMEABLE, as_read, counted_as
 from checker.solve.search import AIMS, Asked, is_met, option_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from checker.findings.checked import Checked
     from checker.findings.model import Status
@@ -72,12 +72,17 @@ class Sensitivity(Record, kw_only=True):
     because: str = ""
 
 
-def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
+def sensitivity(
+    checked: Checked,
+    goal: Goal | None = None,
+    progress: Callable[[int, int, str], None] | None = None,
+) -> Sensitivity:
     """Judge a design under every way to count pool water, permeable paving and decks.
 
     Args:
         checked: The design.
         goal: What may change; what the site file says when None.
+        progress: Called with ways done, ways in all and what comes next.
 
     Raises:
         BadInput: The goal or the costs do not allow a search.
@@ -97,9 +102,17 @@ def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
             scenario = counted_as(scenario, checked.sheet, materials, weight, title)
         names = [name for name, _ in axes]
         scenarios.append((dict(zip(names, weights, strict=True)), scenario))
+    if progress is not None:
+        progress(0, len(scenarios), "every way to count at once")
     every = program_of(checked, goal, costs, [scenario for _, scenario in scenarios])
     rules = tuple(every.said)
-    cells = tuple(_cell(checked, goal, weights, scenario, rules) for weights, scenario in scenarios)
+    cells: list[Counting] = []
+    for index, (weights, scenario) in enumerate(scenarios):
+        if progress is not None:
+            progress(index, len(scenarios), scenario.title)
+        cells.append(_cell(every, index, weights, rules))
+    if progress is not None:
+        progress(len(scenarios), len(scenarios), "done")
     solution = solve(every, AIMS["least area"])
     option, because = None, "no change that is allowed passes in every one of these"
     if solution.status == "optimal":
@@ -110,7 +123,7 @@ def sensitivity(checked: Checked, goal: Goal | None = None) -> Sensitivity:
         checked=checked,
         axes=tuple(name for name, _ in axes),
         rules=rules,
-        cells=cells,
+        cells=tuple(cells),
         passes_all=option,
         because=because,
     )
@@ -129,24 +142,24 @@ def _present(checked: Checked, goal: Goal) -> set[str]:
 
 
 def _cell(
-    checked: Checked,
-    goal: Goal,
-    weights: Mapping[str, float],
-    scenario: Scenario,
-    rules: tuple[str, ...],
+    every: Program, number: int, weights: Mapping[str, float], rules: tuple[str, ...]
 ) -> Counting:
-    findings = [
-        finding
-        for rule in rules
-        for finding in judged(
-            checked.site, scenario.ruleset, scenario.readings, rule
-        ).verdict.findings
-        if finding.rule == rule
-    ]
+    """The verdicts under one scenario, from what all of them share.
+
+    Args:
+        every: The program of all scenarios.
+        number: Which of them.
+        weights: What it counts at which share.
+        rules: Ids of the rules to judge.
+    """
+    checked, goal, scenario = every.checked, every.goal, every.scenarios[number]
+    lot = checked.sheet.lot.again()
+    readings = dict(scenario.readings)
+    verdict, _ = judge(scenario.ruleset, lot, readings, checked.day, checked.system, rules)
+    findings = verdict.findings
     least_m2: float | None = 0.0
     if not all(is_met(finding, conditions=goal.accepts_conditions) for finding in findings):
-        own = program_of(checked, goal, costs_of(checked.site), [scenario])
-        solution = solve(own, ("area",))
+        solution = solve(Program(every.ground, (number,)), ("area",))
         least_m2 = solution.objective if solution.status == "optimal" else None
     return Counting(
         weights=weights,

@@ -10,6 +10,7 @@ import pytest
 from checker import api
 from checker.core.units import UNIT
 from checker.drawing.trade_off import trade_off_svg
+from checker.findings.checked import judged
 from checker.solve import compare, sensitivity
 from checker.solve.search import least_change
 from checker.solve.trade_off import NoTradeOff, trade_off
@@ -144,6 +145,37 @@ def test_ways_to_count_pool_and_permeable_paving() -> None:
     assert table.passes_all.is_met
     page = api.sensitivity_text(table)
     assert "over by 672.0 sq ft" in page
+    assert "(passes)" not in page
+
+
+def test_what_the_water_does_is_worked_out_once_and_stays_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Each cell is what a check afresh says under the same counting, storms and all."""
+    from checker.measure.drainage import tried
+    from checker.solve.scenarios import as_read, counted_as
+
+    path = Path("samples/tern-court/site.yaml")
+    site = api.load_site(path)
+    design = api.check(site, api.load_ruleset_for(site))
+    through: list[int] = []
+    carried = tried.carried
+    monkeypatch.setattr(tried, "carried", lambda *given: through.append(1) or carried(*given))
+    table = api.sensitivity(design)
+    assert through == []
+    monkeypatch.undo()
+    assert table.axes
+    for cell in (table.cells[0], table.cells[-1]):
+        scenario = as_read(design)
+        for name, materials in sensitivity.AXES:
+            if name in cell.weights:
+                weight = cell.weights[name]
+                scenario = counted_as(scenario, design.sheet, materials, weight, name)
+        afresh = judged(api.load_site(path), scenario.ruleset, scenario.readings)
+        found = {item.rule: item for item in afresh.verdict.findings}
+        assert cell.statuses == {rule: found[rule].status for rule in table.rules}
+        margins = {rule: found[rule].margin for rule in table.rules}
+        assert cell.margins == {rule: room for rule, room in margins.items() if room is not None}
 
 
 def test_ways_to_count_that_nothing_passes() -> None:

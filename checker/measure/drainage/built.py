@@ -62,7 +62,11 @@ def works_of(survey: Survey) -> tuple[BuiltWork, ...]:
     """Everything built for water, in the order of the file; nothing where no way out is drawn."""
     if "ways_out" not in survey.site.parts:
         return ()
-    return tuple(_works(survey, ways_of(survey)))
+
+    def work_out(_data: object, _document: object) -> tuple[BuiltWork, ...]:
+        return tuple(_works(survey, ways_of(survey)))
+
+    return survey.part("built_works", work_out)
 
 
 def dry_wells_count(survey: Survey) -> float:
