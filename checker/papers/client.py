@@ -9,7 +9,7 @@ from checker.core.showing import show_number
 from checker.core.units import AREA, Amount
 from checker.pages.blocks import Bullets, Columns, Page, Strong, Text, caution, para, part
 from checker.papers.answer import gauges
-from checker.papers.phases import phases_of
+from checker.papers.phases import phases_of, today_of
 from checker.papers.report import INVENTED
 from checker.words.amounts import plural
 
@@ -60,9 +60,9 @@ def _blocks(view: View, costs: tuple[str, ...]) -> Iterator[Block]:
     yield from gauges(view.answer.bars[:1])
     if said := cover_words(view):
         yield para(said)
-    pictures = phases_of(view.brief.checked, view.brief.keys)
-    if pictures:
-        yield Columns(tuple((picture,) for picture in pictures[:2]))
+    checked, keys = view.brief.checked, view.brief.keys
+    pictures = phases_of(checked, keys)[:2] or (today_of(checked, keys),)
+    yield Columns(tuple((picture,) for picture in pictures))
     yield part("What it costs", *map(para, costs or (_NO_PRICES,)))
     yield part("What is left to do", *_left(view))
     yield caution(_CAUTION)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from checker.findings.subjects import SUBJECTS
 from checker.pages.blocks import Page, Pairs, Table, caution, numbers, para, texts_of
 from checker.pages.terminal_writer import terminal_of
 from checker.pages.written import pages_of
@@ -73,19 +74,33 @@ class _Comparing:
 
     def rules(self) -> Iterator[Block]:
         """The rules that some design answers otherwise than the first one."""
-        rows = []
+        rows: list[tuple[str, ...]] = []
         alike = 0
-        for row in self.comparison.rules:
-            said = [_standing(views.get(row.rule)) for views in self.views]
+        asked_of: list[str] = []
+        first = SUBJECTS[0]
+        for row in sorted(
+            self.comparison.rules,
+            key=lambda row: (not row.flipped, self.subject(row.rule) != first),
+        ):
+            views = [views.get(row.rule) for views in self.views]
+            said = [_standing(view) for view in views]
             if len(set(said)) == 1:
                 alike += 1
-                continue
-            rows.append((clean(row.title), *said, "yes" if row.flipped else ""))
-        rows.sort(key=lambda row: not row[-1])
+            elif len(self.views) == 2 and (asked := _asked_of(views)) is not None:
+                asked_of.append(self.names[asked])
+            else:
+                rows.append((clean(row.title), *said, "yes" if row.flipped else ""))
         if rows:
             yield Table("Rules that differ", texts_of("Rule", *self.names, "Turned"), tuple(rows))
+        for name in dict.fromkeys(asked_of):
+            count = plural(asked_of.count(name), "rule")
+            yield para(f"{count} asked of {name} alone, and met there.", "fine")
         if alike:
             yield para(f"{plural(alike, 'rule')} say the same of all designs.", "fine")
+
+    def subject(self, rule: str) -> str:
+        """What a rule is about."""
+        return next((v[rule].subject for v in self.views if rule in v), "")
 
     def measures(self) -> Iterator[Block]:
         counts = [
@@ -132,6 +147,12 @@ class _Comparing:
             yield Table("Pavement sections", texts_of(*heads), tuple(rows))
         elif any((first, *others)):
             yield para("No pavement section differs.")
+
+
+def _asked_of(views: list[FindingView | None]) -> int | None:
+    """Which one of two designs is asked, where it plainly passes and the other is not asked."""
+    words = ["does not apply" if view is None else view.status.word for view in views]
+    return words.index("passes") if sorted(words) == ["does not apply", "passes"] else None
 
 
 def _joined(lines: list[str]) -> str:

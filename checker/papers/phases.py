@@ -32,6 +32,11 @@ def phases_of(checked: Checked, keys: Keys) -> tuple[Picture, ...]:
     return tuple(_pictures(checked, keys))
 
 
+def today_of(checked: Checked, keys: Keys) -> Picture:
+    """The lot as it stands."""
+    return _picture(checked, keys, "today")
+
+
 def _pictures(checked: Checked, keys: Keys) -> Iterator[Picture]:
     stages = {surface.stage for surface in checked.site.surfaces}
     if stages <= {"existing"}:
@@ -40,7 +45,11 @@ def _pictures(checked: Checked, keys: Keys) -> Iterator[Picture]:
     if stages & {"removed", "replaced"}:
         phases.append("demolition")
     for phase in phases:
-        title, says = TITLES[phase], _SAYS[phase]
-        svg = phase_svg(checked, keys, phase, title)
-        file = f"plan-{title.lower()}.svg"
-        yield Picture(svg, file, says, f"{title}. {says}", f"{title} plan", _WIDTH_IN)
+        yield _picture(checked, keys, phase)
+
+
+def _picture(checked: Checked, keys: Keys, phase: Phase) -> Picture:
+    title, says = TITLES[phase], _SAYS[phase]
+    svg = phase_svg(checked, keys, phase, title)
+    file = f"plan-{title.lower()}.svg"
+    return Picture(svg, file, says, f"{title}. {says}", f"{title} plan", _WIDTH_IN)

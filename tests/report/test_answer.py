@@ -18,6 +18,7 @@ from checker.papers.terminal import answer_text
 from checker.papers.writing import reports_of
 from checker.words.view import view_of
 from tests.report.conftest import FERNHOLLOW, SAMPLES, SITES, SORREL, check_file
+from tests.report.hard_lots import HARD, check_hard
 
 LINDEN = SITES / "linden" / "after.yaml"
 LOTS = [LINDEN, SORREL, *sorted(SAMPLES.glob("*/site.yaml"))]
@@ -77,6 +78,16 @@ def test_the_answer_fits_a_screen(path: Path) -> None:
     # Beside it stand the line that names the files, a blank one, and the prompt.
     assert len(lines) <= HEIGHT - 3
     assert max(map(len, lines)) <= WIDTH
+
+
+@pytest.mark.parametrize("name", HARD)
+def test_hard_lots_fit_a_screen(name: str, tmp_path: Path) -> None:
+    text = answer_text(check_hard(name, tmp_path))
+    lines = text.splitlines()
+    assert len(lines) <= HEIGHT - 3
+    # A terminal sets these scripts at most twice as wide; here they are question marks or letters.
+    assert max(map(len, lines)) <= WIDTH
+    assert "%" in text or "cannot tell" in text.lower()
 
 
 def test_all_of_it_names_every_rule_with_its_clause(linden: Checked) -> None:

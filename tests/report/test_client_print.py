@@ -49,6 +49,13 @@ def test_one_sheet(browser: Any, path: Path, tmp_path: Path) -> None:
         assert len(found) == 1, size
         # The last thing on it is there too.
         assert "licensed people" in " ".join(found[0].extract_text().split())
+    page.close()
+
+
+def test_a_longer_page_takes_more_sheets(browser: Any, tmp_path: Path) -> None:
+    page = browser.new_page()
+    page.set_default_timeout(180_000)
+    page.goto(api.write_client(check_file(SORREL), tmp_path / "client.html").as_uri())
     page.evaluate("document.body.append(...[...Array(9)].map(() => document.body.cloneNode(true)))")
     assert len(sheets(page, "Letter")) > 1
     page.close()

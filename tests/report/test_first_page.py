@@ -15,6 +15,7 @@ import pytest
 
 from checker.papers.writing import reports_of
 from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SITES, check_file
+from tests.report.hard_lots import HARD, check_hard
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
@@ -24,7 +25,10 @@ pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this ma
 
 FLAGS = ["--disable-gpu", "--no-first-run", "--disable-background-networking"]
 LINDEN = SITES / "linden" / "after.yaml"
-LOTS = [LINDEN, BRINE, FERNHOLLOW, SAMPLES / "wren-terrace" / "site.yaml"]
+OSIER = SAMPLES / "osier-after" / "site.yaml"
+"""Of 98 rules."""
+
+LOTS = [LINDEN, BRINE, FERNHOLLOW, SAMPLES / "wren-terrace" / "site.yaml", OSIER]
 DESK = {"width": 1280, "height": 1200}
 PHONE = {"width": 390, "height": 844}
 
@@ -74,6 +78,20 @@ def test_a_phone_scrolls_nothing_sideways(browser: Any, report: Path) -> None:
     page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     assert page.evaluate(WIDER) == []
+    page.close()
+
+
+@pytest.mark.parametrize("name", HARD)
+def test_hard_lots_on_a_desk_and_a_phone(browser: Any, name: str, tmp_path: Path) -> None:
+    checked = check_hard(name, tmp_path)
+    report = tmp_path / "report.html"
+    report.write_text(reports_of(checked)["report.html"], encoding="utf-8")
+    page = opened(browser, report, DESK)
+    for part in (".verdict", ".gauge svg", "#next", "#plan svg"):
+        assert page.evaluate(BOTTOM, part) <= DESK["height"], part
+    page.set_viewport_size(PHONE)
+    page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     page.close()
 
 
