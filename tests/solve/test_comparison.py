@@ -155,7 +155,7 @@ def test_what_the_water_does_is_worked_out_once_and_stays_the_same(
     from checker.measure.drainage import tried
     from checker.solve.scenarios import as_read, counted_as
 
-    path = Path("samples/tern-court/site.yaml")
+    path = Path("samples/osier-after/site.yaml")
     site = api.load_site(path)
     design = api.check(site, api.load_ruleset_for(site))
     through: list[int] = []
