@@ -21,10 +21,9 @@ if TYPE_CHECKING:
 
     from checker.findings.checked import Checked
     from checker.findings.model import Status
-    from checker.site.model import POOL_WATER
     from checker.solve.goal import Goal
     from checker.solve.options import Option
-from checker.solve.scenarios import Scenario
+    from checker.solve.scenarios import Scenario
 
 WEIGHTS: Final = (0.0, 0.5, 1.0)
 
