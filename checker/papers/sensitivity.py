@@ -14,7 +14,7 @@ from checker.words import changes as wording
 from checker.words.amounts import capital, clean, margin_text, plural
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from checker.pages.blocks import Block, Column
@@ -66,7 +66,7 @@ def _rules(table: Sensitivity) -> Iterator[Block]:
 
 
 def _table(
-    title: str, table: Sensitivity, columns: tuple[Column, ...], said: list[tuple[str, ...]]
+    title: str, table: Sensitivity, columns: tuple[Column, ...], said: Sequence[tuple[str, ...]]
 ) -> Table:
     """A row for each way to count that makes a difference to what is said."""
     axes = [axis for axis in table.axes if _matters(axis, table, said)]
@@ -78,7 +78,7 @@ def _table(
     return Table(title, (*heads, *columns), tuple((*key, *row) for key, row in rows.items()))
 
 
-def _matters(axis: str, table: Sensitivity, said: list[tuple[str, ...]]) -> bool:
+def _matters(axis: str, table: Sensitivity, said: Sequence[tuple[str, ...]]) -> bool:
     """Whether what is said changes with one axis while the others stay."""
     alike: dict[tuple[float, ...], set[tuple[str, ...]]] = {}
     for cell, row in zip(table.cells, said, strict=True):

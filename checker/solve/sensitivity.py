@@ -106,10 +106,10 @@ def sensitivity(
     every = program_of(checked, goal, costs, [scenario for _, scenario in scenarios])
     rules = tuple(every.said)
     cells: list[Counting] = []
-    for index, (weights, scenario) in enumerate(scenarios):
+    for index, (shares, scenario) in enumerate(scenarios):
         if progress is not None:
             progress(index, len(scenarios), scenario.title)
-        cells.append(_cell(every, index, weights, rules))
+        cells.append(_cell(every, index, shares, rules))
     if progress is not None:
         progress(len(scenarios), len(scenarios), "done")
     solution = solve(every, AIMS["least area"])
