@@ -8,6 +8,8 @@ from __future__ import annotations
 import threading
 from typing import TYPE_CHECKING
 
+import msgspec
+
 from checker.board.changes import Change, Refused
 from checker.board.journal import (
     Edit,
@@ -48,6 +50,8 @@ class Desk:
     def __init__(self, path: Path) -> None:
         self.path = path
         self.lock = threading.RLock()
+        self._thinking = threading.Lock()
+        self._tried: tuple[Plan | None, bytes, Plan | Refused] = (None, b"", Refused("", ""))
         self.journal = Journal(path.with_name(path.name + ".journal"))
         text = _text(path)
         plan_of(text, path)
@@ -103,7 +107,7 @@ class Desk:
             if key and key in self.history.keys:
                 return self.plan
             self._must_be(revision)
-            return self._taken(changed(self.plan, change), sentence(change), key)
+            return self._taken(self._after(self.plan, change), sentence(change), key)
 
     def preview(self, change: Change, revision: int) -> Plan | Refused:
         """What a change would give; nothing is kept.
@@ -114,7 +118,17 @@ class Desk:
         with self.lock:
             self._must_be(revision)
             plan = self.plan
-        return changed(plan, change)
+        return self._after(plan, change)
+
+    def _after(self, plan: Plan, change: Change) -> Plan | Refused:
+        """A plan after a change; what was looked at while a hand moved is there when it lets go."""
+        asked = msgspec.json.encode(change)
+        with self._thinking:
+            before, tried, found = self._tried
+            if before is not plan or tried != asked:
+                found = changed(plan, change)
+                self._tried = (plan, asked, found)
+            return found
 
     def write_anew(self, text: str, says: str, revision: int) -> Plan | Refused:
         """Take a whole text as the design, as one step: a found option, a file changed elsewhere.

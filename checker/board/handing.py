@@ -12,6 +12,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from checker import api
+from checker.board.asking import still_asked
 from checker.board.session import Board, JsonAnswer, body_of
 from checker.board.shown import page_data
 from checker.board.verdict import surveyed
@@ -128,5 +129,5 @@ def _packet(board: Board, asked: PacketAsked) -> Response:
     folder = board.desk.path.with_name(f"{board.desk.path.stem}-packet")
     day = day_of(asked.date) if asked.date else None
     written = api.packet(board.full(), folder, date=day, overwrite=True)
-    stops = [f"{stop.what}: {stop.says}" for stop in written.preflight.stops]
+    stops = [still_asked(stop.what, stop.says) for stop in written.preflight.stops]
     return JsonAnswer({"folder": folder.name, "files": list(written.files), "missing": stops})

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import msgspec
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
+from starlette.middleware import Middleware
 from starlette.routing import Route
 
 from checker.board import handing, layering, placing, shaping, starting, trying, variants
 from checker.board.changes import Change, Refused
 from checker.board.desk import Stale
-from checker.board.session import Board, ChangeTried, JsonAnswer, RevisionSeen, body_of
-from checker.board.views import choices_view, verdict_view
+from checker.board.session import KNOWN, Board, ChangeTried, JsonAnswer, RevisionSeen, body_of
+from checker.board.views import choices_view
 from checker.core.problems import CheckerError
 from checker.core.records import Record
 
@@ -23,7 +24,10 @@ if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
 
+    from checker.board.guard import App, Receive, Send
     from checker.board.plan import Plan
+
+KNOWN_HEADER: Final = b"x-board-knows"
 
 
 class TicketShown(Record):
@@ -92,12 +96,27 @@ class Requests:
         revision = int(given) if given.isdecimal() else -1
 
         def work() -> Response:
-            if revision != self.desk.plan.revision:
+            judged = self.board.late(revision)
+            if judged is None:
                 return JsonAnswer({"revision": self.desk.plan.revision}, 409)
-            view = verdict_view(self.board.full())
-            return JsonAnswer({"revision": revision, "verdict": view})
+            if judged.view is None:
+                return JsonAnswer({"says": judged.problem, "do": ""}, 422)
+            return JsonAnswer({"revision": revision, "verdict": judged.view})
 
         return await run_in_threadpool(work)
+
+
+class Knowing:
+    """Notes which plan the page has that asks, so that only what differs is sent."""
+
+    def __init__(self, app: App) -> None:
+        self._app = app
+
+    async def __call__(self, scope: dict[str, Any], receive: Receive, send: Send) -> None:
+        """Hand a request on."""
+        given = dict(scope.get("headers", ())).get(KNOWN_HEADER, b"").decode("latin-1")
+        KNOWN.set(int(given) if given.isdecimal() and len(given) < 10 else -1)
+        await self._app(scope, receive, send)
 
 
 def application(board: Board) -> Starlette:
@@ -111,6 +130,7 @@ def application(board: Board) -> Starlette:
         "/keep-design": desk.keep_design,
     }
     return Starlette(
+        middleware=[Middleware(Knowing)],
         routes=[
             Route("/enter", ask.enter, methods=post),
             Route("/plan", ask.plan),

@@ -15,6 +15,8 @@ from checker.core.problems import CheckerError
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    import uvicorn
+
     from checker.board.desk import Desk
     from checker.board.guard import App, Tickets
 
@@ -45,27 +47,33 @@ def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool 
 
     desk = Desk(path)
     keys = Tickets()
-    # Named by its protocol, so that the event loop sends each small answer at once (TCP_NODELAY).
-    with socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP) as listener:
-        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listener.bind((LOOPBACK, port))
-        # The browser may start and knock while the server is still being loaded.
-        listener.listen()
+    with listening(port) as listener:
         host = f"{LOOPBACK}:{listener.getsockname()[1]}"
         with tempfile.TemporaryDirectory(prefix="soakline-") as folder:
-            door = _door(Path(folder), host, keys.ticket())
+            door = door_to(Path(folder), host, keys.ticket())
             say(f"The drawing board of {path.name} is open at http://{host}")
             say(f"It opens with this file, once: {door}")
             say("Stop it with Ctrl+C; every change is kept as it is made.")
             if opens:
                 webbrowser.open(door.as_uri())
             try:
-                _run(listener, desk, keys, host)
+                server_of(desk, keys, host).run(sockets=[listener])
             finally:
                 desk.close()
 
 
-def _run(listener: socket.socket, desk: Desk, keys: Tickets, host: str) -> None:
+def listening(port: int = 0) -> socket.socket:
+    """A socket of this machine alone, on which a browser may knock while the server is loaded."""
+    # Named by its protocol, so that the event loop sends each small answer at once (TCP_NODELAY).
+    found = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+    found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    found.bind((LOOPBACK, port))
+    found.listen()
+    return found
+
+
+def server_of(desk: Desk, keys: Tickets, host: str) -> uvicorn.Server:
+    """What serves a design to whoever holds a key, under one host name."""
     import uvicorn
 
     from checker.board.guard import Guard
@@ -76,15 +84,15 @@ def _run(listener: socket.socket, desk: Desk, keys: Tickets, host: str) -> None:
         from checker.board.session import Board
 
         board = Board(desk, keys)
-        board.state()
+        board.begin()
         return cast("App", application(board))
 
     app = Guard(Shell(load), keys, host)
     settings = uvicorn.Config(app, log_level="error", access_log=False, lifespan="off")
-    uvicorn.Server(settings).run(sockets=[listener])
+    return uvicorn.Server(settings)
 
 
-def _door(folder: Path, host: str, ticket: str) -> Path:
+def door_to(folder: Path, host: str, ticket: str) -> Path:
     """A private file that leads the browser on, so that the ticket is on no command line."""
     path = folder / "open-the-board.html"
     text = (

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import threading
-from typing import TYPE_CHECKING, Any
+from contextvars import ContextVar
+from typing import TYPE_CHECKING, Any, Final
 
 import msgspec
 from starlette.responses import Response
 
 from checker import api
+from checker.board.aside import Aside, Judged, NoHelp
 from checker.board.changes import Change, Refused
 from checker.board.cutting import distances
+from checker.board.differences import difference
+from checker.board.plan import Plan
 from checker.board.verdict import FastVerdict, check_all, check_fast
-from checker.board.views import plan_view, verdict_view
+from checker.board.views import KeptViews, head_view, scene_view, verdict_view
 from checker.core.problems import CheckerError
 from checker.core.records import Record
 
@@ -21,7 +25,6 @@ if TYPE_CHECKING:
 
     from checker.board.desk import Desk
     from checker.board.guard import Tickets
-    from checker.board.plan import Plan
     from checker.findings.checked import Checked
     from checker.solve.options import Options
 
@@ -39,6 +42,14 @@ class ChangeTried(Record):
     sequence: int
     change: Change
     of: str = ""
+
+
+class Told(Record):
+    """What can be told at once of a plan, or why nothing can."""
+
+    plan: Plan
+    verdict: FastVerdict | None
+    problem: str = ""
 
 
 async def body_of(request: Request, kind: type[Any]) -> Any:  # noqa: ANN401 - the kind asked for
@@ -60,26 +71,48 @@ class JsonAnswer(Response):
         return msgspec.json.encode(content)
 
 
+KNOWN: Final[ContextVar[int]] = ContextVar("KNOWN", default=-1)
+"""The revision of the plan that the page has which asks; -1 where it has none."""
+
+MOST_SCENES: Final = 8
+
+
 class Board:
     """One design and its verdicts as far as they were asked for."""
 
     def __init__(self, desk: Desk, keys: Tickets) -> None:
         self.desk = desk
         self.keys = keys
+        self.aside = Aside()
         self._work = threading.Lock()
-        self._fast: tuple[int, FastVerdict | None, str] = (-1, None, "")
+        self._waiting = threading.Lock()
+        self._judging = threading.Lock()
+        self._told: list[Told] = []
+        self._scenes: dict[int, dict[str, Any]] = {}
+        self._kept: KeptViews = {}
         self._full: tuple[int, Checked | None] = (-1, None)
+        self._late: tuple[int, Judged | None] = (-1, None)
         self._least: tuple[int, Options | None] = (-1, None)
 
-    def fast(self) -> tuple[FastVerdict | None, str]:
-        """What can be told at once of the plan, or why nothing can."""
-        plan = self.desk.plan
-        if self._fast[0] != plan.revision:
+    def begin(self) -> None:
+        """Have ready what the page asks first."""
+        self.state()
+        told = self.told(self.desk.plan)
+        if told.verdict is not None and told.verdict.late:
+            self.aside.start()
+
+    def told(self, plan: Plan) -> Told:
+        """What can be told at once of a plan, once only: a preview that is taken is known."""
+        with self._judging:
+            for known in self._told:
+                if known.plan is plan:
+                    return known
             try:
-                self._fast = (plan.revision, check_fast(plan.site), "")
+                found = Told(plan, check_fast(plan.site))
             except CheckerError as wrong:
-                self._fast = (plan.revision, None, str(wrong))
-        return self._fast[1], self._fast[2]
+                found = Told(plan, None, str(wrong))
+            self._told = [found, *self._told[:1]]
+            return found
 
     def full(self) -> Checked:
         """The verdict of every rule.
@@ -96,11 +129,44 @@ class Board:
             assert found is not None
             return found
 
+    def late(self, revision: int) -> Judged | None:
+        """The verdict of every rule as the page shows it; None for a plan that has moved on.
+
+        Raises:
+            CheckerError: The site does not fit its rule set.
+        """
+        with self._waiting:
+            # Who waited while the plan moved on waits no longer.
+            plan = self.desk.plan
+            if plan.revision != revision:
+                return None
+            if self._late[0] != revision:
+                try:
+                    found = self.aside.judged(plan)
+                except NoHelp:
+                    found = Judged(verdict_view(self.full()))
+                self._late = (revision, found)
+            return self._late[1]
+
     def state(self) -> dict[str, Any]:
-        """All that the page shows."""
+        """All that the page shows; what it has already is left out."""
         with self.desk.lock:
-            verdict, problem = self.fast()
-            return plan_view(self.desk, verdict, problem)
+            plan = self.desk.plan
+            told = self.told(plan)
+            head = head_view(self.desk, told.problem)
+            known, scene = KNOWN.get(), self._scene(plan, told)
+            before = self._scenes.get(known)
+            if before is None:
+                return head | scene
+            return head | {"since": known, "scene": difference(before, scene)}
+
+    def _scene(self, plan: Plan, told: Told) -> dict[str, Any]:
+        """What is drawn of the plan; that of the latest ones is kept."""
+        if plan.revision not in self._scenes:
+            self._scenes[plan.revision] = scene_view(plan, told.verdict, self._kept)
+            if len(self._scenes) > MOST_SCENES:
+                self._scenes.pop(next(iter(self._scenes)))
+        return self._scenes[plan.revision]
 
     def standing(self) -> dict[str, Any]:
         """Where the plan and its file stand, without what they hold."""
@@ -122,11 +188,18 @@ class Board:
         found = self.desk.preview(tried.change, tried.revision)
         if isinstance(found, Refused):
             return JsonAnswer({"sequence": tried.sequence, "says": found.says, "do": found.do})
-        fast = check_fast(found.site)
-        view = verdict_view(fast.checked, fast.late)
+        told = self.told(found)
+        if told.verdict is None:
+            return JsonAnswer({"sequence": tried.sequence, "says": told.problem, "do": ""})
+        view = verdict_view(told.verdict.checked, told.verdict.late)
         moved = next((one for one in found.site.surfaces if one.id == tried.of), None)
         rows = distances(found.site, moved.shape, tried.of) if moved is not None else []
-        return JsonAnswer({"sequence": tried.sequence, "verdict": view, "distances": rows})
+        answer = {"sequence": tried.sequence, "distances": rows}
+        before = self._scenes.get(KNOWN.get())
+        if before is None:
+            return JsonAnswer(answer | {"verdict": view})
+        changed = difference(before["verdict"], view)
+        return JsonAnswer(answer | {"since": KNOWN.get(), "verdict": changed})
 
     def least(self) -> Options:
         """The least that must change.

@@ -9,6 +9,7 @@ pixels reaches the browser.
 from __future__ import annotations
 
 import io
+import threading
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
@@ -26,6 +27,8 @@ KINDS: Final = {
     ".jpeg": b"\xff\xd8",
 }
 """Endings that are taken, each with the first bytes of such a file."""
+
+_ONE_PDF: Final = threading.Lock()
 
 MOST_BYTES: Final = 40_000_000
 MOST_PIXELS: Final = 100_000_000
@@ -85,6 +88,12 @@ def looked_at(name: str, raw: bytes, page: int = 1) -> SurveySheet:
 
 
 def _of_pdf(name: str, raw: bytes, page: int) -> SurveySheet:
+    # The library may be asked by one thread at a time.
+    with _ONE_PDF:
+        return _page_of_pdf(name, raw, page)
+
+
+def _page_of_pdf(name: str, raw: bytes, page: int) -> SurveySheet:
     from checker.pages.pdf_writer import need
 
     pdfium = need("pypdfium2", "pypdfium2", "tracing over a PDF", "draw")

@@ -19,9 +19,7 @@ from checker.board.views import rings_of, verdict_view
 from checker.core.problems import CheckerError
 from checker.core.records import Record
 from checker.site.materials import materials
-from checker.solve.compare import work_cents
 from checker.words.amounts import clean
-from checker.words.changes import money
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -126,6 +124,9 @@ def _row(plan: Plan, mix: Mix, now: Mapping[str, str | None]) -> dict[str, Any] 
     after = changed(plan, Group(changes)) if changes else plan
     if isinstance(after, Refused):
         return None
+    from checker.solve.compare import work_cents
+    from checker.words.changes import money
+
     try:
         fast = check_fast(after.site)
         cents = work_cents(fast.checked)

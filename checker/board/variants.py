@@ -22,7 +22,6 @@ from checker.core.problems import BadInput, CheckerError
 from checker.core.records import Record
 from checker.files.opening import decoded, read_bytes
 from checker.files.saving import save
-from checker.papers.comparison import comparison_page
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -114,5 +113,7 @@ def _compared(board: Board) -> Response:
     if len(designs) < 2:
         says = "; ".join(wrong) or "no variant is kept yet"
         return JsonAnswer({"says": says, "do": "keep one under a name first"}, 422)
+    from checker.papers.comparison import comparison_page
+
     page = comparison_page(api.compare_designs(designs, names))
     return JsonAnswer({"names": names[1:], "page": page_data(page), "wrong": wrong})

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from shapely import get_coordinates
 
+from checker.board.asking import asked_here
 from checker.board.changes import LISTS, entries_of, key_of
 from checker.board.survey import placed
 from checker.core.showing import show
@@ -25,7 +26,7 @@ from checker.words.letters import Keys
 from checker.words.statuses import headline, status_word
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from checker.board.desk import Desk
     from checker.board.plan import Plan
@@ -45,21 +46,22 @@ PARTS = ("panels", "ways_out", "sections", "ground", "storms")
 NOT_ALL_JUDGED: Shown = {"sign": "…", "word": "not all judged yet", "kind": "cannot-tell"}
 """The status while rules that follow a storm are left out."""
 
+KeptViews = dict[str, tuple[tuple[Any, ...], Shown]]
+"""Surfaces as they were shown, by id, each with what its view is made of."""
+
 DIGITS = 4
 """Of coordinates for the screen, in the file's unit."""
 
 
-def plan_view(desk: Desk, verdict: FastVerdict | None, problem: str = "") -> Shown:
-    """All that the page shows.
+def head_view(desk: Desk, problem: str = "") -> Shown:
+    """Where the design stands, and what its file says of the whole.
 
     Args:
         desk: The design.
-        verdict: Its verdict as far as it is told at once; None where it cannot be judged.
         problem: Why it cannot be judged.
     """
     plan = desk.plan
     site = plan.site
-    keys = Keys(site)
     return {
         "revision": plan.revision,
         "title": clean(site.title),
@@ -74,20 +76,33 @@ def plan_view(desk: Desk, verdict: FastVerdict | None, problem: str = "") -> Sho
         "project": plan.data.get("project", {}),
         "none_found": list(plan.data.get("none_found", ())),
         "goal": plan.data.get("goal", {}),
-        "lot": _lot(site, plan),
-        "surfaces": _surfaces(site, plan, keys, verdict.checked if verdict is not None else None),
-        "others": _others(site),
-        "parts": {name: plan.data[name] for name in PARTS if name in plan.data},
         "drawing": plan.data.get("drawing", {}).get("file", ""),
         "traced": _traced(plan),
         "notes": [f"{note.place}: {clean(note.says)}" for note in site.repairs],
-        "verdict": None if verdict is None else verdict_view(verdict.checked, verdict.late),
         "problem": problem,
         "undo": desk.history.done[-1].says if desk.history.done else None,
         "redo": desk.history.undone[-1].says if desk.history.undone else None,
         "is_saved": desk.is_saved,
         "is_changed_outside": desk.is_changed_outside,
         "was_left_open": desk.was_left_open,
+    }
+
+
+def scene_view(plan: Plan, verdict: FastVerdict | None, kept: KeptViews) -> Shown:
+    """What is drawn of a design and how it is judged: the same for the same design.
+
+    Args:
+        plan: The design.
+        verdict: Its verdict as far as it is told at once; None where it cannot be judged.
+        kept: The surfaces of the scene before; those of this one are kept in their place.
+    """
+    site = plan.site
+    return {
+        "lot": _lot(site, plan),
+        "surfaces": _surfaces(plan, verdict.checked if verdict is not None else None, kept),
+        "others": _others(site),
+        "parts": {name: plan.data[name] for name in PARTS if name in plan.data},
+        "verdict": None if verdict is None else verdict_view(verdict.checked, verdict.late),
     }
 
 
@@ -100,7 +115,9 @@ def verdict_view(checked: Checked, late: Sequence[Rule] = ()) -> Shown:
     """
     found = {finding.rule: finding for finding in checked.verdict.findings}
     views = finding_views(checked, Keys(checked.site))
-    rows = [_finding(view, found[view.id]) for view in views]
+    questions = _questions(checked)
+    asked = {(one["name"], one["of"]): f"Unanswered: {one['title']}" for one in questions}
+    rows = [_finding(view, found[view.id], asked) for view in views]
     status, says = _chip(status_word(checked.verdict.status)), headline(checked.verdict)
     rows += [{"id": rule.id, "title": clean(rule.title), "is_late": True} for rule in late]
     # A failure stands whatever else comes; anything better is not known before all is judged.
@@ -112,7 +129,7 @@ def verdict_view(checked: Checked, late: Sequence[Rule] = ()) -> Shown:
         "place": clean(checked.ruleset.title),
         "verify": clean(checked.ruleset.verify),
         "counts": _counts(views),
-        "questions": _questions(checked),
+        "questions": questions,
         "findings": rows,
     }
 
@@ -157,7 +174,12 @@ def _chip(chip: Chip) -> Shown:
     return {"sign": chip.sign, "word": chip.word, "kind": chip.key}
 
 
-def _finding(view: FindingView, finding: Finding) -> Shown:
+def _finding(view: FindingView, finding: Finding, asked: Mapping[tuple[str, str], str]) -> Shown:
+    """A rule's row; what the page has a question for is asked by that, not in words for a file."""
+    asks = {
+        clean(item.ask): asked.get((item.name, item.of)) or asked_here(clean(item.ask))
+        for item in finding.missing
+    }
     return {
         "id": view.id,
         "title": view.title,
@@ -168,8 +190,8 @@ def _finding(view: FindingView, finding: Finding) -> Shown:
         "order": view.order,
         "limit": view.limit,
         "margin": view.margin,
-        "because": [text for text in (view.instead, *view.because) if text],
-        "asks": [clean(item.ask) for item in finding.missing],
+        "because": [text for text in (view.instead, *view.because) if text and text not in asks],
+        "asks": list(dict.fromkeys(asks.values())),
         "share": _share(finding),
         "is_late": False,
     }
@@ -202,45 +224,62 @@ def _lot(site: Site, plan: Plan) -> Shown:
     }
 
 
-def _surfaces(site: Site, plan: Plan, keys: Keys, checked: Checked | None) -> list[Shown]:
+def _surfaces(plan: Plan, checked: Checked | None, kept: KeptViews) -> list[Shown]:
     """Each surface in the order of the file, with its turn in drawing and a spot for its letter."""
+    site, keys = plan.site, Keys(plan.site)
     entries = {entry["id"]: entry for entry in plan.data["surfaces"]}
     layers = [PlacedSurface(surface, surface.material, surface.id) for surface in site.surfaces]
-    turn = sorted(
+    drawn = sorted(
         range(len(layers)),
         key=lambda i: (
             LEVELS.index(site.surfaces[i].material.level),
             *(-part for part in rank(layers[i], site.order, i)),
         ),
     )
-    seen = checked.survey.partition("proposed").visible if checked is not None else {}
-    found: list[Shown] = []
+    turn = {index: place for place, index in enumerate(drawn)}
+    visible = checked.survey.partition("proposed").visible if checked is not None else {}
+    before = dict(kept)
+    kept.clear()
     for index, surface in enumerate(site.surfaces):
-        shape = seen.get(surface.id)
-        found.append(
-            {
-                "id": surface.id,
-                "letter": keys.letter(surface.id),
-                "title": clean(surface.title),
-                "material": surface.material.id,
-                "material_title": clean(surface.material.title),
-                "nature": surface.material.nature,
-                "level": surface.material.level,
-                "stage": surface.stage,
-                "stage_title": surface.stage,
-                "rings": rings_of(surface.shape, site.unit),
-                "turn": turn.index(index),
-                "letter_at": _line(
-                    _by_a_corner(surface.shape)
-                    if shape is None or shape.is_empty
-                    else shape.representative_point(),
-                    site.unit,
-                )[0],
-                "area": show(Amount(surface.shape.area, AREA), site.system or "us"),
-                "declared": entries[surface.id],
-            }
-        )
-    return found
+        seen = visible.get(surface.id)
+        made_of = (
+            surface.shape, entries[surface.id], surface.material, surface.title, surface.stage,
+            keys.letter(surface.id), turn[index], site.unit, site.system,
+            seen if seen is surface.shape or seen is None else seen.wkb,
+        )  # fmt: skip
+        known = before.get(surface.id)
+        if known is None or not _is_as_before(known[0], made_of):
+            known = made_of, _surface(made_of, seen)
+        kept[surface.id] = known
+    return [view for _, view in kept.values()]
+
+
+def _is_as_before(before: tuple[Any, ...], now: tuple[Any, ...]) -> bool:
+    """Whether a view is made of the same: its shape and its entry are the same objects."""
+    return before[0] is now[0] and before[1] is now[1] and before[2:] == now[2:]
+
+
+def _surface(made_of: tuple[Any, ...], seen: Shape | None) -> Shown:
+    shape, entry, material, title, stage, letter, turn, unit, system, _ = made_of
+    return {
+        "id": entry["id"],
+        "letter": letter,
+        "title": clean(title),
+        "material": material.id,
+        "material_title": clean(material.title),
+        "nature": material.nature,
+        "level": material.level,
+        "stage": stage,
+        "stage_title": stage,
+        "rings": rings_of(shape, unit),
+        "turn": turn,
+        "letter_at": _line(
+            _by_a_corner(shape) if seen is None or seen.is_empty else seen.representative_point(),
+            unit,
+        )[0],
+        "area": show(Amount(shape.area, AREA), system or "us"),
+        "declared": entry,
+    }
 
 
 def _by_a_corner(shape: Shape) -> Shape:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from checker.core.units import (
@@ -78,6 +79,7 @@ EXACT_TO: Final = 1e15
 """Beyond it a double has no decimals left to round, and exact decimals run out of digits."""
 
 
+@lru_cache(maxsize=8192)
 def show_number(number: float, decimals: int) -> str:
     """A number with thousands commas and a fixed number of decimals, halves rounded up.
 

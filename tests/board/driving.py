@@ -1,4 +1,8 @@
-"""Drives the board in a real browser, as `soakline draw` serves it from a process of its own."""
+"""Drives the board in a real browser: as `soakline draw` serves it, or from this process.
+
+The second is the same board, guard and server without two seconds of loading; what a test says of
+the process itself (that it is killed, how fast it starts) needs the first.
+"""
 
 from __future__ import annotations
 
@@ -7,10 +11,17 @@ import re
 import shutil
 import subprocess
 import sys
+import tempfile
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
+
+from checker import api
+from checker.board.desk import Desk
+from checker.board.guard import Tickets
+from checker.board.serve import LOOPBACK, door_to, listening, server_of
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = [
@@ -18,6 +29,12 @@ FLAGS = [
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
+
+
+class Board(Protocol):
+    """A board that is served; its door lets a browser in, once."""
+
+    door: Path
 
 
 class Command:
@@ -55,6 +72,32 @@ def served(path: Path) -> Iterator[Command]:
         started.kill()
 
 
+class _Here:
+    """A board that this process serves."""
+
+    def __init__(self, door: Path) -> None:
+        self.door = door
+
+
+@contextmanager
+def served_here(path: Path) -> Iterator[Board]:
+    """The board of a site file, served by a thread until the block ends."""
+    if not path.exists():
+        api.empty_site(path)
+    desk, keys = Desk(path), Tickets()
+    with listening() as listener, tempfile.TemporaryDirectory() as folder:
+        host = f"{LOOPBACK}:{listener.getsockname()[1]}"
+        server = server_of(desk, keys, host)
+        work = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
+        work.start()
+        try:
+            yield _Here(door_to(Path(folder), host, keys.ticket()))
+        finally:
+            server.should_exit = server.force_exit = True
+            work.join()
+            desk.close()
+
+
 @contextmanager
 def chromium() -> Iterator[Any]:
     """Debian's browser."""
@@ -67,7 +110,20 @@ def chromium() -> Iterator[Any]:
         found.close()
 
 
-def entered(browser: Any, command: Command, **settings: Any) -> Any:
+def expect(what: Any) -> Any:
+    """What is to be seen on a page, within the time of a busy machine."""
+    from playwright.sync_api import expect as expected
+
+    expected.set_options(timeout=20_000)
+    return expected(what)
+
+
+def said(page: Any, text: str) -> None:
+    """What the page says when an act is done."""
+    expect(page.locator("#said")).to_contain_text(text)
+
+
+def entered(browser: Any, command: Board, **settings: Any) -> Any:
     """The page, let in by its ticket; what goes wrong in it is kept in `page.wrong`."""
     context = browser.new_context(**{"viewport": {"width": 1280, "height": 900}} | settings)
     page = context.new_page()

@@ -6,18 +6,14 @@ Light and wide, dark and narrow; with target size switched on, which is off by d
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.board.driving import CHROMIUM, SAMPLES, chromium, entered, served
+from tests.board.driving import SAMPLES, entered, served_here
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
-
 OPTIONS = {
     "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"],
     "rules": {"target-size": {"enabled": True}},
@@ -31,12 +27,6 @@ SCREENS: dict[str, dict[str, Any]] = {
         "is_mobile": True,
     },
 }
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as found:
-        yield found
 
 
 def found_in(page: Any, room: str) -> list[tuple[str, str, str]]:
@@ -57,10 +47,10 @@ def press(page: Any, name: str, until: str) -> None:
 def test_each_room_is_free_of_barriers(browser: Any, tmp_path: Path, screen: str) -> None:
     shutil.copytree(SAMPLES / "tern-court", tmp_path / "lot")
     wrong: list[tuple[str, str, str]] = []
-    with served(tmp_path / "new.yaml") as command:
+    with served_here(tmp_path / "new.yaml") as command:
         page = entered(browser, command, **SCREENS[screen])
         wrong += found_in(page, "start")
-    with served(tmp_path / "lot" / "site.yaml") as command:
+    with served_here(tmp_path / "lot" / "site.yaml") as command:
         page = entered(browser, command, **SCREENS[screen])
         page.locator("#outline-body button").first.wait_for()
         wrong += found_in(page, "plan")

@@ -5,44 +5,19 @@ Skipped with a word where no browser or no driver is installed.
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.board.driving import CHROMIUM, SAMPLES, Command, chromium, entered, served
+from tests.board.driving import Board, Command, entered, expect, said, served_here
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+SAMPLE = "fernhollow-before"
+
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
 
-SAMPLE = SAMPLES / "fernhollow-before/site.yaml"
-
-
-playwright.expect.set_options(timeout=20_000)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as found:
-        yield found
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return Path(shutil.copy(SAMPLE, tmp_path / "site.yaml"))
-
-
-@pytest.fixture
-def command(path: Path) -> Iterator[Command]:
-    with served(path) as started:
-        yield started
-
-
-def opened(browser: Any, command: Command, **settings: Any) -> Any:
+def opened(browser: Any, command: Board, **settings: Any) -> Any:
     page = entered(browser, command, **settings)
     page.get_by_role("button", name="Terrace", exact=True).wait_for()
     return page
@@ -52,12 +27,8 @@ def verdict(page: Any) -> str:
     return str(page.locator("#verdict-body .whole strong").inner_text())
 
 
-def said(page: Any, text: str) -> None:
-    playwright.expect(page.locator("#said")).to_contain_text(text)
-
-
 def test_a_person_draws_by_pointer_sees_it_undoes_it_and_saves(
-    browser: Any, command: Command, path: Path
+    browser: Any, command: Board, path: Path
 ) -> None:
     start = path.read_text(encoding="utf-8")
     page = opened(browser, command)
@@ -67,10 +38,10 @@ def test_a_person_draws_by_pointer_sees_it_undoes_it_and_saves(
     page.get_by_label("Depth", exact=True).press("Enter")
     said(page, "terrace reshaped")
     # 64 x 3 = 192 sq ft less; 142 was too much.
-    playwright.expect(page.locator("#verdict-body .whole strong")).to_have_text("passes")
+    expect(page.locator("#verdict-body .whole strong")).to_have_text("passes")
     page.get_by_role("button", name="Undo").click()
     said(page, "Undone: terrace reshaped")
-    playwright.expect(page.locator("#verdict-body .whole strong")).to_have_text("fails")
+    expect(page.locator("#verdict-body .whole strong")).to_have_text("fails")
     page.get_by_role("button", name="Redo").click()
     page.get_by_role("button", name="Save").click()
     said(page, "Saved")
@@ -91,8 +62,7 @@ def test_the_lot_line_is_drawn_its_sides_named_and_its_place_picked(
         " shape: {rectangle: {corner: [66, 110], size: [10, 12]}}}\n",
         encoding="utf-8",
     )
-    command = Command(path)
-    try:
+    with served_here(path) as command:
         context = browser.new_context(viewport={"width": 1280, "height": 900})
         page = context.new_page()
         page.goto(command.door.as_uri())
@@ -109,17 +79,15 @@ def test_the_lot_line_is_drawn_its_sides_named_and_its_place_picked(
         page.get_by_label("Line 1:").select_option("front")
         said(page, "sides")
         page.get_by_label("Line 3:").select_option("rear")
-        playwright.expect(page.locator("#verdict-body .whole strong")).to_have_text("passes")
+        expect(page.locator("#verdict-body .whole strong")).to_have_text("passes")
         page.get_by_role("button", name="Save").click()
         said(page, "Saved")
-    finally:
-        command.kill()
     text = path.read_text(encoding="utf-8")
     assert "points: [[0, 0], [80, 0], [80, 125], [0, 125]]" in text
     assert "front: [1]" in text
 
 
-def test_everything_by_keys_alone(browser: Any, command: Command) -> None:
+def test_everything_by_keys_alone(browser: Any, command: Board) -> None:
     page = opened(browser, command)
     plan = page.locator("#plan")
     plan.focus()
@@ -131,7 +99,7 @@ def test_everything_by_keys_alone(browser: Any, command: Command) -> None:
     page.keyboard.type("6 4")
     page.keyboard.press("Enter")
     said(page, "concrete slab drawn")
-    playwright.expect(page.locator("#selected-title")).to_contain_text("Concrete slab")
+    expect(page.locator("#selected-title")).to_contain_text("Concrete slab")
     page.locator('[data-id="concrete-slab"]').focus()
     page.keyboard.press("ArrowLeft")
     said(page, "concrete slab moved")
@@ -143,7 +111,7 @@ def test_everything_by_keys_alone(browser: Any, command: Command) -> None:
 
 
 def test_dragging_shows_the_verdict_before_anything_is_changed(
-    browser: Any, command: Command
+    browser: Any, command: Board
 ) -> None:
     page = opened(browser, command)
     page.get_by_role("button", name="Terrace", exact=True).click()
@@ -152,7 +120,7 @@ def test_dragging_shows_the_verdict_before_anything_is_changed(
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     page.mouse.down()
     page.mouse.move(box["x"] - 20, box["y"] + 60, steps=8)
-    playwright.expect(page.locator(".trial")).to_be_visible()
+    expect(page.locator(".trial")).to_be_visible()
     page.keyboard.press("Escape")
     page.mouse.up()
     said(page, "terrace reshaped")
@@ -167,7 +135,7 @@ def test_a_killed_server_loses_nothing(browser: Any, path: Path) -> None:
     page.keyboard.press("ArrowLeft")
     said(page, "shed moved")
     first.kill()
-    playwright.expect(page.locator("#banner")).to_contain_text("does not answer")
+    expect(page.locator("#banner")).to_contain_text("does not answer")
     second = Command(path)
     try:
         again = opened(browser, second)
@@ -177,7 +145,7 @@ def test_a_killed_server_loses_nothing(browser: Any, path: Path) -> None:
         second.kill()
 
 
-def test_a_second_tab_follows(browser: Any, command: Command) -> None:
+def test_a_second_tab_follows(browser: Any, command: Board) -> None:
     page = opened(browser, command)
     secret = page.evaluate("sessionStorage.getItem('board-secret')")
     other = page.context.new_page()
@@ -185,17 +153,17 @@ def test_a_second_tab_follows(browser: Any, command: Command) -> None:
     other.goto(page.url)
     other.get_by_role("button", name="Shed", exact=True).click()
     other.get_by_role("button", name="Take away").click()
-    playwright.expect(page.get_by_role("button", name="Shed", exact=True)).to_have_count(0)
+    expect(page.get_by_role("button", name="Shed", exact=True)).to_have_count(0)
 
 
-def test_a_used_ticket_opens_nothing(browser: Any, command: Command) -> None:
+def test_a_used_ticket_opens_nothing(browser: Any, command: Board) -> None:
     opened(browser, command)
     page = browser.new_context().new_page()
     page.goto(command.door.as_uri())
-    playwright.expect(page.locator("#hint")).to_contain_text("opens once")
+    expect(page.locator("#hint")).to_contain_text("opens once")
 
 
-def test_fingers_and_a_narrow_screen(browser: Any, command: Command) -> None:
+def test_fingers_and_a_narrow_screen(browser: Any, command: Board) -> None:
     page = opened(browser, command, has_touch=True, is_mobile=True)
     page.set_viewport_size({"width": 390, "height": 800})
     page.get_by_role("button", name="Shed", exact=True).tap()
@@ -210,7 +178,7 @@ def test_fingers_and_a_narrow_screen(browser: Any, command: Command) -> None:
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_no_barriers_that_a_checker_finds(browser: Any, command: Command, scheme: str) -> None:
+def test_no_barriers_that_a_checker_finds(browser: Any, command: Board, scheme: str) -> None:
     page = opened(browser, command, color_scheme=scheme)
     options = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
     for act in (
@@ -228,7 +196,7 @@ def test_no_barriers_that_a_checker_finds(browser: Any, command: Command, scheme
         assert [(item["id"], item["nodes"][0]["html"]) for item in found] == []
 
 
-def test_arcs_are_declared_as_the_engine_reads_them(browser: Any, command: Command) -> None:
+def test_arcs_are_declared_as_the_engine_reads_them(browser: Any, command: Board) -> None:
     """A half circle of 10 ft radius to the right of a walk to the east, and a longer one."""
     page = opened(browser, command)
     found = page.evaluate(
@@ -248,7 +216,7 @@ def test_arcs_are_declared_as_the_engine_reads_them(browser: Any, command: Comma
 
 
 def test_a_polygon_with_an_arc_is_drawn_split_and_joined(
-    browser: Any, command: Command, path: Path
+    browser: Any, command: Board, path: Path
 ) -> None:
     page = opened(browser, command)
     page.get_by_role("button", name="Polygon").click()
@@ -266,9 +234,7 @@ def test_a_polygon_with_an_arc_is_drawn_split_and_joined(
     page.keyboard.press("Enter")
     said(page, "concrete slab drawn")
     # 20 x 10 and half a circle of radius 5: 200 + 39.27 sq ft.
-    playwright.expect(page.locator("tr", has_text="Concrete slab").last).to_contain_text(
-        "239 sq ft"
-    )
+    expect(page.locator("tr", has_text="Concrete slab").last).to_contain_text("239 sq ft")
     page.get_by_role("button", name="Shed", exact=True).click()
     page.get_by_label("Line 2, side").fill("10")
     page.keyboard.press("Enter")
@@ -283,7 +249,7 @@ def test_a_polygon_with_an_arc_is_drawn_split_and_joined(
 
 
 def test_materials_are_tried_taken_and_kept_as_a_variant(
-    browser: Any, command: Command, path: Path
+    browser: Any, command: Board, path: Path
 ) -> None:
     page = opened(browser, command)
     page.get_by_role("button", name="Variants").click()
@@ -294,14 +260,14 @@ def test_materials_are_tried_taken_and_kept_as_a_variant(
     page.get_by_role("button", name="Try materials").click()
     rows = page.locator("#tried tbody tr")
     # Permeable paving, pavers in sand, lawn, and stone as drawn.
-    playwright.expect(rows).to_have_count(4)
+    expect(rows).to_have_count(4)
     best = rows.first
-    playwright.expect(best).to_contain_text("lawn")
-    playwright.expect(best).to_contain_text("$")
+    expect(best).to_contain_text("lawn")
+    expect(best).to_contain_text("$")
     best.get_by_role("button", name="Take it").click()
     said(page, "lawn")
     page.get_by_role("button", name="Compare side by side").click()
-    playwright.expect(page.locator("#compared")).to_contain_text("Measures")
+    expect(page.locator("#compared")).to_contain_text("Measures")
     page.get_by_role("button", name="Take stone").click()
     said(page, "Variant stone taken")
     # The same bytes as the file: there is nothing to save.
@@ -311,7 +277,7 @@ def test_materials_are_tried_taken_and_kept_as_a_variant(
 
 
 def test_the_plan_of_a_narrow_screen_has_every_room_within_reach(
-    browser: Any, command: Command
+    browser: Any, command: Board
 ) -> None:
     page = opened(browser, command, viewport={"width": 390, "height": 800})
     for name in ("Try materials", "Variants", "Drainage", "Sections", "Permit packet"):

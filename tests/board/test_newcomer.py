@@ -11,12 +11,8 @@ import sys
 from pathlib import Path
 from typing import Any, Final
 
-import pytest
-
-from tests.board.driving import CHROMIUM, chromium, entered, served
-
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+from tests.board import driving
+from tests.board.driving import entered, expect, served
 
 MOST_ACTS: Final = 90
 
@@ -60,7 +56,7 @@ class Hand:
             self.acts += 1
 
     def said(self, text: str) -> None:
-        playwright.expect(self.page.locator("#said")).to_contain_text(text)
+        driving.said(self.page, text)
 
 
 def draw(hand: Hand) -> None:
@@ -88,26 +84,26 @@ def draw(hand: Hand) -> None:
     hand.said("drawn as pool coping")
 
 
-def test_from_an_empty_lot_to_the_packet(tmp_path: Path) -> None:
+def test_from_an_empty_lot_to_the_packet(browser: Any, tmp_path: Path) -> None:
     path = tmp_path / "fernhollow.yaml"
-    with served(path) as command, chromium() as browser:
+    with served(path) as command:
         page = entered(browser, command)
         hand = Hand(page)
         draw(hand)
         whole = page.locator("#verdict-body .whole strong")
-        playwright.expect(whole).to_have_text("cannot tell")
+        expect(whole).to_have_text("cannot tell")
         hand.type("Side deck: width of the open joints between boards or units", "1/4 in")
         hand.said("gap of side deck: 1/4 in")
         hand.choose("The zoning district of the lot", "R-2")
-        playwright.expect(whole).to_have_text("fails")
+        expect(whole).to_have_text("fails")
         # Worked by hand in the sample: 4,642 of 4,500 sq ft.
-        playwright.expect(page.locator(".numbers").first).to_contain_text("4,642 sq ft")
+        expect(page.locator(".numbers").first).to_contain_text("4,642 sq ft")
         hand.press("Find the least change")
         hand.press("Search")
         page.get_by_role("button", name="Take it").first.click()
         hand.acts += 1
         hand.said("Least change taken")
-        playwright.expect(whole).to_have_text("passes")
+        expect(whole).to_have_text("passes")
         hand.press("Save")
         hand.said("Saved")
         with page.expect_download() as report:

@@ -2,34 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from checker import api
-from tests.board.driving import CHROMIUM, SAMPLES, chromium, entered, served
+from tests.board.driving import expect, said
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    shutil.copytree(SAMPLES / "tern-court", tmp_path / "lot")
-    return tmp_path / "lot" / "site.yaml"
-
-
-@pytest.fixture
-def page(path: Path) -> Iterator[Any]:
-    with served(path) as command, chromium() as browser:
-        yield entered(browser, command)
-
-
-def said(page: Any, text: str) -> None:
-    playwright.expect(page.locator("#said")).to_contain_text(text)
+SAMPLE = "tern-court"
 
 
 def test_drains_are_put_edited_and_worked_out(page: Any, path: Path) -> None:
@@ -37,7 +16,7 @@ def test_drains_are_put_edited_and_worked_out(page: Any, path: Path) -> None:
     page.get_by_role("button", name="Drainage").click()
     page.get_by_role("button", name="Dry well", exact=True).wait_for()
     page.get_by_role("button", name="Work out flows").click()
-    playwright.expect(page.locator("#worked")).to_contain_text("blocked", timeout=60_000)
+    expect(page.locator("#worked")).to_contain_text("blocked", timeout=60_000)
     wells = page.locator(".drain.stores").count()
     page.get_by_role("button", name="Outlet", exact=True).click()
     box = page.locator("#plan").bounding_box()

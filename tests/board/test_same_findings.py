@@ -7,6 +7,7 @@ import shutil
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 
 from checker import api
@@ -14,11 +15,12 @@ from checker.board.changes import Drop, Group, Put, Rename, Reshape, Set
 from checker.board.desk import Desk
 from checker.board.guard import Tickets
 from checker.board.plan import plan_of
-from checker.board.session import Board
-from checker.board.verdict import check_all
-from checker.board.views import verdict_view
+from checker.board.session import KNOWN, Board
+from checker.board.verdict import check_all, check_fast
+from checker.board.views import head_view, scene_view, verdict_view
 from checker.files.source import read_text
 from checker.papers.writing import reports_of
+from tests.board.test_differences import made
 
 SAMPLES = ["fernhollow-before", "osier-after", "wren-terrace", "deed-lot", "exactly-at-limit"]
 
@@ -51,7 +53,30 @@ def act(board: Board, dice: random.Random, number: int) -> object:
         case _:
             step = board.desk.undo if dice.random() < 0.7 else board.desk.redo
             return step(board.desk.plan.revision)
+    if dice.random() < 0.5:
+        # As while a hand moves: what was looked at then is what is taken when it lets go.
+        board.desk.preview(change, board.desk.plan.revision)
     return board.desk.change(change, board.desk.plan.revision)
+
+
+SCENE = ("lot", "surfaces", "others", "parts", "verdict")
+
+
+def seen(board: Board, page: dict[str, Any]) -> dict[str, Any]:
+    """What a page shows that has an older plan and is sent what differs."""
+    KNOWN.set(page["revision"])
+    told = msgspec.json.decode(msgspec.json.encode(board.state()))
+    assert told.pop("since") == page["revision"]
+    scene = made({key: page[key] for key in SCENE}, told.pop("scene"))
+    return {**told, **scene}
+
+
+def as_new(board: Board) -> dict[str, Any]:
+    """What a page shows of the text alone, as if nothing had come before."""
+    plan = plan_of(board.desk.plan.text, board.desk.path, board.desk.plan.revision)
+    fresh = scene_view(plan, check_fast(plan.site), {})
+    found: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(head_view(board.desk) | fresh))
+    return found
 
 
 @pytest.mark.parametrize("sample", SAMPLES)
@@ -62,8 +87,13 @@ def test_page_and_command_say_the_same_after_random_acts(tmp_path: Path, sample:
     try:
         board = Board(desk, Tickets())
         dice = random.Random(sample)
+        page = as_new(board)
+        board.state()
         for number in range(40):
             act(board, dice, number)
+            page = seen(board, page)
+            # What went wrong once stays wrong, since each page is made from the one before.
+            assert number % 5 or page == as_new(board)
             # What was read of the changed entry alone is what the whole text says.
             assert desk.plan.site.document == read_text(desk.plan.text, path.name)
             assert repr(desk.plan.site.surfaces) == repr(

@@ -3,42 +3,13 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from checker import api
-from tests.board.driving import CHROMIUM, SAMPLES, chromium, entered, served
+from tests.board.driving import SAMPLES, entered, expect, said, served_here
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
-
-
-playwright.expect.set_options(timeout=20_000)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as found:
-        yield found
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    shutil.copytree(SAMPLES / "tern-court", tmp_path / "lot")
-    return tmp_path / "lot" / "site.yaml"
-
-
-@pytest.fixture
-def page(browser: Any, path: Path) -> Iterator[Any]:
-    with served(path) as command:
-        yield entered(browser, command)
-
-
-def said(page: Any, text: str) -> None:
-    playwright.expect(page.locator("#said")).to_contain_text(text)
+SAMPLE = "tern-court"
 
 
 def unchanged(page: Any, times: int) -> None:
@@ -47,7 +18,7 @@ def unchanged(page: Any, times: int) -> None:
         page.get_by_role("button", name="Undo").click()
         said(page, "Undone")
         page.evaluate("document.getElementById('said').textContent = ''")
-    playwright.expect(page.get_by_role("button", name="Save")).to_be_disabled()
+    expect(page.get_by_role("button", name="Save")).to_be_disabled()
     assert page.wrong == []
 
 
@@ -65,28 +36,28 @@ def test_several_are_moved_copied_and_taken_away_as_one_step(page: Any) -> None:
     page.keyboard.press("ArrowRight")
     said(page, "2 surfaces moved")
     page.get_by_role("button", name="Copy all").click()
-    playwright.expect(rows).to_have_count(count + 2)
+    expect(rows).to_have_count(count + 2)
     said(page, "2 surfaces copied")
-    playwright.expect(page.locator("#selected-title")).to_have_text("2 surfaces")
+    expect(page.locator("#selected-title")).to_have_text("2 surfaces")
     page.locator("#plan").focus()
     page.keyboard.press("Delete")
-    playwright.expect(rows).to_have_count(count)
+    expect(rows).to_have_count(count)
     unchanged(page, 3)
 
 
 def test_a_drain_and_the_end_of_a_pipe_follow_hand_and_keys(page: Any) -> None:
     name = "rear-leader"
     page.locator(f'[data-thing="ways_out.inlets/{name}"]').click()
-    playwright.expect(page.locator("#selected-title")).to_contain_text(name)
+    expect(page.locator("#selected-title")).to_contain_text(name)
     before = page.get_by_label("Place", exact=True).input_value()
     page.keyboard.press("ArrowRight")
     said(page, f"at of {name.replace('-', ' ')}")
     x, y = map(float, before.split())
-    playwright.expect(page.get_by_label("Place", exact=True)).to_have_value(f"{x + 1:g} {y:g}")
+    expect(page.get_by_label("Place", exact=True)).to_have_value(f"{x + 1:g} {y:g}")
     page.locator('[data-thing="ways_out.inlets/channel"]').focus()
     page.get_by_role("button", name="Put a bend in").click()
     said(page, "along of")
-    playwright.expect(page.locator(".handle")).to_have_count(3)
+    expect(page.locator(".handle")).to_have_count(3)
     box = page.locator(".handle").nth(1).bounding_box()
     page.evaluate("document.getElementById('said').textContent = ''")
     page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
@@ -99,7 +70,7 @@ def test_a_drain_and_the_end_of_a_pipe_follow_hand_and_keys(page: Any) -> None:
 
 def test_each_usual_section_is_begun_drawn_and_read(browser: Any, tmp_path: Path) -> None:
     path = Path(shutil.copy(SAMPLES / "fernhollow-before/site.yaml", tmp_path / "site.yaml"))
-    with served(path) as command:
+    with served_here(path) as command:
         _begin_each(entered(browser, command), path)
 
 
@@ -112,7 +83,7 @@ def _begin_each(page: Any, path: Path) -> None:
         page.get_by_label("A new section, called").fill(f"Trial {number}")
         page.get_by_role("button", name="Begin it").click()
         said(page, f"trial {number}: ")
-        playwright.expect(page.locator("#worked img")).to_have_count(number + 1)
+        expect(page.locator("#worked img")).to_have_count(number + 1)
     page.get_by_role("button", name="Save").click()
     said(page, "Saved")
     assert page.wrong == []

@@ -2,38 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from checker import api
-from tests.board.driving import CHROMIUM, SAMPLES, chromium, entered, served
-
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with chromium() as found:
-        yield found
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "own.yaml"
-
-
-@pytest.fixture
-def page(browser: Any, path: Path) -> Iterator[Any]:
-    with served(path) as command:
-        yield entered(browser, command)
-
-
-def said(page: Any, text: str) -> None:
-    playwright.expect(page.locator("#said")).to_contain_text(text)
+from tests.board.driving import SAMPLES, expect, said
 
 
 def test_a_deed_is_typed(page: Any, path: Path) -> None:
@@ -41,7 +16,7 @@ def test_a_deed_is_typed(page: Any, path: Path) -> None:
     courses = deed.document.data["lot"]["boundary"]["courses"]
     page.get_by_label("One course a line").fill("\n".join(courses[:2]))
     page.get_by_role("button", name="Draw the deed").click()
-    playwright.expect(page.locator("#said.refused")).not_to_be_empty()
+    expect(page.locator("#said.refused")).not_to_be_empty()
     page.get_by_label("One course a line").fill("\n".join(courses))
     page.get_by_role("button", name="Draw the deed").click()
     said(page, "lot drawn")
@@ -56,7 +31,7 @@ def test_a_drawing_is_handed_in_and_its_layers_named(page: Any, path: Path) -> N
     page.get_by_label("A file:").set_input_files(SAMPLES / "dxf-lot" / "survey.dxf")
     said(page, "survey.dxf is kept beside the site file")
     rows = page.locator("#layers tbody tr")
-    playwright.expect(rows.first).to_be_visible()
+    expect(rows.first).to_be_visible()
     row = page.locator("#layers tr", has=page.locator("select")).filter(has_text="sq ft").first
     row.locator("select").select_option("gravel")
     said(page, ": gravel")

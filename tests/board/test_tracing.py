@@ -13,9 +13,7 @@ from checker import api
 from checker.board.survey import looked_at
 from checker.core.problems import BadInput
 from checker.core.units import UNIT
-from tests.board.driving import CHROMIUM, chromium, entered, served
-
-needs_browser = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+from tests.board.driving import said
 
 
 def scan(kind: str = "PNG", size: tuple[int, int] = (500, 700)) -> bytes:
@@ -91,64 +89,58 @@ def on_sheet(page: Any, px: float, py: float) -> tuple[float, float]:
     return found[0], found[1]
 
 
-@needs_browser
-def test_a_survey_is_scaled_turned_moved_and_traced(tmp_path: Path) -> None:
-    playwright = pytest.importorskip("playwright.sync_api")
-    path = tmp_path / "own.yaml"
+def test_a_survey_is_scaled_turned_moved_and_traced(page: Any, path: Path, tmp_path: Path) -> None:
     scanned = tmp_path / "from" / "scan.png"
     scanned.parent.mkdir()
     # Laid on the glass a little askew.
     askew = Image.open(io.BytesIO(scan())).rotate(7, expand=False, fillcolor="white")
     askew.save(scanned)
-    with served(path) as command, chromium() as browser:
-        page = entered(browser, command)
-        said = page.locator("#said")
-        page.get_by_label("A PDF, PNG or JPEG").set_input_files(scanned)
-        playwright.expect(said).to_contain_text("scan.png is kept beside the site file")
-        page.locator("#plan image").wait_for()
+    page.get_by_label("A PDF, PNG or JPEG").set_input_files(scanned)
+    said(page, "scan.png is kept beside the site file")
+    page.locator("#plan image").wait_for()
 
-        def corner(px: float, py: float) -> tuple[float, float]:
-            """Where a corner of the drawn lot is seen; the sheet was turned about its middle."""
-            import math
+    def corner(px: float, py: float) -> tuple[float, float]:
+        """Where a corner of the drawn lot is seen; the sheet was turned about its middle."""
+        import math
 
-            a = math.radians(-7)
-            dx, dy = px - 250, py - 350
-            return on_sheet(
-                page, 250 + dx * math.cos(a) - dy * math.sin(a),
-                350 + dx * math.sin(a) + dy * math.cos(a),
-            )  # fmt: skip
+        a = math.radians(-7)
+        dx, dy = px - 250, py - 350
+        return on_sheet(
+            page, 250 + dx * math.cos(a) - dy * math.sin(a),
+            350 + dx * math.sin(a) + dy * math.cos(a),
+        )  # fmt: skip
 
-        low, right, up = (50, 600), (370, 600), (50, 100)
-        page.get_by_role("button", name="Scale by two points").click()
-        tap(page, *corner(*low))
-        tap(page, *corner(*right))
-        page.get_by_label("Their distance").fill("80")
-        page.keyboard.press("Enter")
-        playwright.expect(said).to_contain_text("survey scaled")
-        page.get_by_role("button", name="Turn by a line").click()
-        tap(page, *corner(*low))
-        tap(page, *corner(*up))
-        page.get_by_label("That line runs").fill("N 0 0 0 E")
-        page.keyboard.press("Enter")
-        playwright.expect(said).to_contain_text("survey turned")
-        page.get_by_role("button", name="Move", exact=True).click()
-        tap(page, *corner(*low))
-        tap(page, 0, 0)
-        playwright.expect(said).to_contain_text("survey moved")
-        page.wait_for_timeout(300)
-        # The lot on the sheet is 80 by 125 ft from 0, 0 now; a tap is good to half a foot.
-        for pixel, place in ((low, (0, 0)), (right, (80, 0)), (up, (0, 125))):
-            assert corner(*pixel) == pytest.approx(place, abs=0.8)
-        page.get_by_role("button", name="Lot line").click()
-        for x, y in ((0, 0), (80, 0), (80, 125), (0, 125)):
-            tap(page, x, y)
-        page.keyboard.press("Enter")
-        playwright.expect(said).to_contain_text("lot line reshaped")
-        page.get_by_role("button", name="Save").click()
-        playwright.expect(said).to_contain_text("Saved")
-        page.reload()
-        page.locator("#plan image").wait_for()
-        assert page.wrong == []
+    low, right, up = (50, 600), (370, 600), (50, 100)
+    page.get_by_role("button", name="Scale by two points").click()
+    tap(page, *corner(*low))
+    tap(page, *corner(*right))
+    page.get_by_label("Their distance").fill("80")
+    page.keyboard.press("Enter")
+    said(page, "survey scaled")
+    page.get_by_role("button", name="Turn by a line").click()
+    tap(page, *corner(*low))
+    tap(page, *corner(*up))
+    page.get_by_label("That line runs").fill("N 0 0 0 E")
+    page.keyboard.press("Enter")
+    said(page, "survey turned")
+    page.get_by_role("button", name="Move", exact=True).click()
+    tap(page, *corner(*low))
+    tap(page, 0, 0)
+    said(page, "survey moved")
+    page.wait_for_timeout(300)
+    # The lot on the sheet is 80 by 125 ft from 0, 0 now; a tap is good to half a foot.
+    for pixel, place in ((low, (0, 0)), (right, (80, 0)), (up, (0, 125))):
+        assert corner(*pixel) == pytest.approx(place, abs=0.8)
+    page.get_by_role("button", name="Lot line").click()
+    for x, y in ((0, 0), (80, 0), (80, 125), (0, 125)):
+        tap(page, x, y)
+    page.keyboard.press("Enter")
+    said(page, "lot line reshaped")
+    page.get_by_role("button", name="Save").click()
+    said(page, "Saved")
+    page.reload()
+    page.locator("#plan image").wait_for()
+    assert page.wrong == []
     site = api.load_site(path)
     # 80 by 125 ft; half a foot more or less on each side is 1 part in 100 at the most.
     assert site.lot.boundary.area == pytest.approx(10_000 * UNIT["sq ft"].size_si, rel=0.011)

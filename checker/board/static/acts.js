@@ -14,7 +14,7 @@ import { tracingOf } from "./tracing.js";
 import { triesOf } from "./trying.js";
 import { byId, el } from "./view/elements.js";
 import { call, callAnew, forgetPreviews, Refused } from "./server.js";
-import { begun, bent, freeId, idOf, shapeOf } from "./drafts.js";
+import { begun, bent, freeId, idOf, shapeOf, unplaced } from "./drafts.js";
 import { circleOf, moved, ringOf } from "./geometry/shapes.js";
 
 /** @param {any} state @param {() => void} draw */
@@ -64,11 +64,11 @@ export function actsOf(state, draw) {
     try {
       const found = await callAnew("late", `/late?revision=${revision}`);
       if (found?.revision !== state.plan.revision || !found.verdict) return;
-      state.plan.verdict = found.verdict;
+      state.plan = { ...state.plan, verdict: found.verdict };
       draw();
     } catch (wrong) {
       if (!(wrong instanceof Refused) || wrong.status === 409 || revision !== state.plan.revision) return;
-      state.plan.problem = wrong.message;
+      state.plan = { ...state.plan, problem: wrong.message };
       draw();
     }
   }
@@ -101,10 +101,7 @@ export function actsOf(state, draw) {
     }
   }
 
-  /** @param {string} path @param {string | (() => string)} said */
-  function step(path, said) {
-    return posted(path, () => ({}), said);
-  }
+  const step = (/** @type {string} */ path, /** @type {string | (() => string)} */ said) => posted(path, () => ({}), said);
 
   /** Ask for a step of the plan as it is then; what is said may hang on it. @param {string} path @param {() => object} body @param {string | (() => string)} said */
   function posted(path, body, said) {
@@ -193,7 +190,7 @@ export function actsOf(state, draw) {
       const shape = shapeOf(state.draft, state.plan.unit);
       const tool = state.tool;
       state.draft = begun(tool);
-      if (!shape) { draw(); return; }
+      if (!shape) return draw();
       if (tool === "lot") {
         if (await change({ kind: "reshape", list: "", id: "", shape, was: state.plan.lot.declared })) acts.use("select");
         return;
@@ -223,6 +220,7 @@ export function actsOf(state, draw) {
       // A band is drawn round what was drawn last, without choosing it first.
       state.selected = id;
       state.draft = begun(state.tool);
+      state.next.given = {};
       draw();
       byId("new-title").focus();
     },
@@ -262,6 +260,7 @@ export function actsOf(state, draw) {
       state.distances = found;
       draw();
     },
+    unplace() { state.draft = unplaced(state.draft); say("The last point is taken back."); draw(); },
     moveByTap() {
       state.isMoving = true;
       say("Tap the place where its middle goes.");

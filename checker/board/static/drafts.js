@@ -34,6 +34,14 @@ export function placed(draft, at) {
   return { ...draft, points, cursor: at, arcs, via: null, isArc: false, ...outlined(draft.tool, points, arcs) };
 }
 
+/** The draft without its last point, or without the place on an arc that was tapped last. @param {Draft} draft @returns {Draft} */
+export function unplaced(draft) {
+  if (draft.via) return { ...draft, via: null };
+  const points = draft.points.slice(0, -1);
+  const arcs = Object.fromEntries(Object.entries(draft.arcs).filter(([at]) => Number(at) < points.length - 1));
+  return { ...draft, points, arcs, cursor: points.at(-1) ?? null, isArc: false, ...outlined(draft.tool, points, arcs) };
+}
+
 /** The arcs with the one under way, which runs over the place tapped before. @param {Draft} draft @param {Point} at */
 function arcsWith(draft, at) {
   const last = draft.points.length - 1;

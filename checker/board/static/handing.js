@@ -69,11 +69,19 @@ export function handingOf(state, { change, refuse, say }) {
       filled(byId("packet-said"),
         el("p", {}, `Written to the folder ${found.folder}: ${found.files.join(", ")}.`),
         el("p", {}, found.missing.length ? "An office would still ask for:" : "Nothing that must be there is missing."),
-        el("ul", {}, ...found.missing.map((/** @type {string} */ text) => el("li", {}, text))));
+        el("ul", {}, ...found.missing.map(stillAsked)));
     } catch (wrong) {
       filled(byId("packet-said"));
       await refuse(wrong);
     }
+  }
+
+  /** What an office would still ask for. @param {{says: string, document: string}} one */
+  function stillAsked({ says, document }) {
+    if (!document) return el("li", {}, says);
+    const entry = { kind: "put", list: "on_file", entry: { document } };
+    const put = button("It is on file", (e) => change(entry).then((/** @type {boolean} */ done) => { if (done) e.target.replaceWith("on file now"); }));
+    return el("li", {}, `${says} `, put);
   }
 
   return {

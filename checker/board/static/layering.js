@@ -6,17 +6,16 @@ import { byId, chooser, el, filled, table } from "./view/elements.js";
 
 /** @param {any} state @param {{posted: any, refuse: any}} base */
 export function layersOf(state, { posted, refuse }) {
-  let isOpen = false;
-
   async function layers() {
-    isOpen = true;
+    byId("layers-room").hidden = false;
     await redrawLayers();
     byId("layers-title").scrollIntoView({ block: "start" });
   }
 
   async function redrawLayers() {
-    byId("layers-room").hidden = !isOpen || !state.plan.drawing;
-    if (byId("layers-room").hidden) return;
+    const room = byId("layers-room");
+    room.hidden ||= !state.plan.drawing;
+    if (room.hidden) return;
     try {
       const found = await call("/layers");
       const kinds = found.kinds.map((/** @type {string} */ kind) => [kind, kind.replaceAll("-", " ")]);

@@ -14,12 +14,13 @@ export function leastOf(state, { change, take, refuse, say, draw }) {
   async function least() {
     byId("found").hidden = false;
     filled(byId("found-body"), el("p", {}, "Searching ..."));
-    byId("found-title").scrollIntoView({ block: "nearest" });
+    byId("found").scrollIntoView({ block: "start" });
     try {
       const { revision } = state.plan;
       const found = await call("/least-change");
       if (revision !== state.plan.revision) return;
       show(found, revision);
+      byId("found").scrollIntoView({ block: "start" });
     } catch (wrong) {
       filled(byId("found-body"), el("p", { class: "problem" }, wrong instanceof Error ? wrong.message : ""));
     }
@@ -33,7 +34,7 @@ export function leastOf(state, { change, take, refuse, say, draw }) {
       const key = section.id.startsWith("option-") ? section.id.slice(7) : "";
       if (!(key in found.pieces)) return null;
       return el("div", { class: "buttons" },
-        button("Show it on the plan", () => ghost(key, found.pieces[key])),
+        button("Show it on the plan", () => ghost(key, found.pieces[key], revision)),
         button("Take it", () => takeOption(key, revision)));
     };
     filled(byId("found-body"),
@@ -82,12 +83,13 @@ export function leastOf(state, { change, take, refuse, say, draw }) {
     await least();
   }
 
-  /** Draw an option over the plan until something else is done. @param {string} key @param {any} rings */
-  function ghost(key, rings) {
-    state.ghost = state.ghost?.key === key ? null : { key, rings };
+  /** Draw an option over the plan until something else is done. @param {string} key @param {any} rings @param {number} revision */
+  function ghost(key, rings, revision) {
+    state.ghost = { key, rings, revision };
     draw();
-    say(state.ghost ? "What would change is drawn over the plan." : "The option is off the plan.");
-    byId("plan").scrollIntoView({ block: "nearest" });
+    say("What would change is drawn over the plan.");
+    byId("plan-room").scrollIntoView({ block: "start" });
+    byId("over-take").focus({ preventScroll: true });
   }
 
   /** @param {string} option @param {number} revision */
@@ -95,8 +97,20 @@ export function leastOf(state, { change, take, refuse, say, draw }) {
     try {
       take(await call("/least-change/take", { revision, option }), "Least change taken");
       byId("found").hidden = true;
+      byId("plan-room").scrollIntoView({ block: "start" });
     } catch (wrong) { await refuse(wrong); }
   }
 
-  return { least };
+  /** Take the option that is drawn over the plan. */
+  const takeShown = () => takeOption(state.ghost.key, state.ghost.revision);
+
+  /** Take the drawn option off the plan and go back to them all. */
+  function hideShown() {
+    state.ghost = null;
+    draw();
+    byId("found").scrollIntoView({ block: "start" });
+    say("The option is off the plan.");
+  }
+
+  return { least, takeShown, hideShown };
 }

@@ -4,12 +4,13 @@
 import { actsOf } from "./acts.js";
 import { commandOf, commands } from "./commands.js";
 import { canEnd, isWhole, placed, pointed, typedPlace } from "./drafts.js";
-import { moved, pulled } from "./geometry/shapes.js";
+import { corners, moved, pulled } from "./geometry/shapes.js";
 import { snapped } from "./geometry/snap.js";
 import { call, enter, preview } from "./server.js";
 import { byId } from "./view/elements.js";
 import { drawForm } from "./view/form.js";
-import { drawFile, drawOutline, drawToolbar } from "./view/panels.js";
+import { drawFile, drawOutline, drawStanding, drawToolbar } from "./view/panels.js";
+import { drawPen } from "./view/pen.js";
 import { drawPlan, frameOf, placeOf, unitsPerPixel } from "./view/plan_svg.js";
 import { drawStart, isStarting } from "./view/start.js";
 import { drawVerdict, sizeBars } from "./view/verdict.js";
@@ -24,7 +25,7 @@ const state = {
   plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, ghost: null, view: null, survey: null, fitting: null, distances: null,
   room: null, open: new Set(), also: new Set(), isSeveral: false, thing: null,
   isMoving: false, isBegun: false, lost: false,
-  next: { title: "", material: "concrete-slab", stage: "existing", width: "" },
+  next: { title: "", material: "concrete-slab", stage: "existing", width: "", given: {} },
   box: () => frameOf(state.plan, state.view),
 };
 /** @type {any} */
@@ -36,34 +37,16 @@ function draw() {
   drawFile(state, acts);
   drawStart(state, acts);
   if (isStarting(state)) return;
-  drawToolbar(state, acts, commands);
-  drawPlan(state, acts);
   drawVerdict(state, acts);
   sizeBars();
+  drawPlan(state, acts);
+  drawToolbar(state, acts, commands);
   drawForm(state, acts);
   drawOutline(state, acts);
-  byId("hint").textContent = hint();
+  drawPen(state, acts);
 }
 
 const acts = actsOf(state, draw);
-
-function hint() {
-  if (state.isMoving) return "Tap the place where its middle goes; Escape leaves it.";
-  switch (state.tool) {
-    case "rectangle": return "Two opposite corners: tap each, or type the width and depth after the first.";
-    case "lot": return "Tap each corner of the lot, or type a length in the direction of the pointer; Enter ends it.";
-    case "polygon": return "Tap each corner; a makes the next edge an arc; Enter or a tap on the first corner ends it.";
-    case "split": return "Tap two points of the line along which it is cut.";
-    case "strip": return "Tap the points of its middle line; Enter ends it. Its width stands in the form.";
-    case "survey-scale": return "Tap two points of the survey whose distance is known.";
-    case "survey-turn": return "Tap two points of a line of the survey whose direction is known.";
-    case "survey-move": return "Tap a point of the survey, then the place where it lies.";
-    case "put-drain": case "put-well": case "put-outlet": return "Tap where it lies.";
-    case "put-channel": case "put-pipe": case "put-edge": return "Tap its two ends, the upper one first.";
-    case "circle": return "Tap the middle, then the edge, or type the radius.";
-    default: return "Tap a surface to choose it; drag it or its corners. Arrow keys move it, Tab goes on.";
-  }
-}
 
 /** @param {Point} at @param {Point | null} from @param {string | null} [without] */
 function snap(at, from, without = null) {
@@ -123,6 +106,7 @@ function over(event) {
     state.distances = { id: entry.id, revision: -1, rows: found.distances };
     drawPlan(state, acts);
     drawVerdict(state, acts);
+    drawStanding(state);
     sizeBars();
   });
 }
@@ -163,6 +147,7 @@ function overSeveral(at) {
     if (!drag || !found.verdict) return;
     state.trial = found.verdict;
     drawVerdict(state, acts);
+    drawStanding(state);
     sizeBars();
   });
 }
@@ -180,17 +165,7 @@ function ghost(shape) {
       return surface.rings.map((/** @type {Point[]} */ ring) => ring.map(([x, y]) => [x + now[0] - then[0], y + now[1] - then[1]]));
     }
   }
-  return [shape.points ?? boxCorners(shape)];
-}
-
-/** @param {any} shape @returns {Point[]} */
-function boxCorners(shape) {
-  if (!shape.rectangle) return [];
-  const angle = ((shape.rectangle.turned ?? 0) * Math.PI) / 180;
-  const [w, h] = shape.rectangle.size;
-  const [c, s] = [Math.cos(angle), Math.sin(angle)];
-  const [x, y] = shape.rectangle.corner;
-  return [[0, 0], [w, 0], [w, h], [0, h]].map(([u, v]) => [x + u * c - v * s, y + u * s + v * c]);
+  return [shape.points ?? corners(shape)];
 }
 
 /** @param {PointerEvent} event */
@@ -308,6 +283,7 @@ async function main() {
   plan.addEventListener("click", tap);
   plan.addEventListener("keydown", key);
   byId("typed").addEventListener("keydown", typed);
+  byId("below").addEventListener("click", (/** @type {any} */ e) => { if (e.target.classList.contains("close")) acts.close(e.target.closest("section").id); });
   const [now, choices, starts] = await Promise.all([call("/plan"), call("/choices"), call("/starts")]);
   state.plan = now;
   state.choices = { ...choices, ...starts };

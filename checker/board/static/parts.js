@@ -22,8 +22,8 @@ export function havingPut(whole, path, value) {
   return copy;
 }
 
-/** @param {any} state @param {{change: any, refuse: any, say: any, use: any}} base */
-export function partsOf(state, { change, refuse, say, use }) {
+/** @param {any} state @param {{change: any, refuse: any, say: any, use: any, draw: () => void}} base */
+export function partsOf(state, { change, refuse, say, use, draw }) {
   /** @type {Record<string, any>} */
   const shapes = {};
   const schema = async (/** @type {string} */ part) => (shapes[part] ??= await call(`/shapes/${part}`));
@@ -45,18 +45,29 @@ export function partsOf(state, { change, refuse, say, use }) {
     return change({ kind: "set", list, id: entry.id ?? entry.on, field: [key], value: next[key] ?? null, was: entry[key] ?? null });
   };
 
-  async function drainage() {
-    state.room = "drainage";
+  const drainage = () => enter("drainage");
+  const sections = () => enter("sections");
+
+  /** Open a room; where there is space it stands beside the plan, so that both are in sight. @param {string} room */
+  async function enter(room) {
+    state.room = room;
     byId("parts-room").hidden = false;
+    document.querySelector("main")?.classList.add("in-room");
     await redraw();
-    byId("parts-title").scrollIntoView({ block: "start" });
+    const isBeside = matchMedia("(min-width: 901px)").matches;
+    byId(isBeside ? "plan-room" : "parts-room").scrollIntoView({ block: "start" });
   }
 
-  async function sections() {
-    state.room = "sections";
-    byId("parts-room").hidden = false;
-    await redraw();
-    byId("parts-title").scrollIntoView({ block: "start" });
+  /** Close a room below the plan; the plan is in sight again. @param {string} id */
+  function close(id) {
+    byId(id).hidden = true;
+    if (id === "parts-room") {
+      state.room = null;
+      document.querySelector("main")?.classList.remove("in-room");
+    }
+    if (id === "found") { state.ghost = null; draw(); }
+    byId("plan").focus({ preventScroll: true });
+    byId("plan-room").scrollIntoView({ block: "start" });
   }
 
   /** The room again, when the plan has changed. */
@@ -157,5 +168,5 @@ export function partsOf(state, { change, refuse, say, use }) {
     if (byId("parts-room").hidden) await drainage();
   }
 
-  return { drainage, sections, redrawParts: redraw, putThing };
+  return { drainage, sections, redrawParts: redraw, putThing, close };
 }

@@ -1,6 +1,8 @@
 // @ts-check
 /** Requests to the board's own server: one secret, one preview at a time, the newest wins. */
 
+import { made } from "./differences.js";
+
 const SECRET = "board-secret";
 
 /** @type {string} */
@@ -31,10 +33,32 @@ export async function enter() {
   return secret !== "";
 }
 
+/** The plan as it came last, which newer answers speak of. @type {any} */
+let known = null;
+
+/** What is drawn of a plan, and its verdict; all else comes with every answer. */
+const SCENE = ["lot", "surfaces", "others", "parts", "verdict"];
+
+/** An answer with what was left out of it, since it is known here. @param {any} found */
+async function whole(found) {
+  if (found.since === undefined) {
+    if (found.surfaces) known = found;
+    return found;
+  }
+  const before = known?.revision === found.since ? known : null;
+  if ("sequence" in found) return before ? { ...found, verdict: made(before.verdict, found.verdict) } : { sequence: found.sequence };
+  if (!before) return call("/plan");
+  const { since, scene, ...head } = found;
+  known = { ...head, ...made(Object.fromEntries(SCENE.map((key) => [key, before[key]])), scene) };
+  return known;
+}
+
+/** @returns {Record<string, string>} */
+const own = () => ({ "x-board-secret": secret, ...(known ? { "x-board-knows": String(known.revision) } : {}) });
+
 /** @param {string} path @param {object} [body] @param {AbortSignal} [signal] @returns {Promise<Response>} */
 async function asked(path, body, signal) {
-  /** @type {Record<string, string>} */
-  const headers = { "x-board-secret": secret };
+  const headers = own();
   if (body) headers["content-type"] = "application/json";
   return fetch(path, {
     method: body ? "POST" : "GET",
@@ -65,16 +89,16 @@ export async function call(path, body, signal) {
   const answer = await asked(path, body, signal);
   const found = await answer.json().catch(() => ({}));
   if (!answer.ok) throw new Refused(answer.status, found);
-  return found;
+  return whole(found);
 }
 
 /** Hand a whole file in. @param {string} path @param {Blob} file @returns {Promise<any>} */
 export async function send(path, file) {
-  const headers = { "x-board-secret": secret, "content-type": "application/octet-stream" };
+  const headers = { ...own(), "content-type": "application/octet-stream" };
   const answer = await fetch(path, { method: "POST", headers, body: file });
   const found = await answer.json().catch(() => ({}));
   if (!answer.ok) throw new Refused(answer.status, found);
-  return found;
+  return whole(found);
 }
 
 /** @param {string} path @returns {Promise<Blob>} */

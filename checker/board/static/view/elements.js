@@ -81,9 +81,9 @@ export function filled(room, ...inside) {
   const held = /** @type {any} */ (document.activeElement);
   const isIn = held?.id && room.contains(held);
   const kept = isIn ? { id: held.id, text: held.value, isOpen: "value" in held && held.value !== held.defaultValue && held.tagName !== "SELECT", at: held.selectionStart } : null;
-  room.replaceChildren(...inside.filter((item) => item !== null));
+  patched(room, inside.filter((item) => item !== null).map((item) => (typeof item === "string" ? document.createTextNode(item) : item)));
   const next = kept && byId(kept.id);
-  if (!next) return;
+  if (!next || next === document.activeElement) return;
   next.focus({ preventScroll: true });
   if (!kept.isOpen) return;
   next.value = kept.text;
@@ -92,9 +92,9 @@ export function filled(room, ...inside) {
   next.addEventListener("blur", () => { if (next.isConnected && next.value === kept.text) next.dispatchEvent(new Event("change")); }, { once: true });
 }
 
-/** Put these into a room and nothing else; what is there already is not touched. @param {Element} room @param {Element[]} nodes */
+/** Put these into a room and nothing else; what is there already is not touched. @param {Element} room @param {Node[]} nodes */
 export function patched(room, nodes) {
-  const wanted = new Set(/** @type {Node[]} */ (nodes));
+  const wanted = new Set(nodes);
   for (const node of [...room.childNodes]) if (!wanted.has(node)) node.remove();
   let at = room.firstChild;
   for (const node of nodes) {
@@ -105,15 +105,15 @@ export function patched(room, nodes) {
 
 /** Makes things anew only where what they are made of differs; what was not asked for twice running is forgotten. */
 export function remembering() {
-  /** @type {Map<string, {of: string, node: any}>} */
+  /** @type {Map<string, {of: any[], node: any}>} */
   let before = new Map();
   let now = new Map();
   return {
-    /** @param {string} key @param {any} of Plain data that it is made of. @param {() => any} make */
+    /** @param {string} key @param {any[]} of What it is made of: texts, numbers, and data that is the same object while it says the same. @param {() => any} make */
     kept(key, of, make) {
-      const text = JSON.stringify(of);
       const old = now.get(key) ?? before.get(key);
-      const found = old?.of === text ? old : { of: text, node: make() };
+      const isSame = old?.of.length === of.length && of.every((part, i) => Object.is(part, old.of[i]));
+      const found = old && isSame ? old : { of, node: make() };
       now.set(key, found);
       return found.node;
     },

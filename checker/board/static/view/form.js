@@ -2,7 +2,7 @@
 /** The form beside the plan: of the selected surface, of one about to be drawn, or of the lot. */
 
 import { kindOf, xyOf } from "../geometry/shapes.js";
-import { button, byId, chooser, el, filled, materialChooser, row, typed } from "./elements.js";
+import { button, byId, chooser, el, filled, materialChooser, remembering, row, typed } from "./elements.js";
 import { pointsOf } from "../moving_things.js";
 import { lengthOf } from "../tracing.js";
 import { drawNew } from "./new_form.js";
@@ -24,8 +24,8 @@ export function drawForm(state, acts) {
   const given = entry.attributes ?? {};
   const free = state.choices.attributes.filter((/** @type {any} */ a) => !(a.name in given));
   filled(byId("form"),
-    row("field-title", "Name", typed("field-title", entry.title ?? "", (v) => acts.set(["title"], v || null))),
-    row("field-material", "Material", materialChooser("field-material", state.choices.materials, surface.material, (v) => acts.set(["material"], v))),
+    row("field-title", "Name", typed("field-title", entry.title ?? "", (v) => acts.set(["title"], v || null), { placeholder: surface.title })),
+    materialRow(state, surface.material, acts),
     row("field-stage", "Stage", chooser("field-stage", /** @type {any} */ (stages), surface.stage, (v) => acts.set(["stage"], v))),
     sectionRow(state, entry, acts),
     ...measures(entry.shape, acts),
@@ -35,6 +35,16 @@ export function drawForm(state, acts) {
     joiner(state, acts),
     el("div", { class: "buttons", role: "group", "aria-label": "This surface" },
       button("Move to a place", acts.moveByTap), button("Copy", acts.copy), button("Take away", acts.drop)));
+}
+
+const memory = remembering();
+
+/** The material of the selected surface; its long list is made once. @param {any} state @param {string} material @param {any} acts */
+function materialRow({ choices }, material, acts) {
+  const made = memory.kept("material", [choices], () => row("field-material", "Material", materialChooser("field-material", choices.materials, material, (v) => acts.set(["material"], v))));
+  memory.turn();
+  made.querySelector("select").value = material;
+  return made;
 }
 
 /** A drain, pipe, store, outlet, edge or fall: where it lies. @param {any} acts */

@@ -22,7 +22,7 @@ export function drawNew(state, acts) {
     row("new-material", "Material", materialChooser("new-material", state.choices.materials, next.material, (v) => { next.material = v; })),
     row("new-stage", "Stage", chooser("new-stage", /** @type {any} */ (stages), next.stage, (v) => { next.stage = v; })),
     state.tool === "strip" ? row("new-width", "Width", typed("new-width", next.width, (v) => { next.width = v; })) : null,
-    ...measures.map(([key, name]) => row(`new-${key}`, name, typed(`new-${key}`, "", undefined, { inputmode: "decimal" }))),
+    ...measures.map(([key, name]) => row(`new-${key}`, name, typed(`new-${key}`, next.given[key] ?? "", (v) => { next.given[key] = v; }, { inputmode: "decimal" }))),
     measures.length ? el("div", { class: "buttons" }, el("button", {}, "Draw it"), button("Done", () => acts.use("select"))) : null,
     el("p", { class: "why" }, measures.length ? "Or draw it on the plan." : "Draw it on the plan; lengths can be typed below it.")));
 }

@@ -3,6 +3,7 @@
 
 import { corners } from "../geometry/shapes.js";
 import { pointsOf, thingsOf } from "../moving_things.js";
+import { apart } from "./labels.js";
 import { byId, patched, remembering, svg } from "./elements.js";
 
 /** @typedef {[number, number]} Point */
@@ -82,7 +83,7 @@ export function drawPlan(state, acts) {
     ...plan.others.map((/** @type {any} */ item) =>
       svg("path", { class: `other ${item.list}`, d: path(item.rings, item.list === "regions"), "aria-hidden": "true" })),
     ...order(plan.surfaces).map((surface) => memory.kept(`surface ${surface.id}`, [surface, isChosen(state, surface)], () => drawSurface(surface, isChosen(state, surface), acts))),
-    ...plan.surfaces.map((/** @type {any} */ surface) => memory.kept(`letter ${surface.id}`, [surface.letter, surface.letter_at, letter], () => label(surface, letter))),
+    ...plan.surfaces.map((/** @type {any} */ surface) => memory.kept(`letter ${surface.id}`, [surface, letter], () => label(surface, letter))),
     ...plan.lot.lines.map((/** @type {any} */ line) => memory.kept(`line ${line.number}`, [line, letter], () => lotLine(line, letter))),
   ];
   parts.push(...drains(plan.parts, letter), ...thingsOf(plan.parts).map((item) => grip(item, state, acts, letter / 2)));
@@ -143,13 +144,15 @@ function lotLine(line, size) {
 
 /** Drains, pipes, stores, outlets, edges and the fall of panels, as the file places them. @param {any} told @param {number} size */
 function drains({ ways_out: ways, panels }, size) {
+  /** @type {{text: string, x: number, y: number}[]} */
+  const names = [];
   const mark = (/** @type {any} */ thing, /** @type {string} */ list) => {
     const [x, y] = thing.at ?? thing.along?.[0] ?? [];
     if (x === undefined) return [];
     const line = thing.along ? svg("path", { class: `drain ${list}`, d: path([thing.along], false), "aria-hidden": "true" }) : null;
     const dot = thing.at ? svg("circle", { class: `drain ${list}`, cx: x, cy: -y, r: size / (list === "stores" ? 1.4 : 2.5), "aria-hidden": "true" }) : null;
-    const name = svg("text", { class: "drain-label", x: x + size / 2, y: -y - size / 2, "font-size": size * 0.65, "aria-hidden": "true" }, thing.id);
-    return [line, dot, name].filter((item) => item !== null);
+    names.push({ text: thing.id, x, y: -y });
+    return [line, dot].filter((item) => item !== null);
   };
   const falls = (panels ?? []).filter((/** @type {any} */ p) => p.at && p.toward !== undefined).map((/** @type {any} */ p) => {
     const turn = (p.toward * Math.PI) / 180;
@@ -158,7 +161,9 @@ function drains({ ways_out: ways, panels }, size) {
     const head = (/** @type {number} */ off) => `${x + dx - Math.sin(turn + off) * size * 0.6} ${-(y + dy - Math.cos(turn + off) * size * 0.6)}`;
     return svg("path", { class: "drain fall", d: `M${x} ${-y}L${x + dx} ${-(y + dy)}M${head(0.5)}L${x + dx} ${-(y + dy)}L${head(-0.5)}`, "aria-hidden": "true" });
   });
-  return [...["overflow_edges", "pipes", "inlets", "stores", "outlets"].flatMap((list) => (ways?.[list] ?? []).flatMap((/** @type {any} */ thing) => mark(thing, list))), ...falls];
+  const marks = ["overflow_edges", "pipes", "inlets", "stores", "outlets"].flatMap((list) => (ways?.[list] ?? []).flatMap((/** @type {any} */ thing) => mark(thing, list)));
+  const labels = apart(names, size * 0.65).map(({ text, x, y }) => svg("text", { class: "drain-label", x, y, "font-size": size * 0.65, "aria-hidden": "true" }, text));
+  return [...marks, ...falls, ...labels];
 }
 
 /** What a person takes hold of: as wide as a finger, whatever the scale. @param {any} item @param {any} state @param {any} acts @param {number} radius */

@@ -22,23 +22,29 @@ export function drawVerdict(state, acts) {
     trial || !verdict.questions.length ? null : el("div", { class: "questions" },
       el("h3", {}, verdict.questions.length === 1 ? "One question is open" : `${verdict.questions.length} questions are open`),
       ...verdict.questions.map((/** @type {any} */ ask) => question(ask, acts))),
-    el("ul", { class: "rules" }, ...verdict.findings.map((/** @type {any} */ row) => rule(row))),
+    el("ul", { class: "rules" }, ...verdict.findings.filter((/** @type {any} */ row) => !row.is_late).map(rule),
+      ...lateRules(verdict.findings.filter((/** @type {any} */ row) => row.is_late))),
   );
 }
 
 /** @param {any} row */
 function rule(row) {
-  if (row.is_late) {
-    return el("li", { class: "rule late" }, el("p", {}, el("strong", {}, row.title), ": being worked out"));
-  }
   const numbers = row.order ? `${row.measured}, ${row.order} ${row.limit}` : "";
   return el("li", { class: `rule ${row.status.kind}` },
     el("p", {}, el("span", { class: "sign", "aria-hidden": "true" }, row.status.sign), " ", el("strong", {}, row.title), `: ${row.status.word}`),
     row.share === null ? null : bar(row),
     numbers ? el("p", { class: "numbers" }, numbers, row.margin ? el("span", { class: "room" }, ` (${row.margin})`) : null) : null,
     ...row.because.map((/** @type {string} */ text) => el("p", { class: "why" }, text)),
-    ...row.asks.filter((/** @type {string} */ ask) => !row.because.includes(ask)).map((/** @type {string} */ ask) => el("p", { class: "why" }, ask)),
+    ...row.asks.map((/** @type {string} */ ask) => el("p", { class: "why" }, ask)),
   );
+}
+
+/** The rules that follow storms, in one line that opens, until they are known. @param {any[]} rows */
+function lateRules(rows) {
+  if (!rows.length) return [];
+  if (rows.length === 1) return [el("li", { class: "rule late" }, el("p", {}, el("strong", {}, rows[0].title), ": being worked out"))];
+  return [el("li", { class: "rule late" }, el("details", {}, el("summary", {}, `${rows.length} more rules are being worked out`),
+    el("ul", {}, ...rows.map((row) => el("li", {}, row.title)))))];
 }
 
 /** @param {any} row */

@@ -1,0 +1,18 @@
+// @ts-check
+/** Plain data made from older data and what differs; what does not differ is the same object in both. */
+
+/** @param {any} before @param {any} told What `checker/board/differences.py` gives; nothing where nothing differs. @returns {any} */
+export function made(before, told) {
+  if (!told) return before;
+  if ("is" in told) return told.is;
+  if ("in" in told) {
+    const kept = Object.entries(before).filter(([key]) => !told.gone.includes(key));
+    const added = Object.keys(told.in).filter((key) => !Object.hasOwn(before, key)).map((key) => [key, undefined]);
+    return Object.fromEntries([...kept, ...added].map(([key, value]) => [key, made(value, of(told.in, key))]));
+  }
+  const old = new Map(before.map((/** @type {any} */ entry) => [entry.id, entry]));
+  return told.ids.map((/** @type {string} */ id) => made(old.get(id), of(told.of, id)));
+}
+
+/** What is told of one key, whatever it is called. @param {any} parts @param {string} key */
+const of = (parts, key) => (Object.hasOwn(parts, key) ? parts[key] : null);

@@ -1,0 +1,176 @@
+"""Each act of drawing by the keyboard alone, and by a finger on a narrow screen; each is told."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from checker.files.source import read_text
+from tests.board.driving import Board, entered, expect, said
+
+SAMPLE = "fernhollow-before"
+SCREENS: dict[str, dict[str, Any]] = {
+    "keys": {},
+    "finger": {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True},
+}
+
+
+class Hand:
+    """A person at the page, who has keys alone or fingers alone."""
+
+    def __init__(self, page: Any, way: str) -> None:
+        self.page, self.way = page, way
+
+    def press(self, name: str) -> None:
+        """A button: by Enter where the focus is, or by a tap."""
+        button = self.page.get_by_role("button", name=name, exact=True).first
+        if self.way == "keys":
+            button.focus()
+            self.page.keyboard.press("Enter")
+        else:
+            button.tap()
+
+    def choose(self, name: str) -> None:
+        self.press(name)
+        expect(self.page.locator("#selected-title")).to_contain_text(name)
+
+    def put(self, *points: tuple[float, float]) -> None:
+        """Points of the plan: typed, the later ones by how far they are off, or tapped."""
+        last: tuple[float, float] | None = None
+        for x, y in points:
+            if self.way == "keys":
+                field = self.page.locator("#typed")
+                field.focus()
+                field.fill(f"{x} {y}" if last is None else f"{x - last[0]:g} {y - last[1]:g}")
+                self.page.keyboard.press("Enter")
+            else:
+                self.page.touchscreen.tap(*self.seen(x, y))
+            last = (x, y)
+
+    def seen(self, x: float, y: float) -> list[float]:
+        """Where a place of the lot is on the screen."""
+        found: list[float] = self.page.evaluate(
+            """([x, y]) => { const plan = document.getElementById("plan");
+            plan.scrollIntoView({ block: "center" });
+            const p = new DOMPoint(x, -y).matrixTransform(plan.getScreenCTM());
+            return [p.x, p.y]; }""",
+            [x, y],
+        )
+        return found
+
+    def end(self) -> None:
+        """End a line: by Enter on the plan, or by the button below it."""
+        if self.way == "keys":
+            self.page.locator("#plan").focus()
+            self.page.keyboard.press("Enter")
+        else:
+            self.press("End it here")
+
+    def select(self, label: str, value: str) -> None:
+        self.page.get_by_label(label, exact=True).select_option(value)
+
+    def drag(self, start: tuple[float, float], end: tuple[float, float]) -> None:
+        """A finger that is put down, drawn along and lifted."""
+        talk = self.page.context.new_cdp_session(self.page)
+        a, b = self.seen(*start), self.seen(*end)
+        steps = [[a[k] + (b[k] - a[k]) * i / 6 for k in (0, 1)] for i in range(7)]
+        for kind, at in (("touchStart", a), *(("touchMove", at) for at in steps)):
+            point = [{"x": at[0], "y": at[1]}]
+            talk.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": point})
+        talk.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+
+@pytest.mark.parametrize("way", SCREENS)
+def test_each_act(browser: Any, command: Board, path: Path, way: str) -> None:
+    page = entered(browser, command, **SCREENS[way])
+    page.get_by_role("button", name="Terrace", exact=True).wait_for()
+    start = path.read_text(encoding="utf-8")
+    hand = Hand(page, way)
+
+    def kept(name: str) -> Any:
+        """An entry of the file, once all that was done is in it."""
+        hand.press("Save")
+        said(page, "Saved")
+        data = read_text(path.read_text(encoding="utf-8"), path.name).data
+        return next(entry for entry in data["surfaces"] if entry["id"] == name)
+
+    hand.press("Rectangle")
+    hand.put((6, 6), (12, 12))
+    said(page, "concrete slab drawn")
+    assert kept("concrete-slab")["shape"] == {"rectangle": {"corner": [6, 6], "size": [6, 6]}}
+    hand.press("Copy")
+    said(page, "concrete slab 2 drawn")
+    hand.press("Take away")
+    said(page, "concrete slab 2 taken away")
+    hand.choose("Concrete slab")
+    if way == "keys":
+        page.get_by_label("Width", exact=True).fill("10")
+        page.keyboard.press("Tab")
+    else:
+        hand.drag((12, 12), (16, 12))
+    said(page, "concrete slab reshaped")
+    assert kept("concrete-slab")["shape"]["rectangle"]["size"] == [10, 6]
+    hand.press("Split")
+    hand.put((11, 3), (11, 15))
+    said(page, "It is split")
+    hand.choose("Concrete slab")
+    hand.select("Join with", "concrete-slab-2")
+    said(page, "They are one")
+    assert kept("concrete-slab")["shape"]["rectangle"]["size"] == [10, 6]
+    hand.select("Stage", "removed")
+    said(page, "stage of concrete slab: removed")
+    hand.press("Take away")
+    said(page, "concrete slab taken away")
+
+    hand.press("Polygon")
+    hand.put((6, 6), (16, 6))
+    hand.press("Arc")
+    if way == "keys":
+        for offset in ("4 4", "0 8"):
+            page.locator("#typed").fill(offset)
+            page.locator("#typed").press("Enter")
+    else:
+        hand.put((20, 10), (16, 14))
+    hand.end()
+    said(page, "concrete slab drawn")
+    points = kept("concrete-slab")["shape"]["points"]
+    assert len(points) == 3
+    # Half a circle over a chord of 8.
+    assert points[1]["middle_ordinate"] == "4 ft"
+    hand.press("Take away")
+    said(page, "taken away")
+
+    hand.press("Walk")
+    hand.put((6, 16), (16, 16))
+    hand.end()
+    said(page, "concrete slab drawn")
+    assert kept("concrete-slab")["shape"]["strip"]["along"] == [[6, 16], [16, 16]]
+    hand.press("Take away")
+    said(page, "taken away")
+
+    hand.press("Circle")
+    hand.put((12, 12), (16, 12))
+    said(page, "concrete slab drawn")
+    # Beside the next draft nothing is left of it.
+    assert kept("concrete-slab")["shape"]["circle"]["centre"] == [12, 12]
+    hand.press("Band around")
+    said(page, "concrete slab border drawn")
+    assert kept("concrete-slab-border")["shape"]["ring"]["around"] == "concrete-slab"
+
+    steps = 0
+    while page.get_by_role("button", name="Undo", exact=True).is_enabled():
+        page.evaluate("document.getElementById('said').textContent = ''")
+        hand.press("Undo")
+        said(page, "Undone")
+        steps += 1
+    hand.press("Redo")
+    said(page, "Made again")
+    hand.press("Undo")
+    said(page, "Undone")
+    assert steps == 14
+    hand.press("Save")
+    said(page, "Saved")
+    assert path.read_text(encoding="utf-8") == start
+    assert page.wrong == []
