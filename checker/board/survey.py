@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import io
 import threading
+from contextlib import closing
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
@@ -98,22 +99,20 @@ def _page_of_pdf(name: str, raw: bytes, page: int) -> SurveySheet:
 
     pdfium = need("pypdfium2", "pypdfium2", "tracing over a PDF", "draw")
     try:
-        document = pdfium.PdfDocument(raw)
-        pages = len(document)
+        with closing(pdfium.PdfDocument(raw)) as document:
+            pages = len(document)
+            if not 1 <= page <= pages <= MOST_PAGES:
+                do = f"name one of them, of {MOST_PAGES} at most"
+                raise _refused(name, f"has {pages} pages", do)
+            sheet = document[page - 1]
+            width_pt, height_pt = sheet.get_size()
+            _bound(name, width_pt, height_pt)
+            bitmap = sheet.render(scale=SHOWN_PIXELS / max(width_pt, height_pt))
+            return SurveySheet(_png(bitmap.to_pil()), height_pt / width_pt, pages)
     except pdfium.PdfiumError as wrong:
         raise _refused(
             name, "cannot be read as a PDF", "export it anew, without a password"
         ) from wrong
-    try:
-        if not 1 <= page <= pages <= MOST_PAGES:
-            raise _refused(name, f"has {pages} pages", f"name one of them, of {MOST_PAGES} at most")
-        sheet = document[page - 1]
-        width_pt, height_pt = sheet.get_size()
-        _bound(name, width_pt, height_pt)
-        bitmap = sheet.render(scale=SHOWN_PIXELS / max(width_pt, height_pt))
-        return SurveySheet(_png(bitmap.to_pil()), height_pt / width_pt, pages)
-    finally:
-        document.close()
 
 
 def _of_picture(name: str, raw: bytes) -> SurveySheet:

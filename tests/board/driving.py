@@ -84,14 +84,21 @@ def served_here(path: Path) -> Iterator[Board]:
     """The board of a site file, served by a thread until the block ends."""
     if not path.exists():
         api.empty_site(path)
-    desk, keys = Desk(path), Tickets()
-    with listening() as listener, tempfile.TemporaryDirectory() as folder:
-        host = f"{LOOPBACK}:{listener.getsockname()[1]}"
-        server = server_of(desk, keys, host)
+    keys = Tickets()
+    with served_at(Desk(path), keys) as port, tempfile.TemporaryDirectory() as folder:
+        yield _Here(door_to(Path(folder), f"{LOOPBACK}:{port}", keys.ticket()))
+
+
+@contextmanager
+def served_at(desk: Desk, keys: Tickets) -> Iterator[int]:
+    """The port at which a thread serves a design to whoever has a key, until the block ends."""
+    with listening() as listener:
+        port: int = listener.getsockname()[1]
+        server = server_of(desk, keys, f"{LOOPBACK}:{port}")
         work = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
         work.start()
         try:
-            yield _Here(door_to(Path(folder), host, keys.ticket()))
+            yield port
         finally:
             server.should_exit = server.force_exit = True
             work.join()

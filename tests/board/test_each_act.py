@@ -81,53 +81,53 @@ class Hand:
             talk.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": point})
         talk.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
 
-
-@pytest.mark.parametrize("way", SCREENS)
-def test_each_act(browser: Any, command: Board, path: Path, way: str) -> None:
-    page = entered(browser, command, **SCREENS[way])
-    page.get_by_role("button", name="Terrace", exact=True).wait_for()
-    start = path.read_text(encoding="utf-8")
-    hand = Hand(page, way)
-
-    def kept(name: str) -> Any:
-        """An entry of the file, once all that was done is in it."""
-        hand.press("Save")
-        said(page, "Saved")
+    def kept(self, path: Path, name: str) -> Any:
+        """The shape of a surface in the file, once all that was done is in it."""
+        self.press("Save")
+        said(self.page, "Saved")
         data = read_text(path.read_text(encoding="utf-8"), path.name).data
-        return next(entry for entry in data["surfaces"] if entry["id"] == name)
+        return next(entry["shape"] for entry in data["surfaces"] if entry["id"] == name)
 
+
+def box(hand: Hand, path: Path) -> None:
+    """A rectangle is drawn, copied, pulled at a corner, split, joined, removed, taken away."""
+    page = hand.page
     hand.press("Rectangle")
     hand.put((6, 6), (12, 12))
     said(page, "concrete slab drawn")
-    assert kept("concrete-slab")["shape"] == {"rectangle": {"corner": [6, 6], "size": [6, 6]}}
+    assert hand.kept(path, "concrete-slab") == {"rectangle": {"corner": [6, 6], "size": [6, 6]}}
     hand.press("Copy")
     said(page, "concrete slab 2 drawn")
     hand.press("Take away")
     said(page, "concrete slab 2 taken away")
     hand.choose("Concrete slab")
-    if way == "keys":
+    if hand.way == "keys":
         page.get_by_label("Width", exact=True).fill("10")
         page.keyboard.press("Tab")
     else:
         hand.drag((12, 12), (16, 12))
     said(page, "concrete slab reshaped")
-    assert kept("concrete-slab")["shape"]["rectangle"]["size"] == [10, 6]
+    assert hand.kept(path, "concrete-slab")["rectangle"]["size"] == [10, 6]
     hand.press("Split")
     hand.put((11, 3), (11, 15))
     said(page, "It is split")
     hand.choose("Concrete slab")
     hand.select("Join with", "concrete-slab-2")
     said(page, "They are one")
-    assert kept("concrete-slab")["shape"]["rectangle"]["size"] == [10, 6]
+    assert hand.kept(path, "concrete-slab")["rectangle"]["size"] == [10, 6]
     hand.select("Stage", "removed")
     said(page, "stage of concrete slab: removed")
     hand.press("Take away")
     said(page, "concrete slab taken away")
 
+
+def lines(hand: Hand, path: Path) -> None:
+    """A polygon with an arc, and a walk."""
+    page = hand.page
     hand.press("Polygon")
     hand.put((6, 6), (16, 6))
     hand.press("Arc")
-    if way == "keys":
+    if hand.way == "keys":
         for offset in ("4 4", "0 8"):
             page.locator("#typed").fill(offset)
             page.locator("#typed").press("Enter")
@@ -135,41 +135,52 @@ def test_each_act(browser: Any, command: Board, path: Path, way: str) -> None:
         hand.put((20, 10), (16, 14))
     hand.end()
     said(page, "concrete slab drawn")
-    points = kept("concrete-slab")["shape"]["points"]
+    points = hand.kept(path, "concrete-slab")["points"]
     assert len(points) == 3
     # Half a circle over a chord of 8.
     assert points[1]["middle_ordinate"] == "4 ft"
     hand.press("Take away")
     said(page, "taken away")
-
     hand.press("Walk")
     hand.put((6, 16), (16, 16))
     hand.end()
     said(page, "concrete slab drawn")
-    assert kept("concrete-slab")["shape"]["strip"]["along"] == [[6, 16], [16, 16]]
+    assert hand.kept(path, "concrete-slab")["strip"]["along"] == [[6, 16], [16, 16]]
     hand.press("Take away")
     said(page, "taken away")
 
+
+def rounds(hand: Hand, path: Path) -> None:
+    """A circle and the band around it."""
     hand.press("Circle")
     hand.put((12, 12), (16, 12))
-    said(page, "concrete slab drawn")
-    # Beside the next draft nothing is left of it.
-    assert kept("concrete-slab")["shape"]["circle"]["centre"] == [12, 12]
+    said(hand.page, "concrete slab drawn")
+    assert hand.kept(path, "concrete-slab")["circle"]["centre"] == [12, 12]
     hand.press("Band around")
-    said(page, "concrete slab border drawn")
-    assert kept("concrete-slab-border")["shape"]["ring"]["around"] == "concrete-slab"
+    said(hand.page, "concrete slab border drawn")
+    assert hand.kept(path, "concrete-slab-border")["ring"]["around"] == "concrete-slab"
 
+
+@pytest.mark.parametrize("way", SCREENS)
+def test_each_act(browser: Any, command: Board, path: Path, way: str) -> None:
+    page = entered(browser, command, **SCREENS[way])
+    page.get_by_role("button", name="Terrace", exact=True).wait_for()
+    start = path.read_text(encoding="utf-8")
+    hand = Hand(page, way)
+    box(hand, path)
+    lines(hand, path)
+    rounds(hand, path)
     steps = 0
     while page.get_by_role("button", name="Undo", exact=True).is_enabled():
         page.evaluate("document.getElementById('said').textContent = ''")
         hand.press("Undo")
         said(page, "Undone")
         steps += 1
+    assert steps == 14
     hand.press("Redo")
     said(page, "Made again")
     hand.press("Undo")
     said(page, "Undone")
-    assert steps == 14
     hand.press("Save")
     said(page, "Saved")
     assert path.read_text(encoding="utf-8") == start
