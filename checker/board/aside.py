@@ -6,7 +6,6 @@ board, however that ends, since its end of the pipe is closed then.
 
 from __future__ import annotations
 
-import multiprocessing
 import threading
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -61,14 +60,14 @@ class Aside:
 
     def _started(self) -> Connection:
         if self._line is None:
-            own, given = _beside.Pipe()
-            _beside.Process(target=_answer, args=(given,), daemon=True).start()
+            import multiprocessing
+
+            beside = multiprocessing.get_context("spawn")
+            own, given = beside.Pipe()
+            beside.Process(target=_answer, args=(given,), daemon=True).start()
             given.close()
             self._line = own
         return self._line
-
-
-_beside = multiprocessing.get_context("spawn")
 
 
 def _answer(line: Connection) -> None:

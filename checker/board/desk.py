@@ -14,10 +14,10 @@ from checker.board.changes import Change, Refused
 from checker.board.journal import (
     Edit,
     History,
-    Journal,
     JournalLine,
     digest,
     edit_between,
+    held_for,
     replayed,
 )
 from checker.board.plan import Plan, changed, plan_of, rewritten
@@ -52,15 +52,15 @@ class Desk:
         self.lock = threading.RLock()
         self._thinking = threading.Lock()
         self._tried: tuple[Plan | None, bytes, Plan | Refused] = (None, b"", Refused("", ""))
-        self.journal = Journal(path.with_name(path.name + ".journal"))
         text = _text(path)
         plan_of(text, path)
-        self._hold()
+        self.journal = held_for(path)
         history = replayed(self.journal.steps())
         self.was_left_open = False
         if history is None or not _is_readable(history.text, path):
             self.journal.begin()
-            self._hold()
+            self.journal.let_go()
+            self.journal = held_for(path)
             self.history = History()
             self.plan = plan_of(text, path)
             self._record("open", "opened", edit_between("", text))
@@ -71,14 +71,6 @@ class Desk:
             if not self.was_left_open and history.saved != digest(text):
                 self.plan = plan_of(text, path)
                 self._record("open", "opened", edit_between(history.text, text))
-
-    def _hold(self) -> None:
-        """Keep the journal: a second board would not know of the first one's changes."""
-        if not self.journal.hold():
-            problem = Problem(
-                Place(self.path.name), "is on a drawing board already", "close that one first"
-            )
-            raise BadInput(f"{self.path.name} cannot be opened twice", [problem])
 
     def close(self) -> None:
         """Leave the file to others; nothing is lost, all is in the journal."""

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final, Literal, assert_never
 
 import msgspec
 
+from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record
 
 if TYPE_CHECKING:
@@ -169,6 +170,19 @@ class Journal:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+def held_for(path: Path) -> Journal:
+    """The journal of a site file, kept: a second board would not know of the first one's changes.
+
+    Raises:
+        BadInput: Another board has it.
+    """
+    journal = Journal(path.with_name(path.name + ".journal"))
+    if not journal.hold():
+        problem = Problem(Place(path.name), "is on a drawing board already", "close that one first")
+        raise BadInput(f"{path.name} cannot be opened twice", [problem])
+    return journal
 
 
 def _lock(handle: int) -> None:

@@ -42,10 +42,9 @@ def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool 
     """
     if find_spec("uvicorn") is None or find_spec("starlette") is None:
         raise NoServer("the drawing board needs two more packages: pip install '.[draw]'")
-    from checker.board.desk import Desk
     from checker.board.guard import Tickets
 
-    desk = Desk(path)
+    look_through(path)
     keys = Tickets()
     with listening(port) as listener:
         host = f"{LOOPBACK}:{listener.getsockname()[1]}"
@@ -56,10 +55,49 @@ def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool 
             say("Stop it with Ctrl+C; every change is kept as it is made.")
             if opens:
                 webbrowser.open(door.as_uri())
-            try:
-                server_of(desk, keys, host).run(sockets=[listener])
-            finally:
-                desk.close()
+            _run(path, listener, keys, host)
+
+
+def look_through(path: Path) -> None:
+    """Tell what can be told of a site file before shapes are loaded: the browser opens meanwhile.
+
+    Raises:
+        BadInput: The file is no site file, or is on a board already.
+    """
+    from checker.board.journal import held_for
+    from checker.files.opening import decoded, read_bytes
+    from checker.files.rereading import read_lately
+    from checker.files.shape import check_shape
+
+    document = read_lately(decoded(read_bytes(path, path.name), path.name), path.name)
+    check_shape("site", document.data, document)
+    held_for(path).let_go()
+
+
+def _run(path: Path, listener: socket.socket, keys: Tickets, host: str) -> None:
+    """Serve a site file until it is stopped, or found not to be one."""
+    desks: list[Desk] = []
+    wrong: list[CheckerError] = []
+
+    def opened() -> Desk:
+        from checker.board.desk import Desk
+
+        try:
+            desks.append(Desk(path))
+        except CheckerError as error:
+            wrong.append(error)
+            server.should_exit = True
+            raise
+        return desks[0]
+
+    server = server_of(opened, keys, host)
+    try:
+        server.run(sockets=[listener])
+    finally:
+        for desk in desks:
+            desk.close()
+    if wrong:
+        raise wrong[0]
 
 
 def listening(port: int = 0) -> socket.socket:
@@ -72,14 +110,15 @@ def listening(port: int = 0) -> socket.socket:
     return found
 
 
-def server_of(desk: Desk, keys: Tickets, host: str) -> uvicorn.Server:
-    """What serves a design to whoever holds a key, under one host name."""
+def server_of(opened: Callable[[], Desk], keys: Tickets, host: str) -> uvicorn.Server:
+    """What serves a design to whoever holds a key, under one host name; it is opened meanwhile."""
     import uvicorn
 
     from checker.board.guard import Guard
     from checker.board.shell import Shell
 
     def load() -> App:
+        desk = opened()
         from checker.board.routes import application
         from checker.board.session import Board
 

@@ -7,6 +7,8 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from checker.core.problems import CheckerError
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -44,7 +46,11 @@ class Shell:
         elif path.startswith("/static/"):
             await _answer(send, 404, b"text/plain", b"")
         else:
-            app = await asyncio.wrap_future(self._app)
+            try:
+                app = await asyncio.wrap_future(self._app)
+            except CheckerError as wrong:
+                await _answer(send, 503, b"text/plain; charset=utf-8", str(wrong).encode())
+                return
             await app(scope, receive, send)
 
 

@@ -94,7 +94,7 @@ def served_at(desk: Desk, keys: Tickets) -> Iterator[int]:
     """The port at which a thread serves a design to whoever has a key, until the block ends."""
     with listening() as listener:
         port: int = listener.getsockname()[1]
-        server = server_of(desk, keys, f"{LOOPBACK}:{port}")
+        server = server_of(lambda: desk, keys, f"{LOOPBACK}:{port}")
         work = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
         work.start()
         try:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 
 from tests.board.driving import SAMPLES, entered, served_here
 
@@ -80,4 +81,69 @@ def test_each_room_is_free_of_barriers(browser: Any, tmp_path: Path, screen: str
         press(page, "Polygon", "#new-material")
         wrong += found_in(page, "a new surface")
         assert page.wrong == []
+    assert wrong == []
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_each_state_of_the_search_and_of_the_file(
+    browser: Any, tmp_path: Path, screen: str
+) -> None:
+    """Options found and drawn over the plan, materials tried, a place made, a file changed, no
+    answer."""
+    shutil.copytree(SAMPLES / "fernhollow-before", tmp_path / "lot")
+    path = tmp_path / "lot" / "site.yaml"
+    wrong: list[tuple[str, str, str]] = []
+    with served_here(path) as command:
+        page = entered(browser, command, **SCREENS[screen])
+        press(page, "Find the least change", "#found-body")
+        page.get_by_role("button", name="Show it on the plan").first.wait_for()
+        wrong += found_in(page, "options")
+        press(page, "Show it on the plan", "#over-take")
+        wrong += found_in(page, "an option over the plan")
+        press(page, "Back to the options", "#found-body")
+        press(page, "Terrace", "#field-material")
+        press(page, "Try materials", "#tried tbody tr")
+        wrong += found_in(page, "materials tried")
+        page.keyboard.press("Escape")
+        press(page, "Close: Other materials", "#plan")
+        page.locator("#plan").focus()
+        page.keyboard.press("Escape")
+        page.evaluate("document.querySelector('#plan').dispatchEvent(new MouseEvent('click'))")
+        press(page, "Another place", "#place-title")
+        wrong += found_in(page, "a place of one's own")
+        press(page, "Polygon", "#new-material")
+        page.locator("#typed").fill("no length")
+        page.locator("#typed").press("Enter")
+        page.locator("#said.refused").wait_for()
+        for typed in ("5 5", "9 0", "0 9"):
+            page.locator("#typed").fill(typed)
+            page.locator("#typed").press("Enter")
+        page.get_by_role("button", name="End it here").wait_for()
+        wrong += found_in(page, "a refusal, and a polygon that is begun")
+        path.write_text(path.read_text(encoding="utf-8") + "\n", encoding="utf-8")
+        page.get_by_role("button", name="Take the file").wait_for()
+        wrong += found_in(page, "a file changed elsewhere")
+        assert page.wrong == []
+    page.locator("#banner", has_text="does not answer").wait_for()
+    wrong += found_in(page, "no answer")
+    assert wrong == []
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_what_is_handed_in(browser: Any, tmp_path: Path, screen: str) -> None:
+    """Layers of a drawing, and a scanned survey that is being fitted."""
+    scan = tmp_path / "scan.png"
+    Image.new("L", (300, 400), 200).save(scan)
+    wrong: list[tuple[str, str, str]] = []
+    with served_here(tmp_path / "drawn.yaml") as command:
+        page = entered(browser, command, **SCREENS[screen])
+        page.get_by_label("A file:").set_input_files(SAMPLES / "dxf-lot" / "survey.dxf")
+        page.locator("#layers tbody tr").first.wait_for()
+        wrong += found_in(page, "layers")
+    with served_here(tmp_path / "traced.yaml") as command:
+        page = entered(browser, command, **SCREENS[screen])
+        page.get_by_label("A PDF, PNG or JPEG").set_input_files(scan)
+        page.locator("#plan image").wait_for()
+        press(page, "Scale by two points", "#plan image")
+        wrong += found_in(page, "a survey to trace")
     assert wrong == []
