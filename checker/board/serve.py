@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import socket
+import sys
 import tempfile
 import webbrowser
 from importlib.util import find_spec
@@ -91,6 +92,8 @@ def _run(path: Path, listener: socket.socket, keys: Tickets, host: str) -> None:
         return desks[0]
 
     server = server_of(opened, keys, host)
+    # What is loaded beside the page does not keep it waiting for its turn.
+    sys.setswitchinterval(0.0005)
     try:
         server.run(sockets=[listener])
     finally:
