@@ -17,6 +17,7 @@ import msgspec
 
 from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record
+from checker.files.rereading import differing
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -82,15 +83,9 @@ def digest(text: str) -> str:
 
 def edit_between(before: str, after: str) -> Edit:
     """The smallest single edit that leads from one text to another."""
-    start = _shared(before, after)
-    end = _shared(before[start:][::-1], after[start:][::-1])
-    return Edit(start, before[start : len(before) - end], after[start : len(after) - end])
-
-
-def _shared(one: str, other: str) -> int:
-    """How many characters two texts begin with alike."""
-    pairs = enumerate(zip(one, other, strict=False))
-    return next((at for at, (a, b) in pairs if a != b), min(len(one), len(other)))
+    start, gone = differing(before, after)
+    end = len(before) - start - gone
+    return Edit(start, before[start : start + gone], after[start : len(after) - end])
 
 
 class Journal:

@@ -160,13 +160,11 @@ def test_undo_while_a_verdict_is_pending(tmp_path: Path, monkeypatch: pytest.Mon
 
 def test_a_process_beside_that_was_killed_is_begun_again(tmp_path: Path) -> None:
     """Out of memory, or somebody's hand: the verdict comes all the same."""
-    import multiprocessing
-
     page = page_of("tern-court", tmp_path)
     page.board.aside.start()
-    for child in multiprocessing.active_children():
-        child.kill()
-        child.join()
+    process = page.board.aside._process
+    assert process is not None
+    process.kill()
     answer = page.get("/late?revision=0").json()
     assert answer["verdict"]["status"]["word"] == "passes"
     page.desk.close()
