@@ -10,6 +10,7 @@ import signal
 import subprocess
 import sys
 import threading
+import weakref
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -70,7 +71,9 @@ class Aside:
                 process.stdin.flush()
                 return msgspec.json.decode(process.stdout.readline(), type=Judged)
             except (OSError, msgspec.DecodeError) as wrong:
-                self._end()
+                if self._process is not None:
+                    _end(self._process)
+                    self._process = None
                 raise NoHelp from wrong
 
     def _started(self) -> subprocess.Popen[bytes]:
@@ -82,13 +85,13 @@ class Aside:
                 [sys.executable, "-P", "-c", code, str(_PACKAGE)],
                 stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
             )  # fmt: skip
+            weakref.finalize(self, _end, self._process)
         return self._process
 
-    def _end(self) -> None:
-        process, self._process = self._process, None
-        if process is not None:
-            process.kill()
-            process.communicate()
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    process.kill()
+    process.communicate()
 
 
 def answer() -> None:
