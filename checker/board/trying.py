@@ -18,8 +18,9 @@ from checker.board.verdict import check_fast
 from checker.board.views import rings_of, verdict_view
 from checker.core.problems import CheckerError
 from checker.core.records import Record
+from checker.core.units import Amount
 from checker.site.materials import materials
-from checker.words.amounts import clean
+from checker.words.amounts import clean, margin_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
     from checker.board.plan import Plan
+    from checker.board.verdict import FastVerdict
+    from checker.core.units import System
     from checker.site.model import Site
 
 PAVING: Final = frozenset({"Walks patio and deck", "Driveway and parking"})
@@ -84,10 +87,11 @@ def _tried(board: Board, asked: MixesAsked) -> Response:
     if not now or not known:
         return JsonAnswer({"says": "choose surfaces and materials to try", "do": ""}, 422)
     titles = {surface.id: clean(surface.title) for surface in plan.site.surfaces}
+    drawn = _first_measured(board.told(plan).verdict)
     rows = [
         row | {"mix": mix, "says": _says(mix, now, titles)}
         for mix in mixes(tuple(now), known)
-        if (row := _row(plan, mix, now)) is not None
+        if (row := _row(plan, mix, now, drawn)) is not None
     ]
     rows.sort(key=lambda row: (not row["is_met"], row["cents"] is None, row["cents"] or 0))
     return JsonAnswer({"revision": plan.revision, "rows": rows})
@@ -114,7 +118,23 @@ def _says(mix: Mix, now: Mapping[str, str | None], titles: Mapping[str, str]) ->
     return "; ".join(parts) or "as drawn"
 
 
-def _row(plan: Plan, mix: Mix, now: Mapping[str, str | None]) -> dict[str, Any] | None:
+def _first_measured(fast: FastVerdict | None) -> Amount | None:
+    """The number that stands first in a verdict; None where there is none."""
+    found = (f.measured for f in fast.checked.verdict.findings if f.limit) if fast else iter(())
+    return next((amount for amount in found if amount is not None), None)
+
+
+def _by(drawn: Amount | None, tried: Amount | None, system: System) -> str:
+    """How much a number is more or less than as drawn: "-412 sq ft"."""
+    if drawn is None or tried is None or drawn.dimension != tried.dimension:
+        return ""
+    by = Amount(round(tried.value_si - drawn.value_si, 6), drawn.dimension, drawn.unit)
+    return margin_text(by, system) if by.value_si else "no change"
+
+
+def _row(
+    plan: Plan, mix: Mix, now: Mapping[str, str | None], drawn: Amount | None
+) -> dict[str, Any] | None:
     """What a mix comes to; None where it cannot be, e.g. what the file says does not fit it."""
     changes = tuple(
         Set("surfaces", surface, ("material",), material, now[surface])
@@ -140,6 +160,7 @@ def _row(plan: Plan, mix: Mix, now: Mapping[str, str | None]) -> dict[str, Any] 
         "rule": first["title"] if first else "",
         "measured": first["measured"] if first else "",
         "margin": first["margin"] if first else "",
+        "by": _by(drawn, _first_measured(fast), fast.checked.system),
         "cents": cents,
         "cost": "no price" if cents is None else money(cents),
         "is_now": not changes,

@@ -188,6 +188,8 @@ def test_surfaces_are_tried_in_mixes_of_materials(page: Page) -> None:
     # 4,642 sq ft, worked by hand in the sample; the walk of 14 x 4 ft less.
     assert now["is_now"] and now["says"] == "as drawn" and now["measured"] == "4,642 sq ft"
     assert by["stone-slab", "planting-bed"]["measured"] == "4,586 sq ft"
+    assert by["stone-slab", "planting-bed"]["by"] == "−56 sq ft"
+    assert now["by"] == "no change"
     assert by["planting-bed", "concrete-slab"]["status"]["word"] == "passes"
     assert mixes[0]["is_met"] and not mixes[-1]["is_met"]
     assert page.desk.plan.revision == 0

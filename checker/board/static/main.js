@@ -34,6 +34,7 @@ let drag = null;
 function draw() {
   acts.follow();
   acts.measure();
+  acts.others();
   drawFile(state, acts);
   drawStart(state, acts);
   if (isStarting(state)) return;

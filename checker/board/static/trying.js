@@ -8,8 +8,8 @@ import { button, byId, el, filled, row, table, typed } from "./view/elements.js"
 const PAVING = ["Walks patio and deck", "Driveway and parking"];
 const FIRST = ["permeable-paving", "sand-set-pavers", "lawn"];
 
-/** @param {any} state @param {{change: any, posted: any, refuse: any, say: any}} base */
-export function triesOf(state, { change, posted, refuse, say }) {
+/** @param {any} state @param {{change: any, posted: any, refuse: any, say: any, draw: () => void}} base */
+export function triesOf(state, { change, posted, refuse, say, draw }) {
   const material = (/** @type {string} */ id) => state.choices.materials.find((/** @type {any} */ m) => m.id === id);
 
   /** Surfaces on the ground that are built or to be built. */
@@ -37,6 +37,25 @@ export function triesOf(state, { change, posted, refuse, say }) {
     byId("tried-title").scrollIntoView({ block: "start" });
     if (isIn) run();
     else filled(byId("tried"));
+  }
+
+  /** @type {any} */
+  let waiting = null;
+
+  /** What the chosen surface would add as other materials, once the hand rests. */
+  function others() {
+    const { selected, plan } = state;
+    if (!selected || state.others?.id === selected && state.others.revision === plan.revision) return;
+    clearTimeout(waiting);
+    waiting = setTimeout(async () => {
+      const own = open().find((/** @type {any} */ s) => s.id === state.selected);
+      if (!own || own.id !== selected || state.plan.revision !== plan.revision) return;
+      const tried = { surfaces: [own.id], materials: FIRST.filter((id) => id !== own.material) };
+      const found = await call("/tries", tried).catch(() => null);
+      if (found?.revision !== state.plan.revision || state.selected !== own.id) return;
+      state.others = { id: own.id, revision: found.revision, rows: found.rows };
+      draw();
+    }, 600);
   }
 
   async function run() {
@@ -99,5 +118,5 @@ export function triesOf(state, { change, posted, refuse, say }) {
     }
   }
 
-  return { tryMaterials, variants };
+  return { tryMaterials, variants, others, takeMix };
 }

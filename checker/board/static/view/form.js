@@ -26,6 +26,7 @@ export function drawForm(state, acts) {
   filled(byId("form"),
     row("field-title", "Name", typed("field-title", entry.title ?? "", (v) => acts.set(["title"], v || null), { placeholder: surface.title })),
     materialRow(state, surface.material, acts),
+    ...counted(state, surface, acts),
     row("field-stage", "Stage", chooser("field-stage", /** @type {any} */ (stages), surface.stage, (v) => acts.set(["stage"], v))),
     sectionRow(state, entry, acts),
     ...measures(entry.shape, acts),
@@ -35,6 +36,17 @@ export function drawForm(state, acts) {
     joiner(state, acts),
     el("div", { class: "buttons", role: "group", "aria-label": "This surface" },
       button("Move to a place", acts.moveByTap), button("Copy", acts.copy), button("Take away", acts.drop)));
+}
+
+/** What the surface adds now, and what it would add as each other material. @param {any} state @param {any} surface @param {any} acts */
+function counted({ plan, others }, surface, acts) {
+  const { title, rows } = plan.verdict?.counts ?? { title: "", rows: {} };
+  const now = title ? [el("p", { class: "why" }, `${title}: ${rows[surface.letter] ?? "nothing"}`)] : [];
+  if (others?.id !== surface.id || others.revision !== plan.revision) return now;
+  return [...now, el("ul", { class: "plain others" }, ...others.rows.map((/** @type {any} */ r) => {
+    const says = `${r.says.slice(r.says.indexOf(": ") + 2)}: ${[["passes", "fails"].includes(r.status.kind) ? r.by : r.measured, r.status.word].filter(Boolean).join(", ")}`;
+    return el("li", {}, `As ${says} `, button("Take it", () => acts.takeMix(r), { "aria-label": `Take it as ${says}` }));
+  }))];
 }
 
 const memory = remembering();

@@ -46,7 +46,7 @@ export function drawToolbar(state, acts, commands) {
 export function drawStanding(state) {
   const verdict = isStarting(state) ? null : state.trial ?? state.plan.verdict;
   const worst = verdict?.findings.find((/** @type {any} */ row) => row.order);
-  const numbers = worst ? `: ${worst.measured}, ${worst.order} ${worst.limit}` : "";
+  const numbers = worst ? `: ${worst.measured}${worst.margin ? ` (${worst.margin})` : ""}` : "";
   byId("standing").textContent = verdict ? `${verdict.status.sign} ${verdict.status.word}${numbers}` : "";
   byId("standing").className = verdict?.status.kind ?? "";
 }
