@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -38,7 +39,12 @@ def ask(
     async def send(message: dict[str, Any]) -> None:
         sent.append(message)
 
-    asyncio.run(Guard(behind, keys or Tickets(), HOST)(scope, receive, send))
+    async def asked() -> None:
+        await Guard(behind, keys or Tickets(), HOST)(scope, receive, send)
+
+    # In a thread of its own: the browser's driver has a loop running in this one.
+    with ThreadPoolExecutor(1) as aside:
+        aside.submit(asyncio.run, asked()).result()
     return sent[0]["status"], dict(sent[0]["headers"])
 
 
