@@ -36,7 +36,7 @@ class PlanToJudge(Record):
     path: str
 
 
-class Judged(Record):
+class LateVerdict(Record):
     """What came of a plan: its verdict as the page shows it, or why there is none."""
 
     view: dict[str, Any] | None
@@ -55,7 +55,7 @@ class Aside:
         with self._turn:
             self._started()
 
-    def judged(self, plan: Plan) -> Judged:
+    def judged(self, plan: Plan) -> LateVerdict:
         """The verdict of every rule of a plan.
 
         Raises:
@@ -69,7 +69,7 @@ class Aside:
                 asked = PlanToJudge(plan.text, str(plan.path))
                 process.stdin.write(msgspec.json.encode(asked) + b"\n")
                 process.stdin.flush()
-                return msgspec.json.decode(process.stdout.readline(), type=Judged)
+                return msgspec.json.decode(process.stdout.readline(), type=LateVerdict)
             except (OSError, msgspec.DecodeError) as wrong:
                 if self._process is not None:
                     _end(self._process)
@@ -106,8 +106,8 @@ def answer() -> None:
         asked = msgspec.json.decode(line, type=PlanToJudge)
         try:
             view = verdict_view(check_all(plan_of(asked.text, Path(asked.path)).site))
-            found = Judged(view)
+            found = LateVerdict(view)
         except CheckerError as wrong:
-            found = Judged(None, str(wrong))
+            found = LateVerdict(None, str(wrong))
         sys.stdout.buffer.write(msgspec.json.encode(found) + b"\n")
         sys.stdout.buffer.flush()

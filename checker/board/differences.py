@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-Difference = dict[str, Any]
+SentDifference = dict[str, Any]
 
 _NOTHING: Final = object()
 
 
-def difference(before: Any, after: Any) -> Difference | None:  # noqa: ANN401 - plain data
+def difference(before: Any, after: Any) -> SentDifference | None:  # noqa: ANN401 - plain data
     """How to make one piece of plain data from another; None where they are the same.
 
     Returns:
@@ -40,7 +40,7 @@ def difference(before: Any, after: Any) -> Difference | None:  # noqa: ANN401 - 
     return None if before == after else {"is": after}
 
 
-def _each(before: dict[str, Any], after: dict[str, Any]) -> dict[str, Difference]:
+def _each(before: dict[str, Any], after: dict[str, Any]) -> dict[str, SentDifference]:
     parts = ((key, difference(before.get(key, _NOTHING), value)) for key, value in after.items())
     return {key: part for key, part in parts if part is not None}
 

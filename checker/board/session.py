@@ -10,7 +10,7 @@ import msgspec
 from starlette.responses import Response
 
 from checker import api
-from checker.board.aside import Aside, Judged, NoHelp
+from checker.board.aside import Aside, LateVerdict, NoHelp
 from checker.board.changes import Change, Refused
 from checker.board.cutting import distances
 from checker.board.differences import difference
@@ -91,7 +91,7 @@ class Board:
         self._scenes: dict[int, dict[str, Any]] = {}
         self._kept: KeptViews = {}
         self._full: tuple[int, Checked | None] = (-1, None)
-        self._late: tuple[int, Judged | None] = (-1, None)
+        self._late: tuple[int, LateVerdict | None] = (-1, None)
         self._least: tuple[int, Options | None] = (-1, None)
 
     def begin(self) -> None:
@@ -129,7 +129,7 @@ class Board:
             assert found is not None
             return found
 
-    def late(self, revision: int) -> Judged | None:
+    def late(self, revision: int) -> LateVerdict | None:
         """The verdict of every rule as the page shows it; None for a plan that has moved on.
 
         Raises:
@@ -144,7 +144,7 @@ class Board:
                 try:
                     found = self.aside.judged(plan)
                 except NoHelp:
-                    found = Judged(verdict_view(self.full()))
+                    found = LateVerdict(verdict_view(self.full()))
                 self._late = (revision, found)
             return self._late[1]
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from checker.board.aside import Aside, Judged
+from checker.board.aside import Aside, LateVerdict
 from checker.board.changes import Set
 from checker.board.desk import Desk
 from checker.board.journal import digest, replayed
@@ -127,11 +127,11 @@ def test_undo_while_a_verdict_is_pending(tmp_path: Path, monkeypatch: pytest.Mon
     go, asked = threading.Event(), threading.Event()
     plans: list[Plan] = []
 
-    def judged(_: Aside, plan: Plan) -> Judged:
+    def judged(_: Aside, plan: Plan) -> LateVerdict:
         plans.append(plan)
         asked.set()
         assert go.wait(30)
-        return Judged({"of": plan.revision})
+        return LateVerdict({"of": plan.revision})
 
     monkeypatch.setattr(Aside, "judged", judged)
     first = page.desk.plan.data["surfaces"][0]
