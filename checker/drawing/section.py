@@ -130,7 +130,7 @@ class _Drawing:
         )
         foot_mm = max(self.bottom, label_end) + 10
         notes = tuple(wrapped(section_notes(self.bed, self.system), 108))
-        height_mm = foot_mm + 9 + LINE_MM * (len(notes) + len(self._sheets()))
+        height_mm = foot_mm + 5 + LINE_MM * (len(notes) + len(self._sheets()))
         hatches = dict.fromkeys(tile_of(row.layer) for row in self.rows if row.bottom > row.top)
         title = f"Section: {self.bed.section.title}"
         return picture(

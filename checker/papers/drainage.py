@@ -255,8 +255,12 @@ class _Drainage:
         return Picture(svg, PLAN, _PLAN_SAYS, "Drainage plan, to scale.", "Drainage plan")
 
     def profiles(self, balance: Callable[[], Block] | None) -> Block:
-        """Each line of pipes in profile, two in a row; the balance stands where there is room."""
-        found = [replace(picture, width_in=HALF_IN) for picture in pipe_profiles(self.brief)]
+        """Each line of pipes in profile, two in a row; an office gets those with a rim over them.
+
+        The balance stands where there is room.
+        """
+        pictures = pipe_profiles(self.brief, below_rims=balance is not None)
+        found = [replace(picture, width_in=HALF_IN) for picture in pictures]
         rest = filled(self.brief.system, balance) if balance is not None else ()
         rows: list[Block] = []
         for pair in (found[at : at + 2] for at in range(0, len(found), 2)):

@@ -53,8 +53,13 @@ def _row(tables: DrainageTables, line: GradeLine) -> tuple[str, ...]:
     )
 
 
-def pipe_profiles(brief: Brief) -> tuple[Picture, ...]:
-    """A drawing for every line of pipes that water runs through, from its head to its end."""
+def pipe_profiles(brief: Brief, *, below_rims: bool = False) -> tuple[Picture, ...]:
+    """A drawing for every line of pipes that water runs through, from its head to its end.
+
+    Args:
+        brief: The site and its figures.
+        below_rims: Leave out lines over which no rim stands: there is nothing to stay below.
+    """
     network, flows = network_of(brief.survey), design_flows(brief.survey)
     by_pipe = {line.pipe.id: line for line in grade_lines(network, flows)}
     found: list[Picture] = []
@@ -63,10 +68,15 @@ def pipe_profiles(brief: Brief) -> tuple[Picture, ...]:
         if not any(line.flow_m3_per_s > 0 for line in lines):
             continue
         rims_m = [_lowest_rim_m(brief, line) for line in lines]
+        has_rim = any(rim is not None for rim in rims_m)
+        if below_rims and not has_rim:
+            continue
         title = f"Profile of the pipes {clean(' → '.join(names))}"
         above = [line.pipe.id for line, rim in zip(lines, rims_m, strict=True)
                  if rim is not None and line.upper_m > rim]  # fmt: skip
-        says = "The grade line stays below the rims over the pipes."
+        says = "No rim stands over the pipes."
+        if has_rim:
+            says = "The grade line stays below the rims over the pipes."
         if above:
             says = f"The grade line stands above the rim over {clean(', '.join(above))}."
         svg = profile_svg(PipeProfile(title, says, lines, rims_m), brief.system)

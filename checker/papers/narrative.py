@@ -166,8 +166,15 @@ def _listed(names: tuple[str, ...]) -> Block:
     return Columns(((Bullets(names[:half]),), (Bullets(names[half:]),)))
 
 
-def _lot_lines(job: Job) -> Table:
+def _lot_lines(job: Job) -> Block:
+    """The lines of the lot: in a sentence where they are few, and stand on the sheet besides."""
     lines = job.checked.site.lot.lines
+    if len(lines) <= _SHORT:
+        said = "; ".join(
+            f"L{x.number} {clean(x.label)}" + (f" ({clean(x.side)})" if x.side else "")
+            for x in lines
+        )
+        return para(f"Lot lines as drawn: {said}.")
     rows = tuple((f"L{x.number}", clean(x.label), clean(x.side) or "–") for x in lines)
     columns = (
         Column("Line", width=0.4),
@@ -372,9 +379,11 @@ def _limits(job: Job) -> list[Block]:
     left_out = [f"Left out of the rule set: {clean(text)}" for text in job.checked.ruleset.left_out]
     listed = (
         "Nothing here was measured on the ground by the program: it reads what the site file says.",
-        "Only a licensed surveyor may certify boundaries, levels and areas as built.",
-        "Only a licensed engineer may certify drainage, structures and a changed section.",
-        "Only the office decides how a clause is read.",
+        (
+            "Only a licensed surveyor may certify boundaries, levels and areas as built; only a "
+            "licensed engineer drainage, structures and a changed section. The office decides how "
+            "a clause is read."
+        ),
     )
     blocks: list[Block] = [Bullets(listed)]
     if open_ones:
