@@ -156,6 +156,8 @@ def trio_text(
     if math.isinf(margin.value_si) or measured.dimension == RATIO:
         return first, second, margin_text(margin, system)
     texts = (first, second, margin_text(_like(margin, limit), system, area_decimals))
+    if measured.dimension == LENGTH:
+        return texts  # a length stands in drawings too, with the decimals of every length
     least = max(map(_decimals_of, texts))
     for decimals in range(least, least + 3):
         if _difference_adds_up(*texts):
