@@ -29,11 +29,13 @@ _TOP_MM: Final = 9.0
 _FOOT_MM: Final = 12.0
 _PIPE: Final = LineStyle(colours.LINE, "", 0.4)
 _WATER: Final = LineStyle(colours.PROPOSED, "", 0.7)
-_GROUND: Final = LineStyle(colours.EXISTING, "2 1", 0.4)
+_RIM: Final = LineStyle(colours.EXISTING, "2 1", 0.4)
+_GROUND: Final = LineStyle(colours.INK, "0.5 0.9", 0.5)
 _LEGEND: Final = (
     (_PIPE, "invert and crown of the pipes"),
     (_WATER, "grade line at the peak of the design storm"),
-    (_GROUND, "rims over the pipes"),
+    (_RIM, "rims over the pipes"),
+    (_GROUND, "ground and paving over the pipes, where levels tell it"),
 )
 
 
@@ -45,12 +47,14 @@ class PipeProfile(Record):
         says: What it shows, in a sentence.
         lines: The grade lines of its pipes, from the head to the end.
         rims_m: The lowest rim over the upper end of each pipe; None without one.
+        ground: Of each pipe, shares of its length with the ground there; None where not known.
     """
 
     name: str
     says: str
     lines: Sequence[GradeLine]
     rims_m: Sequence[float | None]
+    ground: Sequence[Sequence[tuple[float, float | None]]] = ()
 
 
 class _Scales(Record):
@@ -77,7 +81,8 @@ def profile_svg(profile: PipeProfile, system: System) -> str:
     lines = profile.lines
     rims_m = [rim for rim in profile.rims_m if rim is not None]
     tops_m = [line.pipe.upper_m + line.pipe.diameter_m for line in lines]
-    levels_m = [*rims_m, *tops_m, *(line.upper_m for line in lines), lines[-1].lower_m]
+    grounds_m = [level for along in profile.ground for _, level in along if level is not None]
+    levels_m = [*rims_m, *grounds_m, *tops_m, *(line.upper_m for line in lines), lines[-1].lower_m]
     low_m, high_m = min(line.pipe.lower_m for line in lines), max(levels_m)
     room_m = max(0.05, 0.1 * (high_m - low_m))
     long_m = sum(line.pipe.length_m for line in lines)
@@ -85,6 +90,7 @@ def profile_svg(profile: PipeProfile, system: System) -> str:
     height_mm = _HEIGHT_MM + ROW_MM * len(_LEGEND)
     body = [
         *_sides(scales, system),
+        *_ground(scales, profile),
         *_pipes(scales, lines),
         *_rims(scales, profile, system),
         *_legend(),
@@ -129,11 +135,29 @@ def _rims(scales: _Scales, profile: PipeProfile, system: System) -> Iterator[str
             x, y = scales.at(start_m, rim_m)
             name = line.tops[0].id
             text = f"{name} {show(Amount(rim_m, LENGTH), system)}"
-            yield _GROUND.path(f"M{number(x)} {number(y)}h14")
+            yield _RIM.path(f"M{number(x)} {number(y)}h14")
             yield words(text, x + 1, y - 1.2, "start")
         start_m += line.pipe.length_m
     if len(rims) > 1:
-        yield scales.path(rims, _GROUND)
+        yield scales.path(rims, _RIM)
+
+
+def _ground(scales: _Scales, profile: PipeProfile) -> Iterator[str]:
+    """The ground in runs, broken where nothing tells it."""
+    start_m, run = 0.0, list[tuple[float, float]]()
+    for line, along in zip(profile.lines, profile.ground, strict=False):
+        for share, level_m in along:
+            if level_m is not None:
+                run.append((start_m + share * line.pipe.length_m, level_m))
+            elif run:
+                yield scales.path(run, _GROUND)
+                run = []
+        if not along and run:
+            yield scales.path(run, _GROUND)
+            run = []
+        start_m += line.pipe.length_m
+    if run:
+        yield scales.path(run, _GROUND)
 
 
 def _legend() -> Iterator[str]:

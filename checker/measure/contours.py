@@ -72,6 +72,30 @@ def contours(levels: Sequence[SpotLevel], system: System) -> tuple[Contour, ...]
     return tuple(found)
 
 
+def level_between_m(levels: Sequence[SpotLevel], at: tuple[float, float]) -> float | None:
+    """Level at a point, straight between the spots round it; None outside of them.
+
+    Args:
+        levels: Of the ground, each place once.
+        at: The point.
+    """
+    known = {item.at: item.level_m for item in levels}
+    if len(known) < 3:
+        return None
+    point = shapely.Point(at)
+    triangles = shapely.delaunay_triangles(shapely.MultiPoint(list(known)))
+    for triangle in shapely.get_parts(triangles).tolist():
+        if not triangle.covers(point):
+            continue
+        (ax, ay), (bx, by), (cx, cy) = [(x, y) for x, y, *_ in triangle.exterior.coords[:3]]
+        twice = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay)
+        second = ((at[0] - ax) * (cy - ay) - (cx - ax) * (at[1] - ay)) / twice
+        third = ((bx - ax) * (at[1] - ay) - (at[0] - ax) * (by - ay)) / twice
+        first = 1 - second - third
+        return float(known[ax, ay] * first + known[bx, by] * second + known[cx, cy] * third)
+    return None
+
+
 def _crossings(
     triangles: Sequence[Shape], known: dict[tuple[float, float], float], level_m: float
 ) -> Iterator[list[tuple[float, float]]]:

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 from checker.core.units import FLOW
 from checker.drawing.pipe_profile import PipeProfile, profile_svg
 from checker.measure.drainage.cases import design_flows
+from checker.measure.drainage.drawn import ways_of
 from checker.measure.drainage.grades import is_leader
+from checker.measure.drainage.ground_over import ground_over
 from checker.measure.drainage.network import network_of
 from checker.pages.blocks import Column, Picture, Table, numbers, texts_of
 from checker.water.gradeline import grade_lines, pipe_lines
@@ -62,6 +64,7 @@ def pipe_profiles(brief: Brief, *, below_rims: bool = False) -> tuple[Picture, .
     """
     network, flows = network_of(brief.survey), design_flows(brief.survey)
     by_pipe = {line.pipe.id: line for line in grade_lines(network, flows)}
+    grounds = {pipe.id: ground_over(brief.survey, pipe) for pipe in ways_of(brief.survey).pipes}
     found: list[Picture] = []
     for names in pipe_lines(network):
         lines = [by_pipe[name] for name in names]
@@ -79,7 +82,8 @@ def pipe_profiles(brief: Brief, *, below_rims: bool = False) -> tuple[Picture, .
             says = "The grade line stays below the rims over the pipes."
         if above:
             says = f"The grade line stands above the rim over {clean(', '.join(above))}."
-        svg = profile_svg(PipeProfile(title, says, lines, rims_m), brief.system)
+        ground = [grounds.get(name, ()) for name in names]
+        svg = profile_svg(PipeProfile(title, says, lines, rims_m, ground), brief.system)
         file = f"pipe-profile-{len(found) + 1}.svg"
         found.append(Picture(svg, file, says, f"{title}. {says}", title))
     return tuple(found)

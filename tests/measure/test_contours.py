@@ -9,8 +9,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from checker.core.units import FOOT_M
-from checker.measure.contours import INTERVALS_M, MOST_LINES, contours, ground_levels
+from checker.measure.contours import (
+    INTERVALS_M,
+    MOST_LINES,
+    contours,
+    ground_levels,
+    level_between_m,
+)
+from checker.measure.drainage.drawn import ways_of
+from checker.measure.drainage.ground_over import ground_over
 from checker.site.drainage import SpotLevel
+from tests.measure.terrace import changed, survey
 
 
 def spot(x: float, y: float, level: float, what: str = "ground", *, new: bool = False) -> SpotLevel:
@@ -101,3 +110,33 @@ def _on_circles(mesh: object) -> bool:
             if abs(np.linalg.det(np.array(rows))) < 1e-6:
                 return True
     return False
+
+
+def test_ground_between_spots_is_straight() -> None:
+    """A square that rises 1 m in 10 to the right: a quarter across it is 0.25 m up."""
+    square = [spot(0, 0, 100), spot(0, 10, 100), spot(10, 0, 101), spot(10, 10, 101)]
+    for x, y in ((2.5, 5.0), (2.5, 0.0), (2.5, 9.0)):
+        assert level_between_m(square, (x, y)) == pytest.approx(100.25)
+    assert level_between_m(square, (10.0, 10.0)) == pytest.approx(101)
+    assert level_between_m(square, (10.1, 5.0)) is None
+    assert level_between_m(square[:2], (0.0, 5.0)) is None
+
+
+def test_ground_over_a_pipe() -> None:
+    """From the house, 100.00, 20 ft down the terrace at 1/4 in per ft to 99.583, then 10 ft of lawn
+
+    on which nothing is told; with spots round it at 99.00 it lies at 99.00.
+    """
+    pipes = changed("pipes", "pipe", along=[[30, 40], [30, 10]])
+    bare = survey(ways_out={"pipes": pipes})
+    found = ground_over(bare, ways_of(bare).pipes[0])
+    shares = [share for share, level_m in found if level_m is not None]
+    assert min(shares) == 0
+    assert max(shares) == pytest.approx(2 / 3)
+    levels = {round(share, 6): level_m for share, level_m in found}
+    assert levels[0.0] == pytest.approx(100 * FOOT_M)
+    assert levels[round(2 / 3, 6)] == pytest.approx((100 - 20 / 48) * FOOT_M)
+    assert levels[1.0] is None
+    spots = [{"at": at, "level": 99.0, "what": "ground"} for at in ([0, 0], [60, 0], [30, 18])]
+    lawn = survey(ways_out={"pipes": pipes}, levels=spots)
+    assert ground_over(lawn, ways_of(lawn).pipes[0])[-1][1] == pytest.approx(99 * FOOT_M)

@@ -2,27 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Final
-
-import shapely
 
 from checker.core.records import Record
 from checker.core.units import FOOT_M, same
-from checker.measure.catalogue import NotMeasured
-from checker.measure.contours import ground_levels
-from checker.measure.drainage.drawn import levels_of, ways_of
-from checker.measure.drainage.planes import planes
+from checker.measure.drainage.drawn import ways_of
+from checker.measure.drainage.ground_over import ground_beside_m
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from checker.measure.survey import Survey
-    from checker.site.drainage import Xy
     from checker.water.network import Network
-
-BESIDE_M: Final = 3 * FOOT_M
-"""A spot level this near tells the ground at a lid (common practice, no source)."""
 
 COVERED_M: Final = 0.1 * FOOT_M
 """Set so much below the grass a lid still opens (common practice, no source)."""
@@ -63,7 +54,7 @@ def low_lids(survey: Survey, network: Network) -> Iterator[LowLid]:
             if pipe.to == end.id and lies_below:
                 says.append(f"the end of its pipe '{pipe.id}' at {length(pipe.lower_m)}")
                 least_m = max(least_m, pipe.lower_m)
-        ground_m = None if end.at is None else _ground_m(survey, end.at)
+        ground_m = None if end.at is None else ground_beside_m(survey, end.at)
         if ground_m is not None and end.level_m < ground_m - COVERED_M:
             says.append(f"the ground there, {length(ground_m)}")
             least_m = max(least_m, ground_m)
@@ -75,18 +66,3 @@ def low_lids(survey: Survey, network: Network) -> Iterator[LowLid]:
                 + " and ".join(says),
                 do=f"correct 'level' of {end.id}, or lower its pipe",
             )
-
-
-def _ground_m(survey: Survey, at: Xy) -> float | None:
-    """Level of the paving at a point, else of the nearest spot level beside it."""
-    for plane in planes(survey).values():
-        if isinstance(plane, NotMeasured) or plane.level_m is None:
-            continue
-        if plane.shape.covers(shapely.Point(at)):
-            return plane.level_at_m(at)
-    near = [
-        (math.dist(spot.at, at), spot.level_m)
-        for spot in ground_levels(levels_of(survey), is_proposed=True)
-        if math.dist(spot.at, at) <= BESIDE_M
-    ]
-    return min(near)[1] if near else None
