@@ -36,7 +36,7 @@ from checker.words.limits import CONVERSION_FACTORS, TESTS
 from checker.words.statuses import status_word
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
     from checker.findings.coverage import Coverage
     from checker.findings.model import Finding
@@ -72,10 +72,13 @@ def _worksheets(brief: Brief) -> Iterator[Block]:
     """The worksheet of every counted measure of the place."""
     if not brief.coverages:
         yield para("The rule set of this place counts no areas.", "fine")
+    limited = {c.name for c in brief.coverages if not c.missing and limits_of(c, brief.checked)}
     for coverage in brief.coverages:
         blocks: Iterable[Block] = [caution(f"Cannot be counted: {clean(coverage.missing)}.")]
         if not coverage.missing:
-            blocks = _Worksheet(brief, coverage).blocks()
+            sheet = _Worksheet(brief, coverage)
+            is_part = limited and coverage.name not in limited
+            blocks = sheet.part_of_another() if is_part else sheet.blocks()
         title = capital(clean(coverage.table.title))
         yield Section(f"coverage-{coverage.name}", title, tuple(blocks))
     if brief.coverages:
@@ -85,6 +88,11 @@ def _worksheets(brief: Brief) -> Iterator[Block]:
 def bare(text: str, unit: str) -> str:
     """The text of a figure without its unit, for a column whose heading carries the unit."""
     return text.removesuffix(f" {unit}")
+
+
+def _is_something(text: str) -> bool:
+    """Whether a cell holds more than nothing or a dash."""
+    return bool(text.strip("0.,–−+- "))
 
 
 class _Worksheet:
@@ -110,11 +118,23 @@ class _Worksheet:
             )
         yield para(f"{said}Totals are sums of unrounded areas.")
         yield self.areas()
-        yield self.counted()
+        yield self.counted(self.lines)
         yield self.groups()
         yield self.clauses()
         yield part("Maximum, existing, proposed, increase, remaining", *self.limits())
         yield from self.not_verified()
+
+    def part_of_another(self) -> Iterator[Block]:
+        """What counts, of a count that no rule limits while another one has the worksheet."""
+        said = "No rule limits this count by itself; other amounts of the place take it up."
+        lines = [
+            line for line in self.lines if any(map(_is_something, self.cells(line.at, self.moves)))
+        ]
+        if not lines:
+            yield para(f"{said} Nothing here counts.")
+            return
+        yield para(f"{said} Only what counts is listed; areas and stages stand above.")
+        yield self.counted(lines)
 
     def text(self, key: str, nothing: str = "–") -> str:
         figures = self.brief.figures
@@ -168,9 +188,9 @@ class _Worksheet:
         heads = (capital(titles[what]) for what in self.moves)
         return (Column(f"{head}, {self.unit}", is_number=True) for head in heads)
 
-    def counted(self) -> Table:
+    def counted(self, lines: Sequence[WorksheetLine]) -> Table:
         """What each surface counts before and after, and how it moved."""
-        rows = ((x.key, x.title, *self.cells(x.at, self.moves)) for x in self.lines)
+        rows = ((x.key, x.title, *self.cells(x.at, self.moves)) for x in lines)
         columns = (Column("Key", width=0.5), Column("Surface", width=1.6), *self.counted_columns())
         total = TableRow(("", "Total", *self.cells(f"{self.at}.total", self.moves)), "total")
         return Table(f"{self.title}: counted areas", columns, (*rows, total), header=1)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 _WIDE_MM: Final = 170.0
 GROUPS: Final = (
     ("do not comply", ("fails",)),
-    ("cannot be told", ("cannot tell", "unanswered", "relief possible")),
+    ("open, or relief possible", ("cannot tell", "unanswered", "relief possible")),
     ("comply", ("passes", "passes with conditions", "does not apply", "not in force")),
     ("not screened or not judged", ("not screened", "not judged")),
 )

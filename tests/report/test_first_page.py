@@ -6,6 +6,7 @@ Skipped with a word where no browser or no driver is installed.
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from checker import api
 from checker.papers.writing import reports_of
 from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SITES, check_file
 from tests.report.hard_lots import HARD, check_hard
@@ -110,4 +112,37 @@ def test_no_finding_of_the_accessibility_engine(browser: Any, report: Path) -> N
         page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
         found = axe.Axe().run(page).response["violations"]
         assert [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found] == []
+        page.close()
+
+
+@pytest.fixture(scope="module")
+def other_pages(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
+    """The other pages of one lot: change, comparison, sensitivity, the client's."""
+    folder = tmp_path_factory.mktemp("pages")
+    checked = check_file(SAMPLES / "least-change-patio" / "site.yaml")
+    texts = {
+        **api.change_pages(api.least_change(checked)),
+        **api.comparison_pages(api.compare_designs([checked, check_file(FERNHOLLOW)])),
+        **api.sensitivity_pages(api.sensitivity(checked)),
+        "client.html": reports_of(checked)["client.html"],
+    }
+    pages = [folder / name for name in texts if name.endswith(".html")]
+    for page in pages:
+        page.write_text(texts[page.name], encoding="utf-8")
+    assert {page.stem for page in pages} == {"change", "comparison", "sensitivity", "client"}
+    return pages
+
+
+def test_no_finding_on_the_other_pages(browser: Any, other_pages: list[Path]) -> None:
+    for file in other_pages:
+        ids = re.findall(r'\sid="([^"]+)"', file.read_text(encoding="utf-8"))
+        assert len(ids) == len(set(ids)), file.name
+        page = opened(browser, file, DESK)
+        page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
+        found = axe.Axe().run(page).response["violations"]
+        told = [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found]
+        assert told == [], file.name
+        page.set_viewport_size(PHONE)
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= PHONE["width"], file.name
         page.close()
