@@ -22,8 +22,8 @@ import signal
 import subprocess
 import sys
 import tempfile
-from collections import defaultdict
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple
 
@@ -237,13 +237,18 @@ def _tried(tree: Path, tests: list[str]) -> int:
     return int(pytest.main(["-q", "-x", "-p", "no:cacheprovider", *tests]))
 
 
-def chosen_tests(names: list[str], chance: random.Random) -> list[str]:
-    """Few enough tests to run, spread over all files that reach the place."""
+def chosen_tests(names: list[str], breadth: Mapping[str, int], chance: random.Random) -> list[str]:
+    """Few enough tests to run, spread over all files that reach the place, the most direct first.
+
+    A test that reaches few lines is about them; one that goes the whole way is slow and asks little
+    of each.
+    """
     by_file: dict[str, list[str]] = defaultdict(list)
     for name in names:
         by_file[name.partition("::")[0]].append(name)
     for listed in by_file.values():
         chance.shuffle(listed)
+        listed.sort(key=lambda name: -breadth.get(name, 0))
     picked: list[str] = []
     while len(picked) < TESTS_A_MUTANT and any(by_file.values()):
         for listed in by_file.values():
@@ -263,6 +268,7 @@ def try_all(
 ) -> Iterator[tuple[str, bool]]:
     """Each mutant with whether a test notices it, in order."""
     lines = reach(asked.packages, asked.tests)
+    breadth = Counter(name for (_, line), names in lines.items() if line for name in names)
     import numpy as np  # noqa: F401 - loaded once here, not in each child
     import shapely  # noqa: F401 - the same
 
@@ -271,14 +277,16 @@ def try_all(
         shutil.copytree(
             ROOT, tree, ignore=shutil.ignore_patterns(".git", ".mypy_cache", ".venv", "__pycache__")
         )
-        some = chosen_tests(sorted({name for names in lines.values() for name in names}), chance)
+        some = chosen_tests(
+            sorted({name for names in lines.values() for name in names}), breadth, chance
+        )
         first = chosen[0].path
         unbroken = Mutant(first, 0, "", "", first.read_text(encoding="utf-8"))
         if not survives(unbroken, tree, some):
             sys.exit("the tests fail on the unbroken tree; nothing can be learnt")
         for mutant in chosen:
             name = mutant.path.relative_to(ROOT).as_posix()
-            tests = chosen_tests(lines.get((name, mutant.line)) or lines[name, 0], chance)
+            tests = chosen_tests(lines.get((name, mutant.line)) or lines[name, 0], breadth, chance)
             yield text_of(mutant), bool(tests) and not survives(mutant, tree, tests)
 
 
