@@ -72,6 +72,11 @@ def test_a_deck_over_a_slab_lies_over_no_pervious_ground() -> None:
     }  # fmt: skip
 
 
+def test_a_deck_over_a_slab_is_no_roof_over_it() -> None:
+    found = survey(("slab", "concrete-slab", box(5, 5, 4, 6)), DECK)
+    assert {covered for covered, _, _ in facts_of(found, "slab")} == {False}
+
+
 def test_what_the_file_says_of_it_stands() -> None:
     said = ("deck", "wood-deck", box(5, 5, 10, 6) + ", attributes: {covered: no}")
     found = survey(said, ("roof", "roof", box(0, 0, 30, 20)))
