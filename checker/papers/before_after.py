@@ -25,10 +25,10 @@ SAYS: Final = (
 
 
 def before_after_sources() -> str:
-    """Where the runoff shares and the curve numbers are from."""
+    """Where the runoff shares and the curve numbers are from, to follow `SAYS`."""
     shares, curves = (table(name) for name in ("runoff-coefficients", "curve-numbers"))
     return (
-        f"Runoff shares {SEALED_RUNOFF:g} and {OPEN_RUNOFF:g}: {source(shares.source).document}, "
+        f" Runoff shares {SEALED_RUNOFF:g} and {OPEN_RUNOFF:g}: {source(shares.source).document}, "
         f"{shares.section}, upper ends. Curve numbers: {source(curves.source).document}, "
         f"{curves.section}."
     )

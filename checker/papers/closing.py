@@ -141,7 +141,8 @@ def _stores(job: Job, built: Job) -> Iterator[Block]:
         sums = _apart(job, "store.all", [sum(v.values()) for v in volumes])
         rows.append(TableRow(("All together", *sums), "total"))
         columns = (Column("Store", width=2), *numbers("Approved", "As built", "Difference"))
-        yield Table("Water that the storage holds", columns, tuple(rows))
+        title = "Water that the storage holds; sums are of unrounded volumes"
+        yield Table(title, columns, tuple(rows))
 
 
 def _apart(job: Job, at: str, ends_m3: list[float]) -> tuple[str, str, str]:
