@@ -119,3 +119,20 @@ def test_a_section_without_a_fabric_has_no_opening_of_one() -> None:
     made = make(changed())
     with pytest.raises(NotMeasured, match="terrace has no fabric on the subgrade"):
         asked(made, "fabric_opening", "terrace")
+
+
+@pytest.mark.parametrize(
+    ("to", "nature"), [("lawn", "open"), ("slab", "sealed"), ("rest-of-lot", "open")]
+)
+def test_what_rain_meets_where_the_water_runs(to: str, nature: str) -> None:
+    deck = ("deck", "wood-deck", box(5, 5, 10, 6) + f", attributes: {{drains_to: {to}}}")
+    lawn = ("lawn", "lawn", box(16, 5, 4, 6))
+    found = survey(deck, lawn, ("slab", "concrete-slab", box(1, 1, 3, 3)))
+    assert asked(found, "drains_to_nature", "deck") == nature
+
+
+def test_water_that_runs_to_nowhere_is_asked_for() -> None:
+    deck = ("deck", "wood-deck", box(5, 5, 10, 6))
+    gone = ("slab", "concrete-slab", box(1, 1, 3, 3) + ", stage: removed")
+    with pytest.raises(NotMeasured, match="give 'drains_to' as the id of a surface"):
+        asked(survey(deck, gone), "drains_to_nature", "deck")
