@@ -18,7 +18,7 @@ from checker.findings.coverage import (
     MoveLine,
     Moves,
 )
-from checker.measure.partition import REST
+from checker.site.model import REST
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

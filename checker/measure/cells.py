@@ -12,7 +12,8 @@ import numpy as np
 
 from checker.core.records import Record
 from checker.measure.arrangement import SLIVER_M2, common
-from checker.measure.partition import LEVELS, LOT, REST, LotPiece, PlacedSurface, arranged, rank
+from checker.measure.partition import LEVELS, LOT, LotPiece, PlacedSurface, arranged, rank
+from checker.site.model import REST
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence

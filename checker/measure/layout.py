@@ -10,9 +10,9 @@ import shapely
 from checker.core.units import LENGTH
 from checker.measure.arrangement import SLIVER_M2, common, without
 from checker.measure.catalogue import NONE_NEAR_M, NotMeasured, surface_measure
-from checker.measure.partition import REST
 from checker.measure.regions import dwelling_shape
 from checker.measure.widths import strip_width_m
+from checker.site.model import REST
 
 if TYPE_CHECKING:
     from collections.abc import Callable

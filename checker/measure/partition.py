@@ -23,6 +23,7 @@ from checker.measure.arrangement import (
     arrange,
 )
 from checker.site.crossings import TooManyCrossings
+from checker.site.model import REST
 from checker.site.overlaps import rank as precedence_at
 
 if TYPE_CHECKING:
@@ -34,8 +35,6 @@ if TYPE_CHECKING:
     from checker.site.model import Level, Material, Shape, Site, State, Surface
 
 LEVELS: Final[tuple[Level, ...]] = ("ground", "raised", "roof")
-REST: Final = "rest-of-lot"
-"""The id under which land that no surface covers is listed."""
 
 
 class PlacedSurface(Record):

@@ -16,8 +16,8 @@ from checker.core.words import NO_WORK, WORK
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, value_of
 from checker.measure.land import CutLand
-from checker.measure.partition import REST
 from checker.measure.regions import NoRegion, make_region
+from checker.site.model import REST
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence

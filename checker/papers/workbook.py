@@ -15,11 +15,11 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.coverage import MOVES, sum_of_moves
 from checker.findings.limits import limits_of
-from checker.measure.partition import REST
 from checker.pages.archive import fixed_zip
 from checker.pages.pdf_writer import need
 from checker.pages.word_writer import EPOCH, LONGEST_PROPERTY
 from checker.papers.worksheet import TRUTH
+from checker.site.model import REST
 from checker.words.amounts import capital, clean, inert
 from checker.words.cautions import SHORT
 from checker.words.letters import letter

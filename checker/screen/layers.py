@@ -8,7 +8,6 @@ import numpy as np
 
 from checker.algebra.values import Quantity, certain
 from checker.core.units import AREA, Amount
-from checker.measure.partition import REST
 from checker.screen import places
 from checker.screen.columns import (
     YES,
@@ -23,6 +22,7 @@ from checker.screen.columns import (
     where,
 )
 from checker.screen.probe import SOME, WHERE_IT_LIES
+from checker.site.model import REST
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

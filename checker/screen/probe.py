@@ -22,8 +22,8 @@ from checker.findings.declared import with_declared
 from checker.findings.lots import DrawnLot
 from checker.findings.sheet import RuleSheet
 from checker.measure.layout import SIDES, TO_FEATURES
-from checker.measure.partition import REST, LotPiece, PlacedSurface
-from checker.site.model import Lot, Site, Surface
+from checker.measure.partition import LotPiece, PlacedSurface
+from checker.site.model import REST, Lot, Site, Surface
 
 if TYPE_CHECKING:
     from checker.algebra.scopes import SurfaceScope

@@ -59,6 +59,9 @@ class Material(Record, kw_only=True):
     purpose: str = ""
 
 
+REST: Final = "rest-of-lot"
+"""The id of land that no surface covers: in lists, and as water runs to it."""
+
 POOL_WATER: Final = frozenset({"pool-water", "spa-water"})
 """The materials that are the water of a pool or spa."""
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from checker.core.problems import did_you_mean
 from checker.site.materials import materials
-
-REST: Final = "rest-of-lot"
-"""Land that no surface covers, as water runs to it."""
+from checker.site.model import REST
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -15,7 +15,7 @@ from checker.algebra.walk import nodes
 from checker.core.records import Record
 from checker.core.showing import show
 from checker.core.units import AREA, Amount
-from checker.measure.partition import REST
+from checker.site.model import REST
 from checker.solve.optimum import solve, solve_rows
 from checker.solve.options import Conflict
 from checker.solve.solver import as_mapping

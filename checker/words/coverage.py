@@ -10,7 +10,7 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA, RATIO, Amount, same
 from checker.findings.coverage import MOVES, Ends, sum_of, sum_of_moves
 from checker.findings.coverage_lines import coverages
-from checker.measure.partition import REST
+from checker.site.model import REST
 from checker.words.amounts import clean, decimals_that_add_up, fixed_text, range_text
 
 if TYPE_CHECKING:

@@ -8,6 +8,7 @@ from checker.core.records import Record
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.coverage_lines import has_change
+from checker.site.model import REST
 from checker.words.amounts import clean, decimals_that_add_up, fixed_text
 
 if TYPE_CHECKING:
@@ -96,7 +97,7 @@ def _ledger(checked: Checked, keys: Keys, state: State, title: str) -> Ledger:
         above=tuple(booked(line) for line in partition.ledger if line.level != "ground"),
         visible=area(visible_m2),
         rest=area(partition.rest_m2),
-        rest_name=keys.name("rest-of-lot"),
+        rest_name=keys.name(REST),
         total=area(total_m2),
         lot_area=area(partition.lot_area_m2),
         reconciles=area(total_m2) == area(partition.lot_area_m2),

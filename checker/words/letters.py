@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from checker.measure.partition import REST
+from checker.site.model import REST
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:

@@ -11,8 +11,8 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ways_of
 from checker.measure.drainage.reservoirs import shape_of
 from checker.measure.drainage.sheds import sheds
-from checker.measure.partition import REST
 from checker.measure.survey import Survey
+from checker.site.model import REST
 from tests.measure.terrace import DATA, survey
 
 FOOT_M = UNIT["ft"].size_si

@@ -19,7 +19,7 @@ from checker.measure.drainage.gathering import concentration_s
 from checker.measure.drainage.on_grade import caught, is_on_grade
 from checker.measure.drainage.planes import BESIDE_M, planes, taker_of
 from checker.measure.drainage.typed_shares import share_taken
-from checker.measure.partition import REST
+from checker.site.model import REST
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
