@@ -41,13 +41,12 @@ def preflight_paper(job: Job, preflight: Preflight, number: str) -> Paper:
         inner = _table(_CAPTIONS[title], found) if found else para("Nothing.", "fine")
         blocks.append(part(f"{title} ({len(found)})", inner))
     shown = [check.state for check in (*stops, *notes)]
-    if shown:
-        blocks.append(para(states_said(CHECKS, shown), "fine"))
+    said = f"{states_said(CHECKS, shown)} " if shown else ""
+    blocks.append(para(f"{said}No permit: the office decides what it asks for.", "fine"))
     # What agrees has no line of its own: it was compared, and nothing is to be done.
     there = [check for check in preflight.checks if check.state == "there" and check.section]
     if there:
         blocks.append(part(f"Where it stands ({len(there)})", _index(there)))
-    blocks.append(para("No permit: the office decides what it asks for.", "fine"))
     return Paper(id="preflight", number=number, title="Preflight", blocks=tuple(blocks))
 
 

@@ -16,6 +16,7 @@ from checker.drawing.svg import number, tag
 from checker.pages import colours
 from checker.pages.blocks import Column, Table, numbers
 from checker.pages.sheet import SIZE_NAMES, Image, Placed, Sheet, SheetLine, SheetText
+from checker.papers.drainage import has_calculation
 from checker.papers.job import NOT_GIVEN
 from checker.papers.names import NUMBERS
 from checker.papers.ties import ties
@@ -222,10 +223,15 @@ class Beside:
             "Call the utility marking service before any digging.",
             f"Looked for, none found: {none}." if none else "What was looked for: not given.",
             f"Areas and limits: document {NUMBERS['coverage-worksheet']}, Coverage worksheet.",
-            f"Water: document {NUMBERS['drainage-calculations']}, Drainage calculations.",
-            "Both are of the revision and date of this sheet. Distances are shortest.",
+            self._water(),
+            "All documents are of the revision and date of this sheet. Distances are shortest.",
             *(("Invented lot, for demonstration.",) if site.is_invented else ()),
         )
+
+    def _water(self) -> str:
+        if not has_calculation(self.job.checked):
+            return "Water: no drainage calculation is in this packet."
+        return f"Water: document {NUMBERS['drainage-calculations']}, Drainage calculations."
 
     def _said(self) -> tuple[tuple[str, str], ...]:
         """What the project says that belongs on a sheet."""
