@@ -55,7 +55,7 @@ export function triesOf(state, { change, posted, refuse, say, draw }) {
       if (found?.revision !== state.plan.revision || state.selected !== own.id) return;
       state.others = { id: own.id, revision: found.revision, rows: found.rows };
       draw();
-    }, 600);
+    }, 1200);
   }
 
   async function run() {
