@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from checker import api
-from tests.report.conftest import FERNHOLLOW, SITES, check_file
+from tests.report.conftest import FERNHOLLOW, SAMPLES, SITES, check_file
 from tests.report.measuring import fullness, nearly_empty
 
 pytest.importorskip("typst")
@@ -30,3 +30,9 @@ def test_no_page_of_a_report_is_nearly_empty(path: Path, tmp_path: Path) -> None
     assert nearly_empty(pdf) == []
     # The measure sees an empty page: held against a share that few pages reach.
     assert nearly_empty(pdf, 1.01) != []
+
+
+def test_no_page_of_the_fullest_packet_is_nearly_empty(tmp_path: Path) -> None:
+    checked = check_file(SAMPLES / "osier-after" / "site.yaml")
+    assert "packet.pdf" in api.packet(checked, tmp_path / "packet").files
+    assert nearly_empty((tmp_path / "packet" / "packet.pdf").read_bytes()) == []
