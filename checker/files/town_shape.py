@@ -49,6 +49,12 @@ class LotsShape(LayerShape):
     front: NotRequired[
         Annotated[Id, Field(description="the kind of feature that the front of a lot looks at")]
     ]
+    corner_lots: NotRequired[
+        Annotated[
+            Literal["front on each street", "cannot tell"],
+            Field(description="what the sides of a lot along two streets are; in doubt otherwise"),
+        ]
+    ]
     recorded_area: NotRequired[
         Annotated[FromColumnShape, Field(description="the area by deed or plat")]
     ]

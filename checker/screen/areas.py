@@ -15,12 +15,12 @@ from checker.core.records import replace
 from checker.measure.arrangement import SLIVER_M2
 from checker.measure.layout import EASEMENTS
 from checker.screen import integrals, sweep
-from checker.screen.fronts import with_fronts
 from checker.screen.lots import DrawnLots, Lots
 from checker.screen.members import LotParts, members_of
 from checker.screen.overlays import parts_by_overlay
 from checker.screen.rings import rings_of, together
 from checker.screen.sweep import MOST_OUTLINES, MOST_STATES
+from checker.screen.yards import with_yards
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -38,7 +38,7 @@ def measured(town: Town, layers: TownLayers, *, compiled_too: bool = True) -> Lo
         compiled_too: Use the compiled sweep where Numba is installed; without it the overlays of
             the geometry library, which give the same areas.
     """
-    layers, fronts = with_fronts(town, layers)
+    layers, fronts = with_yards(town, layers)
     members = members_of(town, layers)
     if compiled_too and sweep.compiled() is not None:
         parts = _compiled(layers, members)

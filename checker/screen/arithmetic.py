@@ -16,6 +16,7 @@ from checker.screen.columns import (
     NO,
     YES,
     NumberColumn,
+    any_of,
     kind_of,
     together,
     unknown,
@@ -56,8 +57,8 @@ def added(terms: Sequence[NumberColumn]) -> NumberColumn:
         low = sum((term.low for term in terms), np.zeros(()))
         high = sum((term.high for term in terms), np.zeros(()))
     # An end without bound wins over one without bound on the other side.
-    low = np.where(_any(term.low == -math.inf for term in terms), -math.inf, low)
-    high = np.where(_any(term.high == math.inf for term in terms), math.inf, high)
+    low = np.where(any_of(term.low == -math.inf for term in terms), -math.inf, low)
+    high = np.where(any_of(term.high == math.inf for term in terms), math.inf, high)
     dimension, has_kind = kind_of(terms)
     return NumberColumn(
         settled(low, made_of),
@@ -67,10 +68,6 @@ def added(terms: Sequence[NumberColumn]) -> NumberColumn:
         made_of,
         has_kind,
     )
-
-
-def _any(masks: Any) -> Mask:
-    return np.asarray(reduce(np.logical_or, masks, NO))
 
 
 def difference(taken: NumberColumn, given: NumberColumn, *, stops_at_zero: bool) -> NumberColumn:
@@ -105,7 +102,7 @@ def product(factors: Sequence[NumberColumn]) -> NumberColumn:
         made_of = np.maximum(made_of, reduce(np.multiply, others, factor.size))
     gaps = together(*(factor.missing for factor in factors))
     found = NumberColumn(low, high, dimension, gaps, made_of)
-    return _unless(_any(factor.is_kindless for factor in factors), found)
+    return _unless(any_of(factor.is_kindless for factor in factors), found)
 
 
 def _unless(rows: Mask, column: NumberColumn, gaps: Gaps | None = None) -> NumberColumn:
@@ -134,7 +131,7 @@ def ratio(top: NumberColumn, bottom: NumberColumn) -> NumberColumn:
 
 def _where_none_lacks(gaps: Gaps, rows: Mask, missing: Missing) -> Gaps:
     """A gap in the rows that have no other."""
-    return within({missing: np.asarray(YES)}, rows & ~_any(gaps.values()))
+    return within({missing: np.asarray(YES)}, rows & ~any_of(gaps.values()))
 
 
 def pick(terms: Sequence[NumberColumn], which: Literal["least", "greatest"]) -> NumberColumn:

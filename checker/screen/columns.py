@@ -46,6 +46,14 @@ def together(*gaps: Gaps) -> Gaps:
     return found
 
 
+def any_of(masks: Iterable[Mask]) -> Mask:
+    """The rows that any of several masks has; none of no mask."""
+    found: Any = NO
+    for own in masks:
+        found = found | own
+    return np.asarray(found)
+
+
 def within(gaps: Gaps, rows: Mask) -> Gaps:
     """What is missing in some rows alone."""
     if not gaps or (rows.ndim == 0 and rows):
@@ -61,11 +69,7 @@ def gathered(gaps: Gaps, index: Any) -> Gaps:
 
 def rows_unread(gaps: Gaps) -> Mask:
     """The rows in which this reading itself falls short."""
-    found: Any = NO
-    for item, own in gaps.items():
-        if item.of == UNREAD:
-            found = found | own
-    return np.asarray(found)
+    return any_of(own for item, own in gaps.items() if item.of == UNREAD)
 
 
 class NumberColumn(Record, eq=False):

@@ -26,6 +26,7 @@ from checker.screen.layer_files import (
 from checker.screen.lots import SurfaceClass, Town
 from checker.screen.outlines import boxes_of
 from checker.screen.pairs import overlapping
+from checker.screen.sides import REACH_M
 from checker.screen.town_file import FromColumn, plain_text
 from checker.site.materials import materials
 from checker.site.values import read_attributes
@@ -100,6 +101,8 @@ def deal(
     pieces = max(min(-(-max(count, 1) // lots_a_piece), MOST_PIECES), 1)
     piece_of, place_of = _pieces(centre, bounds, count, pieces)
     boxes = _deal_lots(file, lots, work, piece_of, place_of, pieces)
+    if file.lots.front:
+        _deal_neighbours(file, lots, work, piece_of, boxes, REACH_M / size_m)
     sorts, place = _Sorts(), 0
     for number, own in enumerate(file.surfaces):
         layer = layers[1 + number]
@@ -113,6 +116,7 @@ def deal(
         rest_of_lot=file.rest_of_lot,
         none_found=file.none_found,
         features=features,
+        has_every_front=file.lots.has_every_front,
         on_file=file.on_file,
         readings=file.readings,
         unit=unit,
@@ -195,6 +199,25 @@ def _deal_lots(
                 )
             row += len(table)
     return boxes
+
+
+def _deal_neighbours(
+    file: TownFile, lots: LayerFile, work: WorkFolder, piece_of: Any, boxes: Any, reach: float
+) -> None:  # fmt: skip
+    """Write for each piece the lots of others that may stand between its own and a street."""
+    import pyarrow as pa
+
+    grown = boxes + np.array([-reach, -reach, reach, reach])
+    row = 0
+    with _Writers(work, "neighbours", len(boxes)) as writers:
+        for table in batches(lots, (), file.lots.name.place):
+            piece, near = overlapping(grown, boxes_of(table.column("geometry")))
+            is_other = piece_of[row + near] != piece
+            piece, near = piece[is_other], near[is_other]
+            row += len(table)
+            for number in np.unique(piece):
+                rows = np.sort(near[piece == number])
+                writers.write(int(number), table.take(pa.array(rows)))
 
 
 class _Writers:

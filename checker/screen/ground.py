@@ -13,7 +13,8 @@ from checker.algebra.values import Missing
 from checker.algebra.walk import nodes
 from checker.core.records import Record
 from checker.findings.lots import regions_told_apart
-from checker.screen.columns import UNREAD, YES, unread
+from checker.measure.layout import SIDES
+from checker.screen.columns import UNREAD, YES, any_of, unread
 from checker.screen.lots import OverlayLand
 
 if TYPE_CHECKING:
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from checker.algebra.regions import RegionRule
     from checker.algebra.scopes import SurfaceScope
     from checker.rulesets.rules import RuleSet
+    from checker.screen.columns import Gaps
     from checker.screen.compare import Mask
     from checker.screen.lots import Lots
     from checker.screen.probe import Probe
@@ -37,13 +39,16 @@ class RegionSpots(Record, eq=False):
 
     Attributes:
         spots: The spots inside it, shape (r,).
-        is_known: The lots on which it can be told, shape (n,) or ().
-        gap: What is missing on the others.
+        gaps: What is missing where it cannot be told, and on which lots.
     """
 
     spots: Mask
-    is_known: Any
-    gap: Missing
+    gaps: Gaps
+
+    @property
+    def is_known(self) -> Any:
+        """The lots on which it can be told, shape (n,) or ()."""
+        return ~any_of(self.gaps.values())
 
 
 class Kinds(Record, eq=False):
@@ -87,33 +92,38 @@ class SortedGround:
 
     def _made(self, rule: RegionRule) -> RegionSpots:
         lots = self.lots
-        gap = Missing(rule.id, "", f"draw the region '{rule.of}'")
+        nowhere = np.zeros(len(lots.spot_lot), bool)
         if rule.is_beyond_lot:
-            return RegionSpots(np.zeros(len(lots.spot_lot), bool), ~YES, unread(
-                f"{rule.title} lies beyond the lots: not measured here"))  # fmt: skip
-        if rule.making == "yard" and lots.fronts is not None and land_of(rule) is None:
-            why = unread(f"the depth of the {rule.title} is not worked out here")
-            if rule.of == "front":
-                return RegionSpots(np.zeros(len(lots.spot_lot), bool), ~YES, why)
+            beyond = unread(f"{rule.title} lies beyond the lots: not measured here")
+            return RegionSpots(nowhere, {beyond: np.asarray(YES)})
+        is_yard = rule.making == "yard" and lots.fronts is not None
+        if is_yard and land_of(rule) is None:
+            deep = unread(f"the depth of the {rule.title} is not worked out here")
+            return RegionSpots(nowhere, {deep: np.asarray(YES)})
         spots = self._spots(rule)
         if spots is None:
             lacks = self.probe.sheet.lot.spots("proposed", rule.id)
             if isinstance(lacks, Missing):
-                return RegionSpots(np.zeros(len(lots.spot_lot), bool), ~YES, lacks)
-            spots = np.zeros(len(lots.spot_lot), bool)
+                return RegionSpots(nowhere, {lacks: np.asarray(YES)})
+            spots = nowhere
         if rule.is_touching:
             spots = (lots.by_lot(spots.astype(float)) > 0)[lots.spot_lot]
-        if rule.least_width_m and spots.any():
+        gaps = self._yard_gaps(rule) if is_yard else {}
+        if rule.least_width_m and not rule.is_touching and spots.any():
             narrow = unread(f"{rule.title} leaves out narrow land, which a screening does not see")
-            return RegionSpots(spots, lots.by_lot(spots.astype(float)) == 0, narrow)
-        if rule.is_touching:
-            return RegionSpots(spots, YES, gap)
-        land, fronts = land_of(rule), lots.fronts
-        if land is not None and fronts is not None and land in lots.town.lands:
+            gaps = {**gaps, narrow: lots.by_lot(spots.astype(float)) > 0}
+        return RegionSpots(spots, gaps)
+
+    def _yard_gaps(self, rule: RegionRule) -> Gaps:
+        """The lots on which a yard is in doubt, and why."""
+        lots, land = self.lots, land_of(rule)
+        assert lots.fronts is not None
+        gaps: dict[Missing, Any] = dict(lots.fronts.lacks(rule.of, rule.id))
+        if land in lots.town.lands:
             bit = np.int64(1) << np.int64(lots.town.lands.index(land))
             ask = "say which surface is the dwelling: 'attributes: {purpose: dwelling}' of a roof"
-            return RegionSpots(spots, (fronts.untold & bit) == 0, Missing(rule.id, "", ask))
-        return RegionSpots(spots, YES, gap)
+            gaps[Missing(rule.id, "", ask)] = (lots.fronts.without_dwelling & bit) != 0
+        return gaps
 
     def _spots(self, rule: RegionRule) -> Mask | None:
         """The spots inside a region; None where the layers do not tell them."""
@@ -122,7 +132,7 @@ class SortedGround:
         land = land_of(rule)
         if land is None or land not in self.lots.town.lands:
             return None
-        if land.by == "front" and self.lots.fronts is None:
+        if land.by == "yard" and self.lots.fronts is None:
             return None
         bit = np.int64(1) << np.int64(self.lots.town.lands.index(land))
         return np.asarray((self.lots.spot_marks & bit) != 0)
@@ -166,8 +176,8 @@ class SortedGround:
     @cached_property
     def inside_gap(self) -> Missing | None:
         """Why it is not told here which regions surfaces lie in; None where nothing is amiss."""
-        told = (self.region(name).gap for name in sorted(regions_told_apart(self.ruleset)))
-        return next((gap for gap in told if gap.of == UNREAD), None)
+        told = (self.region(name).gaps for name in sorted(regions_told_apart(self.ruleset)))
+        return next((gap for gaps in told for gap in gaps if gap.of == UNREAD), None)
 
     @cached_property
     def surface_scope(self) -> NDArray[np.intp]:
@@ -192,10 +202,10 @@ def land_of(rule: RegionRule) -> OverlayLand | None:
     """What the overlays must tell apart for a region; None where they do not make it."""
     if rule.making == "yard":
         is_plain = rule.depth is None or isinstance(rule.depth, n.Fixed)
-        if rule.of != "front" or not is_plain:
+        if rule.of not in SIDES or not is_plain:
             return None
         depth_m = rule.depth.amount.value_si if isinstance(rule.depth, n.Fixed) else None
-        return OverlayLand("front", "front", 0.0, depth_m)
+        return OverlayLand("yard", rule.of, 0.0, depth_m)
     if rule.making == "overlay":
         return OverlayLand("id", rule.of)
     if rule.making == "band":

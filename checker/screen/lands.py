@@ -80,7 +80,7 @@ def keep_overlays(
             shapes += made
             bits += [lands[land]] * len(made)
     if file.lots.front:
-        for land in _fronts(rulesets):
+        for land in _yards(rulesets):
             lands.setdefault(land, len(lands))
     if len(lands) > MOST_LANDS:
         place = (*file.overlays, *file.features)[-1].name.place
@@ -108,11 +108,11 @@ def keep_overlays(
     return tuple(lands), frozenset(told & set(TO_FEATURE.values()))
 
 
-def _fronts(rulesets: Sequence[RuleSet]) -> Iterator[OverlayLand]:
+def _yards(rulesets: Sequence[RuleSet]) -> Iterator[OverlayLand]:
     for ruleset in rulesets:
         for rule in ruleset.regions.values():
             land = land_of(rule)
-            if land is not None and land.by == "front":
+            if land is not None and land.by == "yard":
                 yield land
 
 

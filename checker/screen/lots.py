@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
+from checker.algebra.values import Missing
 from checker.core.records import Record, field
+from checker.screen.sides import WHY, LotSides
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -38,16 +40,16 @@ class SurfaceClass(Record, kw_only=True):
 
 
 class OverlayLand(Record):
-    """Land that overlays tell apart: one by its id, all of one kind, a band, a front yard.
+    """Land that overlays tell apart: one by its id, all of one kind, a band, a yard.
 
     Attributes:
-        by: Whether `name` is an id or a kind, or what the band is near to.
-        name: The id or the kind.
+        by: Whether `name` is an id or a kind, what the band is near to, or the side of a yard.
+        name: The id, the kind or the side.
         over_m: Where a band begins.
         up_to_m: Where it ends; None for the rest of the land, and for a yard up to the dwelling.
     """
 
-    by: Literal["id", "kind", "band", "front"]
+    by: Literal["id", "kind", "band", "yard"]
     name: str
     over_m: float = 0.0
     up_to_m: float | None = None
@@ -74,6 +76,7 @@ class Town(Record, kw_only=True):
         rest_of_lot: The material of land that no surface covers; None when not said.
         none_found: Kinds of feature or region that were looked for and are not there.
         features: The kinds of feature that layers tell.
+        has_every_front: A lot at a corner has a front on each street.
         on_file: Documents that exist for every lot.
         readings: How the office reads unclear clauses.
         unit: The unit of the layers' coordinates.
@@ -84,21 +87,37 @@ class Town(Record, kw_only=True):
     rest_of_lot: Material | None = None
     none_found: frozenset[str] = frozenset()
     features: frozenset[str] = frozenset()
+    has_every_front: bool = False
     on_file: frozenset[str] = frozenset()
     readings: Mapping[str, str] = field(default_factory=dict)
     unit: str = "ft"
 
 
 class Fronts(Record, eq=False):
-    """The front of each lot.
+    """The front, rear and sides of each lot.
 
     Attributes:
-        lines: All its lines as one geometry, in the unit of the layers, shape (n,).
-        untold: The lands along it that cannot be told, as bits of `town.lands`, shape (n,).
+        sides: Their lines, and on which lots they are in doubt.
+        without_dwelling: The yards up to a dwelling that is not there, as bits of `town.lands`.
     """
 
-    lines: NDArray[Any]
-    untold: NDArray[np.int64]
+    sides: LotSides
+    without_dwelling: NDArray[np.int64]
+
+    def lacks(self, side: str, name: str = "") -> dict[Missing, NDArray[np.bool_]]:
+        """What is missing where a side is in doubt, and on which lots.
+
+        Args:
+            side: The front, the rear or the sides.
+            name: What is asked for, for the gap.
+        """
+        doubt = self.sides.doubt[side]
+        do = "check it with its own drawing"
+        return {
+            Missing(name, "", f"{why}, so its {side} is in doubt: {do}"): rows
+            for code, why in WHY.items()
+            if (rows := doubt == code).any()
+        }
 
 
 class DrawnLots(Record, eq=False, dict=True):
@@ -152,7 +171,7 @@ class Lots(Record, eq=False, kw_only=True, dict=True):
         spot_marks: The lands it lies in, the bit of `town.lands[i]` being i; shape (r,).
         given: What columns say of the lots, by fact.
         recorded_m2: The area by deed or plat, nan where it is not given; None when no column is.
-        fronts: The front of each lot; None where no layer tells it.
+        fronts: The front, rear and sides of each lot; None where no layer tells them.
         features: What distances are measured to, by kind, in the unit of the layers.
         easements: The easements near the lots, likewise; None where no layer tells them.
         drawn: The geometry, made when somebody asks for it; None where there is none.

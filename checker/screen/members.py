@@ -30,6 +30,7 @@ class TownLayers(Record, eq=False, kw_only=True):
         overlays: The outlines of overlays, shape (o,).
         overlay_land: The lands that each belongs to, as bits of `town.lands`, shape (o,).
         overlay_lot: The lot that each is of alone, -1 for all lots; None for all of them.
+        neighbours: Lots near these that are none of them; None where there are none.
         streets: What the front of a lot looks at; None where no layer tells it.
         features: What distances are measured to, by kind.
         size_m: The size of the unit in metres.
@@ -48,6 +49,7 @@ class TownLayers(Record, eq=False, kw_only=True):
     recorded_m2: Any = None
     overlay_lot: NDArray[np.intp] | None = None
     streets: NDArray[Any] | None = None
+    neighbours: NDArray[Any] | None = None
     features: Mapping[str, NDArray[Any]] = field(default_factory=dict)
 
 

@@ -19,9 +19,10 @@ if TYPE_CHECKING:
 
 _WIDE_MM: Final = 170.0
 GROUPS: Final = (
-    ("do not comply", ("fails",)),
-    ("open, or relief possible", ("cannot tell", "unanswered", "relief possible")),
-    ("comply", ("passes", "passes with conditions", "does not apply", "not in force")),
+    ("fail", ("fails",)),
+    ("cannot tell", ("cannot tell", "unanswered")),
+    ("relief possible", ("relief possible",)),
+    ("pass", ("passes", "passes with conditions", "does not apply", "not in force")),
     ("not screened or not judged", ("not screened", "not judged")),
 )
 """What the map tells apart, from what needs attention first."""
@@ -29,10 +30,13 @@ GROUPS: Final = (
 _SIGNS: Final = (
     "M0 0H1V1H0Z",
     "M0.5 0L1 1H0Z",
+    "M0.5 0L1 0.5L0.5 1L0 0.5Z",
     "M0.5 0A0.5 0.5 0 1 0 0.5 1A0.5 0.5 0 1 0 0.5 0Z",
     "M0 0.4H1V0.6H0Z",
 )
-_FILLS: Final = (colours.FAILS, colours.CANNOT_TELL, colours.PASSES, colours.LINE)
+_FILLS: Final = (
+    colours.FAILS, colours.CANNOT_TELL, colours.RELIEF, colours.PASSES, colours.LINE,
+)  # fmt: skip
 
 
 def grouped(counts: Sequence[int]) -> list[int]:
@@ -50,10 +54,10 @@ def verdict_map(screening: Screening, variant: VariantCounts, says: str) -> str:
 def change_map(screening: Screening, variant: VariantCounts, says: str, name: str) -> str:
     """The town in cells, each with the sign of what changes in it under another limit."""
     cells = {
-        int(cell): [worse, 0, better, same]
+        int(cell): [worse, 0, 0, better, same]
         for cell, (worse, better, same) in variant.changed_cells.items()
     }
-    names = ("no longer comply", "", "now comply", "as before")
+    names = ("no longer pass", "", "", "now pass", "as before")
     return _town_map(screening, cells, names, ("Map of what changes", says, name))
 
 

@@ -24,6 +24,7 @@ from checker.screen.probe import Probe
 from checker.screen.results import JudgedLots, table_of
 from checker.screen.sheet import TownSheet
 from checker.screen.summary import summary_of
+from checker.screen.town_file import plain_text
 from checker.screen.work import WorkFolder
 
 if TYPE_CHECKING:
@@ -126,8 +127,8 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
     order = np.flatnonzero(fine)[np.argsort(place[fine], kind="stable")]
     good = np.flatnonzero(problem == "")
     overlays, land = _overlays(work, outlines[good])
-    features = _features(work)
-    ids = np.array([_name(value) for value in table.column(job.file.lots.id).to_pylist()], object)
+    features, none = _features(work), np.zeros(0, object)
+    ids = _names(table.column(job.file.lots.id))
     layers = TownLayers(
         ids=ids[good],
         lots=outlines[good],
@@ -135,7 +136,8 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
         surface_class=sort[order].astype(np.intp),
         overlays=overlays,
         overlay_land=land,
-        streets=features.get(job.file.lots.front) if job.file.lots.front else None,
+        streets=features.get(job.file.lots.front, none) if job.file.lots.front else None,
+        neighbours=_neighbours(work, piece) if job.file.lots.front else None,
         features=features,
         size_m=job.dealt.size_m,
         given=_given(job.file, table, good),
@@ -146,10 +148,15 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
     return raw, layers, good
 
 
-def _name(value: object) -> str:
-    from checker.screen.town_file import plain_text
+def _names(column: Any) -> Any:
+    """The names of lots as text, shape (n,); empty where one has none."""
+    import pyarrow as pa
 
-    return "" if value is None else plain_text(value)
+    if pa.types.is_string(column.type) or pa.types.is_integer(column.type):
+        found = column.cast(pa.string()).fill_null("").to_pylist()
+    else:
+        found = ["" if value is None else plain_text(value) for value in column.to_pylist()]
+    return np.array(found, object)
 
 
 def _rows(work: WorkFolder, name: str) -> Any:
@@ -249,6 +256,15 @@ def _features(work: WorkFolder) -> dict[str, Any]:
     table = _file(work, "features.arrow")
     shapes, kinds = _shapes(table), np.array(table.column("kind").to_pylist(), object)
     return {kind: shapes[kinds == kind] for kind in dict.fromkeys(kinds)}
+
+
+def _neighbours(work: WorkFolder, piece: int) -> Any:
+    """Lots of other pieces near those of this one; broken ones stand between nothing."""
+    name = f"neighbours-{piece}.arrow"
+    if not work.has(name):
+        return None
+    shapes = _shapes(_rows(work, name))
+    return shapes[shapely.is_valid(shapes) & ~shapely.is_empty(shapes)]
 
 
 def _given(file: TownFile, table: Any, good: Any) -> dict[str, Given]:

@@ -85,9 +85,9 @@ def measured(name: str, lots: Lots, surface: NDArray[np.intp]) -> NumberColumn:
     elif name in TO_FEATURE:
         features = lots.features.get(TO_FEATURE[name], np.zeros(0, object))
         values_m = _to_feature_m(drawn.shapes[own], features, lots.size_m)
-    elif name == "distance_to_front_line":
+    elif name in TO_SIDE:
         assert lots.fronts is not None
-        lines = lots.fronts.lines[lots.surface_lot[own]]
+        lines = lots.fronts.sides.lines[TO_SIDE[name]][lots.surface_lot[own]]
         lines = shapely.transform(lines, lambda points: points * lots.size_m)
         values_m = shapely.distance(drawn.shapes[own], lines)
     elif name == "distance_to_lot_line":
@@ -97,12 +97,26 @@ def measured(name: str, lots: Lots, surface: NDArray[np.intp]) -> NumberColumn:
         targets = _pools(lots) if name == "distance_to_pool" else _dwellings(lots)
         values_m = _nearest_m(lots, own, np.flatnonzero(targets))
     found_m[surface >= 0] = values_m[rows]
-    column = numbers(found_m, LENGTH)
+    column = numbers(np.where(np.isnan(found_m), math.inf, found_m), LENGTH)
+    if name in TO_SIDE:
+        return _but_for_sides(column, lots, surface, name)
     if name != "distance_to_dwelling":
         return column
     ask = "say which surface is the dwelling: 'attributes: {purpose: dwelling}' of a roof"
     lacks = Missing(name, SOME, f"{ask} (for {SOME})")
     return where(np.isinf(found_m), unknown({lacks: np.asarray(YES)}, LENGTH), column)
+
+
+def _but_for_sides(
+    column: NumberColumn, lots: Lots, surface: NDArray[np.intp], name: str
+) -> NumberColumn:
+    """A distance to a side, which is not known where the side is in doubt."""
+    assert lots.fronts is not None
+    of = np.append(lots.surface_lot, 0)[surface]
+    for lacks, rows in lots.fronts.lacks(TO_SIDE[name]).items():
+        own = Missing(name, SOME, f"{lacks.ask} (for {SOME})")
+        column = where(rows[of], unknown({own: np.asarray(YES)}, LENGTH), column)
+    return column
 
 
 class Outlined(Record):

@@ -70,7 +70,7 @@ def report_text(screening: Screening) -> str:
         lines.append(f"  {variant.title}: {told}")
         if variant is not screening.variants[0]:
             lines.append(
-                f"    beside the first: {counted(own.changed[0])} no longer comply, "
+                f"    beside the first: {counted(own.changed[0])} no longer pass, "
                 f"{counted(own.changed[1])} now do"
             )
     return "\n".join(lines)
@@ -144,7 +144,7 @@ def _changes(screening: Screening, pictures: dict[str, str]) -> list[Block]:
         (clean(variant.title), counted(own.changed[0]), counted(own.changed[1]))
         for variant, own in zip(screening.variants[1:], screening.summary.variants[1:], strict=True)
     )
-    heads = (Column("Rules", width=2.0), *numbers("No longer comply", "Now comply"))
+    heads = (Column("Rules", width=2.0), *numbers("No longer pass", "Now pass"))
     found.append(Table(f"Beside {clean(base.title)}", heads, rows))
     for number, (variant, own) in enumerate(
         zip(screening.variants[1:], screening.summary.variants[1:], strict=True), 1
@@ -152,7 +152,7 @@ def _changes(screening: Screening, pictures: dict[str, str]) -> list[Block]:
         if own.changed_lots:
             file = f"change-{number}.svg"
             worse, better = map(counted, own.changed)
-            says = f"{worse} lots no longer comply, {better} now do"
+            says = f"{worse} lots no longer pass, {better} now do"
             drawn = change_map(screening, own, says, f"change-{number}")
             pictures[file] = f"{drawn}\n"
             found.append(Picture(drawn, file, says, clean(variant.title), "Map of what changes"))

@@ -24,6 +24,7 @@ from checker.screen.columns import (
     YES,
     Codes,
     NumberColumn,
+    any_of,
     codes_of,
     column_of,
     number_for_all,
@@ -47,6 +48,7 @@ if TYPE_CHECKING:
 
     from checker.core.units import Amount, Dimension, Order
     from checker.rulesets.rules import Rule, RuleSet
+    from checker.screen.columns import Gaps
     from checker.screen.ground import SortedGround
 
 OUTSIDE = "drawn area beyond the lot line is not measured by a screening"
@@ -165,8 +167,8 @@ class TownSheet:
         if named.name == "lot_area" and named.region:
             region = self.ground.region(named.region)
             area_m2 = lots.by_lot(np.where(region.spots, lots.spot_area_m2, 0.0))
-            gap = Missing(named.name, region.gap.of, region.gap.ask)
-            return _where_known(numbers(area_m2, AREA), region.is_known, gap)
+            gaps = {Missing(named.name, gap.of, gap.ask): own for gap, own in region.gaps.items()}
+            return _but_for(numbers(area_m2, AREA), gaps)
         if named.name == "lot_area":
             return numbers(lots.area_m2, AREA)
         if named.name == "work_area":
@@ -174,9 +176,10 @@ class TownSheet:
         if named.name == "undrawn_area":
             is_bare = lots.spot_layers[:, 0] < 0
             return numbers(lots.by_lot(np.where(is_bare, lots.spot_area_m2, 0.0)), AREA)
-        fronts = lots.fronts
-        if named.name == "frontage" and fronts is not None:
-            return numbers(shapely.length(fronts.lines) * lots.size_m, LENGTH)
+        if named.name == "frontage" and lots.fronts is not None:
+            length_m = shapely.length(lots.fronts.sides.lines["front"]) * lots.size_m
+            known = np.where(np.isnan(length_m), 0.0, length_m)
+            return _but_for(numbers(known, LENGTH), lots.fronts.lacks("front", named.name))
         if named.name == "outside_area":
             return unknown({unread(OUTSIDE): np.asarray(YES)}, AREA)
         found = self.ground.probe.lot_measure(named.name)
@@ -213,7 +216,7 @@ class TownSheet:
         if named.region:
             region = self.ground.region(named.region)
             found = count(table, self.ground, self, region.spots)
-            found = _where_known(found, region.is_known, region.gap)
+            found = _but_for(found, region.gaps)
         else:
             found = count(table, self.ground, self, None)
         tree = list(reached_from([tuple(table.rows), table.otherwise], self.ruleset))
@@ -380,7 +383,12 @@ def _column(name: str, found: object, dimension: Dimension) -> NumberColumn:
 
 def _where_known(column: NumberColumn, is_known: Any, gap: Missing) -> NumberColumn:
     """A column of which some rows are missing."""
-    rows = np.asarray(is_known)
-    if rows.all():
+    return _but_for(column, {gap: ~np.asarray(is_known)})
+
+
+def _but_for(column: NumberColumn, gaps: Gaps) -> NumberColumn:
+    """A column of which nothing is known where something is missing."""
+    lacking = any_of(gaps.values())
+    if not lacking.any():
         return column
-    return where(rows, column, unknown(within({gap: np.asarray(YES)}, ~rows), column.dimension))
+    return where(lacking, unknown(within(gaps, lacking), column.dimension), column)

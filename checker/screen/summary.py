@@ -9,9 +9,9 @@ import json
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
-import shapely
 
 from checker.core.records import Struct, field
+from checker.screen.outlines import boxes_of
 from checker.screen.results import NOT_JUDGED, WORDS
 
 if TYPE_CHECKING:
@@ -169,9 +169,7 @@ def _codes(worst: Any, places: Any, count: int) -> Any:
 
 def _centres(raw: Any) -> Any:
     """The middle of the box of each lot, nan without one."""
-    with np.errstate(invalid="ignore"):
-        shapes = shapely.from_wkb(raw.geometry.to_numpy(), on_invalid="ignore")
-    boxes = shapely.bounds(shapes)
+    boxes = boxes_of(raw.geometry)
     return np.stack([boxes[:, 0] + boxes[:, 2], boxes[:, 1] + boxes[:, 3]], axis=1) / 2
 
 

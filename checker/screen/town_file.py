@@ -78,11 +78,20 @@ def plain_text(value: object) -> str:
 
 
 class LotLayer(Record, kw_only=True):
-    """The layer of the lots: its names, what their front looks at, recorded areas and facts."""
+    """The layer of the lots.
+
+    Attributes:
+        id: The column of their names.
+        front: What their front looks at; empty when not said.
+        has_every_front: A lot at a corner has a front on each street.
+        recorded_area: Recorded areas.
+        facts: What columns say of facts.
+    """
 
     name: LayerName
     id: str
     front: str = ""
+    has_every_front: bool = False
     recorded_area: FromColumn | None = None
     facts: Mapping[str, FromColumn] = field(default_factory=dict)
 
@@ -202,6 +211,7 @@ class _Reading:
                 name=self._layer(lots, "lots"),
                 id=lots["id"],
                 front=lots.get("front", ""),
+                has_every_front=lots.get("corner_lots") == "front on each street",
                 recorded_area=self._column(recorded, "lots", "recorded_area") if recorded else None,
                 facts={
                     name: self._column(own, "lots", "facts", name)

@@ -215,7 +215,7 @@ def test_other_limits_and_rule_sets_side_by_side(town: Path, tmp_path: Path) -> 
     ]
     assert sum(told) == strict.changed[0]
     text = api.screening_pages(found)["screening.md"]
-    assert "No longer comply" in text
+    assert "No longer pass" in text
     assert "1-1" in text
 
 

@@ -15,13 +15,13 @@ from checker.core.problems import Place
 from checker.core.units import LENGTH, Amount
 from checker.files.source import read_text
 from checker.rulesets.rules import RuleSet
-from checker.screen.fronts import front_lines
 from checker.screen.ground import land_of
 from checker.screen.lands import band
 from checker.screen.lots import Given, OverlayLand, SurfaceClass, Town
 from checker.screen.members import TownLayers, members_of
 from checker.screen.outlines import Outlines
 from checker.screen.probe import TO_FEATURE
+from checker.screen.sides import sides_of
 from checker.site.materials import materials
 from checker.site.model import BoundaryLine, Feature, FiledDocument, Lot, Region, Site, Surface
 
@@ -118,7 +118,7 @@ def town(
         if kind not in drawn and random.random() < 0.5
     }
     for bit, land in enumerate(lands):
-        if land.by == "front":
+        if land.by == "yard":
             continue
         if land.by == "band":
             made = band(features[land.name], land, size_m)
@@ -145,7 +145,8 @@ def town(
     }
     found = Town(
         classes=sorts, lands=lands, rest_of_lot=rest, unit=unit, on_file=frozenset(documents),
-        readings=readings, features=measured_to & {name for name, own in features.items() if own},
+        readings=readings, has_every_front=random.random() < 0.5,
+        features=measured_to & {name for name, own in features.items() if own},
     )  # fmt: skip
     given = {
         name: _given(random, ruleset, name, lots)
@@ -225,7 +226,13 @@ def sites(
     def metres(one: Any) -> Any:
         return shapely.transform(one, lambda points: points * layers.size_m)
 
-    fronts = None if layers.streets is None else front_lines(layers.lots, layers.streets)
+    told = (
+        None
+        if layers.streets is None
+        else sides_of(
+            layers.lots, layers.streets, layers.size_m, every_street=found.has_every_front
+        ).lines
+    )
     sites = []
     for number, outline in enumerate(layers.lots):
         own = np.sort(members.surface[members.surface_lot == number])
@@ -246,7 +253,7 @@ def sites(
                    shape=metres(_all_of(layers, bit) if land.by == "id" else layers.overlays[at]),
                    place=_PLACE)
             for bit, land in enumerate(found.lands)
-            if land.by not in {"band", "front"}
+            if land.by not in {"band", "yard"}
             for at in _drawn(layers, bit)[: 1 if land.by == "id" else None]
         )  # fmt: skip
         near = tuple(
@@ -262,7 +269,7 @@ def sites(
                 title="t", place_id=place, unit=found.unit, document=_DOCUMENT,
                 file=Path("random.yaml"), surfaces=surfaces, regions=regions, features=near,
                 lot=Lot(boundary=metres(outline), place=_PLACE,
-                        lines=_lines(metres, outline, fronts, number),
+                        lines=_lines(metres, outline, told, number),
                         recorded_area_m2=None if np.isnan(recorded) else float(recorded)),
                 facts={name: given.values[given.index[number]]
                        for name, given in layers.given.items() if given.index[number] >= 0},
@@ -290,16 +297,21 @@ def _dot(random: Random, x0: float, y0: float, lots: int, scale: float) -> Any:
     return shapely.Point(round(x0 + x, 2), round(y0 + y, 2))
 
 
-def _lines(metres: Any, outline: Any, fronts: Any, number: int) -> tuple[BoundaryLine, ...]:
-    """The lines of a boundary; those of the front bear its name."""
-    if fronts is None:
+def _lines(metres: Any, outline: Any, told: Any, number: int) -> tuple[BoundaryLine, ...]:
+    """The lines of a boundary; those of a side that is told bear its name."""
+    if told is None:
         return ()
-    front = {tuple(part.coords) for part in fronts[number].geoms}
+    sides = {
+        tuple(part.coords): side
+        for side, lines in told.items()
+        if lines[number] is not None
+        for part in lines[number].geoms
+    }
     corners = list(outline.exterior.coords)
     return tuple(
         BoundaryLine(
             number=i + 1,
-            side="front" if pair in front else "",
+            side=sides.get(pair, ""),
             line=metres(shapely.LineString(pair)),
             label="",
         )
