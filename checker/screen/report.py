@@ -67,7 +67,7 @@ def report_text(screening: Screening) -> str:
             for (name, _), count in zip(GROUPS, counts, strict=True)
             if count
         )
-        lines.append(f"  {variant.title}: {told}")
+        lines += [f"  {variant.title}", f"    {told}"]
         if variant is not screening.variants[0]:
             lines.append(
                 f"    beside the first: {counted(own.changed[0])} no longer pass, "

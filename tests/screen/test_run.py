@@ -214,6 +214,7 @@ def test_other_limits_and_rule_sets_side_by_side(town: Path, tmp_path: Path) -> 
         b in met and a not in met for b, a in zip(before, after, strict=True) if a != "not judged"
     ]
     assert sum(told) == strict.changed[0]
+    assert max(map(len, api.screening_text(found).split("\n"))) <= 80
     text = api.screening_pages(found)["screening.md"]
     assert "No longer pass" in text
     assert "1-1" in text
