@@ -26,7 +26,6 @@ export function drawForm(state, acts) {
   filled(byId("form"),
     row("field-title", "Name", typed("field-title", entry.title ?? "", (v) => acts.set(["title"], v || null), { placeholder: surface.title })),
     materialRow(state, surface.material, acts),
-    ...counted(state, surface, acts),
     row("field-stage", "Stage", chooser("field-stage", /** @type {any} */ (stages), surface.stage, (v) => acts.set(["stage"], v))),
     sectionRow(state, entry, acts),
     ...measures(entry.shape, acts),
@@ -35,7 +34,9 @@ export function drawForm(state, acts) {
     distances(state, acts),
     joiner(state, acts),
     el("div", { class: "buttons", role: "group", "aria-label": "This surface" },
-      button("Move to a place", acts.moveByTap), button("Copy", acts.copy), button("Take away", acts.drop)));
+      button("Move to a place", acts.moveByTap), button("Copy", acts.copy), button("Take away", acts.drop)),
+    // Last, so that what comes late moves nothing that a hand is about to press.
+    ...counted(state, surface, acts));
 }
 
 /** What the surface adds now, and what it would add as each other material. @param {any} state @param {any} surface @param {any} acts */
