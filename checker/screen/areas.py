@@ -6,11 +6,12 @@ precedence, those of different levels lie over each other.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import shapely
 
+from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import replace
 from checker.measure.arrangement import SLIVER_M2
 from checker.measure.layout import EASEMENTS
@@ -29,6 +30,10 @@ if TYPE_CHECKING:
     from checker.screen.members import Members, TownLayers
 
 
+LOST: Final = 1e-6
+"""A lot whose parts differ from it by more than this share of it has not been measured."""
+
+
 def measured(town: Town, layers: TownLayers, *, compiled_too: bool = True) -> Lots:
     """Measure lots.
 
@@ -44,7 +49,19 @@ def measured(town: Town, layers: TownLayers, *, compiled_too: bool = True) -> Lo
         parts = _compiled(layers, members)
     else:
         parts = parts_by_overlay(layers, members)
+    _refuse_lost(layers, parts)
     return replace(_lots(town, layers, members, parts), fronts=fronts)
+
+
+def _refuse_lost(layers: TownLayers, parts: LotParts) -> None:
+    """The parts of a lot are the lot; where an overlay lost or doubled ground, nothing is told."""
+    whole = shapely.area(layers.lots)
+    found = np.bincount(parts.lot, parts.area, minlength=len(whole))
+    lost = np.flatnonzero(np.abs(found - whole) > LOST * whole)
+    if len(lost):
+        says = f"what lies over lot '{layers.ids[lost[0]]}' cannot be measured reliably"
+        do = "let corners and edges that nearly touch be the same"
+        raise BadInput("cannot be screened", [Problem(Place("the layers"), says, do)])
 
 
 def _compiled(layers: TownLayers, members: Members) -> LotParts:

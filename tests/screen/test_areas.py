@@ -7,6 +7,7 @@ import pytest
 import shapely
 
 from checker import api
+from checker.core.problems import BadInput
 from checker.screen.areas import measured
 from checker.screen.lots import Lots, SurfaceClass, Town
 from checker.screen.members import TownLayers
@@ -64,6 +65,16 @@ def test_areas_worked_by_hand(compiled: bool) -> None:
     assert by_layers == pytest.approx(
         {(0, -1, -1): 80, (0, 1, -1): 20, (-1, 1, -1): 20, (2, -1, -1): 10, (-1, -1, -1): 70}
     )
+
+
+def test_ground_that_is_lost_or_doubled_stops_the_screening(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """An overlay that gives the whole surface for what is left of it counts ground twice."""
+    found, layers, _ = town(7, [api.load_ruleset("tarn-end")], 12)
+    monkeypatch.setattr("shapely.difference", lambda first, _: first)
+    with pytest.raises(BadInput, match="cannot be measured reliably"):
+        measured(found, layers, compiled_too=False)
 
 
 def test_more_outlines_than_a_state_has_bits_for() -> None:
