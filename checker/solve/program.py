@@ -254,6 +254,8 @@ def keeps_reserve(reader: Reader, node: n.Condition) -> bool:
     """Whether a rule that nothing moves keeps the reserve at each plain limit of it."""
     if isinstance(node, n.AllOf):
         return all(keeps_reserve(reader, part) for part in node.parts)
+    if isinstance(node, n.AnyOf):
+        return any(keeps_reserve(reader, part) for part in node.parts)
     if not isinstance(node, n.Compare) or node.order == "equal to" or reader.reserve is None:
         return True
     is_upper = node.order in {"at most", "less than"}
