@@ -225,7 +225,7 @@ def batches(file: LayerFile, columns: Sequence[str], place: Place) -> Iterator[A
                 wanted = [*columns, file.geometry]
                 for batch in opened_file.iter_batches(batch_size=BATCH, columns=wanted):
                     table = pa.Table.from_batches([batch]).select(wanted)
-                    yield table.rename_columns([*columns, "geometry"])
+                    yield _plain(table.rename_columns([*columns, "geometry"]), columns, file, place)
             return
         pyogrio = gis_library(file.path.name)
         with pyogrio.raw.open_arrow(
@@ -235,11 +235,22 @@ def batches(file: LayerFile, columns: Sequence[str], place: Place) -> Iterator[A
             shape = meta["geometry_name"] or "wkb_geometry"
             for batch in reader:
                 table = pa.Table.from_batches([batch]).select([*columns, shape])
-                yield table.rename_columns([*columns, "geometry"])
+                yield _plain(table.rename_columns([*columns, "geometry"]), columns, file, place)
     except BadInput:
         raise
     except Exception as error:  # a third-party parser on a file of unknown origin
         raise refused(place, f"{file.path.name} cannot be read: {_reason(error)}") from error
+
+
+def _plain(table: Any, columns: Sequence[str], file: LayerFile, place: Place) -> Any:
+    """A batch whose columns hold one value a row; others have no meaning."""
+    import pyarrow as pa
+
+    for name in columns:
+        if pa.types.is_nested(table.column(name).type):
+            says = f"'{name}' of {file.path.name} holds lists or records, not plain values"
+            raise refused(place, says, "name another column")
+    return table
 
 
 def unit_of(

@@ -93,16 +93,21 @@ def screen(  # noqa: PLR0913 - what a person may choose, each by name
     rulesets = tuple(variant.ruleset(file.path) for variant in variants)
     digest = _digest(file, variants, rulesets, lots_a_piece)
     work = WorkFolder.begun(output, digest)
-    dealt = deal(file, rulesets, work, lots_a_piece, say)
-    job = PieceJob(
-        file=file, dealt=dealt, variants=variants, folder=str(work.folder.absolute()),
-        compiled_too=compiled_too,
-    )  # fmt: skip
-    for done, _ in enumerate(spread(job, dealt.pieces, workers, scheduler), 1):
-        say(done, dealt.pieces, "judging the lots")
-    summary = _summed(work, dealt.pieces)
-    _gather(work, dealt, output, rulesets)
-    work.end()
+    try:
+        dealt = deal(file, rulesets, work, lots_a_piece, say)
+        job = PieceJob(
+            file=file, dealt=dealt, variants=variants, folder=str(work.folder.absolute()),
+            compiled_too=compiled_too,
+        )  # fmt: skip
+        for done, _ in enumerate(spread(job, dealt.pieces, workers, scheduler), 1):
+            say(done, dealt.pieces, "judging the lots")
+        summary = _summed(work, dealt.pieces)
+        _gather(work, dealt, output, rulesets)
+        work.end()
+    except OSError as error:
+        raise _unwritable(
+            work.folder, f"it cannot be written: {error.strerror or error}"
+        ) from error
     return Screening(
         file=file, variants=variants, rulesets=rulesets, summary=summary, bounds=dealt.bounds,
         size_m=dealt.size_m, output=output,

@@ -69,3 +69,24 @@ def test_a_corner_that_is_no_number_stops_the_lot(town: Path, tmp_path: Path, at
     assert "1-2" in [lot for lot, _ in found]
     row = next(r for r in pq.read_table(tmp_path / "2.parquet").to_pylist() if r["lot"] == "1-2")
     assert row["verdict"] == "not judged"
+
+
+def test_a_column_of_lists_is_refused(town: Path, tmp_path: Path) -> None:
+    path = copied(town, tmp_path / "t")
+    layer = path.with_name("lots.parquet")
+    table = pq.read_table(layer)
+    at = table.schema.get_field_index("width")
+    lists = table.set_column(at, "width", pa.array([["x"]] * len(table)))
+    pq.write_table(lists.replace_schema_metadata(table.schema.metadata), layer)
+    with pytest.raises(BadInput, match=r"'width' of lots\.parquet holds lists or records"):
+        api.screen(path, tmp_path / "out.parquet")
+
+
+def test_a_full_disk_is_told(town: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("pyarrow.parquet.write_table", full)
+    with pytest.raises(BadInput, match="it cannot be written: No space left on device"):
+        api.screen(town, tmp_path / "out.parquet")
+    assert not (tmp_path / "out.parquet").exists()
