@@ -74,9 +74,7 @@ def gauges(bars: Sequence[Bar]) -> tuple[Gauge, ...]:
 
 def next_steps(view: View, most: int = MOST_STEPS, doubts: int = MOST_DOUBTS) -> Section:
     """What fails or cannot be told and what to do about it, the worst first; what is owed."""
-    barred = {bar.rule: bar.room for bar in view.answer.bars}
-    told = [_step(step, barred.get(step.id, step.line)) for step in view.answer.steps]
-    told += [_owed(item) for item in view.owed]
+    told = [*_steps(view), *map(_owed, view.owed)]
     lines: list[Block] = list(told[:most])
     if told[most:]:
         more = f"And {plural(len(told) - most, 'thing')} more"
@@ -105,11 +103,21 @@ def _owed(item: ResultView) -> Text:
     return Text((f"{item.title}: {item.answer}. ", Strong(item.do)), "step")
 
 
-def _step(step: FindingView, line: str) -> Text:
-    runs: list[Inline] = [step.status, ": ", SectionLink(step.title, f"rule-{step.id}")]
-    if line and not step.is_met:
-        runs.append(f": {line}")
-    return Text((*runs, ". ", Strong(step.do)), "step")
+def _steps(view: View) -> Iterator[Text]:
+    """A line for each thing to do: rules that wait for the same answer are told together."""
+    barred = {bar.rule: bar.room for bar in view.answer.bars}
+    alike: dict[tuple[str, str], list[FindingView]] = {}
+    for step in view.answer.steps:
+        waits_for = step.do if step.asks or step.questions else step.id
+        alike.setdefault((step.status.word, waits_for), []).append(step)
+    for first, *others in alike.values():
+        runs: list[Inline] = [first.status, ": ", SectionLink(first.title, f"rule-{first.id}")]
+        line = barred.get(first.id, first.line)
+        if others:
+            runs.append(f" and {plural(len(others), 'other rule')}")
+        elif line and not first.is_met:
+            runs.append(f": {line}")
+        yield Text((*runs, ". ", Strong(first.do)), "step")
 
 
 def group_sections(answer: FirstPage) -> tuple[Section, ...]:

@@ -71,6 +71,20 @@ def test_what_waits_comes_first_and_cover_before_the_rest(linden: Checked) -> No
     assert all(step.do for step in steps)
 
 
+def test_rules_that_wait_for_one_answer_are_one_line(tmp_path: Path) -> None:
+    # Both rules of the place are asked in some zones only, and the lot does not say its zone.
+    text = (SAMPLES / "fernhollow-after" / "site.yaml").read_text(encoding="utf-8")
+    lot = tmp_path / "site.yaml"
+    lot.write_text(re.sub(r"(?m)^facts:.*\n", "", text), encoding="utf-8")
+    checked = check_file(lot)
+    waiting = [step for step in view_of(checked).answer.steps if step.asks]
+    assert len({step.do for step in waiting}) == 1 < len(waiting)
+    steps = answer_text(checked).partition("What to do next")[2]
+    assert steps.count("Give the") == 1
+    others = len(waiting) - 1
+    assert f"and {others} other rule" in " ".join(steps.split())
+
+
 @pytest.mark.parametrize("path", LOTS, ids=lambda path: path.parent.name)
 def test_the_answer_fits_a_screen(path: Path) -> None:
     text = answer_text(check_file(path))
