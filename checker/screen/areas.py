@@ -6,18 +6,18 @@ precedence, those of different levels lie over each other.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 
-from checker.core.problems import BadInput, Place, Problem
+from checker.core.problems import CheckerError
 from checker.core.records import replace
 from checker.measure.arrangement import SLIVER_M2
 from checker.measure.layout import EASEMENTS
 from checker.screen import integrals, sweep
 from checker.screen.lots import DrawnLots, Lots
-from checker.screen.members import LotParts, members_of
+from checker.screen.members import LOST, LotParts, members_of
 from checker.screen.overlays import parts_by_overlay
 from checker.screen.rings import rings_of, together
 from checker.screen.sweep import MOST_OUTLINES, MOST_STATES
@@ -30,8 +30,19 @@ if TYPE_CHECKING:
     from checker.screen.members import Members, TownLayers
 
 
-LOST: Final = 1e-6
-"""A lot whose parts differ from it by more than this share of it has not been measured."""
+class Unmeasured(CheckerError):
+    """What lies over some lots cannot be measured.
+
+    Attributes:
+        rows: Their places, shape (n,), ascending.
+    """
+
+    def __init__(self, rows: NDArray[np.intp]) -> None:
+        super().__init__(
+            "what lies over it cannot be measured reliably: let corners and edges that nearly "
+            "touch be the same"
+        )
+        self.rows = rows
 
 
 def measured(town: Town, layers: TownLayers, *, compiled_too: bool = True) -> Lots:
@@ -42,6 +53,9 @@ def measured(town: Town, layers: TownLayers, *, compiled_too: bool = True) -> Lo
         layers: The shapes.
         compiled_too: Use the compiled sweep where Numba is installed; without it the overlays of
             the geometry library, which give the same areas.
+
+    Raises:
+        Unmeasured: The parts of some lots do not add up to them.
     """
     layers, fronts = with_yards(town, layers)
     members = members_of(town, layers)
@@ -57,11 +71,9 @@ def _refuse_lost(layers: TownLayers, parts: LotParts) -> None:
     """The parts of a lot are the lot; where an overlay lost or doubled ground, nothing is told."""
     whole = shapely.area(layers.lots)
     found = np.bincount(parts.lot, parts.area, minlength=len(whole))
-    lost = np.flatnonzero(np.abs(found - whole) > LOST * whole)
+    lost = np.flatnonzero(~(np.abs(found - whole) <= LOST * whole))
     if len(lost):
-        says = f"what lies over lot '{layers.ids[lost[0]]}' cannot be measured reliably"
-        do = "let corners and edges that nearly touch be the same"
-        raise BadInput("cannot be screened", [Problem(Place("the layers"), says, do)])
+        raise Unmeasured(lost)
 
 
 def _compiled(layers: TownLayers, members: Members) -> LotParts:

@@ -1,7 +1,8 @@
 """Deals the layers of a town out into pieces by place; each lot lies in exactly one of them.
 
 Two passes over the lots and one over each other layer, batch by batch: in memory are one batch,
-and 28 bytes for each lot. A surface goes to every piece that it may reach.
+the names of the lots in the first pass, and 32 bytes for each lot. A surface goes to every piece
+that it may reach.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from checker.screen.layer_files import (
     unit_of,
 )
 from checker.screen.lots import SurfaceClass, Town
+from checker.screen.names import names_of, rows_of_each
 from checker.screen.outlines import boxes_of
 from checker.screen.pairs import overlapping
 from checker.screen.sides import REACH_M
@@ -44,6 +46,10 @@ if TYPE_CHECKING:
 LOTS_A_PIECE: Final = 10_000
 MOST_PIECES: Final = 400
 MOST_SORTS: Final = 2_000
+
+PLACE: Final = "soakline place"
+NAMESAKES: Final = "soakline namesakes"
+"""Columns beside those of a layer: the place of a lot, and how many rows bear its name."""
 
 
 class Dealt(Record, kw_only=True):
@@ -93,14 +99,16 @@ def deal(
     layers = [opened(name.path, name.layer, name.place) for name in file.files]
     _check(file, layers)
     lots = layers[0]
-    centre, bounds, count = _places(file, lots, progress)
+    centre, bounds, namesakes = _places(file, lots, progress)
+    count = len(centre)
     unit, size_m = unit_of(
         lots, file.unit, ((bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2),
         file.lots.name.place,
     )  # fmt: skip
     pieces = max(min(-(-max(count, 1) // lots_a_piece), MOST_PIECES), 1)
     piece_of, place_of = _pieces(centre, bounds, count, pieces)
-    boxes = _deal_lots(file, lots, work, piece_of, place_of, pieces)
+    own_columns = {PLACE: place_of, NAMESAKES: namesakes}
+    boxes = _deal_lots(file, lots, work, piece_of, own_columns, pieces)
     if file.lots.front:
         _deal_neighbours(file, lots, work, piece_of, boxes, REACH_M / size_m)
     sorts, place = _Sorts(), 0
@@ -143,11 +151,14 @@ def _check(file: TownFile, layers: list[LayerFile]) -> None:
 
 def _places(
     file: TownFile, lots: LayerFile, progress: Progress
-) -> tuple[Any, tuple[float, float, float, float], int]:
-    """The middle of the box of each lot, nan where it has none, and the bounds of all."""
-    found = []
+) -> tuple[Any, tuple[float, float, float, float], Any]:
+    """The middle of the box of each lot, nan where it has none; the bounds; rows of its name."""
+    import pyarrow as pa
+
+    found, names = [], []
     done = 0
-    for table in batches(lots, (), file.lots.name.place):
+    for table in batches(lots, (file.lots.id,), file.lots.name.place):
+        names += names_of(table.column(file.lots.id)).chunks
         boxes = boxes_of(table.column("geometry"))
         found.append(np.stack([boxes[:, 0] + boxes[:, 2], boxes[:, 1] + boxes[:, 3]], axis=1) / 2)
         done += len(table)
@@ -159,7 +170,7 @@ def _places(
         raise refused(file.lots.name.place, f"{lots.path.name} holds no lot with an outline")
     low, high = known.min(axis=0), known.max(axis=0)
     bounds = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-    return centre, bounds, len(centre)
+    return centre, bounds, rows_of_each(file.lots, pa.chunked_array(names, pa.string()))
 
 
 def _pieces(centre: Any, bounds: Any, count: int, pieces: int) -> tuple[Any, Any]:
@@ -175,9 +186,10 @@ def _pieces(centre: Any, bounds: Any, count: int, pieces: int) -> tuple[Any, Any
 
 
 def _deal_lots(
-    file: TownFile, lots: LayerFile, work: WorkFolder, piece_of: Any, place_of: Any, pieces: int
-) -> Any:
-    """Write the lots of each piece, and give the box round them."""
+    file: TownFile, lots: LayerFile, work: WorkFolder, piece_of: Any, more: dict[str, Any],
+    pieces: int,
+) -> Any:  # fmt: skip
+    """Write the lots of each piece with more columns, and give the box round them."""
     import pyarrow as pa
 
     boxes = np.full((pieces, 4), np.nan)
@@ -185,8 +197,9 @@ def _deal_lots(
     with _Writers(work, "lots", pieces) as writers:
         for table in batches(lots, file.lots.columns, file.lots.name.place):
             own = piece_of[row : row + len(table)]
-            place = pa.array(place_of[row : row + len(table)])
-            placed = table.append_column("place", place)
+            placed = table
+            for name, values in more.items():
+                placed = placed.append_column(name, pa.array(values[row : row + len(table)]))
             bounds = boxes_of(table.column("geometry"))
             for piece in np.unique(own):
                 rows = np.flatnonzero(own == piece)

@@ -92,7 +92,7 @@ def opened(path: Path, layer: str, place: Place) -> LayerFile:
         BadInput: It cannot be read, or is not what its ending says.
     """
     parquet_library(place)
-    _looked_at(path, place)
+    look_at(path, place)
     try:
         if path.suffix.lower() == ".parquet":
             return _parquet(path, place)
@@ -107,8 +107,12 @@ def _reason(error: Exception) -> str:
     return " ".join(str(error).partition(". ")[0].split())[:160].rstrip(".")
 
 
-def _looked_at(path: Path, place: Place) -> None:
-    """A plain file that begins as its ending says."""
+def look_at(path: Path, place: Place) -> None:
+    """Refuse what is no plain file that begins as its ending says.
+
+    Raises:
+        BadInput: It is not, or is not there.
+    """
     suffix = path.suffix.lower()
     try:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
@@ -116,9 +120,13 @@ def _looked_at(path: Path, place: Place) -> None:
             if not stat.S_ISREG(os.fstat(handle).st_mode):
                 raise refused(place, f"{path.name} is not a plain file", "name a plain file")
             head = stream.read(16)
+    except FileNotFoundError as error:
+        says = f"there is no file '{path.name}'"
+        do = "check the name; it is taken from the folder of the town file"
+        raise refused(place, says, do) from error
     except OSError as error:
         says = f"{path.name} cannot be opened: {error.strerror}"
-        raise refused(place, says, "check the name; it is taken from this folder") from error
+        raise refused(place, says, "check its name and permissions") from error
     if not head.startswith(_STARTS[suffix]):
         says = f"{path.name} is no {_CALLED[suffix]}, whatever its name says"
         raise refused(place, says, "export it again from the GIS program")
@@ -129,6 +137,13 @@ def _looked_at(path: Path, place: Place) -> None:
         if prj is not None and OTHER_FILES.search(_text_of(prj)):
             says = f"{prj.name} names a grid file of shifts, which is not opened"
             raise refused(place, says, "project the layer first")
+
+
+def files_of(path: Path) -> tuple[Path, ...]:
+    """All files that a layer is made of: what lies beside a Shapefile, the log of a GeoPackage."""
+    others = list(companions_of(path).values()) if path.suffix.lower() == ".shp" else []
+    log = path.with_name(f"{path.name}-wal")
+    return (path, *others, *([log] if log.is_file() else []))
 
 
 def _text_of(path: Path) -> str:
@@ -204,6 +219,9 @@ def check_columns(file: LayerFile, wanted: Sequence[str], place: Place) -> None:
         BadInput: It does.
     """
     for name in wanted:
+        if name == "geometry":
+            says = f"the column 'geometry' of {file.path.name} has a name that is kept for outlines"
+            raise refused(place, says, "give it another name")
         if name not in file.columns:
             says = f"{file.path.name} has no column '{name}'"
             raise refused(place, says, did_you_mean(name, file.columns))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import shapely
 
 from checker.core.records import Record, field, replace
 from checker.measure.partition import LEVELS
+from checker.screen.lots import Given
 from checker.screen.outlines import Outlines, over
 
 if TYPE_CHECKING:
@@ -16,7 +17,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from checker.screen.lots import Given, Town
+    from checker.screen.lots import Town
+
+LOST: Final = 1e-6
+"""Where areas that should be one differ by more than this share of the lot, none is told."""
 
 
 class TownLayers(Record, eq=False, kw_only=True):
@@ -52,13 +56,29 @@ class TownLayers(Record, eq=False, kw_only=True):
     neighbours: NDArray[Any] | None = None
     features: Mapping[str, NDArray[Any]] = field(default_factory=dict)
 
+    def without(self, rows: NDArray[np.intp]) -> TownLayers:
+        """The same without some lots, which become neighbours of the others."""
+        kept = np.delete(np.arange(len(self.lots)), rows)
+        before = np.zeros(0, object) if self.neighbours is None else self.neighbours
+        return replace(
+            self,
+            ids=self.ids[kept],
+            lots=self.lots[kept],
+            neighbours=np.concatenate([before, self.lots[rows]]),
+            given={
+                name: Given(own.values, own.index[kept] if own.index.ndim else own.index)
+                for name, own in self.given.items()
+            },
+            recorded_m2=None if self.recorded_m2 is None else self.recorded_m2[kept],
+        )
+
 
 class LotParts(Record, eq=False):
     """Parts of lots by what is seen over them.
 
     Attributes:
         lot: The lot of each part.
-        area: Its area, in the unit of the layers squared.
+        area: Its area, in the unit of the layers squared; nan where it could not be found.
         seen: The surface seen at each level, as a place in `Members.surface`, -1 for none.
         marks: The lands whose edges run over the lot that it lies in, as bits.
     """

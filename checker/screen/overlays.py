@@ -6,13 +6,14 @@ after the other, each against the parts that those before it were cut into.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 
 from checker.core.records import Struct, replace
-from checker.screen.members import LotParts
+from checker.screen.members import LOST, LotParts
 from checker.screen.outlines import Outlines
 
 if TYPE_CHECKING:
@@ -31,30 +32,39 @@ GRID: float = 1e-10
 
 
 def _laid(overlay: Callable[..., Any], first: Any, second: Any) -> Any:
-    """An overlay of shapes in pairs, shape (n,); on a grid where rounding leaves none."""
+    """An overlay of shapes in pairs, shape (n,); on a grid where rounding leaves none.
+
+    None where there is none on the grid either: its area is no number, nor is then that of the lot.
+    """
     try:
         return overlay(first, second)
     except shapely.GEOSException:
         found = np.full(len(first), None, object)
         for row, pair in enumerate(zip(first, second, strict=True)):
-            try:
-                found[row] = overlay(*pair)
-            except shapely.GEOSException:
-                found[row] = overlay(*shapely.make_valid(pair), grid_size=GRID)
+            with suppress(shapely.GEOSException):
+                found[row] = _laid_alone(overlay, pair)
         return found
 
 
-class _Pieces(Struct):
-    """Parts of lots that do not overlap, with their geometry."""
+def _laid_alone(overlay: Callable[..., Any], pair: tuple[Any, Any]) -> Any:
+    try:
+        return overlay(*pair)
+    except shapely.GEOSException:
+        return overlay(*shapely.make_valid(pair), grid_size=GRID)
 
+
+class _Pieces(Struct):
+    """Parts of lots that do not overlap, with their geometry, and the area of each lot."""
+
+    lot_area: NDArray[np.float64]
     lot: NDArray[np.intp]
     shape: NDArray[Any]
     seen: NDArray[np.intp]
     marks: NDArray[np.int64]
 
     def add(self, lot: Any, shape: Any, seen: Any, marks: Any) -> None:
-        """More of them, but for empty ones."""
-        kept = ~shapely.is_empty(shape) & (shapely.area(shape) > 0)
+        """More of them, but for empty ones; what is None stays, see `_laid`."""
+        kept = ~(shapely.area(shape) <= 0)
         self.lot = np.concatenate([self.lot, lot[kept]])
         self.shape = np.concatenate([self.shape, shape[kept]])
         self.seen = np.concatenate([self.seen, seen[kept]])
@@ -77,9 +87,11 @@ def parts_by_overlay(
     if lots is not None:
         chosen[:] = False
         chosen[lots] = True
+    whole = shapely.area(layers.lots)
     pieces = _Pieces(
-        np.zeros(0, np.intp), np.zeros(0, object), np.zeros((0, 3), np.intp), np.zeros(0, np.int64)
-    )
+        whole, np.zeros(0, np.intp), np.zeros(0, object), np.zeros((0, 3), np.intp),
+        np.zeros(0, np.int64),
+    )  # fmt: skip
     shapely.prepare(layers.lots)
     own = np.flatnonzero(chosen[members.surface_lot])
     within = _places(members.surface_lot[own], count)
@@ -89,7 +101,6 @@ def parts_by_overlay(
         shape = _clipped(layers.lots[lot], layers.surfaces.shapes[members.surface[here]])
         _cut(pieces, lot, shape, here, members.level[here])
     areas = shapely.area(pieces.shape)
-    whole = shapely.area(layers.lots)
     taken = np.bincount(pieces.lot, areas, minlength=count)
     crossed = np.unique(members.overlay_lot)
     crossed = crossed[chosen[crossed]]
@@ -142,7 +153,7 @@ def _cut(pieces: _Pieces, lot: Any, shape: Any, surface: Any, level: Any) -> Non
     meets = shapely.intersects(shapely.envelope(pieces.shape[pair]), shapely.envelope(shape[new]))
     pair, new = pair[meets], new[meets]
     common = _laid(shapely.intersection, pieces.shape[pair], shape[new])
-    is_real = shapely.area(common) > TRACE * shapely.area(shape[new])
+    is_real = ~(shapely.area(common) <= TRACE * shapely.area(shape[new]))
     pair, new, common = pair[is_real], new[is_real], common[is_real]
     seen = pieces.seen[pair]
     # Who is seen already stays seen: surfaces come in the order of their rank.
@@ -158,11 +169,28 @@ def _cut(pieces: _Pieces, lot: Any, shape: Any, surface: Any, level: Any) -> Non
         left[new[now]] = _laid(shapely.difference, left[new[now]], pieces.shape[pair[now]])
     marks = pieces.marks[pair]
     lots = pieces.lot[pair]
+    common_area, ground = shapely.area(common), LOST * pieces.lot_area
+    _drop_lost(rest, shapely.area(pieces.shape[pair]) - common_area, ground[lots])
+    taken = np.bincount(new, common_area, minlength=len(lot))
+    _drop_lost(left, shapely.area(shape) - taken, ground[lot])
     pieces.shape[pair] = rest
     pieces.add(lots, common, seen, marks)
     alone = np.full((len(lot), 3), -1, np.intp)
     alone[np.arange(len(lot)), level] = surface
     pieces.add(lot, left, alone, np.zeros(len(lot), np.int64))
+
+
+def _drop_lost(left: NDArray[Any], area: Any, most: Any) -> None:
+    """What is left of shapes becomes None where it is not as large as it must be; see `_laid`."""
+    left[~(np.abs(shapely.area(left) - area) <= most)] = None
+
+
+def _union(shapes: NDArray[Any]) -> Any:
+    """The union of parts; None where there is none, see `_laid`."""
+    try:
+        return shapely.union_all(shapes)
+    except shapely.GEOSException:
+        return None
 
 
 def _with_rest(pieces: _Pieces, layers: TownLayers, lots: NDArray[np.intp]) -> None:
@@ -173,7 +201,7 @@ def _with_rest(pieces: _Pieces, layers: TownLayers, lots: NDArray[np.intp]) -> N
     covered = np.full(len(lots), shapely.Polygon(), object)
     if len(own):
         groups = np.split(pieces.shape[own], np.flatnonzero(np.diff(which)) + 1)
-        covered[np.unique(which)] = [shapely.union_all(group) for group in groups]
+        covered[np.unique(which)] = [_union(group) for group in groups]
     rest = _laid(shapely.difference, layers.lots[lots], covered)
     bare = np.full((len(lots), 3), -1, np.intp)
     pieces.add(lots, rest, bare, np.zeros(len(lots), np.int64))

@@ -14,23 +14,25 @@ import shapely
 
 from checker.core.records import Record
 from checker.core.units import AREA, UNIT, UnreadableAmount, read_amount
-from checker.screen.areas import measured
+from checker.screen.areas import Unmeasured, measured
+from checker.screen.deal import NAMESAKES, PLACE
 from checker.screen.ground import SortedGround
 from checker.screen.lots import Given
 from checker.screen.members import TownLayers
+from checker.screen.names import names_of, shared_name
 from checker.screen.outcomes import outcomes_of
 from checker.screen.outlines import Outlines, binary_of, outlines_of
 from checker.screen.probe import Probe
 from checker.screen.results import JudgedLots, table_of
 from checker.screen.sheet import TownSheet
 from checker.screen.summary import summary_of
-from checker.screen.town_file import plain_text
 from checker.screen.work import WorkFolder
 
 if TYPE_CHECKING:
     from datetime import date
 
     from checker.screen.deal import Dealt
+    from checker.screen.lots import Lots
     from checker.screen.town_file import FromColumn, TownFile
     from checker.screen.variants import Variant
 
@@ -78,7 +80,8 @@ def worked(job: PieceJob, piece: int) -> int:
     if work.has(*names):
         return piece
     raw, layers, places = _read(job, work, piece)
-    judged = _judged(job, layers)
+    lots, places = _measured(job, raw, layers, places)
+    judged = _judged(job, lots)
     table = table_of(job.variants, judged, raw, places)
     summary = summary_of(job.variants, judged, raw, places, job.dealt.bounds)
     with work.whole(names[0]) as path:
@@ -88,9 +91,18 @@ def worked(job: PieceJob, piece: int) -> int:
     return piece
 
 
-def _judged(job: PieceJob, layers: TownLayers) -> list[JudgedLots]:
+def _measured(job: PieceJob, raw: Raw, layers: TownLayers, places: Any) -> tuple[Lots, Any]:
+    """The lots that can be measured, and their places; of the others the problem is set."""
+    while True:
+        try:
+            return measured(job.dealt.town, layers, compiled_too=job.compiled_too), places
+        except Unmeasured as error:
+            raw.problem[places[error.rows]] = str(error)
+            layers, places = layers.without(error.rows), np.delete(places, error.rows)
+
+
+def _judged(job: PieceJob, lots: Lots) -> list[JudgedLots]:
     """The lots under each variant."""
-    lots = measured(job.dealt.town, layers, compiled_too=job.compiled_too)
     found: list[JudgedLots] = []
     grounds: dict[str, tuple[SortedGround, Probe]] = {}
     for variant in job.variants:
@@ -117,9 +129,13 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
     import pyarrow as pa
 
     table = _rows(work, f"lots-{piece}.arrow")
-    table = table.take(pa.array(np.argsort(table.column("place").to_numpy(), kind="stable")))
+    table = table.take(pa.array(np.argsort(table.column(PLACE).to_numpy(), kind="stable")))
     outlines = _shapes(table)
     problem = _lot_problems(outlines)
+    stands = problem == ""
+    namesakes = table.column(NAMESAKES).to_numpy()
+    for row in np.flatnonzero(stands & (namesakes > 1)):
+        problem[row] = shared_name(job.file.lots, int(namesakes[row]))
     shapes, sort, place = _surfaces(job, work, piece)
     good = np.flatnonzero(problem == "")
     _flag_surfaces(job, outlines, problem, good, shapes, sort)
@@ -128,7 +144,10 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
     good = np.flatnonzero(problem == "")
     overlays, land = _overlays(work, outlines[good])
     features, none = _features(work), np.zeros(0, object)
-    ids = _names(table.column(job.file.lots.id))
+    # A lot that is not judged stands between others and a street all the same.
+    others = outlines[stands & (problem != "")]
+    neighbours = _neighbours(work, piece, others) if job.file.lots.front else None
+    ids = np.array(names_of(table.column(job.file.lots.id)).to_pylist(), object)
     layers = TownLayers(
         ids=ids[good],
         lots=outlines[good],
@@ -137,26 +156,15 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
         overlays=overlays,
         overlay_land=land,
         streets=features.get(job.file.lots.front, none) if job.file.lots.front else None,
-        neighbours=_neighbours(work, piece) if job.file.lots.front else None,
+        neighbours=neighbours,
         features=features,
         size_m=job.dealt.size_m,
         given=_given(job.file, table, good),
         recorded_m2=_recorded(job.file.lots.recorded_area, table, good),
     )
     geometry = binary_of(table.column("geometry"))
-    raw = Raw(ids, table.column("place").to_numpy(), geometry, problem)
+    raw = Raw(ids, table.column(PLACE).to_numpy(), geometry, problem)
     return raw, layers, good
-
-
-def _names(column: Any) -> Any:
-    """The names of lots as text, shape (n,); empty where one has none."""
-    import pyarrow as pa
-
-    if pa.types.is_string(column.type) or pa.types.is_integer(column.type):
-        found = column.cast(pa.string()).fill_null("").to_pylist()
-    else:
-        found = ["" if value is None else plain_text(value) for value in column.to_pylist()]
-    return np.array(found, object)
 
 
 def _rows(work: WorkFolder, name: str) -> Any:
@@ -258,13 +266,13 @@ def _features(work: WorkFolder) -> dict[str, Any]:
     return {kind: shapes[kinds == kind] for kind in dict.fromkeys(kinds)}
 
 
-def _neighbours(work: WorkFolder, piece: int) -> Any:
-    """Lots of other pieces near those of this one; broken ones stand between nothing."""
+def _neighbours(work: WorkFolder, piece: int, others: Any) -> Any:
+    """Lots of other pieces near those of this one, and others; broken ones are no neighbours."""
     name = f"neighbours-{piece}.arrow"
     if not work.has(name):
-        return None
+        return others
     shapes = _shapes(_rows(work, name))
-    return shapes[shapely.is_valid(shapes) & ~shapely.is_empty(shapes)]
+    return np.concatenate([shapes[shapely.is_valid(shapes) & ~shapely.is_empty(shapes)], others])
 
 
 def _given(file: TownFile, table: Any, good: Any) -> dict[str, Given]:

@@ -11,6 +11,7 @@ from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record
 from checker.files.saving import refuse_taken
 from checker.screen.deal import LOTS_A_PIECE, deal
+from checker.screen.layer_files import files_of, look_at
 from checker.screen.piece import PieceJob
 from checker.screen.spread import spread
 from checker.screen.summary import Summary
@@ -143,15 +144,14 @@ def _digest(
     file: TownFile, variants: Sequence[Variant], rulesets: Sequence[RuleSet], lots_a_piece: int
 ) -> str:  # fmt: skip
     """What tells whether a former run did the same work."""
-    paths = []
+    from checker.papers.job import version
+
     for name in file.files:
-        if not name.path.is_file():
-            problem = Problem(name.place, f"there is no file '{name.path.name}'", "check the name")
-            raise BadInput(f"{file.document.file} cannot be used", [problem])
-        paths.append(name.path)
+        look_at(name.path, name.place)
+    paths = dict.fromkeys(own for name in file.files for own in files_of(name.path))
     documents = [own.text for rules in rulesets for own in rules.documents.values()]
     own = [f"{variant.key} {variant.place_id} {variant.limit}" for variant in variants]
-    texts = [_VERSION, str(lots_a_piece), file.document.text, *own, *documents]
+    texts = [_VERSION, version(), str(lots_a_piece), file.document.text, *own, *documents]
     return digest_of(paths, texts)
 
 

@@ -244,7 +244,10 @@ class _Reading:
     def _layer(self, data: Any, *at: str | int) -> LayerName:
         name = data["file"]
         path = self.path.parent / name
-        if path.suffix.lower() not in LAYER_ENDINGS:
+        if path.is_dir():
+            do = f"name the file in it, or export the layer as one of {', '.join(LAYER_ENDINGS)}"
+            self._wrong((*at, "file"), f"'{name}' is a folder, and a layer is one file", do)
+        elif path.suffix.lower() not in LAYER_ENDINGS:
             do = f"name a file that ends in {', '.join(LAYER_ENDINGS)}"
             self._wrong((*at, "file"), f"'{name}' is no layer that can be read", do)
         return LayerName(path, data.get("layer", ""), self.document.place(*at, "file"))

@@ -81,9 +81,9 @@ class WorkFolder:
 
 
 def digest_of(files: Iterable[Path], texts: Iterable[str]) -> str:
-    """What tells whether the same work is to be done: sizes and times of files, texts whole."""
+    """What tells whether the same work is to be done: what files hold, texts whole."""
     found: list[Any] = []
     for path in files:
-        stamp = path.stat()
-        found.append([path.name, stamp.st_size, stamp.st_mtime_ns])
+        with path.open("rb") as stream:
+            found.append([path.name, hashlib.file_digest(stream, "blake2b").hexdigest()])
     return hashlib.sha256(json.dumps([found, list(texts)]).encode()).hexdigest()

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any, Final
+
 import numpy as np
 import pytest
 import shapely
 
 from checker import api
-from checker.core.problems import BadInput
-from checker.screen.areas import measured
+from checker.screen.areas import Unmeasured, measured
 from checker.screen.lots import Lots, SurfaceClass, Town
 from checker.screen.members import TownLayers
 from checker.screen.outlines import Outlines
@@ -67,14 +69,46 @@ def test_areas_worked_by_hand(compiled: bool) -> None:
     )
 
 
-def test_ground_that_is_lost_or_doubled_stops_the_screening(
-    monkeypatch: pytest.MonkeyPatch,
+def _no_overlay(*_: object, **__: object) -> None:
+    raise shapely.GEOSException("TopologyException: no outgoing dirEdge found")
+
+
+BROKEN: Final[dict[str, tuple[str, Callable[..., Any]]]] = {
+    "doubled": ("shapely.difference", lambda first, _: np.array(first)),
+    "lost": ("shapely.difference", lambda first, _: np.full(len(first), shapely.Polygon())),
+    "none of what is common": ("shapely.intersection", _no_overlay),
+    "none of what is left": ("shapely.difference", _no_overlay),
+}
+
+
+@pytest.mark.parametrize("broken", BROKEN)
+def test_ground_that_an_overlay_loses_or_doubles_is_noticed(
+    monkeypatch: pytest.MonkeyPatch, broken: str
 ) -> None:
-    """An overlay that gives the whole surface for what is left of it counts ground twice."""
-    found, layers, _ = town(7, [api.load_ruleset("tarn-end")], 12)
-    monkeypatch.setattr("shapely.difference", lambda first, _: first)
-    with pytest.raises(BadInput, match="cannot be measured reliably"):
-        measured(found, layers, compiled_too=False)
+    """The slab of the first lot lies half under another; that of the second lies alone."""
+    sorts = [
+        SurfaceClass(material=materials()[name], attributes={})
+        for name in ("concrete-slab", "asphalt")
+    ]
+    shapes = [shapely.box(1, 1, 5, 5), shapely.box(3, 1, 7, 5), shapely.box(31, 1, 35, 5)]
+    layers = TownLayers(
+        ids=np.array(["a", "b"]),
+        lots=np.array([shapely.box(0, 0, 20, 10), shapely.box(30, 0, 50, 10)], object),
+        surfaces=Outlines(shapes=np.array(shapes, object)),
+        surface_class=np.array([0, 1, 0]),
+        overlays=np.zeros(0, object),
+        overlay_land=np.zeros(0, np.int64),
+        size_m=1.0,
+        given={},
+    )
+    town = Town(classes=sorts)
+    assert measured(town, layers, compiled_too=False).count == 2
+    monkeypatch.setattr(*BROKEN[broken])
+    with pytest.raises(Unmeasured) as caught:
+        measured(town, layers, compiled_too=False)
+    assert caught.value.rows.tolist() == [0]
+    alone = measured(town, layers.without(caught.value.rows), compiled_too=False)
+    assert alone.ids.tolist() == ["b"]
 
 
 def test_more_outlines_than_a_state_has_bits_for() -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from checker import api
 from checker.core.problems import BadInput
+from checker.screen.run import screen
 from tests.screen.test_run import copied, drawn
 
 pa: Final[Any] = pytest.importorskip("pyarrow")
@@ -90,3 +91,90 @@ def test_a_full_disk_is_told(town: Path, tmp_path: Path, monkeypatch: pytest.Mon
     with pytest.raises(BadInput, match="it cannot be written: No space left on device"):
         api.screen(town, tmp_path / "out.parquet")
     assert not (tmp_path / "out.parquet").exists()
+
+
+def with_names(town: Path, folder: Path, names: list[Any]) -> Path:
+    """A copy of the town whose lots bear other names."""
+    path = copied(town, folder)
+    layer = path.with_name("lots.parquet")
+    table = pq.read_table(layer)
+    renamed = table.set_column(table.schema.get_field_index("lot"), "lot", pa.array(names))
+    pq.write_table(renamed.replace_schema_metadata(table.schema.metadata), layer)
+    return path
+
+
+def names_in(town: Path) -> list[Any]:
+    return list(pq.read_table(town.with_name("lots.parquet"))["lot"].to_pylist())
+
+
+@pytest.mark.parametrize("size", [40, 7])
+def test_lots_of_one_name_are_not_judged(town: Path, tmp_path: Path, size: int) -> None:
+    """Three rows far from each other bear one name, two have none, the others are as they were."""
+    whole = screen(town, tmp_path / "whole.parquet")
+    names = names_in(town)
+    before = {row["lot"]: row for row in pq.read_table(whole.output).to_pylist()}
+    for row, name in ((5, "1-3"), (30, "1-3"), (12, None), (13, "")):
+        before.pop(names[row])
+        names[row] = name
+    assert names.index("1-3") not in {5, 30}
+    before.pop("1-3")
+    path = with_names(town, tmp_path / "t", names)
+    found = screen(path, tmp_path / "out.parquet", lots_a_piece=size)
+    says = (
+        "its id stands in 3 rows of lots.parquet: dissolve its parts into one outline, "
+        "or give each row its own id"
+    )
+    assert found.summary.problems[says] == 3
+    assert [lot for lot, why in found.summary.problem_lots if why == says] == ["1-3"] * 3
+    rows = pq.read_table(found.output).to_pylist()
+    assert [r["verdict"] for r in rows if r["lot"] == "1-3"] == ["not judged"] * 3
+    assert all(r["problem"] is None for r in rows if r["lot"] == "")
+    assert {r["lot"]: r for r in rows if r["lot"] not in {"1-3", ""}} == before
+    assert max(map(len, api.screening_text(found).split("\n"))) <= 80
+
+
+@pytest.mark.parametrize(
+    ("names", "says"),
+    [
+        (["R-1"] * 30 + ["R-2"] * 10, "40 of 40 rows share theirs, 'R-1' alone stands in 30"),
+        ([1.0] * 21 + [*range(2, 21)], "21 of 40 rows share theirs, '1' alone stands in 21"),
+        ([None] * 40, "it is empty in every row"),
+        ([NAN] * 40, "it is empty in every row"),
+    ],
+)
+def test_a_column_that_does_not_name_lots_is_refused(
+    town: Path, tmp_path: Path, names: list[Any], says: str
+) -> None:
+    path = with_names(town, tmp_path / "t", names)
+    with pytest.raises(BadInput) as caught:
+        api.screen(path, tmp_path / "out.parquet")
+    assert f"'lot' of lots.parquet does not name the lots: {says}" in str(caught.value)
+    assert "town.yaml:9" in str(caught.value)
+
+
+def test_columns_may_be_called_as_the_program_calls_its_own(town: Path, tmp_path: Path) -> None:
+    path = copied(town, tmp_path / "t")
+    layer = path.with_name("lots.parquet")
+    table = pq.read_table(layer)
+    columns = ["place" if name == "width" else name for name in table.column_names]
+    renamed = table.rename_columns(columns).replace_schema_metadata(table.schema.metadata)
+    pq.write_table(renamed, layer)
+    path.write_text(path.read_text("utf-8").replace("column: width", "column: place"), "utf-8")
+    found, whole = (
+        pq.read_table(api.screen(own, tmp_path / f"{number}.parquet").output)
+        for number, own in enumerate((path, town))
+    )
+    assert found.equals(whole)
+
+
+@pytest.mark.parametrize("name", ["lots.parquet", "town.gdb", "layers"])
+def test_a_folder_in_the_place_of_a_layer_is_told(town: Path, tmp_path: Path, name: str) -> None:
+    path = copied(town, tmp_path / "t")
+    path.with_name("lots.parquet").unlink()
+    path.with_name(name).mkdir()
+    path.write_text(path.read_text("utf-8").replace("file: lots.parquet", f"file: {name}"), "utf-8")
+    with pytest.raises(BadInput) as caught:
+        api.screen(path, tmp_path / "out.parquet")
+    says = f"'{name}' is a folder, and a layer is one file; name the file in it, or export"
+    assert says in str(caught.value)
+    assert "town.yaml:9" in str(caught.value)

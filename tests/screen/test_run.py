@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import os
 import shutil
 import warnings
 from pathlib import Path
@@ -13,7 +14,7 @@ import pytest
 from checker import api
 from checker.core.problems import BadInput
 from checker.files.source import read_text
-from checker.screen import run
+from checker.screen import areas, layer_files, overlays, run, work
 
 pa: Final[Any] = pytest.importorskip("pyarrow")
 pq: Final[Any] = pytest.importorskip("pyarrow.parquet")
@@ -178,6 +179,85 @@ def test_a_former_run_is_gone_on_with(
     assert {name: seen[name] for name in parts} == parts
     assert again.output.read_bytes() == whole.output.read_bytes()
     assert not (tmp_path / "out.parquet.work").exists()
+
+
+def plainly_written(layer: Path) -> None:
+    """The layer so that a text in it can be put in the place of another, byte for byte."""
+    table = pq.read_table(layer)
+    pq.write_table(table, layer, use_dictionary=False, compression="NONE", write_statistics=False)
+
+
+def test_a_former_run_of_other_inputs_is_not_gone_on_with(
+    town: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Killed after two of four pieces; then a layer changes, but not its size or its time."""
+    from checker.screen import piece, spread
+
+    path = copied(town, tmp_path / "t")
+    layer = path.with_name("surfaces.parquet")
+    plainly_written(layer)
+    real = piece.worked
+
+    def stops(job: Any, number: int) -> int:
+        if number == 2:
+            raise KeyboardInterrupt
+        return real(job, number)
+
+    monkeypatch.setattr(spread, "worked", stops)
+    out = tmp_path / "out.parquet"
+    with pytest.raises(KeyboardInterrupt):
+        run.screen(path, out, lots_a_piece=30)
+    assert (tmp_path / "out.parquet.work/part-1.parquet").is_file()
+    monkeypatch.undo()
+    before, raw = layer.stat(), layer.read_bytes()
+    assert raw.count(b"walk") > 10
+    layer.write_bytes(raw.replace(b"walk", b"deck"))
+    os.utime(layer, ns=(before.st_atime_ns, before.st_mtime_ns))
+    assert layer.stat().st_size == before.st_size
+    found = run.screen(path, out, lots_a_piece=30)
+    anew = run.screen(path, tmp_path / "anew.parquet", lots_a_piece=30)
+    assert found.output.read_bytes() == anew.output.read_bytes()
+
+
+@pytest.mark.parametrize("companion", ["lots.dbf", "lots.prj"])
+def test_what_lies_beside_a_shapefile_is_an_input_too(tmp_path: Path, companion: str) -> None:
+    for name in ("lots.shp", companion):
+        (tmp_path / name).write_bytes(b"as it was")
+    files = layer_files.files_of(tmp_path / "lots.shp")
+    before = work.digest_of(files, ["text"])
+    (tmp_path / companion).write_bytes(b"as it is.")
+    assert work.digest_of(files, ["text"]) != before
+
+
+def test_a_lot_that_cannot_be_measured_is_told_and_the_others_are_judged(
+    town: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The geometry library doubles a part of one lot."""
+    whole = run.screen(town, tmp_path / "whole.parquet", compiled_too=False)
+    real = overlays.parts_by_overlay
+
+    def doubles(layers: Any, members: Any, lots: Any = None) -> Any:
+        parts = real(layers, members, lots)
+        parts.area[layers.ids[parts.lot] == "1-2"] *= 2
+        return parts
+
+    monkeypatch.setattr(areas, "parts_by_overlay", doubles)
+    found = run.screen(town, tmp_path / "out.parquet", compiled_too=False, lots_a_piece=50)
+    told = dict(found.summary.problem_lots)
+    assert set(told) == {"1-1", "1-2"}
+    assert "cannot be measured reliably" in told["1-2"]
+    rows, before = (
+        {row["lot"]: row for row in pq.read_table(one.output).to_pylist()} for one in (found, whole)
+    )
+    assert rows.pop("1-2")["verdict"] == "not judged"
+    assert before.pop("1-2")["verdict"] != "not judged"
+    assert rows.keys() == before.keys()
+    for name, row in rows.items():
+        for column, value in row.items():
+            # The library rounds otherwise where it measures from another corner.
+            is_number = isinstance(value, float)
+            was = before[name][column]
+            assert value == (pytest.approx(was, rel=1e-9, abs=1e-9) if is_number else was)
 
 
 def test_what_is_broken_is_told_and_not_mended(town: Path, tmp_path: Path) -> None:
