@@ -19,8 +19,8 @@ from checker.screen.lands import keep_overlays
 from checker.screen.layer_files import (
     batches,
     check_columns,
-    is_same_reference,
     opened,
+    refuse_other_reference,
     refused,
     unit_of,
 )
@@ -144,9 +144,7 @@ def _check(file: TownFile, layers: list[LayerFile]) -> None:
     ]
     for name, layer, columns in zip(file.files, layers, wanted, strict=True):
         check_columns(layer, columns, name.place)
-        if not is_same_reference(layers[0], layer):
-            says = f"{name.path.name} has another coordinate reference than {layers[0].path.name}"
-            raise refused(name.place, says, "project all layers to one")
+        refuse_other_reference(layers[0], layer, name.place)
 
 
 def _places(

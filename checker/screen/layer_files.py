@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import stat
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, Problem, did_you_mean
@@ -16,7 +17,7 @@ from checker.core.records import Record
 from checker.core.units import UNIT
 from checker.screen import native
 from checker.site.gis_files import companions_of, gis_library, refuse_queries
-from checker.site.projection import OTHER_FILES, frame_of_crs
+from checker.site.projection import OTHER_FILES, frame_of_crs, pyproj_or_stop
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -29,6 +30,8 @@ BATCH: Final = 65_536
 """So many rows are in memory at once while a layer is read."""
 
 MOST_GROUP_BYTES: Final = 2_000_000_000
+CURVES: Final = frozenset(range(8, 15))
+"""Kinds of geometry with arcs, as well-known binary numbers them: ISO/IEC 13249-3 (from memory)."""
 _STARTS: Final = {
     ".parquet": b"PAR1",
     ".gpkg": b"SQLite format 3\x00",
@@ -233,6 +236,17 @@ def batches(file: LayerFile, columns: Sequence[str], place: Place) -> Iterator[A
     Raises:
         BadInput: They cannot be read.
     """
+    begin = 0
+    for batch in _batches(file, columns, place):
+        table = batch.rename_columns([*columns, "geometry"])
+        _refuse_lists(table, columns, file, place)
+        _refuse_curves(table.column("geometry"), begin, file, place)
+        begin += len(table)
+        yield table
+
+
+def _batches(file: LayerFile, columns: Sequence[str], place: Place) -> Iterator[Any]:
+    """The same as they stand: columns, then the geometry under its own name."""
     import pyarrow as pa
 
     try:
@@ -242,8 +256,7 @@ def batches(file: LayerFile, columns: Sequence[str], place: Place) -> Iterator[A
             with pyarrow.parquet.ParquetFile(file.path, memory_map=True) as opened_file:
                 wanted = [*columns, file.geometry]
                 for batch in opened_file.iter_batches(batch_size=BATCH, columns=wanted):
-                    table = pa.Table.from_batches([batch]).select(wanted)
-                    yield _plain(table.rename_columns([*columns, "geometry"]), columns, file, place)
+                    yield pa.Table.from_batches([batch]).select(wanted)
             return
         pyogrio = gis_library(file.path.name)
         with pyogrio.raw.open_arrow(
@@ -252,23 +265,42 @@ def batches(file: LayerFile, columns: Sequence[str], place: Place) -> Iterator[A
         ) as (meta, reader):  # fmt: skip
             shape = meta["geometry_name"] or "wkb_geometry"
             for batch in reader:
-                table = pa.Table.from_batches([batch]).select([*columns, shape])
-                yield _plain(table.rename_columns([*columns, "geometry"]), columns, file, place)
+                yield pa.Table.from_batches([batch]).select([*columns, shape])
     except BadInput:
         raise
     except Exception as error:  # a third-party parser on a file of unknown origin
         raise refused(place, f"{file.path.name} cannot be read: {_reason(error)}") from error
 
 
-def _plain(table: Any, columns: Sequence[str], file: LayerFile, place: Place) -> Any:
-    """A batch whose columns hold one value a row; others have no meaning."""
+def _refuse_lists(table: Any, columns: Sequence[str], file: LayerFile, place: Place) -> None:
+    """Columns hold one value a row; others have no meaning."""
     import pyarrow as pa
 
     for name in columns:
         if pa.types.is_nested(table.column(name).type):
             says = f"'{name}' of {file.path.name} holds lists or records, not plain values"
             raise refused(place, says, "name another column")
-    return table
+
+
+def _refuse_curves(column: Any, begin: int, file: LayerFile, place: Place) -> None:
+    """Outlines with arcs, which the geometry library does not read."""
+    import pyarrow as pa
+    import pyarrow.compute as pc
+
+    if not _is_binary(column.type):
+        return
+    heads = pc.binary_slice(column, 0, 5)
+    curved = [own for own in pc.unique(heads).to_pylist() if own and _kind_of(own) in CURVES]
+    if curved:
+        row = pc.index(pc.is_in(heads, pa.array(curved, heads.type)), value=True).as_py()
+        says = f"row {begin + row + 1:,} of {file.path.name} is drawn with arcs, which are not read"
+        raise refused(place, says, "turn curves into straight lines in the GIS program")
+
+
+def _kind_of(head: bytes) -> int:
+    """The kind of geometry that well-known binary begins with, heights and measures aside."""
+    code = int.from_bytes(head[1:], "little" if head[0] == 1 else "big")
+    return (code & 0x0FFFFFFF) % 1000
 
 
 def unit_of(
@@ -290,20 +322,53 @@ def unit_of(
             says = f"{file.path.name} names no coordinate reference"
             raise refused(place, says, "say 'unit: ft' or another unit of its numbers")
         return unit, UNIT[unit].size_si
-    frame = frame_of_crs(file.reference, file.path.name, centre)
+    _crs(file, place)
+    try:
+        frame = frame_of_crs(file.reference, file.path.name, centre)
+    except BadInput as error:
+        raise _unusable(file, place) from error
     if frame.unit == "degrees":
         says = f"{file.path.name} is in degrees, or in a reference that stretches lengths"
         raise refused(place, says, "project it to the state's or country's survey grid")
     return frame.unit, frame.size_m
 
 
-def is_same_reference(first: LayerFile, second: LayerFile) -> bool:
-    """Whether two layers have one coordinate reference."""
-    if first.reference == second.reference:
-        return True
-    if not first.reference or not second.reference:
-        return False
-    import pyproj
+def refuse_other_reference(first: LayerFile, second: LayerFile, place: Place) -> None:
+    """Refuse a layer that is not in the coordinate reference of the first one; heights aside.
 
-    one, other = (pyproj.CRS.from_user_input(own.reference) for own in (first, second))
-    return bool(one.equals(other, ignore_axis_order=True))
+    Raises:
+        BadInput: It is in another one, or one of both names none.
+    """
+    if first.reference == second.reference:
+        return
+    if not first.reference or not second.reference:
+        none, other = (first, second) if second.reference else (second, first)
+        says = f"{none.path.name} names no coordinate reference, {other.path.name} does"
+        raise refused(place, says, "export it again with its reference")
+    one, other = (_crs(own, place).to_2d() for own in (first, second))
+    if not one.equals(other, ignore_axis_order=True):
+        says = f"{second.path.name} is in '{_named(other)}', {first.path.name} in '{_named(one)}'"
+        raise refused(place, says, "project all layers to one coordinate reference")
+
+
+def _named(crs: Any) -> str:
+    return str(crs.name)[:60]
+
+
+def _crs(file: LayerFile, place: Place) -> Any:
+    """The coordinate reference that a layer names.
+
+    Raises:
+        BadInput: It is none, or the library that knows them is not installed.
+    """
+    pyproj = pyproj_or_stop(file.path.name)
+    if not OTHER_FILES.search(file.reference):
+        # A third-party parser on a text of unknown origin.
+        with suppress(Exception):
+            return pyproj.CRS.from_user_input(file.reference)
+    raise _unusable(file, place)
+
+
+def _unusable(file: LayerFile, place: Place) -> BadInput:
+    says = f"{file.path.name}: its coordinate reference '{file.reference[:60]}' cannot be used"
+    return refused(place, says, "project it to the state's or country's survey grid")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -56,8 +57,7 @@ class Outlines:
             return native.shapes_of(self._stored)
         raw = self._stored.to_numpy(zero_copy_only=False)
         with np.errstate(invalid="ignore"):
-            found: NDArray[Any] = shapely.force_2d(shapely.from_wkb(raw, on_invalid="ignore"))
-        return found
+            return np.asarray(shapely.force_2d(_from_binary(raw)))
 
     @cached_property
     def _read(self) -> tuple[Rings, Floats, NDArray[np.int8]]:
@@ -124,6 +124,18 @@ class Outlines:
         if self.__dict__.get("_read") is not None:
             columns, boxes, marks = self.__dict__["_read"]
             found.__dict__["_read"] = columns.take(rows), boxes[rows], marks[rows]
+        return found
+
+
+def _from_binary(raw: NDArray[Any]) -> NDArray[Any]:
+    """Geometry of well-known binary; None where it is none, or arcs stand within it."""
+    try:
+        return np.asarray(shapely.from_wkb(raw, on_invalid="ignore"))
+    except NotImplementedError:
+        found = np.full(len(raw), None, object)
+        for row, own in enumerate(raw):
+            with suppress(NotImplementedError):
+                found[row] = shapely.from_wkb(own, on_invalid="ignore")
         return found
 
 

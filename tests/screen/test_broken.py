@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import struct
+import warnings
 from pathlib import Path
 from typing import Any, Final
 
+import numpy as np
 import pytest
 
 from checker import api
@@ -178,3 +181,150 @@ def test_a_folder_in_the_place_of_a_layer_is_told(town: Path, tmp_path: Path, na
     says = f"'{name}' is a folder, and a layer is one file; name the file in it, or export"
     assert says in str(caught.value)
     assert "town.yaml:9" in str(caught.value)
+
+
+UTM: Final = "EPSG:32633"
+GRID: Final = np.array([400_000.0, 5_600_000.0])
+EMPTY: Final = "+proj=utm +zone=33 +nadgrids=/etc/hostname +type=crs"
+
+
+def with_references(town: Path, folder: Path, **references: Any) -> Path:
+    """A copy of the town whose layers name coordinate references, each as GeoParquet holds it."""
+    path = copied(town, folder)
+    for name, reference in references.items():
+        layer = path.with_name(f"{name}.parquet")
+        table = pq.read_table(layer)
+        geo = json.loads(table.schema.metadata[b"geo"])
+        geo["columns"]["geometry"]["crs"] = reference
+        pq.write_table(table.replace_schema_metadata({b"geo": json.dumps(geo).encode()}), layer)
+    return path
+
+
+def alike(reference: Any) -> dict[str, Any]:
+    return dict.fromkeys(("lots", "surfaces", "shoreline"), reference)
+
+
+@pytest.mark.parametrize(
+    ("references", "says"),
+    [
+        (alike("EPSG:4326"), "9:9: lots.parquet is in degrees"),
+        (alike("OGC:CRS84"), "9:9: lots.parquet is in degrees"),
+        (
+            alike({"a": 1}),
+            "9:9: lots.parquet: its coordinate reference '{\"a\": 1}' cannot be used",
+        ),
+        (alike("EPSG:4978"), "9:9: lots.parquet: its coordinate reference 'EPSG:4978' cannot be"),
+        (alike(EMPTY), "9:9: lots.parquet: its coordinate reference '+proj=utm"),
+        (
+            {**alike(UTM), "surfaces": {"a": 1}},
+            "15:11: surfaces.parquet: its coordinate reference '{\"a\": 1}' cannot be used",
+        ),
+        (
+            {**alike(UTM), "surfaces": EMPTY},
+            "15:11: surfaces.parquet: its coordinate reference '+proj=utm",
+        ),
+        (
+            {**alike(UTM), "shoreline": None},
+            "34:12: shoreline.parquet names no coordinate reference, lots.parquet does; export it",
+        ),
+        (
+            {"surfaces": UTM},
+            "15:11: lots.parquet names no coordinate reference, surfaces.parquet does; export it",
+        ),
+        (
+            {**alike(UTM), "surfaces": "EPSG:2276"},
+            "15:11: surfaces.parquet is in 'NAD83 / Texas North Central (ftUS)', lots.parquet in",
+        ),
+    ],
+)
+def test_a_coordinate_reference_that_cannot_be_used(
+    town: Path, tmp_path: Path, references: dict[str, Any], says: str
+) -> None:
+    pytest.importorskip("pyproj")
+    path = with_references(town, tmp_path / "t", **references)
+    with pytest.raises(BadInput) as caught:
+        api.screen(path, tmp_path / "out.parquet")
+    assert f"town.yaml:{says}" in str(caught.value)
+    assert "drawing" not in str(caught.value)
+
+
+def shifted(layer: Path, how: Any) -> None:
+    """Each outline of a layer as something makes it."""
+    shapely = pytest.importorskip("shapely")
+    table = pq.read_table(layer)
+    shapes = how(shapely.from_wkb(table.column("geometry").to_numpy()))
+    binary = shapely.to_wkb(shapes, output_dimension=3)
+    at = table.schema.get_field_index("geometry")
+    pq.write_table(table.set_column(at, table.schema.field(at), pa.array(binary)), layer)
+
+
+def test_one_reference_may_be_named_in_several_ways_and_with_heights(
+    town: Path, tmp_path: Path
+) -> None:
+    """Moved to where the grid is true; the surfaces have heights of 7 m."""
+    shapely = pytest.importorskip("shapely")
+    pyproj = pytest.importorskip("pyproj")
+    whole = api.screen(town, tmp_path / "whole.parquet").summary
+    names = {
+        "lots": "EPSG:25833",
+        "surfaces": pyproj.CRS("EPSG:25833+7837").to_json_dict(),
+        "shoreline": pyproj.CRS("EPSG:25833").to_json_dict(),
+    }
+    path = with_references(town, tmp_path / "t", **names)
+    for name in names:
+        layer = path.with_name(f"{name}.parquet")
+        shifted(layer, lambda own: shapely.transform(own, lambda xy: xy + GRID))
+    shifted(path.with_name("surfaces.parquet"), lambda own: shapely.force_3d(own, 7.0))
+    found = api.screen(path, tmp_path / "out.parquet").summary
+    assert found.lots == 40
+    assert found.variants[0].verdicts == whole.variants[0].verdicts
+
+
+def arcs(*, kind: int = 10, order: str = "<") -> bytes:
+    """A circle about (31, 7) as a polygon of one string of arcs; with heights when told so."""
+    height = (5.0,) if kind > 1000 else ()
+    ring = [(29, 7), (31, 9), (33, 7), (31, 5), (29, 7)]
+    mark = 1 if order == "<" else 0
+    found = struct.pack(f"{order}BII", mark, kind, 1)
+    found += struct.pack(f"{order}BII", mark, kind - 2, len(ring))
+    return found + b"".join(struct.pack(f"{order}{2 + len(height)}d", *p, *height) for p in ring)
+
+
+@pytest.mark.parametrize("layer", ["lots", "surfaces", "shoreline"])
+@pytest.mark.parametrize("outline", [arcs(), arcs(kind=1010), arcs(order=">")])
+def test_arcs_are_refused_with_their_row(
+    town: Path, tmp_path: Path, layer: str, outline: bytes
+) -> None:
+    path = copied(town, tmp_path / "t")
+    file = path.with_name(f"{layer}.parquet")
+    table = pq.read_table(file)
+    outlines = [*table.column("geometry").to_pylist()[:-1], outline]
+    at = table.schema.get_field_index("geometry")
+    pq.write_table(table.set_column(at, table.schema.field(at), pa.array(outlines)), file)
+    with pytest.raises(BadInput) as caught:
+        api.screen(path, tmp_path / "out.parquet")
+    row = f"row {len(table):,} of {layer}.parquet is drawn with arcs, which are not read; turn"
+    assert row in str(caught.value)
+
+
+def test_arcs_within_a_collection_are_no_outline(town: Path, tmp_path: Path) -> None:
+    collection = struct.pack("<BII", 1, 7, 1) + arcs()
+    path = with_surface(town, tmp_path / "t", collection)
+    with pytest.raises(BadInput, match="has no outline that can be read"):
+        api.screen(path, tmp_path / "out.parquet")
+
+
+def test_arcs_of_a_geopackage_are_refused(town: Path, tmp_path: Path) -> None:
+    pyogrio = pytest.importorskip("pyogrio")
+    path = with_surface(town, tmp_path / "t", arcs())
+    table = pq.read_table(path.with_name("surfaces.parquet")).replace_schema_metadata(None)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        pyogrio.raw.write_arrow(
+            table, path.with_name("surfaces.gpkg"), layer="surfaces", driver="GPKG",
+            geometry_name="geometry", geometry_type="Unknown", crs=None,
+        )  # fmt: skip
+    text = path.read_text("utf-8").replace("surfaces.parquet", "surfaces.gpkg")
+    path.write_text(text, "utf-8")
+    with pytest.raises(BadInput, match=r"of surfaces\.gpkg is drawn with arcs"):
+        api.screen(path, tmp_path / "out.parquet")
