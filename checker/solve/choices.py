@@ -235,7 +235,9 @@ def _shadow_price(own: _Choices, need: float) -> float | None:
         price = (enough[0] - short[0]) / (enough[1] - short[1])
         line = _line(own, price)
         here = short[0] - price * short[1]
-        if line[0] - price * line[1] >= here - _CLOSE_FRACTION * max(1.0, abs(here)):
+        is_near = line[0] - price * line[1] >= here - _CLOSE_FRACTION * max(1.0, abs(here))
+        # Where rounding alone seems to lie below, the gain comes no nearer. Any price is a bound.
+        if is_near or not short[1] < line[1] < enough[1]:
             return price
         if line[1] >= need:
             enough = line
