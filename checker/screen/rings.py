@@ -90,8 +90,9 @@ def compiled() -> tuple[Callable[..., Any], Callable[..., Any]] | None:
     except ImportError:
         return None
     make = numba.njit(cache=True, nogil=True)
-    global _is_apart, _is_round
-    _is_apart, _is_round = make(_is_apart), make(_is_round)
+    global _is_apart, _is_closed, _is_round, _is_simple
+    _is_apart, _is_closed = make(_is_apart), make(_is_closed)
+    _is_round, _is_simple = make(_is_round), make(_is_simple)
     return make(_boxed), make(_tried)
 
 
@@ -121,43 +122,39 @@ def _tried(  # noqa: PLR0913 - columns of rings, and what is filled
         if last[row] - first[row] != 1:
             continue
         begin, end = ring_start[first[row]], ring_start[first[row] + 1] - 1
-        if end - begin < 3 or end - begin > most_tried:
-            continue
-        if x[begin] != x[end] or y[begin] != y[end]:
-            continue
-        is_known = True
-        for at in range(begin, end):
-            if not (math.isfinite(x[at]) and math.isfinite(y[at])):
-                is_known = False
-        if not is_known:
+        if end - begin > most_tried or not _is_closed(x, y, begin, end):
             continue
         wide = max(boxes[row, 2] - boxes[row, 0], boxes[row, 3] - boxes[row, 1])
         trace = 1e-12 * wide * wide
-        if _is_round(x, y, begin, end, trace):
+        if _is_round(x, y, begin, end, trace) or _is_simple(x, y, begin, end, trace):
             marks[row] = READ
-            continue
-        is_sound = True
-        for i in range(begin, end):
-            ax, ay = x[i + 1] - x[i], y[i + 1] - y[i]
-            j = i + 1 if i + 1 < end else begin
-            bx, by = x[j + 1] - x[j], y[j + 1] - y[j]
-            if (ax == 0.0 and ay == 0.0) or (
-                abs(ax * by - ay * bx) <= trace and ax * bx + ay * by <= 0.0
-            ):
-                is_sound = False
-                break
-            for k in range(i + 2, end):
-                if i == begin and k == end - 1:
-                    continue
-                if not _is_apart(
-                    x[i], y[i], x[i + 1], y[i + 1], x[k], y[k], x[k + 1], y[k + 1], trace
-                ):  # fmt: skip
-                    is_sound = False
-                    break
-            if not is_sound:
-                break
-        if is_sound:
-            marks[row] = READ
+
+
+def _is_closed(x: Any, y: Any, begin: int, end: int) -> bool:
+    """Whether a ring has three corners or more, all of them numbers, and ends where it begins."""
+    if end - begin < 3 or x[begin] != x[end] or y[begin] != y[end]:
+        return False
+    are_numbers = True
+    for at in range(begin, end):
+        are_numbers = are_numbers and math.isfinite(x[at]) and math.isfinite(y[at])
+    return are_numbers
+
+
+def _is_simple(x: Any, y: Any, begin: int, end: int, trace: float) -> bool:
+    """Whether no edge of a ring is a point, goes back on the one before it or meets another."""
+    for i in range(begin, end):
+        ax, ay = x[i + 1] - x[i], y[i + 1] - y[i]
+        j = i + 1 if i + 1 < end else begin
+        bx, by = x[j + 1] - x[j], y[j + 1] - y[j]
+        goes_back = abs(ax * by - ay * bx) <= trace and ax * bx + ay * by <= 0.0
+        if goes_back or (ax == 0.0 and ay == 0.0):
+            return False
+        # The last edge ends where the first begins.
+        last = end - 1 if i == begin else end
+        for k in range(i + 2, last):
+            if not _is_apart(x[i], y[i], x[i + 1], y[i + 1], x[k], y[k], x[k + 1], y[k + 1], trace):
+                return False
+    return True
 
 
 def _is_round(x: Any, y: Any, begin: int, end: int, trace: float) -> bool:

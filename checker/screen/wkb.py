@@ -27,8 +27,8 @@ def compiled() -> tuple[Callable[..., Any], Callable[..., Any]] | None:
     except ImportError:
         return None
     make = numba.njit(cache=True, nogil=True)
-    global _number, _whole
-    _number, _whole = make(_number), make(_whole)
+    global _number, _polygon, _whole
+    _number, _polygon, _whole = make(_number), make(_polygon), make(_whole)
     return make(_counted), make(_filled)
 
 
@@ -97,29 +97,31 @@ def _counted(data: Any, start: Any, rings: Any, corners: Any, marks: Any) -> Non
         elif kind != 3:
             continue
         all_rings, all_corners = 0, 0
-        is_right = True
         for _ in range(parts):
-            if at + 9 > end or data[at] != 1 or _whole(data, at + 1) != 3:
-                is_right = False
+            at, own_rings, own_corners = _polygon(data, at, end)
+            all_rings, all_corners = all_rings + own_rings, all_corners + own_corners
+            if at < 0:
                 break
-            own = _whole(data, at + 5)
-            at += 9
-            for _ in range(own):
-                if at + 4 > end:
-                    is_right = False
-                    break
-                points = _whole(data, at)
-                at += 4 + 16 * points
-                if at > end or points < 4:
-                    is_right = False
-                    break
-                all_rings += 1
-                all_corners += points
-            if not is_right:
-                break
-        if is_right and all_rings > 0:
+        if at >= 0 and all_rings > 0:
             rings[row], corners[row] = all_rings, all_corners
             marks[row] = READ
+
+
+def _polygon(data: Any, at: int, end: int) -> tuple[int, int, int]:
+    """Where a polygon ends, its rings and its corners; -1 where it is none or is cut short."""
+    if at + 9 > end or data[at] != 1 or _whole(data, at + 1) != 3:
+        return -1, 0, 0
+    rings, corners = _whole(data, at + 5), 0
+    at += 9
+    for _ in range(rings):
+        if at + 4 > end:
+            return -1, 0, 0
+        points = _whole(data, at)
+        at += 4 + 16 * points
+        if at > end or points < 4:
+            return -1, 0, 0
+        corners += points
+    return at, rings, corners
 
 
 def _filled(  # noqa: PLR0913 - columns that are filled
