@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import show
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
 
 MAP: Final = "map.svg"
 _MOST_ASKS: Final = 12
+_MOST_REASONS: Final = 3
 _NO_FINDING: Final = (
     "A screening is no finding: layers of a town are seldom a survey. Check a lot with its own "
     "drawing before anybody relies on its verdict."
@@ -73,6 +75,11 @@ def report_text(screening: Screening) -> str:
                 f"    beside the first: {counted(own.changed[0])} no longer pass, "
                 f"{counted(own.changed[1])} now do"
             )
+    reasons = sorted(summary.problems.items(), key=lambda item: -item[1])[:_MOST_REASONS]
+    lines += ["  lots that are not judged, and why"] if reasons else []
+    for reason, count in reasons:
+        says = f"{counted(count)}: {clean(reason)}"
+        lines += wrap(says, 80, initial_indent="    ", subsequent_indent="      ")
     return "\n".join(lines)
 
 

@@ -133,7 +133,9 @@ def test_lots_of_one_name_are_not_judged(town: Path, tmp_path: Path, size: int) 
     assert [r["verdict"] for r in rows if r["lot"] == "1-3"] == ["not judged"] * 3
     assert all(r["problem"] is None for r in rows if r["lot"] == "")
     assert {r["lot"]: r for r in rows if r["lot"] not in {"1-3", ""}} == before
-    assert max(map(len, api.screening_text(found).split("\n"))) <= 80
+    text = api.screening_text(found)
+    assert "lots that are not judged, and why\n    3: its id stands in 3 rows of" in text
+    assert max(map(len, text.split("\n"))) <= 80
 
 
 @pytest.mark.parametrize(
