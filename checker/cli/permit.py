@@ -50,6 +50,7 @@ def packet(  # noqa: PLR0913 - what a person may choose, each by name
 ) -> int:
     """Write the permit packet: what an office asks for, in one folder."""
     from checker import api
+    from checker.words.amounts import plural
 
     written = api.packet(
         checked(site, place),
@@ -63,8 +64,12 @@ def packet(  # noqa: PLR0913 - what a person may choose, each by name
         only_when_ready=only_when_ready,
         progress=progress,
     )
+    alike: dict[str, list[str]] = {}
     for stop in written.preflight.stops:
-        say(f"missing: {stop.what}: {stop.says}")
+        alike.setdefault(stop.says, []).append(stop.what)
+    for says, (first, *others) in alike.items():
+        more = f" and {plural(len(others), 'other')}" if others else ""
+        say(f"missing: {first}{more}: {says}")
     say(f"Written to {written.folder.as_posix()}:")
     for name in written.files:
         say(f"  {name}")
