@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from checker.algebra.constrain_numbers import NumberRows
     from checker.algebra.linear import Rows
     from checker.algebra.tables import CountTable, Spot
+    from checker.algebra.values import Context
     from checker.findings.sheet import RuleSheet
     from checker.measure.survey import Survey
     from checker.rulesets.rules import Rule
@@ -372,6 +373,6 @@ def looks_at_shape(tree: object) -> bool:
     )
 
 
-def is_true(node: n.Condition, sheet: RuleSheet) -> bool:
-    """Whether a condition that no change can move certainly holds."""
-    return evaluate.condition(node, sheet).holds is True
+def is_true(node: n.Condition, context: Context) -> bool:
+    """Whether a condition certainly holds of a lot as it stands."""
+    return evaluate.condition(node, context).holds is True

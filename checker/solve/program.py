@@ -162,7 +162,7 @@ class Program:
         if not reader.varies(condition):
             if not is_true(condition, measures.sheet):
                 self.stuck[Stuck(rule=rule.id, scenario=scenario.title)] = None
-            elif self.goal.reserve is not None and not keeps_reserve(reader, rule.require):
+            elif self.goal.reserve is not None and not keeps_reserve(reader, condition):
                 kept = show(self.goal.reserve, self.checked.system)
                 says = f"it is met, but the reserve of {kept} is not kept"
                 self.stuck[Stuck(rule=rule.id, scenario=scenario.title, says=says)] = None
@@ -251,11 +251,13 @@ def program_of(
 
 
 def keeps_reserve(reader: Reader, node: n.Condition) -> bool:
-    """Whether a rule that nothing moves keeps the reserve at each plain limit of it."""
+    """Whether a rule that is met keeps the reserve at each plain limit by which it is met."""
     if isinstance(node, n.AllOf):
         return all(keeps_reserve(reader, part) for part in node.parts)
     if isinstance(node, n.AnyOf):
-        return any(keeps_reserve(reader, part) for part in node.parts)
+        return any(
+            is_true(part, reader.context) and keeps_reserve(reader, part) for part in node.parts
+        )
     if not isinstance(node, n.Compare) or node.order == "equal to" or reader.reserve is None:
         return True
     is_upper = node.order in {"at most", "less than"}

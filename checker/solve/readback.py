@@ -166,10 +166,11 @@ def short_of_reserve(after: Checked, program: Program) -> tuple[str, ...]:
     if program.goal.reserve is None:
         return ()
     found: list[str] = []
-    passes = {f.rule for f in after.verdict.findings if f.status == "passes"}
+    passes = {"passes", "passes with conditions"}
+    met = {f.rule for f in after.verdict.findings if f.status in passes}
     for rule in program.rules:
-        if rule.id in program.said and rule.id in passes:
+        if rule.id in program.said and rule.id in met:
             reader = Reader(Rows(), _Still(), after.sheet, program.reserve)  # type: ignore[arg-type]
-            if not keeps_reserve(reader, rule.require):
+            if not keeps_reserve(reader, program.ground.conditions[rule.id]):
                 found.append(f"'{rule.title}' does not keep the reserve")
     return tuple(found)

@@ -345,6 +345,21 @@ def test_a_cover_in_per_cent_takes_a_reserve_in_area() -> None:
     assert sq_ft(option.proof.found.value_si) == 150
 
 
+def test_a_reserve_is_kept_at_the_limit_that_is_met_under_conditions() -> None:
+    # Today 3,300: above 3,000, met under conditions with 10 in hand of 3,310. With 160 in hand:
+    # 3,300 - (3,310 - 160) = 150.
+    text = COUNTS % "0.25" + (
+        'rules:\n  - id: limit\n    title: Limit\n    cite: {source: code, section: "1"}\n'
+        "    require: {measure: cover, at_most: 3000 sq ft}\n    or_else:\n"
+        "      - outcome: passes with conditions\n        documents: [plan]\n"
+        "        require: {measure: cover, at_most: 3310 sq ft}\n"
+    )
+    lot = HOUSE + DRIVE + PATIO
+    assert least_change(checked(lot, rules(text))).option("least-area").changed_m2 == 0
+    kept = least_change(checked(lot, rules(text), more="goal: {reserve: 160 sq ft}\n"))
+    assert sq_ft(kept.option("least-area").proof.found.value_si) == 150
+
+
 def test_a_share_that_cannot_be_reached_is_told_in_area() -> None:
     text = COUNTS % "0.25" + (
         'rules:\n  - id: share\n    title: Share\n    cite: {source: code, section: "1"}\n'
