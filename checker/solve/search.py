@@ -46,6 +46,9 @@ AIMS: Final[dict[Find, tuple[Aim, ...]]] = {
 _TRIES: Final = 12
 """So many drawings that do not pass are forbidden before the search gives up."""
 
+_NOT_MET: Final = "the drawn change does not meet every rule"
+_OTHERS_NOT_MET: Final = "what seemed better did not meet every rule once it was drawn"
+
 
 class Asked(Record):
     """An option to look for: its key, its name on pages and what is best in it."""
@@ -117,7 +120,7 @@ def least_change(
         checked=checked,
         goal=goal,
         costs=costs,
-        options=_ranked(options, goal),
+        options=_ranked(_met(options, goal), goal),
         conflicts=tuple(conflicts),
         stuck=_stuck(program),
         unsaid=tuple(program.unsaid.items()),
@@ -256,7 +259,7 @@ def _proof(
     if not is_closed:
         reasons.append("the search stopped before nothing better was ruled out")
     if set(unmet) & (set(program.said) | set(program.unsaid)) or failing:
-        reasons.append("the drawn change does not meet every rule")
+        reasons.append(_NOT_MET)
     dimension, scale = (MONEY, 0.01) if aim == "cost" else (AREA, 1.0)
     bound_si = min(objective, solution.bound) if math.isfinite(solution.bound) else 0.0
     if is_closed:
@@ -275,13 +278,42 @@ def find_of(key: Key, goal: Goal) -> Find:
     return next((asked.find for asked in _PLAIN if asked.key == key), goal.find)
 
 
+def _worth(option: Option, find: Find, goal: Goal) -> tuple[float, ...]:
+    """What an option comes to, by each aim of a search."""
+    values: dict[Aim, float] = {
+        "cost": option.cents if goal.counts_savings else max(option.cents, 0),
+        "area": option.changed_m2,
+        "lost deck": option.lost_deck_m2,
+    }
+    return tuple(round(values[aim], 4) for aim in AIMS[find])
+
+
+def _met(options: Sequence[Option], goal: Goal) -> list[Option]:
+    """The options; where a search gave up, the best that another one found to meet the rules.
+
+    What meets the rules without credit, or however they are read, meets them as they are.
+    """
+    met = [option for option in options if option.is_met]
+    plain = {asked.key for asked in _PLAIN}
+    return [
+        _instead(option, met, goal) if met and not option.is_met and option.key in plain else option
+        for option in options
+    ]
+
+
+def _instead(option: Option, met: Sequence[Option], goal: Goal) -> Option:
+    find = find_of(option.key, goal)
+    best = min(met, key=lambda other: _worth(other, find, goal))
+    reached, unit = _worth(best, find, goal)[0], option.proof.bound
+    found = Amount(reached / 100 if unit.dimension == MONEY else reached, unit.dimension)
+    because = option.proof.because.replace(_NOT_MET, _OTHERS_NOT_MET)
+    proof = replace(option.proof, found=found, is_proven=False, because=because)
+    return replace(best, key=option.key, title=option.title, assumes=option.assumes, proof=proof)
+
+
 def _ranked(options: Sequence[Option], goal: Goal) -> tuple[Option, ...]:
     def merit(option: Option) -> tuple[object, ...]:
-        spent = option.cents if goal.counts_savings else max(option.cents, 0)
-        values: dict[Aim, float] = {
-            "cost": spent, "area": option.changed_m2, "lost deck": option.lost_deck_m2,
-        }  # fmt: skip
-        ranks = tuple(round(values[aim], 4) for aim in AIMS[goal.find])
+        ranks = _worth(option, goal.find, goal)
         is_careful = option.key not in {asked.key for asked in _PLAIN}
         is_other = find_of(option.key, goal) != goal.find
         return (not option.is_met, is_careful, *ranks, is_other, option.key)
