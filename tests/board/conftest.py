@@ -12,9 +12,9 @@ import pytest
 from tests.board.driving import CHROMIUM, SAMPLES, Board, chromium, entered, served_here
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    """Debian's browser; skipped with a word where it or its driver is not installed."""
+    """Debian's browser, closed behind each module: only one driver runs in a process."""
     pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
     if CHROMIUM is None:
         pytest.skip("no Chromium on this machine")
