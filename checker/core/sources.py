@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Final, Literal
 
 from checker.core.records import Record
 
@@ -10,6 +10,8 @@ Reading = Literal[
     "read", "read in part", "from memory", "second-hand", "worked by hand", "invented"
 ]
 """How a text was come by. "from memory" must be verified before anyone relies on it."""
+
+_YEAR_DIGITS: Final = 4
 
 
 class Source(Record, kw_only=True):
@@ -55,4 +57,7 @@ class Citation(Record, kw_only=True):
 
     def __str__(self) -> str:
         text = ", ".join(part for part in (self.source.document, self.section) if part)
-        return f"{text} ({self.source.edition})" if self.source.edition else text
+        edition = self.source.edition
+        if edition == "not recorded" or (edition.isdigit() and len(edition) < _YEAR_DIGITS):
+            edition = f"edition {edition}"
+        return f"{text} ({edition})" if edition else text

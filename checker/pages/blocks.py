@@ -169,6 +169,7 @@ class Fold(Record):
         blocks: What lies in it.
         status: A verdict before the title.
         line: The rest of the line.
+        clause: Source and section, shown on paper where the fold stays closed.
         is_open: It shows its inside from the start.
         is_short: On paper the line says enough; Markdown sets the inside out at its end.
     """
@@ -178,6 +179,7 @@ class Fold(Record):
     blocks: tuple[Block, ...]
     status: Chip | None = None
     line: str = ""
+    clause: str = ""
     is_open: bool = False
     is_short: bool = False
 
@@ -231,6 +233,17 @@ def plain(run: Inline) -> str:
             return f"{sign} {word}"
         case Strong(text=text) | SectionLink(text=text):
             return text
+
+
+def heading(block: Section | Fold) -> str:
+    """A title with the verdict before it."""
+    return f"{plain(block.status)}: {block.title}" if block.status else block.title
+
+
+def on_paper(fold: Fold) -> str:
+    """The line of a short fold where nothing opens: verdict, title, what was found, clause."""
+    said = f"{heading(fold)}: {fold.line}" if fold.line else heading(fold)
+    return f"{said}. {fold.clause}" if fold.clause else said
 
 
 def every(blocks: Iterable[Block]) -> Iterator[Block]:

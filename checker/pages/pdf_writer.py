@@ -34,7 +34,9 @@ from checker.pages.blocks import (
     Table,
     Text,
     every,
+    heading,
     kind_of,
+    on_paper,
     plain,
 )
 from checker.pages.paper import Paper
@@ -208,16 +210,15 @@ def blocks_data(blocks: Iterable[Block], level: int = 2) -> Iterator[dict[str, A
             case Columns(columns=columns):
                 inside = [list(blocks_data(column, level)) for column in columns]
                 yield {"kind": "beside", "columns": inside}
-            case Fold(is_short=True, is_open=False, line=line):
-                said = _heading(block)
-                yield {"kind": "line", "text": f"{said}: {line}" if line else said}
+            case Fold(is_short=True, is_open=False):
+                yield {"kind": "line", "text": on_paper(block)}
             case Fold(line=line):
-                yield {"kind": "heading", "text": _heading(block), "level": level}
+                yield {"kind": "heading", "text": heading(block), "level": level}
                 if line:
                     yield {"kind": "text", "runs": [_run_data(line)], "style": ""}
                 yield from blocks_data(block.blocks, level + 1)
             case Section():
-                yield {"kind": "heading", "text": _heading(block), "level": level}
+                yield {"kind": "heading", "text": heading(block), "level": level}
                 yield from blocks_data(block.blocks, level + 1)
             case Sign(title=title, says=says, lines=lines, has_seal=seal):
                 form = {"title": title, "says": says, "lines": lines, "seal": seal}
@@ -250,10 +251,6 @@ def _block_data(block: Text | Bullets | Pairs | Table | Picture | Gauge) -> dict
             return _gauge_data(block)
         case _:
             assert_never(block)
-
-
-def _heading(block: Section | Fold) -> str:
-    return f"{plain(block.status)}: {block.title}" if block.status else block.title
 
 
 def _gauge_data(gauge: Gauge) -> dict[str, Any]:

@@ -20,7 +20,9 @@ from checker.pages.blocks import (
     Strong,
     Table,
     Text,
+    heading,
     kind_of,
+    on_paper,
     plain,
 )
 from checker.pages.gauge import BLOCKS, gauge_line
@@ -111,16 +113,15 @@ def _add(document: Any, blocks: Iterable[Block], level: int) -> None:  # noqa: A
             case Columns(columns=columns):
                 for column in columns:
                     _add(document, column, level)
-            case Fold(is_short=True, is_open=False, line=line):
-                said = _heading(block)
-                document.add_paragraph(f"{said}: {line}" if line else said, "List Bullet")
+            case Fold(is_short=True, is_open=False):
+                document.add_paragraph(on_paper(block), "List Bullet")
             case Fold(line=line):
-                document.add_heading(_heading(block), level)
+                document.add_heading(heading(block), level)
                 if line:
                     document.add_paragraph(line)
                 _add(document, block.blocks, level + 1)
             case Section():
-                document.add_heading(_heading(block), level)
+                document.add_heading(heading(block), level)
                 _add(document, block.blocks, level + 1)
             case Sign():
                 _sign(document, block, level)
@@ -149,10 +150,6 @@ def _block(document: Any, block: Text | Bullets | Pairs | Table | Picture | Gaug
                 _runs(document.add_paragraph(), (text,), is_fine=True)
         case _:
             assert_never(block)
-
-
-def _heading(block: Section | Fold) -> str:
-    return f"{plain(block.status)}: {block.title}" if block.status else block.title
 
 
 def _bullets(document: Any, bullets: Bullets) -> None:  # noqa: ANN401

@@ -148,6 +148,7 @@ def _fold(view: FindingView, *, is_open: bool) -> Fold:
         finding_blocks(view),
         view.status,
         view.line,
+        view.citation,
         is_open=is_open,
         is_short=True,
     )

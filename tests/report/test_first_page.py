@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from checker import api
+from checker.findings.checked import Checked
 from checker.papers.writing import reports_of
 from tests.report.conftest import BRINE, FERNHOLLOW, SAMPLES, SITES, check_file
 from tests.report.hard_lots import HARD, check_hard
@@ -31,6 +32,7 @@ OSIER = SAMPLES / "osier-after" / "site.yaml"
 """Of 98 rules."""
 
 LOTS = [LINDEN, BRINE, FERNHOLLOW, SAMPLES / "wren-terrace" / "site.yaml", OSIER]
+NOT_ASKED = {"does not apply", "not in force"}
 DESK = {"width": 1280, "height": 1200}
 PHONE = {"width": 390, "height": 844}
 
@@ -44,6 +46,11 @@ WIDER = """() => [...document.querySelectorAll('*')].filter(e => e.clientWidth >
 """Whatever scrolls sideways in itself."""
 
 
+ON_PAPER = """() => Object.fromEntries([...document.querySelectorAll('[id^="rule-"][id$="-title"]')]
+  .map(e => [e.id.slice(5, -6), e.closest('details').innerText.replace(/\\s+/g, ' ')]))"""
+"""All that is to be seen of each rule that has a line."""
+
+
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
     as_root = ["--no-sandbox"] if os.geteuid() == 0 else []
@@ -54,9 +61,14 @@ def browser() -> Iterator[Any]:
 
 
 @pytest.fixture(scope="module", params=LOTS, ids=lambda path: path.parent.name)
-def report(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def checked(request: pytest.FixtureRequest) -> Checked:
+    return check_file(request.param)
+
+
+@pytest.fixture(scope="module")
+def report(checked: Checked, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path: Path = tmp_path_factory.mktemp("page") / "report.html"
-    path.write_text(reports_of(check_file(request.param))["report.html"], encoding="utf-8")
+    path.write_text(reports_of(checked)["report.html"], encoding="utf-8")
     return path
 
 
@@ -94,6 +106,20 @@ def test_hard_lots_on_a_desk_and_a_phone(browser: Any, name: str, tmp_path: Path
     page.set_viewport_size(PHONE)
     page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    page.close()
+
+
+def test_on_paper_each_rule_has_its_clause(browser: Any, report: Path, checked: Checked) -> None:
+    asked = (f for f in checked.verdict.findings if f.status not in NOT_ASKED)
+    clauses = {f.rule: " ".join(str(f.citation).split()) for f in asked}
+    page = opened(browser, report, DESK)
+    page.emulate_media(media="print")
+    shown = page.evaluate(ON_PAPER)
+    assert set(shown) == set(clauses)
+    assert [rule for rule, text in shown.items() if clauses[rule] not in text] == []
+    page.emulate_media(media="screen")
+    closed = page.locator("details:not([open]) > summary .clause")
+    assert not any(item.is_visible() for item in closed.all())
     page.close()
 
 
