@@ -346,6 +346,8 @@ class _Run:
 
     def stands(self, case: int, links: Sequence[Link]) -> Mapping[str, Stand]:
         """Highest water at inlets, in stores and over edges."""
+        import numpy as np
+
         found = {}
         for inlet in self.network.inlets:
             stand = self.stand(case, inlet.id, inlet.rim_m, inlet.spill_m)
@@ -354,10 +356,8 @@ class _Run:
         for store in self.network.stores:
             found[store.id] = self.store_stand(case, store)
         for edge in self.network.edges:
-            flow = sum(
-                (link.flow_m3_per_s for link in links if link.end == edge.id),
-                self.inflow[:, 0, 0] * 0.0,
-            )
+            over = (link.flow_m3_per_s for link in links if link.end == edge.id)
+            flow = sum(over, np.zeros(self.count))
             peak = float(flow.max())
             if peak > 0:
                 head_m = broad_weir_head_m(edge.length_m, peak, edge.weir_coefficient_si)

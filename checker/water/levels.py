@@ -12,6 +12,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record, Struct, field
+from checker.water.heights import spill_sill_m
 from checker.water.laws import barrel, grate, joints, mouth, weir
 from checker.water.network import SURFACE, Edge, Inlet, Outlet, Pipe, Store, received_by
 from checker.water.outlets import Infiltration, Orifice, Weir
@@ -263,15 +264,9 @@ def _openings(network: Network, store: Store) -> list[WaterWay]:
 def _spill(network: Network, top: Inlet | Store) -> WaterWay:
     """The low edge over which a pond goes on, no lower than what lies beyond."""
     beyond = network.by_id()[top.spills_to]
-    sill_m, coefficient = top.spill_m, BROAD_SI
-    fixed_m = None
-    if isinstance(beyond, Edge):
-        sill_m, coefficient = max(sill_m, beyond.crest_m), beyond.weir_coefficient_si
-        fixed_m = AWAY_M
-    elif isinstance(beyond, Outlet):
-        fixed_m = AWAY_M
-    elif isinstance(beyond, Inlet | Store) and beyond.rim_m is not None:
-        sill_m = max(sill_m, beyond.rim_m)
+    sill_m = spill_sill_m(network, top)
+    coefficient = beyond.weir_coefficient_si if isinstance(beyond, Edge) else BROAD_SI
+    fixed_m = AWAY_M if isinstance(beyond, Edge | Outlet) else None
     return WaterWay(
         name="",
         kind="spill",

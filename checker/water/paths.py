@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
+from checker.water.heights import unreached
 from checker.water.network import BOX, HARMED, OVER, parts
 
 if TYPE_CHECKING:
@@ -44,7 +45,8 @@ def independent_ways(network: Network, catchment: str, unwanted: Collection[str]
     """Ways out of a catchment that share no inlet, pipe, outlet, edge or soil.
 
     The surface over an inlet can not silt up, only its grate; so an inlet with a way on over the
-    surface offers two. A store itself can not, but its soil and each opening can.
+    surface offers two. A store itself can not, but its soil and each opening can. What water never
+    gets to, such as a lid above the grate, is no way.
 
     Args:
         network: Without faults.
@@ -52,8 +54,9 @@ def independent_ways(network: Network, catchment: str, unwanted: Collection[str]
         unwanted: Edges onto these are no way out.
     """
     links = parts(network)
-    shut = {edge.id for edge in network.edges if edge.onto in unwanted}
+    shut = {edge.id for edge in network.edges if edge.onto in unwanted} | unreached(network)
     ends = {name for name, targets in links.items() if not targets} - shut
+    links |= {name: [] for name in shut}
     free = {name for name in links if name.endswith((OVER, BOX))}
     free |= {store.id for store in network.stores}
     paths, cut = disjoint_paths(links, catchment, ends, free)

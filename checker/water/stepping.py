@@ -169,6 +169,17 @@ class _Walk:
         return wet
 
 
+def _nothing_stepped(cases_count: int, spans_s: Sequence[float]) -> Stepped:
+    """What happened where no node keeps water: all of it runs straight over edges."""
+    import numpy as np
+
+    steps, none = np.zeros((len(spans_s), cases_count, 0)), np.zeros((cases_count, 0))
+    return Stepped(
+        ends_s=np.cumsum(spans_s), flows_m3=steps, soil_m3=steps, levels_m=steps,
+        stored_m3=none, highest_m=none, highest_s=none, dry_s=none,
+    )  # fmt: skip
+
+
 def step_through(
     system: LevelSystem,
     closed: Sequence[frozenset[str]],
@@ -194,6 +205,8 @@ def step_through(
     """
     import numpy as np
 
+    if not system.nodes:
+        return _nothing_stepped(len(closed), spans_s)
     water_m3 = (np.array(spans_s)[:, None, None] * inflows_m3_per_s).sum(axis=(0, 2))
     water_m3 = np.broadcast_to(water_m3, len(closed))
     balance = Balance(system, closed, water_m3)

@@ -183,7 +183,7 @@ def test_permeable_paving_without_a_section_sheds_all() -> None:
 
 def dug(*stores: dict[str, Any]) -> Survey:
     """The terrace with stores beside it; its lot is 60 ft square, its house 40 by 20 at the top."""
-    usual: dict[str, Any] = {"bottom": 90, "depth": "5 ft", "porosity": "40 %"}
+    usual: dict[str, Any] = {"bottom": 93.6, "depth": "5 ft", "porosity": "40 %"}
     if stores[0]["kind"] == "any-shape":
         usual = {}
     led = [
@@ -191,8 +191,8 @@ def dug(*stores: dict[str, Any]) -> Survey:
          "to": store["id"]}
         for place, store in enumerate(stores)
     ]  # fmt: skip
-    open_top = {"rim": 96, "spills_to": "edge"}
-    edges = [DATA["ways_out"]["overflow_edges"][0] | {"crest": 96}]
+    open_top = {"rim": 99.6, "spills_to": "edge"}
+    edges = [DATA["ways_out"]["overflow_edges"][0] | {"crest": 99.6}]
     inlets = [
         {key: value for key, value in item.items() if key != "spills_to"}
         for item in DATA["ways_out"]["inlets"]

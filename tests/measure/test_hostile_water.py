@@ -12,6 +12,7 @@ from checker.core.units import Amount
 from checker.measure.drainage.cases import design_flows
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
+from checker.measure.drainage.tried import tried_flows
 from checker.measure.survey import Survey
 from tests.measure.terrace import DATA, changed, survey
 from tests.water.plain import Plain
@@ -198,3 +199,18 @@ def test_a_liner_at_one_side_closes_the_walls() -> None:
     # 800 sq ft at 0.5 in/h; with walls of half a foot by 120 ft round it 860 sq ft.
     rate_m_per_s = 0.5 * 0.0254 / 3600
     assert takes == pytest.approx([860 * FOOT_M**2 * rate_m_per_s, 800 * FOOT_M**2 * rate_m_per_s])
+
+
+def test_water_that_runs_straight_over_an_edge_needs_no_drain() -> None:
+    """The roof's 800 sq ft at 0.95 under 1 in: 63.3 cu ft over the edge; none stands."""
+    house = DATA["surfaces"][0] | {"attributes": {"purpose": "dwelling", "drains_to": "edge"}}
+    found = survey(
+        surfaces=[house], panels=None, ways_out={"inlets": [], "pipes": [], "outlets": []}
+    )
+    (flows,) = tried_flows(found)
+    assert flows.volume_m3("edge") / FOOT_M**3 == pytest.approx(63.33, abs=0.01)
+    assert abs(flows.balance_fraction) < 1e-12
+    for name in ("water_astray", "water_astray_one_blocked", "design_overflow"):
+        value = found.measured(name)
+        assert isinstance(value, Amount)
+        assert value.value_si == 0, name

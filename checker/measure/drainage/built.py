@@ -19,6 +19,7 @@ from checker.core.units import LENGTH, Amount
 from checker.core.words import WORK, WorkKind
 from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured, value_of
 from checker.measure.drainage.drawn import ground_of, need, ways_of
+from checker.measure.drainage.reservoirs import widest_m2
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -114,8 +115,8 @@ def _radius_m(pit: Pit) -> float:
     if pit.kind == "dry-well":
         return max(need(pit.pit_m, "pit", pit.id), pit.chamber_m or 0.0) / 2
     if pit.kind == "any-shape":
-        # Its measures are not drawn: a round hole with its greatest base.
-        return math.sqrt(max((row.base_m2 for row in pit.rows), default=0.0) / math.pi)
+        # Its measures are not drawn: a round hole, as large as its widest row.
+        return math.sqrt(widest_m2(pit) / math.pi)
     # The file does not say which way it lies: the circle round it holds it in every way.
     long_m, wide_m = need(pit.length_m, "length", pit.id), need(pit.width_m, "width", pit.id)
     if pit.kind == "basin":

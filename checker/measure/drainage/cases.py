@@ -156,14 +156,17 @@ def level_kept_m(survey: Survey, key: Kept) -> float:
 
 
 def highest_m(survey: Survey, cases: Sequence[Flows]) -> float:
-    """Highest water on the surface in some cases; where none stands there, that in a store.
+    """Highest water on the surface in some cases; where none stands there, that in stores or pipes.
 
     Raises:
         NotMeasured: No water comes anywhere.
     """
     levels_m = [level for flows in cases for level in surface_levels_m(survey, flows).values()]
-    if not levels_m:
-        levels_m = [stand.level_m for flows in cases for stand in flows.stands.values()]
+    network = network_of(survey)
+    below = {item.id for item in (*network.stores, *network.pipes)}
+    for flows in () if levels_m else cases:
+        wet = flows.stands.keys() | {n for n, asked in flows.asked.items() if asked.any()}
+        levels_m += [level for name, level in flows.levels_m.items() if name in below & wet]
     if not levels_m:
         raise NotMeasured("no water comes to any drain: give panels, leaders or 'drains_to'")
     return max(levels_m)
@@ -228,11 +231,11 @@ def over_edges_m3(network: Network, flows: Flows) -> float:
 
 
 def added_edge_flow_m3_per_s(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Greatest flow over an edge of the lot in the design storm beyond what went over it before."""
-    flows = design_flows(survey)
+    """Greatest flow over an edge of the lot in every storm tried, beyond what went there before."""
     crossing = [edge for edge in ways_of(survey).edges if edge.onto in {"neighbour", "street"}]
     added = [
         flows.peak_m3_per_s(edge.id) - need(edge.existing_m3_per_s, "existing_flow", edge.id)
         for edge in crossing
+        for flows in tried_flows(survey)
     ]
     return max([0.0, *added])

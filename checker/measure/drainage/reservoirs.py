@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
@@ -240,6 +241,17 @@ def contradictions(pit: Pit, drawn: SectionStore, survey: Survey) -> list[str]:
                 "section; correct 'bottom', or 'top' of the section"
             )
     return found
+
+
+def widest_m2(pit: Pit) -> float:
+    """Plan area that a store given row by row takes at least: of its ground, or for its water."""
+    rows = pit.rows
+    for_water = (
+        (b.stored_m3 - a.stored_m3) / (b.level_m - a.level_m)
+        for a, b in pairwise(rows)
+        if b.level_m > a.level_m
+    )
+    return max((*(row.base_m2 for row in rows), *for_water), default=0.0)
 
 
 def _by_rows(pit: Pit) -> StoreLevels:

@@ -1,0 +1,91 @@
+"""Whether an overflow edge can be what the file says it is: what lies beyond, and how low it is."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import shapely
+
+from checker.core.units import FOOT_M, meets
+from checker.measure.catalogue import NotMeasured
+from checker.measure.drainage.drawn import ways_of
+from checker.measure.drainage.planes import line_of, planes, pool_shape
+from checker.measure.drainage.reservoirs import LEVEL_STEP_M
+from checker.measure.drainage.sheds import sheds
+from checker.measure.regions import dwelling_shape
+from checker.water.network import HARMED
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from checker.measure.survey import Survey
+    from checker.site.drainage import OverflowEdge
+    from checker.site.model import Shape
+
+ALONG_M: Final = 0.5 * FOOT_M
+"""What runs nearer than this beside a wall, pool or lot line runs along it."""
+
+
+def misjudged(survey: Survey) -> Iterator[str]:
+    """Edges that lead elsewhere than they say, or lie lower than the paving along them.
+
+    Water over an edge along the dwelling or the pool goes into it, and over the lot line it is no
+    longer on own land. What the dwelling itself sheds over its eave is no water toward it.
+    """
+    ways = ways_of(survey)
+    paved = {shed.to for shed in sheds(survey) if shed.surface not in _dwelling(survey)}
+    paved |= {drain.spills_to for drain in ways.drains if drain.kind != "roof-leader"}
+    paved |= {pit.spills_to for pit in ways.pits}
+    for edge in ways.edges:
+        if edge.onto not in HARMED and edge.id in paved:
+            yield from _beyond(survey, edge)
+            yield from _too_low(survey, edge)
+
+
+def _dwelling(survey: Survey) -> set[str]:
+    """Surfaces of the dwelling."""
+    return {
+        surface.id
+        for surface in survey.site.surfaces
+        if surface.attributes.get("purpose") == "dwelling"
+    }
+
+
+def _beyond(survey: Survey, edge: OverflowEdge) -> Iterator[str]:
+    line, site = line_of(edge.points), survey.site
+    near = [
+        ("the dwelling", "house", dwelling_shape(site)),
+        ("the pool", "pool", pool_shape(survey)),
+    ]
+    if edge.onto == "own land":
+        near.append(("the lot line", "neighbour' or 'street", site.lot.boundary.boundary))
+    for name, onto, shape in near:
+        if shape is not None and _runs_along(line, shape):
+            yield (
+                f"{edge.id} runs along {name}, and its 'onto' is '{edge.onto}'; give "
+                f"'onto: {onto}' of {edge.id}, or correct 'along'"
+            )
+
+
+def _runs_along(line: Shape, shape: Shape) -> bool:
+    """Whether more of a line lies beside a shape than of one that comes up to it squarely."""
+    return float(line.intersection(shape.buffer(ALONG_M)).length) > 2 * ALONG_M
+
+
+def _too_low(survey: Survey, edge: OverflowEdge) -> Iterator[str]:
+    if edge.crest_m is None:
+        return
+    beside = line_of(edge.points).buffer(ALONG_M)
+    levels_m = [
+        plane.level_at_m((float(x), float(y)))
+        for plane in planes(survey).values()
+        if not isinstance(plane, NotMeasured) and plane.level_m is not None
+        for x, y in shapely.get_coordinates(plane.shape.boundary.intersection(beside))
+    ]
+    paving_m = min(levels_m, default=edge.crest_m)
+    if not meets(edge.crest_m, paving_m - LEVEL_STEP_M, "at least"):
+        length = survey.site.length
+        yield (
+            f"the crest of {edge.id} at {length(edge.crest_m)} lies below all paving along it, "
+            f"{length(paving_m)} at least; correct 'crest' of {edge.id}"
+        )
