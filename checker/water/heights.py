@@ -71,8 +71,8 @@ class _Rise(Struct, kw_only=True):
             if top.spills_to:
                 sill_m = spill_sill_m(self.network, top)
                 beyond = self.network.by_id()[top.spills_to]
-                is_top = isinstance(beyond, Inlet | Store)
-                self.tops_m[top.id] = max(sill_m, self.over_m(beyond)) if is_top else sill_m
+                filled_m = self.over_m(beyond) if isinstance(beyond, Inlet | Store) else sill_m
+                self.tops_m[top.id] = max(sill_m, filled_m)
         return self.tops_m[top.id]
 
     def in_store_m(self, store: Store) -> float:

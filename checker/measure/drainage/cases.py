@@ -163,7 +163,7 @@ def highest_m(survey: Survey, cases: Sequence[Flows]) -> float:
     """
     levels_m = [level for flows in cases for level in surface_levels_m(survey, flows).values()]
     network = network_of(survey)
-    below = {item.id for item in (*network.stores, *network.pipes)}
+    below = {store.id for store in network.stores} | {pipe.id for pipe in network.pipes}
     for flows in () if levels_m else cases:
         wet = flows.stands.keys() | {n for n, asked in flows.asked.items() if asked.any()}
         levels_m += [level for name, level in flows.levels_m.items() if name in below & wet]

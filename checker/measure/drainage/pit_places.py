@@ -141,8 +141,9 @@ def _below_one_surface(survey: Survey, pits: tuple[Pit, ...]) -> Iterator[str]:
                 sizes_m2.append(_covered_m2(other, ground))
                 names.append(other.id)
             hole = _hole(other)
-            is_in = other.at is not None and hole is not None and pit.length_m is None
-            if is_in and ground.distance(shapely.Point(other.at)) < hole.narrow_m / 2:
+            if other.at is None or hole is None or pit.length_m is not None:
+                continue
+            if ground.distance(shapely.Point(other.at)) < hole.narrow_m / 2:
                 yield (
                     f"{other.id} lies in {pit.id}, below '{pit.under}'; correct 'at' or 'bottom' "
                     f"of {other.id}, or give 'length' and 'width' of {pit.id}"
