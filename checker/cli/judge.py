@@ -32,13 +32,15 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
 ) -> int:
     """Judge a site: print the verdict, write report.html, report.md, findings.json."""
     from checker.papers.terminal import answer_text
+    from checker.words.view import view_of
 
     result = checked(site, place)
-    say(answer_text(result, is_whole=whole))
+    view = view_of(result)
+    say(answer_text(result, is_whole=whole, view=view))
     if not no_report:
         from checker.papers.writing import write_reports
 
-        written = write_reports(result, Path(out), Path(template) if template else None)
+        written = write_reports(result, Path(out), Path(template) if template else None, view)
         say(f"\nWritten to {Path(out).as_posix()}: report.html and {len(written) - 1} more files")
     if page is not None:
         from checker import api

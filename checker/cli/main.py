@@ -12,18 +12,18 @@ import os
 import sys
 from typing import TYPE_CHECKING
 
-import typer
-
-from checker.cli.group import application
-from checker.cli.speaking import say
-from checker.core.problems import CheckerError
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code; no input ends in a traceback."""
+    import typer
+
+    from checker.cli.group import application
+    from checker.cli.speaking import say
+    from checker.core.problems import CheckerError
+
     try:
         code = application().main(args=arguments, prog_name="soakline", standalone_mode=False)
     except CheckerError as wrong:
@@ -50,13 +50,14 @@ def run(arguments: Sequence[str] | None = None) -> int:
 
 def main() -> None:
     """The `soakline` command."""
-    # It lives a fraction of a second: collecting costs more than the memory it frees.
-    gc.disable()
+    # Most commands live a fraction of a second, in which collecting costs more than the memory it
+    # frees; those that live long still collect, at longer intervals.
+    gc.set_threshold(100_000, 10, 10)
     # Importing numpy starts a linear algebra thread on each core, which nothing here waits for.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     code = run()
     for stream in filter(None, (sys.stdout, sys.stderr)):
         with contextlib.suppress(OSError, ValueError):
             stream.flush()
-    # For the same reason it does not tidy up either: everything has been written and flushed.
+    # Nor is there anything to tidy up: everything has been written and flushed.
     os._exit(code)

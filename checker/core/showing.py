@@ -6,6 +6,7 @@ import math
 import re
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
+from itertools import accumulate
 from typing import TYPE_CHECKING, Final
 
 from checker.core.units import (
@@ -63,8 +64,9 @@ MORE_PLACES: Final = 3
 """So many decimals more a small number gets at most; below that it is next to nothing."""
 
 NO_BREAK: Final = "\N{NO-BREAK SPACE}"
-_NAMES: Final = sorted((re.escape(u.name) for u in UNITS if u.name), key=len, reverse=True)
-_BEFORE_UNIT: Final = re.compile(rf"(?<=\d) (?=(?:{'|'.join(_NAMES)})(?![\w/]))")
+_UNIT_NAMES: Final = frozenset(unit.name for unit in UNITS)
+_AFTER_NUMBER: Final = re.compile(r"(?<=\d) (?=([\w/$%]+)(?: ([\w/$%]+))?(?: ([\w/$%]+))?)")
+"""The space behind a number, and the next words: names of units have up to three."""
 
 ENDLESS: Final[dict[Dimension, str]] = {
     LENGTH: "none found",
@@ -148,7 +150,12 @@ def held_together(text: str) -> str:
 
     The spaces there, and inside the unit, are no-break ones until the lines are made.
     """
-    held = _BEFORE_UNIT.sub(NO_BREAK, text)
+
+    def between(found: re.Match[str]) -> str:
+        names = accumulate(filter(None, found.groups()), "{} {}".format)
+        return " " if _UNIT_NAMES.isdisjoint(names) else NO_BREAK
+
+    held = _AFTER_NUMBER.sub(between, text)
     for unit in ("sq ft", "cu ft", "sq yd", "cu yd"):
         held = held.replace(f"{NO_BREAK}{unit}", f"{NO_BREAK}{unit.replace(' ', NO_BREAK)}")
     return held

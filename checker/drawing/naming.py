@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -9,7 +10,7 @@ from checker.core.records import Record
 from checker.drawing.svg import text_width_mm, words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
     from shapely import STRtree
 
@@ -27,20 +28,12 @@ _LEADING: Final = 1.25
 
 
 class SetName(Record):
-    """A name in one to three lines of a size, millimetres."""
+    """A name in one to three lines of a size: that, its width and height, millimetres."""
 
     lines: tuple[str, ...]
     size_mm: float
-
-    @property
-    def wide(self) -> float:
-        """The width of its longest line."""
-        return max(text_width_mm(line, self.size_mm) for line in self.lines)
-
-    @property
-    def high(self) -> float:
-        """The height of its lines together."""
-        return self.size_mm * _LEADING * len(self.lines)
+    wide: float
+    high: float
 
     def at(self, middle: PaperPoint) -> str:
         """The name about a point."""
@@ -86,7 +79,7 @@ class Naming:
             middle: The best place of the ring.
             radius: Of the ring.
         """
-        ways = list(_ways(name))
+        ways = _ways(name)
         if self.placer.has_room_for(middle, 2 * radius, 2 * radius, 0.0):
             for way in ways:
                 for at in _around(middle, radius, way):
@@ -141,10 +134,11 @@ def _box(at: PaperPoint, way: SetName) -> Shape:
     return text_outline(at, way.wide, way.high, 0.0)
 
 
-def _ways(name: str) -> Iterator[SetName]:
+@lru_cache(maxsize=512)
+def _ways(name: str) -> tuple[SetName, ...]:
     """A name in one line, in two and in three of like length, in two sizes; none for a long one."""
     if len(name) > _LONGEST:
-        return
+        return ()
     parts = name.split(" ")
     broken: list[tuple[str, ...]] = [(name,)]
     for count in (2, 3):
@@ -154,9 +148,16 @@ def _ways(name: str) -> Iterator[SetName]:
             )
             lines = (tuple(" ".join(parts[a:b]) for a, b in pairwise(cut)) for cut in cuts)
             broken.append(min(lines, key=lambda found: max(map(len, found))))
-    for size in _SIZES_MM:
-        for found in broken:
-            yield SetName(found, size)
+    return tuple(
+        SetName(
+            lines,
+            size,
+            wide=max(text_width_mm(line, size) for line in lines),
+            high=size * _LEADING * len(lines),
+        )
+        for size in _SIZES_MM
+        for lines in broken
+    )
 
 
 def _around(middle: PaperPoint, radius: float, way: SetName) -> tuple[PaperPoint, ...]:

@@ -1,19 +1,19 @@
 """Pages by templates: the standard ones, or those of an office or firm built upon them.
 
 Templates place the blocks of a page and nothing else; every word and number is in the blocks.
-Whatever they write is escaped. A folder of one's own is read in a sandbox: it sees the page and
-nothing of the program, and writes within the frame that the standard page keeps.
+Whatever they write is escaped. A folder of one's own is read in a sandbox, together with the
+standard templates that it extends: it sees the page and nothing of the program, and writes within
+the frame that the standard page keeps.
 """
 
 from __future__ import annotations
 
 import os
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 import jinja2
-from jinja2.exceptions import SecurityError
-from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
 from checker.core.markdown import escape as markdown_escape
@@ -76,8 +76,10 @@ def written(name: str, context: PageContext, folder: Path | None = None) -> str:
     """
     own = folder is not None and _is_own(folder, name)
     try:
-        template = _environment(folder if own else None).get_template(
-            name if own else f"standard/{name}"
+        template = (
+            _sandbox(folder).get_template(name)
+            if own and folder
+            else _plain().get_template(f"standard/{name}")
         )
         text = template.render(
             page=context.page,
@@ -127,27 +129,40 @@ def _line(error: BaseException, folder: Path | None) -> int | None:
     return found
 
 
-class _Sandbox(ImmutableSandboxedEnvironment):
-    """Templates place texts: they reckon nothing, so that none can grow without bound."""
-
-    intercepted_binops = frozenset({"*", "**", "%"})
-
-    def call_binop(self, context: object, operator: str, left: object, right: object) -> object:
-        """Refuse what makes large things of small ones."""
-        del context, left, right
-        raise SecurityError(f"templates do not reckon: '{operator}'")
+@cache
+def _plain() -> jinja2.Environment:
+    """What the standard pages alone are written in."""
+    return _environment(jinja2.Environment, (STANDARD,), _compiled())
 
 
-def _environment(folder: Path | None) -> jinja2.Environment:
-    standard = jinja2.FileSystemLoader(STANDARD)
-    loaders = [jinja2.FileSystemLoader(folder), standard] if folder else [standard]
-    made = _Sandbox(
-        loader=jinja2.ChoiceLoader(loaders),
+def _sandbox(folder: Path) -> jinja2.Environment:
+    """What pages by templates of a folder are written in."""
+    from jinja2.exceptions import SecurityError
+    from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+    class Sandbox(ImmutableSandboxedEnvironment):
+        """Templates place texts: they reckon nothing, so that none can grow without bound."""
+
+        intercepted_binops = frozenset({"*", "**", "%"})
+
+        def call_binop(self, context: object, operator: str, left: object, right: object) -> object:
+            """Refuse what makes large things of small ones."""
+            del context, left, right
+            raise SecurityError(f"templates do not reckon: '{operator}'")
+
+    return _environment(Sandbox, (folder, STANDARD), None)
+
+
+def _environment(
+    kind: type[jinja2.Environment], folders: tuple[Path, ...], compiled: jinja2.BytecodeCache | None
+) -> jinja2.Environment:
+    made = kind(
+        loader=jinja2.FileSystemLoader(folders),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        bytecode_cache=None if folder else _cache(),
+        bytecode_cache=compiled,
         auto_reload=False,
     )
     made.globals.clear()
@@ -155,14 +170,16 @@ def _environment(folder: Path | None) -> jinja2.Environment:
     return made
 
 
-def _cache() -> jinja2.BytecodeCache | None:
+def _compiled() -> jinja2.BytecodeCache | None:
     """Compiled templates lie beside the compiled modules, where these may be written at all."""
     place = STANDARD / "__pycache__"
     try:
         place.mkdir(exist_ok=True)
     except OSError:
         return None
-    return jinja2.FileSystemBytecodeCache(str(place)) if os.access(place, os.W_OK) else None
+    if not os.access(place, os.W_OK):
+        return None
+    return jinja2.FileSystemBytecodeCache(str(place), "standard-%s.cache")
 
 
 def _md(run: Inline) -> Markup:

@@ -9,7 +9,7 @@ from checker.core.showing import show_number
 from checker.core.units import AREA, Amount
 from checker.pages.blocks import Bullets, Columns, Page, Strong, Text, caution, para, part
 from checker.papers.answer import gauges
-from checker.papers.phases import phases_of, today_of
+from checker.papers.phases import today_of
 from checker.papers.report import INVENTED
 from checker.words.amounts import plural
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from checker.core.units import System
     from checker.findings.limits import Limit
-    from checker.pages.blocks import Block
+    from checker.pages.blocks import Block, Picture
     from checker.words.view import View
 
 FOOTER: Final = "Prepared by a program from the drawing; no permit, no survey, no offer"
@@ -44,24 +44,24 @@ _CAUTION: Final = (
 )
 
 
-def client_page(view: View, costs: tuple[str, ...] = ()) -> Page:
+def client_page(view: View, phases: tuple[Picture, ...], costs: tuple[str, ...] = ()) -> Page:
     """The page.
 
     Args:
         view: The texts of the check.
+        phases: The lot before and after, see `phases_of`; empty where no work is drawn.
         costs: What the work costs, in sentences; what to do to learn it when empty.
     """
-    return Page(view.header.title, (), tuple(_blocks(view, costs)), ())
+    return Page(view.header.title, (), tuple(_blocks(view, phases, costs)), ())
 
 
-def _blocks(view: View, costs: tuple[str, ...]) -> Iterator[Block]:
+def _blocks(view: View, phases: tuple[Picture, ...], costs: tuple[str, ...]) -> Iterator[Block]:
     status = view.status
     yield Text((f"{status.sign} ", Strong(ANSWERS[status.word])), f"banner {status.key}")
     yield from gauges(view.answer.bars[:1])
     if said := cover_words(view):
         yield para(said)
-    checked, keys = view.brief.checked, view.brief.keys
-    pictures = phases_of(checked, keys)[:2] or (today_of(checked, keys),)
+    pictures = phases[:2] or (today_of(view.brief.checked, view.brief.keys),)
     yield Columns(tuple((picture,) for picture in pictures))
     yield part("What it costs", *map(para, costs or (_NO_PRICES,)))
     yield part("What is left to do", *_left(view))

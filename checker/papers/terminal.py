@@ -27,7 +27,7 @@ SEE_ALL: Final = "Every rule with its reasons: --all, or the report."
 _CAUTION: Final = para(SHORT)
 
 
-def answer_text(checked: Checked, *, is_whole: bool = False) -> str:
+def answer_text(checked: Checked, *, is_whole: bool = False, view: View | None = None) -> str:
     """The answer: verdict, cover beside its limits, what to do next, the rules by subject.
 
     Signs are plain, since a terminal may show anything beyond ASCII as a question mark.
@@ -35,8 +35,9 @@ def answer_text(checked: Checked, *, is_whole: bool = False) -> str:
     Args:
         checked: The check.
         is_whole: All of it, however long.
+        view: The texts of the check, where they are there already.
     """
-    view = view_of(checked)
+    view = view or view_of(checked)
     if is_whole:
         return terminal_of((*_head(view), *_whole(view)), is_open=True)
     text = ""

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from checker.findings.checked import Checked
-    from checker.pages.blocks import Page, Section
+    from checker.pages.blocks import Page, Picture, Section
     from checker.words.brief import Brief
     from checker.words.view import View
 
@@ -42,25 +42,27 @@ _MARKS: Final = {".html": HTML_MARK, ".md": MARKDOWN_MARK, ".svg": PLAN_MARK}
 _FORMAT: Final = re.compile(r'"format": "[a-z-]+/')
 
 
-def reports_of(checked: Checked, templates: Path | None = None) -> dict[str, str]:
+def reports_of(
+    checked: Checked, templates: Path | None = None, view: View | None = None
+) -> dict[str, str]:
     """The text of every file of the report, by file name; see `write_reports`."""
-    view = view_of(checked)
-    page, drawn = _report(view)
+    view = view or view_of(checked)
+    phases = phases_of(checked, view.brief.keys)
+    page, drawn = _report(view, phases)
     records = json.dumps(records_of(checked), indent=1, ensure_ascii=False, allow_nan=False)
     return {
         **pages_of("report", page, templates),
-        CLIENT: html_of(client_page(view), templates),
+        CLIENT: html_of(client_page(view, phases), templates),
         **{name: f"{drawing}\n" for name, drawing in drawn.items()},
         FINDINGS: records + "\n",
     }
 
 
-def _report(view: View) -> tuple[Page, dict[str, str]]:
+def _report(view: View, phases: tuple[Picture, ...]) -> tuple[Page, dict[str, str]]:
     """The whole page, and its drawings by file name."""
     brief = view.brief
     svg = plan_svg(brief.checked, brief.keys, described(view))
     parts, drawn = _sections(brief)
-    phases = phases_of(brief.checked, brief.keys)
     page = page_of(view, svg, PLAN, parts, phases)
     return page, {PLAN: svg, **{item.file: item.svg for item in phases}, **drawn}
 
@@ -69,7 +71,8 @@ def write_report(checked: Checked, file: Path) -> Path:
     """Write the report into one file, by its ending; see `page_file.write_page`."""
     from checker.papers.page_file import write_page
 
-    return write_page(_report(view_of(checked))[0], file, FOOTER)
+    view = view_of(checked)
+    return write_page(_report(view, phases_of(checked, view.brief.keys))[0], file, FOOTER)
 
 
 def write_client(checked: Checked, file: Path, costs: tuple[str, ...] = ()) -> Path:
@@ -82,7 +85,9 @@ def write_client(checked: Checked, file: Path, costs: tuple[str, ...] = ()) -> P
     """
     from checker.papers.page_file import write_page
 
-    return write_page(client_page(view_of(checked), costs), file, CLIENT_FOOTER)
+    view = view_of(checked)
+    page = client_page(view, phases_of(checked, view.brief.keys), costs)
+    return write_page(page, file, CLIENT_FOOTER)
 
 
 def _sections(brief: Brief) -> tuple[tuple[Section, ...], dict[str, str]]:
@@ -112,13 +117,16 @@ def described(view: View) -> str:
     return " ".join((f"The lot, {lot}.", *items, *others))
 
 
-def write_reports(checked: Checked, folder: Path, templates: Path | None = None) -> list[Path]:
+def write_reports(
+    checked: Checked, folder: Path, templates: Path | None = None, view: View | None = None
+) -> list[Path]:
     """Write all reports of a check into a folder, together or not at all.
 
     Args:
         checked: The check.
         folder: Is made when it is not there; other files in it stay as they are.
         templates: A folder with a page.html or page.md of one's own, e.g. with a letterhead.
+        view: The texts of the check, where they are there already.
 
     Returns:
         The files written.
@@ -127,7 +135,7 @@ def write_reports(checked: Checked, folder: Path, templates: Path | None = None)
         BadInput: The folder cannot be used, or holds a file of another's under one of the names;
             or the template cannot be used.
     """
-    return write_pages(reports_of(checked, templates), folder)
+    return write_pages(reports_of(checked, templates, view), folder)
 
 
 def write_pages(pages: Mapping[str, str], folder: Path) -> list[Path]:

@@ -28,7 +28,7 @@ from checker.pages.blocks import (
 from checker.pages.html_writer import MARK, POLICY, html_of
 from checker.pages.markdown_writer import MARK as MD_MARK
 from checker.pages.markdown_writer import markdown_of
-from checker.pages.templating import STANDARD, PageContext, _environment
+from checker.pages.templating import STANDARD, PageContext, _plain
 
 EVIL = "<script>alert(1)</script> {{ 7 * 7 }} {% raw %} | *b*"
 MODULES = "checker.papers.writing, checker.packet.writing, checker.api"
@@ -62,7 +62,7 @@ def own(folder: Path, text: str, name: str = "page.html") -> Path:
 @pytest.mark.parametrize("name", ["page.html", "page.md"])
 def test_templates_read_only_what_they_are_given(name: str) -> None:
     source = (STANDARD / "standard" / name).read_text(encoding="utf-8")
-    names = meta.find_undeclared_variables(_environment(None).parse(source))
+    names = meta.find_undeclared_variables(_plain().parse(source))
     # `part` is the macros that the frame imports itself.
     assert names - {"part"} <= set(PageContext.__struct_fields__)
 
