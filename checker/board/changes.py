@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final, assert_never
 
-from checker.board.references import lead_anew, mentions
+from checker.board.references import face_anew, lead_anew, mentions
 from checker.core.records import Record
 
 if TYPE_CHECKING:
@@ -296,6 +296,8 @@ def _rename(data: FileData, name: str, key: str, to: str) -> Refused | None:
         mention.follow(to)
     if name == "surfaces":
         _follow(data, key, to)
+    elif name == "features":
+        face_anew(data.get("lot", {}).get("sides", {}), key, to)
     elif name.startswith("ways_out."):
         lead_anew(data, [e for n in LISTS for e in entries_of(data, n)], key, to)
     return None

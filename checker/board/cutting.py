@@ -21,12 +21,14 @@ if TYPE_CHECKING:
     from shapely import LineString, Polygon
 
     from checker.board.plan import Plan
-    from checker.site.model import Shape, Site, Surface
+    from checker.site.model import Feature, Region, Shape, Site, Surface
 
 FINE: Final = 4
 """Digits of a coordinate that a cut makes, in the file's unit."""
 LEAST_SHARE: Final = 1e-6
 """Of a surface: a smaller piece is a slip of the hand."""
+BUILDINGS: Final = "Buildings"
+"""The group of materials that roofs are of."""
 
 PlanPoint = tuple[float, float]
 
@@ -91,12 +93,34 @@ def join(plan: Plan, names: Sequence[str]) -> Group | Refused:
     return Group(tuple(changes), f"{clean(surfaces[0].title).lower()} joined")
 
 
-def distances(site: Site, shape: Shape, without: str = "") -> list[dict[str, Any]]:
-    """How far an area is from each lot line and the nearest building.
+def distances_of(site: Site, of: str, name: str) -> list[dict[str, Any]]:
+    """The distances of a thing on the plan; none where it is not there.
 
     Args:
         site: The site.
-        shape: The area, metres.
+        of: Its list: surfaces, features or regions.
+        name: Its id.
+    """
+    if of == "surfaces":
+        surface = _surface(site, name)
+        return distances(site, surface.shape, name) if surface is not None else []
+    things: tuple[Feature | Region, ...] = site.features if of == "features" else site.regions
+    found = next((thing for thing in things if thing.id == name), None)
+    if found is None:
+        return []
+    # What is kept away from a well is paving as much as the house.
+    paving = [item for item in _staying(site) if item.material.group != BUILDINGS]
+    near = _nearest(found.shape, paving)
+    rows = distances(site, found.shape)
+    return rows + ([_distance(site, found.shape, near.shape, clean(near.title))] if near else [])
+
+
+def distances(site: Site, shape: Shape, without: str = "") -> list[dict[str, Any]]:
+    """How far a shape is from each lot line and the nearest building.
+
+    Args:
+        site: The site.
+        shape: The shape, metres.
         without: The surface that it is, which is no building beside itself.
 
     Returns:
@@ -108,15 +132,17 @@ def distances(site: Site, shape: Shape, without: str = "") -> list[dict[str, Any
         for line in site.lot.lines:
             side = f", {line.side}" if line.side else ""
             rows.append(_distance(site, shape, line.line, f"Line {line.number}{side}"))
-    buildings = [
-        other
-        for other in site.surfaces
-        if other.material.group == "Buildings" and other.id != without and other.stage != "removed"
-    ]
-    if buildings:
-        near = min(buildings, key=lambda other: shape.distance(other.shape))
-        rows.append(_distance(site, shape, near.shape, clean(near.title)))
-    return rows
+    buildings = [item for item in _staying(site) if item.material.group == BUILDINGS]
+    near = _nearest(shape, [item for item in buildings if item.id != without])
+    return rows + ([_distance(site, shape, near.shape, clean(near.title))] if near else [])
+
+
+def _staying(site: Site) -> list[Surface]:
+    return [surface for surface in site.surfaces if surface.stage != "removed"]
+
+
+def _nearest(shape: Shape, surfaces: Sequence[Surface]) -> Surface | None:
+    return min(surfaces, key=lambda other: shape.distance(other.shape), default=None)
 
 
 def _distance(site: Site, shape: Shape, other: Shape, title: str) -> dict[str, Any]:

@@ -87,6 +87,22 @@ def _any(data: Any, name: str, by: str) -> Iterator[Mention]:  # noqa: ANN401
             yield from _any(value, name, by)
 
 
+def face_anew(sides: dict[str, Any], key: str, to: str) -> None:
+    """Write the new id of a street wherever a side of the lot is the one nearest to it.
+
+    Args:
+        sides: Of the lot, as the file names them.
+        key: The old id.
+        to: The new one.
+    """
+    for side, given in sides.items():
+        words = [
+            f"nearest {to}" if word == f"nearest {key}" else word
+            for word in (given if isinstance(given, list) else [given])
+        ]
+        sides[side] = words if isinstance(given, list) else words[0]
+
+
 def lead_anew(data: dict[str, Any], entries: list[dict[str, Any]], key: str, to: str) -> None:
     """Write the new id of a drain, pipe or store wherever water is led to it.
 

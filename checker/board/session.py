@@ -12,7 +12,7 @@ from starlette.responses import Response
 from checker import api
 from checker.board.aside import Aside, LateVerdict, NoHelp
 from checker.board.changes import Change, Refused
-from checker.board.cutting import distances
+from checker.board.cutting import distances_of
 from checker.board.differences import difference
 from checker.board.plan import Plan
 from checker.board.verdict import FastVerdict, check_all, check_fast
@@ -36,12 +36,13 @@ class RevisionSeen(Record):
 
 
 class ChangeTried(Record):
-    """A change that is only looked at; `of` is the surface whose distances are to be told."""
+    """A change that is only looked at; `of` in `list` is what its distances are to be told of."""
 
     revision: int
     sequence: int
     change: Change
     of: str = ""
+    list: str = "surfaces"
 
 
 class Told(Record):
@@ -192,8 +193,7 @@ class Board:
         if told.verdict is None:
             return JsonAnswer({"sequence": tried.sequence, "says": told.problem, "do": ""})
         view = verdict_view(told.verdict.checked, told.verdict.late)
-        moved = next((one for one in found.site.surfaces if one.id == tried.of), None)
-        rows = distances(found.site, moved.shape, tried.of) if moved is not None else []
+        rows = distances_of(found.site, tried.list, tried.of)
         answer = {"sequence": tried.sequence, "distances": rows}
         before = self._scenes.get(KNOWN.get())
         if before is None:

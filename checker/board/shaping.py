@@ -1,4 +1,4 @@
-"""Requests that shape surfaces: split, join, and how far they are from lines and buildings."""
+"""Requests that shape surfaces: split, join; and how far things are from each other."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from checker.board.changes import Group, Refused
-from checker.board.cutting import distances, join, split
+from checker.board.cutting import distances_of, join, split
 from checker.board.session import Board, JsonAnswer, body_of
 from checker.core.records import Record
 
@@ -53,12 +53,12 @@ def routes(board: Board) -> list[Route]:
         return await run_in_threadpool(work)
 
     async def measured(request: Request) -> Response:
-        return await run_in_threadpool(_measured, board, request.path_params["surface"])
+        return await run_in_threadpool(_measured, board, **request.path_params)
 
     return [
         Route("/split", cut, methods=["POST"]),
         Route("/join", joined, methods=["POST"]),
-        Route("/surfaces/{surface}/distances", measured),
+        Route("/distances/{of}/{name}", measured),
     ]
 
 
@@ -68,8 +68,7 @@ def _changed(board: Board, revision: int, made: Group | Refused) -> Response:
     return board.answer(board.desk.change(made, revision))
 
 
-def _measured(board: Board, name: str) -> Response:
+def _measured(board: Board, of: str, name: str) -> Response:
     plan = board.desk.plan
-    found = next((surface for surface in plan.site.surfaces if surface.id == name), None)
-    rows = distances(plan.site, found.shape, name) if found is not None else []
-    return JsonAnswer({"id": name, "revision": plan.revision, "rows": rows})
+    rows = distances_of(plan.site, of, name)
+    return JsonAnswer({"revision": plan.revision, "rows": rows})

@@ -11,11 +11,12 @@ from starlette.routing import Route
 
 from checker import api
 from checker.board.changes import Group, Refused, Set
+from checker.board.outlines import rings_of
 from checker.board.plan import changed
 from checker.board.session import Board, JsonAnswer, body_of
 from checker.board.shown import page_data
 from checker.board.verdict import check_fast
-from checker.board.views import rings_of, verdict_view
+from checker.board.views import verdict_view
 from checker.core.problems import CheckerError
 from checker.core.records import Record
 from checker.core.units import Amount

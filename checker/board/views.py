@@ -9,17 +9,18 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from shapely import get_coordinates
-
 from checker.board.asking import asked_here
 from checker.board.changes import LISTS, entries_of, key_of
+from checker.board.lot_things import asked_regions, kinds_view, things_view
+from checker.board.outlines import line_of, rings_of
+from checker.board.questions import questions, undrawn
 from checker.board.survey import placed
 from checker.core.showing import show
-from checker.core.units import AREA, UNIT, Amount
+from checker.core.units import AREA, Amount
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure.partition import LEVELS, PlacedSurface, rank
 from checker.site.materials import materials
-from checker.words.amounts import capital, clean
+from checker.words.amounts import clean
 from checker.words.findings import finding_views
 from checker.words.glossary import STAGES
 from checker.words.letters import Keys
@@ -48,9 +49,6 @@ NOT_ALL_JUDGED: Shown = {"sign": "…", "word": "not all judged yet", "kind": "c
 
 KeptViews = dict[str, tuple[tuple[Any, ...], Shown]]
 """Surfaces as they were shown, by id, each with what its view is made of."""
-
-DIGITS = 4
-"""Of coordinates for the screen, in the file's unit."""
 
 
 def head_view(desk: Desk, problem: str = "") -> Shown:
@@ -100,7 +98,9 @@ def scene_view(plan: Plan, verdict: FastVerdict | None, kept: KeptViews) -> Show
     return {
         "lot": _lot(site, plan),
         "surfaces": _surfaces(plan, verdict.checked if verdict is not None else None, kept),
-        "others": _others(site),
+        "features": things_view(plan, "features"),
+        "regions": things_view(plan, "regions"),
+        "asked_regions": asked_regions(verdict.checked if verdict is not None else None),
         "parts": {name: plan.data[name] for name in PARTS if name in plan.data},
         "verdict": None if verdict is None else verdict_view(verdict.checked, verdict.late),
     }
@@ -115,8 +115,8 @@ def verdict_view(checked: Checked, late: Sequence[Rule] = ()) -> Shown:
     """
     found = {finding.rule: finding for finding in checked.verdict.findings}
     views = finding_views(checked, Keys(checked.site))
-    questions = _questions(checked)
-    asked = {(one["name"], one["of"]): f"Unanswered: {one['title']}" for one in questions}
+    asked_now = questions(checked)
+    asked = {(one["name"], one["of"]): f"Unanswered: {one['title']}" for one in asked_now}
     rows = [_finding(view, found[view.id], asked) for view in views]
     status, says = _chip(status_word(checked.verdict.status)), headline(checked.verdict)
     rows += [{"id": rule.id, "title": clean(rule.title), "is_late": True} for rule in late]
@@ -129,7 +129,7 @@ def verdict_view(checked: Checked, late: Sequence[Rule] = ()) -> Shown:
         "place": clean(checked.ruleset.title),
         "verify": clean(checked.ruleset.verify),
         "counts": _counts(views),
-        "questions": questions,
+        "questions": asked_now,
         "findings": rows,
     }
 
@@ -150,26 +150,6 @@ def _counts(views: Sequence[FindingView]) -> Shown:
     }
 
 
-def _questions(checked: Checked) -> list[Shown]:
-    """Each fact that a rule lacks, once, with how it can be answered in place."""
-    titles = {surface.id: clean(surface.title) for surface in checked.site.surfaces}
-    missing = dict.fromkeys(
-        (item.name, item.of) for f in checked.verdict.findings for item in f.missing if item.name
-    )
-    found: list[Shown] = []
-    ruleset = checked.ruleset
-    for name, of in missing:
-        word = ruleset.words.surface.get(name) if of else ruleset.facts.get(name)
-        if word is None:
-            continue
-        # A fact's own words stand behind the instruction for who writes files.
-        what = clean(word.ask.partition("': ")[2] or word.title)
-        title = f"{titles.get(of, of)}: {what}" if of else capital(what)
-        choices = ["yes", "no"] if word.kind == "yes or no" else list(word.choices)
-        found.append({"name": name, "of": of, "title": title, "choices": choices})
-    return found
-
-
 def _chip(chip: Chip) -> Shown:
     return {"sign": chip.sign, "word": chip.word, "kind": chip.key}
 
@@ -177,7 +157,9 @@ def _chip(chip: Chip) -> Shown:
 def _finding(view: FindingView, finding: Finding, asked: Mapping[tuple[str, str], str]) -> Shown:
     """A rule's row; what the page has a question for is asked by that, not in words for a file."""
     asks = {
-        clean(item.ask): asked.get((item.name, item.of)) or asked_here(clean(item.ask))
+        clean(item.ask): asked.get((item.name, item.of))
+        or asked.get((undrawn(item.ask), ""))
+        or asked_here(clean(item.ask))
         for item in finding.missing
     }
     return {
@@ -217,7 +199,7 @@ def _lot(site: Site, plan: Plan) -> Shown:
                 "number": line.number,
                 "side": line.side,
                 "label": clean(line.label),
-                "points": _line(line.line, site.unit),
+                "points": line_of(line.line, site.unit),
             }
             for line in site.lot.lines
         ],
@@ -273,7 +255,7 @@ def _surface(made_of: tuple[Any, ...], seen: Shape | None) -> Shown:
         "stage_title": stage,
         "rings": rings_of(shape, unit),
         "turn": turn,
-        "letter_at": _line(
+        "letter_at": line_of(
             _by_a_corner(shape) if seen is None or seen.is_empty else seen.representative_point(),
             unit,
         )[0],
@@ -304,34 +286,6 @@ def _traced(plan: Plan) -> Shown | None:
     return placed(declared, plan.path.parent, plan.site.unit) if declared else None
 
 
-def _others(site: Site) -> list[Shown]:
-    return [
-        {
-            "id": item.id,
-            "list": name,
-            "title": clean(item.title),
-            "kind": item.kind,
-            "rings": rings_of(item.shape, site.unit),
-        }
-        for name, items in (("features", site.features), ("regions", site.regions))
-        for item in items
-    ]
-
-
-def rings_of(shape: Shape, unit: str) -> list[list[list[float]]]:
-    """The outlines of an area, or the lines or point of something else, in a unit."""
-    if shape.geom_type == "Polygon":
-        return [_line(ring, unit) for ring in (shape.exterior, *shape.interiors)]
-    if hasattr(shape, "geoms"):
-        return [ring for part in shape.geoms for ring in rings_of(part, unit)]
-    return [_line(shape, unit)]
-
-
-def _line(line: Shape, unit: str) -> list[list[float]]:
-    points: list[list[float]] = (get_coordinates(line) / UNIT[unit].size_si).round(DIGITS).tolist()
-    return points
-
-
 def choices_view() -> Shown:
     """What a person chooses from: materials, attributes, lists."""
     return {
@@ -350,6 +304,7 @@ def choices_view() -> Shown:
             for w in ATTRIBUTES.values()
         ],
         "stages": {stage: stage for stage in STAGES},
+        "kinds": kinds_view(),
         "lists": list(LISTS),
     }
 

@@ -143,10 +143,17 @@ def drains_to_nature(survey: Survey, surface: Surface) -> str:
     return found[str(to)].material.nature
 
 
-@surface_measure("in_easement", "it lies in an easement or right-of-way", kind="yes or no")
+@surface_measure(
+    "in_easement",
+    "it lies in an easement or right-of-way",
+    kind="yes or no",
+    ask="draw each easement under 'regions', or list 'easement' under 'none_found' (for {id})",
+)
 def in_easement(survey: Survey, surface: Surface) -> bool:
     """Whether any part of the surface lies in a drawn easement or right-of-way."""
     shapes = [region.shape for region in survey.site.regions if region.kind in EASEMENTS]
     if not shapes and not EASEMENTS & survey.site.none_found:
-        raise NotMeasured("draw each easement under 'regions', or list it under 'none_found'")
+        raise NotMeasured(
+            "draw each easement under 'regions', or list 'easement' under 'none_found'"
+        )
     return any(common(surface.shape, shape).area > SLIVER_M2 for shape in shapes)

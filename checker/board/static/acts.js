@@ -1,19 +1,21 @@
 // @ts-check
 /** What a person can do: each act sends one change, and what comes back is what is shown. */
 
-import { answered } from "./view/form.js";
+import { answersOf } from "./answering.js";
 import { handingOf } from "./handing.js";
 import { layersOf } from "./layering.js";
 import { leastOf } from "./least.js";
-import { movesOf } from "./moving_things.js";
+import { isOfLand, movesOf } from "./moving_things.js";
 import { partsOf } from "./parts.js";
 import { placingOf } from "./placing.js";
 import { severalOf } from "./several.js";
 import { startsOf } from "./starting.js";
 import { tracingOf } from "./tracing.js";
 import { triesOf } from "./trying.js";
-import { byId, el } from "./view/elements.js";
+import { byId } from "./view/elements.js";
+import { inHand } from "./view/plan_svg.js";
 import { call, callAnew, forgetPreviews, Refused } from "./server.js";
+import { usualWay } from "./kinds.js";
 import { begun, bent, freeId, idOf, shapeOf, unplaced } from "./drafts.js";
 import { circleOf, moved, ringOf } from "./geometry/shapes.js";
 
@@ -159,8 +161,14 @@ export function actsOf(state, draw) {
       draw();
       if (id) /** @type {any} */ (document.querySelector(`[data-id="${CSS.escape(id)}"]`))?.focus({ preventScroll: true });
     },
-    /** @param {string} tool */
-    use(tool) {
+    /** Draw something that is no surface; in its usual way when none is said. @param {import("./kinds.js").Kind} other @param {string} [way] */
+    useOther(other, way = usualWay(other)) {
+      state.next.other = other;
+      acts.use(way, true);
+    },
+    /** @param {string} tool @param {boolean} [isOther] */
+    use(tool, isOther = false) {
+      if (!isOther) state.next.other = null;
       state.tool = tool;
       state.draft = tool === "select" ? null : begun(tool);
       state.isMoving = false;
@@ -196,11 +204,13 @@ export function actsOf(state, draw) {
         return;
       }
       if (tool === "strip") shape.strip.width = state.next.width;
-      const id = await put(shape);
-      if (!id) return;
+      const { other } = state.next;
+      const key = other ? await acts.putOther(other, shape) : await put(shape);
+      if (!key) return;
       state.tool = "select";
       state.draft = null;
-      acts.select(id);
+      state.next.other = null;
+      if (other) acts.chooseThing(other.list, key); else acts.select(key);
     },
     /** Take the material and the stage that a name suggests. @param {string} name */
     async guess(name) {
@@ -212,13 +222,14 @@ export function actsOf(state, draw) {
     /** Draw what the form of a new surface says, and be ready for the next one. @param {string[]} given */
     async drawTyped(given) {
       const n = given.map((text) => (text.trim() === "" ? Number.NaN : Number(text)));
-      const isCircle = state.tool === "circle";
+      const { tool, next: { other } } = state;
       if (n.some((x) => !Number.isFinite(x))) { say("Write each measure as a number.", true); return; }
-      const shape = isCircle ? circleOf([n[0], n[1]], n[2], state.plan.unit) : { rectangle: { corner: [n[0], n[1]], size: [n[2], n[3]] } };
-      const id = await put(shape);
+      const shape = tool === "circle" ? circleOf([n[0], n[1]], n[2], state.plan.unit)
+        : tool === "point" ? { at: [n[0], n[1]] } : { rectangle: { corner: [n[0], n[1]], size: [n[2], n[3]] } };
+      const id = other ? await acts.putOther(other, shape) : await put(shape);
       if (!id) return;
       // A band is drawn round what was drawn last, without choosing it first.
-      state.selected = id;
+      if (!other) state.selected = id;
       state.draft = begun(state.tool);
       state.next.given = {};
       draw();
@@ -249,15 +260,17 @@ export function actsOf(state, draw) {
     distance(row, to) {
       if (!Number.isFinite(to)) { say("Write the distance as a number.", true); return; }
       const by = to - row.value;
-      acts.nudge(row.away[0] * by, row.away[1] * by);
+      acts.nudgeChosen(row.away[0] * by, row.away[1] * by);
     },
     /** Fetch how far the selected surface is from lines and buildings. */
     async measure() {
-      const { selected, plan } = state;
-      if (!selected || (state.distances?.id === selected && state.distances.revision === plan.revision)) return;
-      const found = await call(`/surfaces/${encodeURIComponent(selected)}/distances`).catch(() => null);
-      if (!found || found.id !== state.selected || found.revision !== state.plan.revision) return;
-      state.distances = found;
+      const of = inHand(state);
+      const { revision } = state.plan;
+      if (!of || (state.thing && !isOfLand(state.thing)) || (state.distances?.of === of && state.distances.revision === revision)) return;
+      const [list, key] = [of.slice(0, of.indexOf("/")), of.slice(of.indexOf("/") + 1)];
+      const found = await call(`/distances/${list}/${encodeURIComponent(key)}`).catch(() => null);
+      if (!found || of !== inHand(state) || found.revision !== state.plan.revision) return;
+      state.distances = { of, ...found };
       draw();
     },
     unplace() { state.draft = unplaced(state.draft); say("The last point is taken back."); draw(); },
@@ -288,37 +301,6 @@ export function actsOf(state, draw) {
       const entry = { id, material: isCoping ? "pool-coping" : chosen().material, ...kept, shape: ringOf(around, state.plan.unit === "m" ? "0.3 m" : "12 in") };
       change({ kind: "put", list: "surfaces", entry, after: around }).then((done) => { if (done) acts.select(id); });
     },
-    /** @param {string[]} field @param {any} value @param {any} was */
-    setOfFile(field, value, was) {
-      change({ kind: "set", list: "", id: "", field, value, was: was ?? null });
-    },
-    /** Give a lot line a name, or take it away. @param {number} number @param {string} side */
-    nameLine(number, side) {
-      /** @type {Record<string, number[]>} */
-      const sides = {};
-      for (const line of state.plan.lot.lines) {
-        const name = line.number === number ? side : line.side;
-        if (name) (sides[name] ??= []).push(line.number);
-      }
-      acts.setOfFile(["lot", "sides"], Object.keys(sides).length ? sides : null, state.plan.lot.sides);
-    },
-    /** @param {string} name */
-    askFor(name) {
-      const word = state.choices.attributes.find((/** @type {any} */ a) => a.name === name);
-      const first = word.kind === "yes or no" ? false : word.choices[0];
-      if (first !== undefined) { set(["attributes", name], first); return; }
-      const field = el("input", { id: "field-new", autocomplete: "off", change: (/** @type {any} */ e) => set(["attributes", name], answered(e.target.value.trim())) });
-      byId("form").append(el("p", { class: "field" }, el("label", { for: "field-new" }, word.title), field));
-      field.focus();
-    },
-    /** @param {any} ask @param {string} value */
-    answer(ask, value) {
-      const told = answered(value.trim());
-      if (told === null) return;
-      if (ask.of) { set(["attributes", ask.name], told, ask.of); return; }
-      const was = state.plan.facts[ask.name] ?? null;
-      change({ kind: "set", list: "", id: "", field: ["facts", ask.name], value: told, was });
-    },
     undo: () => step("/undo", () => `Undone: ${state.plan.undo}`),
     redo: () => step("/redo", () => `Made again: ${state.plan.redo}`),
     save: () => step("/save", "Saved"),
@@ -334,6 +316,6 @@ export function actsOf(state, draw) {
     whole() { state.view = null; draw(); },
     late,
   };
-  const base = { layers: () => acts.layers(), change, posted, take, refuse, say, draw, use: acts.use };
-  return Object.assign(acts, startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(base), layersOf(state, base), severalOf(state, base), movesOf(state, base));
+  const base = { layers: () => acts.layers(), change, set, useOther: acts.useOther, posted, take, refuse, say, draw, use: acts.use };
+  return Object.assign(acts, answersOf(state, base), startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(base), layersOf(state, base), severalOf(state, base), movesOf(state, base));
 }

@@ -1,15 +1,19 @@
 // @ts-check
 /** One table of commands: the toolbar, the keys and the help read it. */
 
+/** Whether a surface is drawn with a tool. @param {string} tool */
+const isSurface = (tool) => (/** @type {any} */ s) => s.tool === tool && s.next.other === null;
+
 export const commands = Object.freeze([
   { group: "Draw", id: "select", label: "Select", keys: "v", tool: "select", run: (/** @type {any} */ a) => a.use("select") },
   { group: "Draw", id: "several", label: "Choose several", keys: "m", tool: null, isOn: (/** @type {any} */ s) => s.isSeveral, run: (/** @type {any} */ a) => a.several() },
-  { group: "Draw", id: "rectangle", label: "Rectangle", keys: "r", tool: "rectangle", run: (/** @type {any} */ a) => a.use("rectangle") },
-  { group: "Draw", id: "polygon", label: "Polygon", keys: "p", tool: "polygon", run: (/** @type {any} */ a) => a.use("polygon") },
-  { group: "Draw", id: "strip", label: "Walk", keys: "w", tool: "strip", run: (/** @type {any} */ a) => a.use("strip") },
-  { group: "Draw", id: "circle", label: "Circle", keys: "c", tool: "circle", run: (/** @type {any} */ a) => a.use("circle") },
+  { group: "Draw", id: "rectangle", label: "Rectangle", keys: "r", tool: "rectangle", isOn: isSurface("rectangle"), run: (/** @type {any} */ a) => a.use("rectangle") },
+  { group: "Draw", id: "polygon", label: "Polygon", keys: "p", tool: "polygon", isOn: isSurface("polygon"), run: (/** @type {any} */ a) => a.use("polygon") },
+  { group: "Draw", id: "strip", label: "Walk", keys: "w", tool: "strip", isOn: isSurface("strip"), run: (/** @type {any} */ a) => a.use("strip") },
+  { group: "Draw", id: "circle", label: "Circle", keys: "c", tool: "circle", isOn: isSurface("circle"), run: (/** @type {any} */ a) => a.use("circle") },
   { group: "Draw", id: "ring", label: "Band around", keys: "b", tool: null, when: (/** @type {any} */ s) => s.selected !== null, run: (/** @type {any} */ a) => a.ring() },
-  { group: "Draw", id: "arc", label: "Arc", keys: "a", tool: null, when: (/** @type {any} */ s) => Boolean(s.draft?.points.length) && ["polygon", "lot"].includes(s.tool), run: (/** @type {any} */ a) => a.bend() },
+  { group: "Draw", id: "other", label: "Easement, well, tree", keys: "e", tool: null, isOn: (/** @type {any} */ s) => s.next.other !== null && s.tool !== "select", run: (/** @type {any} */ a) => a.useOther({ list: "regions", kind: "easement" }) },
+  { group: "Draw", id: "arc", label: "Arc", keys: "a", tool: null, when: (/** @type {any} */ s) => Boolean(s.draft?.points.length) && ["polygon", "lot", "line"].includes(s.tool), run: (/** @type {any} */ a) => a.bend() },
   { group: "Draw", id: "split", label: "Split", keys: "x", tool: "split", when: (/** @type {any} */ s) => s.selected !== null, run: (/** @type {any} */ a) => a.use("split") },
   { group: "Draw", id: "lot", label: "Lot line", keys: "o", tool: "lot", run: (/** @type {any} */ a) => a.use("lot") },
   { group: "Steps", id: "undo", label: "Undo", keys: "Ctrl+Z", when: (/** @type {any} */ s) => s.plan.undo !== null, run: (/** @type {any} */ a) => a.undo() },

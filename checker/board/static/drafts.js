@@ -2,12 +2,12 @@
 /** What is being drawn: points so far, where the next one would lie, and the shape they make. */
 
 import { THINGS } from "./things.js";
-import { alongArc, arcOf, boxBetween, circleOf, corners, polygonOf, stripOf } from "./geometry/shapes.js";
+import { alongArc, arcOf, boxBetween, circleOf, corners, polygonOf, stripOf, tidy } from "./geometry/shapes.js";
 
 /** @typedef {[number, number]} Point */
 
 /** How many points a tool takes; polygons and walks end when the person says so. */
-const ENOUGH = { rectangle: 2, circle: 2, "survey-move": 2, "survey-scale": 2, "survey-turn": 2, split: 2 };
+const ENOUGH = { point: 1, rectangle: 2, circle: 2, "survey-move": 2, "survey-scale": 2, "survey-turn": 2, split: 2 };
 
 /** How many points make a shape; none where the person says so. @param {string} tool */
 const enough = (tool) => THINGS[tool]?.points ?? ENOUGH[/** @type {"circle"} */ (tool)];
@@ -57,7 +57,7 @@ export const isWhole = (draft) => draft.points.length === enough(draft.tool);
 
 /** Whether it can be ended here. @param {Draft} draft */
 export const canEnd = (draft) =>
-  ((draft.tool === "polygon" || draft.tool === "lot") && draft.points.length >= 3) || (draft.tool === "strip" && draft.points.length >= 2);
+  (["polygon", "lot"].includes(draft.tool) && draft.points.length >= 3) || (["strip", "line"].includes(draft.tool) && draft.points.length >= 2);
 
 /** @param {string} tool @param {Point[]} points @param {Record<number, any>} arcs @returns {{rings: Point[][], isClosed: boolean}} */
 function outlined(tool, points, arcs) {
@@ -80,6 +80,8 @@ function outlined(tool, points, arcs) {
 export function shapeOf(draft, unit) {
   const [a, b] = draft.points;
   switch (draft.tool) {
+    case "point": return a ? { at: [tidy(a[0]), tidy(a[1])] } : null;
+    case "line": return b ? { line: polygonOf(draft.points, draft.arcs, unit).points } : null;
     case "rectangle": return a && b && a[0] !== b[0] && a[1] !== b[1] ? boxBetween(a, b) : null;
     case "circle": return a && b ? circleOf(a, Math.hypot(b[0] - a[0], b[1] - a[1]), unit) : null;
     case "lot":
@@ -114,9 +116,9 @@ export function freeId(stem, surfaces) {
   return `${stem}-${number}`;
 }
 
-/** An id made of words. @param {string} text */
-export function idOf(text) {
+/** An id made of words. @param {string} text @param {string} [stem] What it begins with where the text begins with no letter. */
+export function idOf(text, stem = "surface") {
   const words = text.toLowerCase().normalize("NFKD").replace(/[\u0300-\u036f]/g, "").match(/[a-z0-9]+/g) ?? [];
   const id = words.join("-");
-  return /^[a-z]/.test(id) ? id : `surface-${id}`.replace(/-$/, "");
+  return /^[a-z]/.test(id) ? id : `${stem}-${id}`.replace(/-$/, "");
 }

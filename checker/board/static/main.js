@@ -4,8 +4,9 @@
 import { actsOf } from "./acts.js";
 import { commandOf, commands } from "./commands.js";
 import { canEnd, isWhole, placed, pointed, typedPlace } from "./drafts.js";
-import { corners, moved, pulled } from "./geometry/shapes.js";
+import { corners, moved, originOf, pulled } from "./geometry/shapes.js";
 import { snapped } from "./geometry/snap.js";
+import { isOfLand, landOf, reshaped } from "./moving_things.js";
 import { call, enter, preview } from "./server.js";
 import { byId } from "./view/elements.js";
 import { drawForm } from "./view/form.js";
@@ -25,7 +26,7 @@ const state = {
   plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, ghost: null, view: null, survey: null, fitting: null, distances: null,
   room: null, open: new Set(), also: new Set(), isSeveral: false, thing: null,
   isMoving: false, isBegun: false, lost: false,
-  next: { title: "", material: "concrete-slab", stage: "existing", width: "", given: {} },
+  next: { other: null, title: "", material: "concrete-slab", stage: "existing", width: "", given: {} },
   box: () => frameOf(state.plan, state.view),
 };
 /** @type {any} */
@@ -53,12 +54,21 @@ const acts = actsOf(state, draw);
 function snap(at, from, without = null) {
   if (state.tool.startsWith("survey-")) return { at, why: "grid" };
   const rings = [...(state.plan.lot.is_chosen ? state.plan.lot.rings : []),
-    ...state.plan.surfaces.filter((/** @type {any} */ s) => s.id !== without).flatMap((/** @type {any} */ s) => s.rings)];
+    ...state.plan.surfaces.filter((/** @type {any} */ s) => s.id !== without).flatMap((/** @type {any} */ s) => s.rings),
+    ...landOf(state.plan).filter(({ key }) => key !== without).flatMap(({ rings }) => rings)];
   const grid = state.plan.unit === "m" ? 0.1 : 0.5;
   return snapped(at, rings, NEAR_PX * unitsPerPixel(), grid, from);
 }
 
-const chosen = () => state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
+/** What is in hand: the chosen surface, drain, easement ... with the change that gives it another shape. */
+function inHand() {
+  const thing = acts.thing();
+  if (thing) return { ...thing, isJudged: isOfLand(thing), change: (/** @type {any} */ shape) => reshaped(thing, shape) };
+  const surface = state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
+  const { shape } = surface.declared;
+  return { list: "surfaces", key: surface.id, shape, rings: surface.rings, isJudged: true,
+    change: (/** @type {any} */ next) => ({ kind: "reshape", list: "surfaces", id: surface.id, shape: next, was: shape }) };
+}
 
 /** @param {string} thing A list and a key. */
 const split = (thing) => [thing.slice(0, thing.indexOf("/")), thing.slice(thing.indexOf("/") + 1)];
@@ -93,18 +103,20 @@ function over(event) {
   const far = Math.hypot(event.clientX - drag.x, event.clientY - drag.y);
   if (!drag.isOn && far < SLOP[/** @type {"mouse"} */ (drag.kind)]) return;
   drag.isOn = true;
-  if (state.thing) { overThing(placeOf(event)); return; }
   if (state.also.size) { overSeveral(placeOf(event)); return; }
-  const shape = pulledTo(placeOf(event));
+  const held = inHand();
+  const shape = pulledTo(held, placeOf(event));
   if (!shape) return;
   drag.shape = shape;
-  state.draft = { tool: "select", points: [], cursor: null, why: "", rings: ghost(shape), isClosed: true, shape };
+  const isPoint = Boolean(shape.at);
+  state.draft = { tool: "select", points: [], cursor: isPoint ? shape.at : null, why: "", rings: isPoint ? [] : ghost(held, shape), isClosed: !shape.line, shape };
   drawPlan(state, acts);
-  const entry = chosen().declared;
-  preview(state.plan.revision, { kind: "reshape", list: "surfaces", id: entry.id, shape, was: entry.shape }, entry.id, (found) => {
+  // What is led to and from a drain is the file's affair, and its flows come late.
+  if (!held.isJudged) return;
+  preview(state.plan.revision, held.change(shape), { of: held.key, list: held.list }, (found) => {
     if (!drag || !found.verdict) return;
     state.trial = found.verdict;
-    state.distances = { id: entry.id, revision: -1, rows: found.distances };
+    state.distances = { of: `${held.list}/${held.key}`, revision: -1, rows: found.distances };
     drawPlan(state, acts);
     drawVerdict(state, acts);
     drawStanding(state);
@@ -119,20 +131,10 @@ function gone(at) {
   return [step(at[0] - drag.from[0]), step(at[1] - drag.from[1])];
 }
 
-/** @param {Point} at */
-function pulledTo(at) {
-  const { shape } = chosen().declared;
-  if (drag.corner !== null) return pulled(shape, drag.corner, snap(at, null, state.selected).at);
-  return moved(shape, ...gone(at));
-}
-
-/** A drain or a bend of a pipe follows the hand; what is led to and from it is the file's affair. @param {Point} at */
-function overThing(at) {
-  const isOnePlace = drag.corner !== null || acts.thing().entry.at;
-  const places = isOnePlace ? acts.thingPlaces(drag.corner ?? 0, snap(at, null).at) : acts.thingPlaces(null, gone(at));
-  drag.places = places;
-  state.draft = { tool: "select", points: [], cursor: places.length === 1 ? places[0] : null, why: "", rings: places.length > 1 ? [places] : [], isClosed: false, places };
-  drawPlan(state, acts);
+/** @param {any} held @param {Point} at */
+function pulledTo({ shape, key }, at) {
+  const corner = drag.corner ?? (shape.at ? 0 : null);
+  return corner === null ? moved(shape, ...gone(at)) : pulled(shape, corner, snap(at, null, key).at);
 }
 
 /** @param {Point} at */
@@ -144,7 +146,7 @@ function overSeveral(at) {
   const rings = acts.all().flatMap((/** @type {any} */ s) => s.rings.map((/** @type {Point[]} */ ring) => ring.map(([x, y]) => [x + by[0], y + by[1]])));
   state.draft = { tool: "select", points: [], cursor: null, why: "", rings, isClosed: true };
   drawPlan(state, acts);
-  preview(state.plan.revision, group, "", (found) => {
+  preview(state.plan.revision, group, { of: "", list: "" }, (found) => {
     if (!drag || !found.verdict) return;
     state.trial = found.verdict;
     drawVerdict(state, acts);
@@ -153,20 +155,11 @@ function overSeveral(at) {
   });
 }
 
-/** The outline shown while dragging: the old one shifted, or the corners pulled. @param {any} shape @returns {Point[][]} */
-function ghost(shape) {
-  const surface = chosen();
-  if (drag.corner === null && "rings" in surface) {
-    const was = JSON.stringify(surface.declared.shape);
-    for (const key of ["rectangle", "circle", "points", "strip"]) {
-      if (!(key in shape)) continue;
-      const now = key === "rectangle" ? shape[key].corner : key === "circle" ? shape[key].centre : key === "points" ? shape.points[0] : shape.strip.along[0];
-      const old = JSON.parse(was);
-      const then = key === "rectangle" ? old[key].corner : key === "circle" ? old[key].centre : key === "points" ? old.points[0] : old.strip.along[0];
-      return surface.rings.map((/** @type {Point[]} */ ring) => ring.map(([x, y]) => [x + now[0] - then[0], y + now[1] - then[1]]));
-    }
-  }
-  return [shape.points ?? corners(shape)];
+/** The outline shown while dragging: the old one shifted, or the corners pulled. @param {any} held @param {any} shape @returns {Point[][]} */
+function ghost({ rings, shape: was }, shape) {
+  const [now, then] = [originOf(shape), originOf(was)];
+  if ((drag.corner !== null && !shape.circle) || !now || !then) return [corners(shape)];
+  return rings.map((/** @type {Point[]} */ ring) => ring.map(([x, y]) => [x + now[0] - then[0], y + now[1] - then[1]]));
 }
 
 /** @param {PointerEvent} event */
@@ -177,10 +170,8 @@ function up(event) {
   state.draft = null;
   if (done.isOn) {
     swallow = true;
-    if (done.places) acts.placeThing(done.places)?.then(draw) ?? draw();
-    else if (done.by) acts.nudgeAll(...done.by);
-    else if (done.shape) acts.reshape(done.shape);
-    else draw();
+    const made = done.by ? acts.nudgeAll(...done.by) : done.shape && (state.thing ? acts.placeThing(done.shape) : acts.reshape(done.shape));
+    if (!made) { state.trial = null; draw(); }
   }
 }
 
@@ -219,12 +210,12 @@ function put(at) {
 /** @param {Point} at */
 function moveTo(at) {
   state.isMoving = false;
-  const ring = chosen().rings[0];
+  const ring = inHand().rings.flat();
   const xs = ring.map((/** @type {Point} */ p) => p[0]);
   const ys = ring.map((/** @type {Point} */ p) => p[1]);
   const grid = state.plan.unit === "m" ? 0.1 : 0.5;
   const to = (/** @type {number} */ d) => Math.round(d / grid) * grid;
-  acts.nudge(to(at[0] - (Math.min(...xs) + Math.max(...xs)) / 2), to(at[1] - (Math.min(...ys) + Math.max(...ys)) / 2));
+  acts.nudgeChosen(to(at[0] - (Math.min(...xs) + Math.max(...xs)) / 2), to(at[1] - (Math.min(...ys) + Math.max(...ys)) / 2));
 }
 
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
@@ -234,7 +225,7 @@ function key(event) {
   const command = commandOf(event);
   const arrow = ARROWS[/** @type {"ArrowUp"} */ (event.key)];
   if (command) commands.find((c) => c.id === command)?.run(acts);
-  else if (event.key === "Escape") { state.isMoving = false; acts.use(state.draft?.points.length ? state.tool : "select"); }
+  else if (event.key === "Escape") { state.isMoving = false; acts.use(state.draft?.points.length ? state.tool : "select", Boolean(state.draft?.points.length) && state.next.other !== null); }
   else if (event.key === "Enter" && state.tool !== "select") { if (canEnd(state.draft)) acts.end(); else put(state.draft.cursor ?? middle()); }
   else if (event.key === " " && state.tool !== "select") put(state.draft.cursor ?? middle());
   else if ((event.key === "Delete" || event.key === "Backspace") && (state.selected || state.thing)) acts.dropChosen();

@@ -1,75 +1,114 @@
 // @ts-check
-/** Drains, pipes, dry wells, outlets, edges and falls on the plan: chosen, moved, bent and taken away there. */
+/** Things on the plan that are no surfaces, drains as well as wells and easements: chosen, moved, bent and taken away there. */
+
+import { freeId } from "./drafts.js";
+import { corners, moved, pulled, tidy } from "./geometry/shapes.js";
+import { putAs, words } from "./kinds.js";
 
 /** @typedef {[number, number]} Point */
+/** @typedef {{list: string, key: string, entry: any, shape: any, title: string, kind: string, rings: Point[][], size: string}} Thing */
 
-const LISTS = ["ways_out.inlets", "ways_out.pipes", "ways_out.stores", "ways_out.outlets", "ways_out.overflow_edges", "panels"];
+const WATER = ["ways_out.inlets", "ways_out.pipes", "ways_out.stores", "ways_out.outlets", "ways_out.overflow_edges", "panels"];
 
-/** @param {number} value */
-const tidy = (value) => Math.round(value * 1e4) / 1e4;
+/** @type {Record<string, string>} */
+const NAMES = { "ways_out.inlets": "drain", "ways_out.pipes": "pipe", "ways_out.stores": "store", "ways_out.outlets": "outlet", "ways_out.overflow_edges": "overflow edge", panels: "fall" };
 
-/** The entries that lie somewhere on the plan, each with its list and key. @param {any} parts @returns {{list: string, key: string, entry: any}[]} */
-export function thingsOf(parts) {
-  return LISTS.flatMap((list) => {
+/** Wells, trees, easements and the like. @param {any} plan @returns {Thing[]} */
+export const landOf = (plan) => ["regions", "features"].flatMap((list) => plan[list].map((/** @type {any} */ view) =>
+  ({ list, key: view.id, entry: view.declared, shape: view.declared.shape, title: view.title, kind: words(view.kind), rings: view.rings, size: view.size })));
+
+/** Drains, pipes, stores, outlets, edges and falls that lie somewhere on the plan. @param {any} plan @returns {Thing[]} */
+export function waterOf({ parts }) {
+  return WATER.flatMap((list) => {
     const entries = list === "panels" ? parts.panels : parts.ways_out?.[list.slice(9)];
-    return (entries ?? []).filter((/** @type {any} */ e) => e.at || e.along).map((/** @type {any} */ entry) => ({ list, key: entry.id ?? entry.on, entry }));
+    return (entries ?? []).filter((/** @type {any} */ e) => e.at || e.along).map((/** @type {any} */ entry) => {
+      const key = entry.id ?? entry.on;
+      const shape = entry.along ? { line: entry.along } : { at: entry.at };
+      return { list, key, entry, shape, title: key, kind: words(entry.kind ?? NAMES[list]), rings: [entry.along ?? [entry.at]], size: "" };
+    });
   });
 }
 
-/** @param {any} entry @returns {Point[]} */
-export const pointsOf = (entry) => entry.along ?? [entry.at];
+/** @param {any} plan */
+export const thingsOf = (plan) => [...landOf(plan), ...waterOf(plan)];
+
+/** Whether it is a part of the land or something on it, and no drain. @param {Thing} thing */
+export const isOfLand = ({ list }) => list === "features" || list === "regions";
+
+/** The one that is chosen. @param {any} state @returns {Thing | undefined} */
+export const chosenThing = ({ plan, thing }) => thing && thingsOf(plan).find(({ list, key }) => list === thing.list && key === thing.key);
+
+/** The change that gives it another shape. @param {Thing} thing @param {any} shape */
+export function reshaped({ list, key, entry, shape: was }, shape) {
+  if (list === "features" || list === "regions") return { kind: "reshape", list, id: key, shape, was };
+  const field = entry.along ? "along" : "at";
+  return { kind: "set", list, id: key, field: [field], value: shape.line ?? shape.at, was: entry[field] };
+}
 
 /** @param {any} state @param {{change: any, say: any, draw: any}} base */
 export function movesOf(state, { change, say, draw }) {
-  const chosen = () => thingsOf(state.plan.parts).find(({ list, key }) => list === state.thing?.list && key === state.thing?.key);
+  const chosen = () => /** @type {Thing} */ (chosenThing(state));
 
-  /** @param {Point[]} points */
-  function placed(points) {
-    const { list, key, entry } = /** @type {any} */ (chosen());
-    const field = entry.along ? "along" : "at";
-    const value = entry.along ? points : points[0];
-    if (JSON.stringify(value) === JSON.stringify(entry[field])) return undefined;
-    return change({ kind: "set", list, id: key, field: [field], value, was: entry[field] });
+  /** @param {any} shape */
+  function placed(shape) {
+    if (!shape) { say("It follows something else; move that.", true); return undefined; }
+    if (JSON.stringify(shape) === JSON.stringify(chosen().shape)) return undefined;
+    return change(reshaped(chosen(), shape));
+  }
+
+  /** @param {string[]} field @param {any} value */
+  function setOfThing(field, value) {
+    const { list, key, entry } = chosen();
+    return change({ kind: "set", list, id: key, field, value, was: entry[field[0]] ?? null });
   }
 
   return {
-    thing: chosen,
+    thing: () => chosenThing(state),
     /** @param {string | null} list @param {string} key */
     chooseThing(list, key) {
-      if (state.thing?.list === list && state.thing?.key === key) return;
+      if (state.tool !== "select") { state.tool = "select"; state.draft = null; }
+      else if (state.thing?.list === list && state.thing?.key === key) return;
       state.thing = { list, key };
       state.selected = null;
       state.also.clear();
       draw();
       /** @type {any} */ (document.querySelector(`[data-thing="${CSS.escape(`${list}/${key}`)}"]`))?.focus({ preventScroll: true });
     },
-    /** Its places with one pulled to another place, or all of them shifted. @param {number | null} index @param {Point} to @returns {Point[]} */
-    thingPlaces(index, to) {
-      const points = pointsOf(/** @type {any} */ (chosen()).entry);
-      return points.map(([x, y], i) => (index === null ? [tidy(x + to[0]), tidy(y + to[1])] : i === index ? [tidy(to[0]), tidy(to[1])] : [x, y]));
-    },
+    /** Its shape with one corner pulled to a place, or all of it shifted. @param {number | null} index @param {Point} to */
+    thingShape: (index, to) => (index === null ? moved(chosen().shape, ...to) : pulled(chosen().shape, index, to)),
     placeThing: placed,
     /** @param {number} dx @param {number} dy */
-    nudgeThing(dx, dy) { return placed(this.thingPlaces(null, [dx, dy])); },
+    nudgeThing: (dx, dy) => placed(moved(chosen().shape, dx, dy)),
     /** Put a bend into its longest leg. */
     bendThing() {
-      const points = pointsOf(/** @type {any} */ (chosen()).entry);
+      const points = corners(chosen().shape);
       const legs = points.slice(1).map(([x, y], i) => Math.hypot(x - points[i][0], y - points[i][1]));
       const at = legs.indexOf(Math.max(...legs));
       const [a, b] = [points[at], points[at + 1]];
-      return placed([...points.slice(0, at + 1), [tidy((a[0] + b[0]) / 2), tidy((a[1] + b[1]) / 2)], ...points.slice(at + 1)]);
+      return placed({ line: [...points.slice(0, at + 1), [tidy((a[0] + b[0]) / 2), tidy((a[1] + b[1]) / 2)], ...points.slice(at + 1)] });
     },
-    straighten() { const points = pointsOf(/** @type {any} */ (chosen()).entry); return placed([points[0], /** @type {Point} */ (points.at(-1))]); },
-    /** @param {number} index @param {string} text */
-    typeThing(index, text) {
-      const [x, y] = text.trim().split(/[ ,]+/).map(Number);
-      if (!Number.isFinite(x) || !Number.isFinite(y)) { say("Write two numbers: from the left and from the bottom.", true); return undefined; }
-      return placed(this.thingPlaces(index, [x, y]));
+    straighten() { const points = corners(chosen().shape); return placed({ line: [points[0], points.at(-1)] }); },
+    /** Name, kind or height of a thing on the land. @param {string} field @param {any} value */
+    sayOfThing: (field, value) => setOfThing([field], value),
+    copyThing() {
+      const { list, key, entry, shape } = chosen();
+      const next = moved(structuredClone(shape), 2, 2);
+      if (!next) { say("It follows something else and cannot be copied.", true); return; }
+      const id = freeId(key, state.plan[list]);
+      change({ kind: "put", list, entry: { ...structuredClone(entry), id, shape: next }, after: key })
+        .then((/** @type {boolean} */ done) => { if (done) this.chooseThing(list, id); });
     },
     dropThing() {
-      const { list, key } = /** @type {any} */ (chosen());
+      const { list, key } = chosen();
       state.thing = null;
       return change({ kind: "drop", list, id: key });
+    },
+    /** Draw something that is no surface. @param {import("./kinds.js").Kind} kind @param {any} shape @returns {Promise<string | null>} Its id; nothing when refused. */
+    async putOther(kind, shape) {
+      const { id, made } = putAs(kind, state.next.title, shape, state.plan);
+      if (!(await change(made))) return null;
+      state.next.title = "";
+      return id;
     },
   };
 }

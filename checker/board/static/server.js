@@ -37,7 +37,7 @@ export async function enter() {
 let known = null;
 
 /** What is drawn of a plan, and its verdict; all else comes with every answer. */
-const SCENE = ["lot", "surfaces", "others", "parts", "verdict"];
+const SCENE = ["lot", "surfaces", "features", "regions", "asked_regions", "parts", "verdict"];
 
 /** An answer with what was left out of it, since it is known here. @param {any} found */
 async function whole(found) {
@@ -117,13 +117,13 @@ let waiting = null;
 
 /**
  * Ask for the verdict of a change that is not made yet; answers come in order, older ones than shown are dropped.
- * @param {number} revision @param {object} change @param {string} of Whose distances are told. @param {(found: any) => void} then
+ * @param {number} revision @param {object} change @param {{of: string, list: string}} of Whose distances are told. @param {(found: any) => void} then
  */
 export function preview(revision, change, of, then) {
   const own = (sequence += 1);
   const send = () => {
     isAsking = true;
-    call("/preview", { revision, sequence: own, change, of })
+    call("/preview", { revision, sequence: own, change, ...of })
       .then((found) => {
         // A slow answer while the hand moves on is still newer than what is shown.
         if (found.sequence <= floor) return;

@@ -5,7 +5,7 @@
 /** @typedef {Record<string, any>} Shape */
 
 /** @param {number} value */
-const tidy = (value) => Math.round(value * 1e4) / 1e4;
+export const tidy = (value) => Math.round(value * 1e4) / 1e4;
 
 /** Where a corner lies: x and y, or the start of an arc to the next one. @param {any} point @returns {Point} */
 export const xyOf = (point) => (Array.isArray(point) ? [point[0], point[1]] : [point.at[0], point.at[1]]);
@@ -53,6 +53,21 @@ export function moved(shape, dx, dy) {
       next.parts = parts;
       return next;
     }
+    default: return null;
+  }
+}
+
+/** A place that goes where the shape goes; nothing for what follows something else. @param {Shape} shape @returns {Point | null} */
+export function originOf(shape) {
+  switch (kindOf(shape)) {
+    case "points": return xyOf(shape.points[0]);
+    case "line": return xyOf(shape.line[0]);
+    case "strip": return xyOf(shape.strip.along[0]);
+    case "at": return xyOf(shape.at);
+    case "rectangle": return xyOf(shape.rectangle.corner);
+    case "circle": return xyOf(shape.circle.centre);
+    case "courses": return xyOf(shape.start ?? [0, 0]);
+    case "parts": return originOf(shape.parts[0]);
     default: return null;
   }
 }

@@ -53,11 +53,15 @@ const choices = (options, value) => options.map(([key, text]) => el("option", { 
 /** Materials to choose from, under the headings of worksheets. @param {string} id @param {any[]} materials @param {string} value @param {(v: string) => void} then @param {string} [open] What stands for none of them. */
 export function materialChooser(id, materials, value, then, open = "") {
   const groups = [...new Set(materials.map((m) => m.group))];
-  return el("select", { id, change: (/** @type {any} */ e) => { if (e.target.value) then(e.target.value); } },
-    ...(open ? choices([["", open]], value) : []),
-    ...groups.map((group) => el("optgroup", { label: group },
-      ...choices(materials.filter((m) => m.group === group).map((m) => [m.id, m.title]), value))));
+  const made = groupedChooser(id, groups.map((group) => [group, materials.filter((m) => m.group === group).map((m) => [m.id, m.title])]), value, (v) => { if (v) then(v); });
+  made.prepend(...(open ? choices([["", open]], value) : []));
+  if (open && !value) made.value = "";
+  return made;
 }
+
+/** A list to choose from, under headings. @param {string} id @param {[string, [string, string][]][]} groups @param {string} value @param {(v: string) => void} then */
+export const groupedChooser = (id, groups, value, then) =>
+  el("select", { id, change: (/** @type {any} */ e) => then(e.target.value) }, ...groups.map(([label, options]) => el("optgroup", { label }, ...choices(options, value))));
 
 /** A button. @param {string} text @param {(event: any) => void} click @param {Record<string, any>} [more] */
 export const button = (text, click, more = {}) => el("button", { type: "button", click, ...more }, text);

@@ -1,18 +1,19 @@
 // @ts-check
 /** The form beside the plan: of the selected surface, of one about to be drawn, or of the lot. */
 
-import { kindOf, xyOf } from "../geometry/shapes.js";
 import { button, byId, chooser, el, filled, materialChooser, remembering, row, typed } from "./elements.js";
-import { pointsOf } from "../moving_things.js";
-import { lengthOf } from "../tracing.js";
+import { distances, measures } from "./measures.js";
 import { drawNew } from "./new_form.js";
 import { upload } from "./start.js";
+import { drawThing } from "./thing_form.js";
+
+const DRAWING = ["point", "line", "rectangle", "polygon", "strip", "circle"];
 
 /** @param {any} state @param {any} acts */
 export function drawForm(state, acts) {
   const surface = state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
-  if (["rectangle", "polygon", "strip", "circle"].includes(state.tool)) { drawNew(state, acts); return; }
-  if (acts.thing()) { drawThing(acts); return; }
+  if (DRAWING.includes(state.tool)) { drawNew(state, acts); return; }
+  if (acts.thing()) { drawThing(state, acts); return; }
   if (state.also.size) { drawSeveral(state, acts); return; }
   byId("selected-title").textContent = surface ? `${surface.letter}: ${surface.title}` : "The lot";
   if (!surface) {
@@ -28,10 +29,10 @@ export function drawForm(state, acts) {
     materialRow(state, surface.material, acts),
     row("field-stage", "Stage", chooser("field-stage", /** @type {any} */ (stages), surface.stage, (v) => acts.set(["stage"], v))),
     sectionRow(state, entry, acts),
-    ...measures(entry.shape, acts),
+    ...measures(entry.shape, acts.reshape, acts.say),
     ...Object.entries(given).map(([name, value]) => attribute(state, acts, name, value)),
     row("field-more", "Say more of it", chooser("field-more", [["", "choose"], ...free.map((/** @type {any} */ a) => [a.name, a.title])], "", (v) => { if (v) acts.askFor(v); })),
-    distances(state, acts),
+    distances(state.distances, `surfaces/${surface.id}`, acts),
     joiner(state, acts),
     el("div", { class: "buttons", role: "group", "aria-label": "This surface" },
       button("Move to a place", acts.moveByTap), button("Copy", acts.copy), button("Take away", acts.drop)),
@@ -60,19 +61,6 @@ function materialRow({ choices }, material, acts) {
   return made;
 }
 
-/** A drain, pipe, store, outlet, edge or fall: where it lies. @param {any} acts */
-function drawThing(acts) {
-  const { key, entry } = acts.thing();
-  byId("selected-title").textContent = `${key}${entry.kind ? `: ${entry.kind.replaceAll("-", " ")}` : ""}`;
-  const places = pointsOf(entry);
-  filled(byId("form"),
-    ...places.map((at, i) => row(`field-place-${i}`, places.length > 1 ? `Place ${i + 1}` : "Place", typed(`field-place-${i}`, at.join(" "), (v) => acts.typeThing(i, v)))),
-    el("p", {}, "Arrow keys move it; drag it or its ends. Its sizes and levels stand under Drainage."),
-    el("div", { class: "buttons", role: "group", "aria-label": "This thing" },
-      ...(places.length > 1 ? [button("Put a bend in", acts.bendThing)] : []), ...(places.length > 2 ? [button("Make it straight", acts.straighten)] : []),
-      button("Sizes and levels", acts.drainage), button(`Take ${key} off the plan`, acts.dropThing)));
-}
-
 /** Several surfaces at once. @param {any} state @param {any} acts */
 function drawSeveral(state, acts) {
   const all = acts.all();
@@ -84,13 +72,6 @@ function drawSeveral(state, acts) {
     row("field-material-all", "Material of all", materialChooser("field-material-all", state.choices.materials, same("material", material), (v) => acts.setAll("material", v), "as they are")),
     row("field-stage-all", "Stage of all", chooser("field-stage-all", [["", "as they are"], .../** @type {any} */ (Object.entries(state.choices.stages))], same("stage", stage), (v) => { if (v) acts.setAll("stage", v); })),
     el("div", { class: "buttons", role: "group", "aria-label": "These surfaces" }, button("Copy all", acts.copyAll), button("Take all away", acts.dropAll)));
-}
-
-/** How far it is from lot lines and the nearest building; a typed distance moves it. @param {any} state @param {any} acts */
-function distances({ distances: found, selected }, acts) {
-  if (found?.id !== selected || !found.rows.length) return null;
-  return el("details", { class: "distances", open: true }, el("summary", {}, "Distances"),
-    ...found.rows.map((/** @type {any} */ r, /** @type {number} */ i) => row(`field-distance-${i}`, `${r.to}: ${r.text}`, typed(`field-distance-${i}`, String(r.value), (v) => acts.distance(r, lengthOf(v)), { inputmode: "decimal" }))));
 }
 
 /** Another surface of the same kind that it can be one with. @param {any} state @param {any} acts */
@@ -169,36 +150,3 @@ const shown = (value) => (value === true ? "yes" : value === false ? "no" : Stri
 
 /** @param {string} text */
 export const answered = (text) => (text === "" ? null : text === "yes" ? true : text === "no" ? false : text);
-
-/** The measures of a shape as fields. @param {any} shape @param {any} acts */
-function measures(shape, acts) {
-  const kind = kindOf(shape);
-  /** @param {string} id @param {string} name @param {any} value @param {(next: any, v: string) => void} put */
-  const field = (id, name, value, put) =>
-    row(id, name, typed(id, String(value), (v) => { const next = structuredClone(shape); put(next, v); acts.reshape(next); }));
-  const amount = (/** @type {string} */ v) => (/^-?[0-9.]+$/.test(v) ? Number(v) : v);
-  if (kind === "rectangle") {
-    return [
-      field("field-width", "Width", shape.rectangle.size[0], (n, v) => { n.rectangle.size[0] = amount(v); }),
-      field("field-depth", "Depth", shape.rectangle.size[1], (n, v) => { n.rectangle.size[1] = amount(v); }),
-      field("field-x", "From the left", shape.rectangle.corner[0], (n, v) => { n.rectangle.corner[0] = Number(v); }),
-      field("field-y", "From the bottom", shape.rectangle.corner[1], (n, v) => { n.rectangle.corner[1] = Number(v); }),
-      field("field-turned", "Turned, degrees", shape.rectangle.turned ?? 0, (n, v) => { n.rectangle.turned = Number(v); }),
-    ];
-  }
-  if (kind === "circle") {
-    const by = "radius" in shape.circle ? "radius" : "diameter";
-    return [field("field-radius", by === "radius" ? "Radius" : "Diameter", shape.circle[by], (n, v) => { n.circle[by] = v; })];
-  }
-  if (kind === "strip") return [field("field-wide", "Width", shape.strip.width, (n, v) => { n.strip.width = v; })];
-  if (kind === "ring") return [field("field-wide", "Width", shape.ring.width, (n, v) => { n.ring.width = v; })];
-  if (kind === "points") {
-    return shape.points.map((/** @type {number[]} */ p, /** @type {number} */ i) =>
-      field(`field-corner-${i}`, `Corner ${i + 1}`, xyOf(p).join(" "), (n, v) => {
-        const [x, y] = v.split(/[ ,]+/).map(Number);
-        n.points[i] = Array.isArray(p) ? [x, y] : { .../** @type {any} */ (p), at: [x, y] };
-      }));
-  }
-  return [el("p", {}, kind === "layer" ? "It follows a layer of the drawing." : "Its shape stands in the file.")];
-}
-

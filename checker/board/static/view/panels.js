@@ -2,6 +2,7 @@
 /** The table of surfaces, the toolbar and the line on the file. */
 
 import { button, byId, el, filled, patched, remembering, table, tableRow } from "./elements.js";
+import { landOf } from "../moving_things.js";
 import { isStarting } from "./start.js";
 
 const memory = remembering();
@@ -21,9 +22,23 @@ export function drawOutline(state, acts) {
   }));
   patched(byId("outline-body"), [
     surfaces.length ? sheet : el("p", {}, "Nothing is drawn yet."),
+    ...others(state, acts),
     el("p", {}, lot.is_chosen ? `Lot: ${lot.area}` : "No lot line is drawn yet."),
     ...notes.map((/** @type {string} */ note) => el("p", { class: "why" }, note))]);
   memory.turn();
+}
+
+/** Wells, trees, easements and the like, as a table. @param {any} state @param {any} acts */
+function others({ plan, thing }, acts) {
+  const land = landOf(plan);
+  if (!land.length) return [];
+  const sheet = memory.kept("others", [], () => table(["Besides surfaces", "What it is", "Size"], []));
+  patched(sheet.querySelector("tbody"), land.map(({ list, key, title, kind, size }) => {
+    const isChosen = thing?.list === list && thing?.key === key;
+    return memory.kept(`other ${list} ${key}`, [title, kind, size, isChosen], () => tableRow([
+      button(title, () => { acts.chooseThing(list, key); byId("plan-room").scrollIntoView({ block: "nearest" }); }, { "aria-pressed": isChosen }), kind, [size]], 0));
+  }));
+  return [sheet];
 }
 
 /** @param {any} state @param {any} acts @param {readonly any[]} commands */

@@ -20,6 +20,8 @@ function hint(state) {
     case "survey-move": return "Tap a point of the survey, then the place where it lies.";
     case "put-drain": case "put-well": case "put-outlet": return "Tap where it lies.";
     case "put-channel": case "put-pipe": case "put-edge": return "Tap its two ends, the upper one first.";
+    case "point": return "Tap where it lies, or type how far from the left and from the bottom.";
+    case "line": return "Tap its points, or type a length in the direction of the pointer; Enter ends it.";
     case "circle": return "Tap the middle, then the edge, or type the radius.";
     default: return "Tap a surface to choose it; drag it or its corners. Arrow keys move it, Tab goes on.";
   }

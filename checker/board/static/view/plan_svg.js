@@ -2,13 +2,15 @@
 /** The plan as a drawing: lot, surfaces, what is being drawn, handles of what is selected. */
 
 import { corners } from "../geometry/shapes.js";
-import { pointsOf, thingsOf } from "../moving_things.js";
+import { chosenThing, landOf, waterOf } from "../moving_things.js";
 import { apart } from "./labels.js";
 import { byId, patched, remembering, svg } from "./elements.js";
 
 /** @typedef {[number, number]} Point */
 
 const MARGIN = 0.06;
+/** How far beyond the lot a thing is still in sight, as a share of the lot. */
+const REACH = 0.75;
 const memory = remembering();
 
 /** @param {any} plan */
@@ -16,12 +18,23 @@ function frame(plan) {
   const sheet = plan.traced?.ratio ? sheetCorners(plan.traced) : [];
   const drawn = plan.lot.is_chosen || plan.surfaces.length || !sheet.length ? plan.lot.rings.flat() : [];
   const points = [...sheet, ...drawn].concat(plan.surfaces.flatMap((/** @type {any} */ s) => s.rings.flat()));
-  const xs = points.map((/** @type {Point} */ p) => p[0]);
-  const ys = points.map((/** @type {Point} */ p) => -p[1]);
-  const [left, right] = [Math.min(...xs), Math.max(...xs)];
-  const [top, bottom] = [Math.min(...ys), Math.max(...ys)];
+  let { left, right, top, bottom } = boundsOf(points);
+  // A well next door is in sight; a shore far off does not make the lot small.
+  const reach = REACH * Math.max(right - left, bottom - top);
+  const near = boundsOf(landOf(plan).flatMap(({ rings }) => rings.flat()));
+  left = Math.max(Math.min(left, near.left), left - reach);
+  right = Math.min(Math.max(right, near.right), right + reach);
+  top = Math.max(Math.min(top, near.top), top - reach);
+  bottom = Math.min(Math.max(bottom, near.bottom), bottom + reach);
   const pad = MARGIN * Math.max(right - left, bottom - top, 1);
   return { x: left - pad, y: top - pad, width: right - left + 2 * pad, height: bottom - top + 2 * pad };
+}
+
+/** @param {Point[]} points */
+function boundsOf(points) {
+  const xs = points.map(([x]) => x);
+  const ys = points.map(([, y]) => -y);
+  return { left: Math.min(...xs), right: Math.max(...xs), top: Math.min(...ys), bottom: Math.max(...ys) };
 }
 
 /** @param {any} traced @returns {Point[]} */
@@ -69,7 +82,7 @@ export const frameOf = (plan, view) => view ?? frame(plan);
  * @param {{select: (id: string | null) => void}} acts
  */
 export function drawPlan(state, acts) {
-  const { plan, selected, draft } = state;
+  const { plan, draft } = state;
   const room = byId("plan");
   const held = room.contains(document.activeElement) ? document.activeElement : null;
   const [hadFocus, hadThing] = [held?.getAttribute("data-id"), held?.getAttribute("data-thing")];
@@ -80,13 +93,13 @@ export function drawPlan(state, acts) {
   const parts = [
     ...sheetImage(state),
     svg("path", { class: plan.lot.is_chosen ? "lot" : "lot unknown", d: path(plan.lot.rings), "aria-hidden": "true" }),
-    ...plan.others.map((/** @type {any} */ item) =>
-      svg("path", { class: `other ${item.list}`, d: path(item.rings, item.list === "regions"), "aria-hidden": "true" })),
     ...order(plan.surfaces).map((surface) => memory.kept(`surface ${surface.id}`, [surface, isChosen(state, surface)], () => drawSurface(surface, isChosen(state, surface), acts))),
     ...plan.surfaces.map((/** @type {any} */ surface) => memory.kept(`letter ${surface.id}`, [surface, letter], () => label(surface, letter))),
     ...plan.lot.lines.map((/** @type {any} */ line) => memory.kept(`line ${line.number}`, [line, letter], () => lotLine(line, letter))),
   ];
-  parts.push(...drains(plan.parts, letter), ...thingsOf(plan.parts).map((item) => grip(item, state, acts, letter / 2)));
+  const land = landOf(plan);
+  parts.push(...land.map((thing) => mark(thing, letter)), ...drains(plan.parts, letter), ...names(plan, land, letter));
+  parts.push(...[...land, ...waterOf(plan)].map((thing) => grip(thing, state, acts, letter / 2)));
   if (state.ghost) parts.push(svg("path", { class: "ghost", d: path(state.ghost.rings), "aria-hidden": "true" }));
   if (draft?.rings?.length) {
     parts.push(svg("path", { class: "draft", d: path(draft.rings, draft.isClosed), "aria-hidden": "true" }));
@@ -95,7 +108,7 @@ export function drawPlan(state, acts) {
     const [x, y] = draft.cursor;
     parts.push(svg("circle", { class: `cursor ${draft.why ?? ""}`, cx: x, cy: -y, r: letter / 4, "aria-hidden": "true" }));
   }
-  if (state.tool === "select" && state.distances?.id === selected) parts.push(...state.distances.rows.flatMap((/** @type {any} */ row) => distance(row, letter)));
+  if (state.tool === "select" && state.distances?.of === inHand(state)) parts.push(...state.distances.rows.flatMap((/** @type {any} */ row, /** @type {number} */ i) => distance(row, letter, i % 2 ? 0.65 : 0.35)));
   parts.push(...handles(state, letter));
   patched(room, parts);
   memory.turn();
@@ -144,14 +157,11 @@ function lotLine(line, size) {
 
 /** Drains, pipes, stores, outlets, edges and the fall of panels, as the file places them. @param {any} told @param {number} size */
 function drains({ ways_out: ways, panels }, size) {
-  /** @type {{text: string, x: number, y: number}[]} */
-  const names = [];
   const mark = (/** @type {any} */ thing, /** @type {string} */ list) => {
     const [x, y] = thing.at ?? thing.along?.[0] ?? [];
     if (x === undefined) return [];
     const line = thing.along ? svg("path", { class: `drain ${list}`, d: path([thing.along], false), "aria-hidden": "true" }) : null;
     const dot = thing.at ? svg("circle", { class: `drain ${list}`, cx: x, cy: -y, r: size / (list === "stores" ? 1.4 : 2.5), "aria-hidden": "true" }) : null;
-    names.push({ text: thing.id, x, y: -y });
     return [line, dot].filter((item) => item !== null);
   };
   const falls = (panels ?? []).filter((/** @type {any} */ p) => p.at && p.toward !== undefined).map((/** @type {any} */ p) => {
@@ -162,37 +172,60 @@ function drains({ ways_out: ways, panels }, size) {
     return svg("path", { class: "drain fall", d: `M${x} ${-y}L${x + dx} ${-(y + dy)}M${head(0.5)}L${x + dx} ${-(y + dy)}L${head(-0.5)}`, "aria-hidden": "true" });
   });
   const marks = ["overflow_edges", "pipes", "inlets", "stores", "outlets"].flatMap((list) => (ways?.[list] ?? []).flatMap((/** @type {any} */ thing) => mark(thing, list)));
-  const labels = apart(names, size * 0.65).map(({ text, x, y }) => svg("text", { class: "drain-label", x, y, "font-size": size * 0.65, "aria-hidden": "true" }, text));
-  return [...marks, ...falls, ...labels];
+  return [...marks, ...falls];
 }
 
+/** A well, tree or easement. @param {any} thing @param {number} size */
+function mark({ list, entry, shape, rings }, size) {
+  const name = `other ${list} ${entry.kind}`;
+  if (!shape.at) return svg("path", { class: name, d: path(rings, !shape.line), "aria-hidden": "true" });
+  const [x, y] = rings[0][0];
+  const r = size / 2.2;
+  return svg("path", { class: `${name} point`, d: `M${x - r} ${-y}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0M${x - r * 1.6} ${-y}h${r * 3.2}M${x} ${-y - r * 1.6}v${r * 3.2}`, "aria-hidden": "true" });
+}
+
+/** What things are called, beside them; no name lies over another. @param {any} plan @param {any[]} land @param {number} size */
+function names(plan, land, size) {
+  const water = ["overflow_edges", "pipes", "inlets", "stores", "outlets"].flatMap((list) => (plan.parts.ways_out?.[list] ?? []))
+    .filter((/** @type {any} */ e) => e.at || e.along).map((/** @type {any} */ e) => ({ text: e.id, at: e.at ?? e.along[0], kind: "drain-label" }));
+  const own = land.filter(({ rings }) => rings.length).map(({ title, rings }) => ({ text: shortened(title), at: rings[0].reduce(upperLeft), kind: "other-label" }));
+  const all = [...own, ...water];
+  return apart(all.map(({ text, at: [x, y] }) => ({ text, x, y: -y })), size * 0.65)
+    .map(({ text, x, y }, i) => svg("text", { class: all[i].kind, x, y, "font-size": size * 0.65, "aria-hidden": "true" }, text));
+}
+
+/** @param {Point} a @param {Point} b */
+const upperLeft = (a, b) => (b[1] - b[0] > a[1] - a[0] ? b : a);
+
+const MOST_LETTERS = 40;
+
+/** A name that leaves room for the plan. @param {string} text */
+export const shortened = (text) => (text.length > MOST_LETTERS ? `${[...text].slice(0, MOST_LETTERS).join("")}…` : text);
+
 /** What a person takes hold of: as wide as a finger, whatever the scale. @param {any} item @param {any} state @param {any} acts @param {number} radius */
-function grip({ list, key, entry }, { thing, tool }, acts, radius) {
+function grip({ list, key, shape, rings, title, kind, size }, { thing, tool }, acts, radius) {
   const isChosen = thing?.list === list && thing?.key === key;
-  const points = pointsOf(entry);
-  const name = `${key}, ${(entry.kind ?? THING_NAMES[list]).replaceAll("-", " ")}, at ${points.map((p) => p.join(" ")).join("; ")}`;
+  const [[first]] = rings;
+  const place = shape.at || shape.line ? `at ${rings[0].map((/** @type {Point} */ p) => p.join(" ")).join("; ")}` : size;
   /** @type {Record<string, string | number>} */
-  const where = points.length > 1 ? { d: path([points], false) } : { cx: points[0][0], cy: -points[0][1], r: radius };
-  return svg(points.length > 1 ? "path" : "circle", {
+  const where = shape.at ? { cx: first[0], cy: -first[1], r: radius } : { d: path(rings, !shape.line) };
+  return svg(shape.at ? "circle" : "path", {
     class: `grip${isChosen ? " chosen" : ""}${tool === "select" ? "" : " idle"}`, ...where,
-    role: "button", tabindex: isChosen ? 0 : -1, "data-thing": `${list}/${key}`, "aria-pressed": isChosen, "aria-label": name,
+    role: "button", tabindex: isChosen ? 0 : -1, "data-thing": `${list}/${key}`, "aria-pressed": isChosen, "aria-label": [title, kind, place].filter(Boolean).join(", "),
     focus: () => { if (!isChosen && tool === "select") acts.chooseThing(list, key); },
   });
 }
 
-/** @type {Record<string, string>} */
-const THING_NAMES = {
-  "ways_out.inlets": "drain", "ways_out.pipes": "pipe", "ways_out.stores": "store", "ways_out.outlets": "outlet",
-  "ways_out.overflow_edges": "overflow edge", panels: "fall",
-};
+/** What is chosen, as distances name it. @param {any} state */
+export const inHand = ({ selected, thing }) => (selected ? `surfaces/${selected}` : thing ? `${thing.list}/${thing.key}` : "");
 
-/** The shortest way to a line or a building, with its length. @param {any} row @param {number} size */
-function distance({ ends, text, value }, size) {
+/** The shortest way to a line or a building, with its length. @param {any} row @param {number} size @param {number} along Where on it its length stands, so that none lies over another. */
+function distance({ ends, text, value }, size, along) {
   if (!value) return [];
   const [[ax, ay], [bx, by]] = [ends[0], ends.at(-1)];
   return [
     svg("path", { class: "distance", d: `M${ax} ${-ay}L${bx} ${-by}`, "aria-hidden": "true" }),
-    svg("text", { class: "distance-label", x: (ax + bx) / 2, y: -(ay + by) / 2 - size / 5, "font-size": size * 0.75, "aria-hidden": "true" }, text),
+    svg("text", { class: "distance-label", x: ax + (bx - ax) * along, y: -(ay + (by - ay) * along) - size / 5, "font-size": size * 0.75, "aria-hidden": "true" }, text),
   ];
 }
 
@@ -200,10 +233,9 @@ function distance({ ends, text, value }, size) {
 function handles(state, size) {
   const surface = state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
   if (state.tool !== "select" || state.also.size) return [];
-  const thing = thingsOf(state.plan.parts).find(({ list, key }) => list === state.thing?.list && key === state.thing?.key);
+  const thing = chosenThing(state);
   if (!surface && !thing) return [];
-  const places = thing ? state.draft?.places ?? pointsOf(thing.entry) : corners(state.draft?.shape ?? surface.declared.shape);
-  return places.map((/** @type {Point} */ [x, y], /** @type {number} */ index) => svg("circle", {
+  return corners(state.draft?.shape ?? thing?.shape ?? surface.declared.shape).map((/** @type {Point} */ [x, y], /** @type {number} */ index) => svg("circle", {
     class: "handle", cx: x, cy: -y, r: size / 3.5, "data-corner": index, "aria-hidden": "true",
   }));
 }

@@ -1,11 +1,11 @@
 // @ts-check
 /** The verdict: one line for the whole, then a row for each rule with a bar of measured and limit. */
 
-import { byId, el, filled, row } from "./elements.js";
+import { button, byId, el, filled, row } from "./elements.js";
 
 /**
  * @param {any} state
- * @param {{answer: (ask: any, value: string) => void}} acts
+ * @param {any} acts
  */
 export function drawVerdict(state, acts) {
   const room = byId("verdict-body");
@@ -57,6 +57,10 @@ function bar(row) {
 
 /** @param {any} ask @param {any} acts */
 function question(ask, acts) {
+  if (ask.draws) {
+    return el("div", { class: "ask", role: "group", "aria-label": ask.title }, el("span", {}, ask.title),
+      el("span", { class: "buttons" }, button("Draw it", () => acts.drawAsked(ask)), button("There is none", () => acts.noneOf(ask))));
+  }
   const id = `ask-${ask.of}-${ask.name}`.replace(/[^a-z0-9-]/gi, "-");
   const then = (/** @type {any} */ e) => acts.answer(ask, e.target.value);
   const field = ask.choices.length
