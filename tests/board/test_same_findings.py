@@ -32,7 +32,7 @@ def act(board: Board, dice: random.Random, number: int) -> object:
     name = entry["id"]
     shape = entry["shape"]
     change: Any
-    match dice.randrange(6):
+    match dice.randrange(8):
         case 0 if "rectangle" in shape:
             corner = [round(float(x) + dice.randrange(-3, 4) / 2, 4)
                       for x in shape["rectangle"]["corner"]]  # fmt: skip
@@ -50,6 +50,8 @@ def act(board: Board, dice: random.Random, number: int) -> object:
             change = Group((Put("surfaces", added),), "")
         case 4 if len(data["surfaces"]) > 3:
             change = Drop("surfaces", name)
+        case 5 | 6:
+            change = of_land(data, dice, number)
         case _:
             step = board.desk.undo if dice.random() < 0.7 else board.desk.redo
             return step(board.desk.plan.revision)
@@ -59,7 +61,32 @@ def act(board: Board, dice: random.Random, number: int) -> object:
     return board.desk.change(change, board.desk.plan.revision)
 
 
-SCENE = ("lot", "surfaces", "others", "parts", "verdict")
+def of_land(data: dict[str, Any], dice: random.Random, number: int) -> Any:
+    """Something done to a well, tree or easement."""
+    name = dice.choice(("features", "regions"))
+    entries = data.get(name, [])
+    x, y = dice.randrange(-20, 60), dice.randrange(60)
+    shape = (
+        {"at": [x, y]} if name == "features" else {"circle": {"centre": [x, y], "radius": "4 ft"}}
+    )
+    if not entries or dice.random() < 0.4:
+        kind = dice.choice(
+            ("well", "tree", "septic-field") if name == "features" else ("easement",)
+        )
+        return Put(name, {"id": f"thing-{number}", "kind": kind, "shape": shape})
+    entry = dice.choice(entries)
+    match dice.randrange(4):
+        case 0:
+            return Drop(name, entry["id"])
+        case 1:
+            return Rename(name, entry["id"], f"renamed-{number}")
+        case 2:
+            return Set(name, entry["id"], ("title",), f"Called {number}", entry.get("title"))
+        case _:
+            return Reshape(name, entry["id"], shape, entry["shape"])
+
+
+SCENE = ("lot", "surfaces", "features", "regions", "asked_regions", "parts", "verdict")
 
 
 def seen(board: Board, page: dict[str, Any]) -> dict[str, Any]:
@@ -96,9 +123,9 @@ def test_page_and_command_say_the_same_after_random_acts(tmp_path: Path, sample:
             assert number % 5 or page == as_new(board)
             # What was read of the changed entry alone is what the whole text says.
             assert desk.plan.site.document == read_text(desk.plan.text, path.name)
-            assert repr(desk.plan.site.surfaces) == repr(
-                plan_of(desk.plan.text, path).site.surfaces
-            )
+            own, anew = desk.plan.site, plan_of(desk.plan.text, path).site
+            for things in ("surfaces", "features", "regions"):
+                assert repr(getattr(own, things)) == repr(getattr(anew, things))
         desk.save(desk.plan.revision)
         shown = verdict_view(board.full())
         again = api.load_site(path)
