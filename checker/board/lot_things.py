@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from checker.board.outlines import rings_of
 from checker.core.showing import show
@@ -12,11 +12,10 @@ from checker.words.amounts import clean
 
 if TYPE_CHECKING:
     from checker.algebra.regions import RegionRule
+    from checker.board.outlines import Shown
     from checker.board.plan import Plan
     from checker.findings.checked import Checked
     from checker.site.model import Feature, Region, Shape, Site
-
-Shown = dict[str, Any]
 
 REGION_KINDS: Final = (
     "easement", "right-of-way", "wetland", "water", "slope-class", "overlay", "other",

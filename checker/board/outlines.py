@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from shapely import get_coordinates
 
@@ -10,6 +10,9 @@ from checker.core.units import UNIT
 
 if TYPE_CHECKING:
     from checker.site.model import Shape
+
+Shown = dict[str, Any]
+"""Plain data for the page."""
 
 DIGITS: Final = 4
 """Of coordinates for the screen, in the file's unit."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from checker.board.lot_things import REGION_KINDS
 from checker.files.vocabulary import ATTRIBUTES
@@ -15,9 +15,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from checker.algebra.values import Missing
+    from checker.board.outlines import Shown
     from checker.findings.checked import Checked
-
-Question = dict[str, Any]
 
 _UNDRAWN: Final = re.compile(
     r"draw (?:each (?P<each>[\w-]+)|(?:the regions? (?:of kind )?)?'(?P<named>[\w-]+)')"
@@ -29,7 +28,7 @@ SIDES: Final = frozenset({"front", "rear", "side", "left", "right", "street"})
 """Names of lot lines."""
 
 
-def questions(checked: Checked) -> list[Question]:
+def questions(checked: Checked) -> list[Shown]:
     """Each fact that a rule lacks, once, with how it can be answered in place.
 
     What is to be drawn, or said not to be there, comes last.
@@ -42,7 +41,7 @@ def questions(checked: Checked) -> list[Question]:
     ]
 
 
-def _fields(missing: dict[tuple[str, str], None], checked: Checked) -> Iterator[Question]:
+def _fields(missing: dict[tuple[str, str], None], checked: Checked) -> Iterator[Shown]:
     titles = {surface.id: clean(surface.title) for surface in checked.site.surfaces}
     ruleset = checked.ruleset
     for name, of in missing:
@@ -86,7 +85,7 @@ def _is_known(what: str, checked: Checked) -> bool:
     return what in site.none_found or any(what in (item.id, item.kind) for item in site.regions)
 
 
-def _drawing(what: str, checked: Checked) -> Question:
+def _drawing(what: str, checked: Checked) -> Shown:
     """A question that is answered by drawing a thing, or by saying that there is none."""
     regions = sorted(checked.ruleset.regions.values(), key=lambda rule: rule.is_touching)
     rule = next((rule for rule in regions if rule.of == what and rule.making == "overlay"), None)

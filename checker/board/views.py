@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from checker.board.asking import asked_here
 from checker.board.changes import LISTS, entries_of, key_of
 from checker.board.lot_things import asked_regions, kinds_view, things_view
-from checker.board.outlines import line_of, rings_of
+from checker.board.outlines import Shown, line_of, rings_of
 from checker.board.questions import questions, undrawn
 from checker.board.survey import placed
 from checker.core.showing import show
@@ -38,8 +38,6 @@ if TYPE_CHECKING:
     from checker.rulesets.rules import Rule
     from checker.site.model import Shape, Site
     from checker.words.findings import FindingView
-
-Shown = dict[str, Any]
 
 PARTS = ("panels", "ways_out", "sections", "ground", "storms")
 """Parts of the file that the page edits as they are declared."""
