@@ -8,7 +8,7 @@ from checker.core.records import Record
 from checker.core.units import RATIO, Dimension
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
 DataPath = tuple["str | int", ...]
 """Where something stands in plain data: the keys and positions that lead to it."""
@@ -50,6 +50,8 @@ class Word(Record):
         is_derived: The program works it out from the drawing when the file does not give it.
         source: Where its definition comes from; empty for plain geometry.
         work: Works it out from the drawing; None for what only a file can say.
+        each: Of a measure of the lot: the same of each thing it is taken over, by id; None where
+            it is of the lot alone.
         subject: What a rule that asks for it is about.
     """
 
@@ -64,4 +66,5 @@ class Word(Record):
     is_derived: bool = False
     source: str = ""
     work: Callable[..., object] | None = None
+    each: Callable[..., Mapping[str, float]] | None = None
     subject: Subject = "cover"

@@ -7,6 +7,7 @@ says what to give; the rule that needed it then answers "cannot tell".
 from __future__ import annotations
 
 import math
+import re
 from functools import wraps
 from typing import TYPE_CHECKING, Final, TypeVar
 
@@ -15,9 +16,10 @@ from checker.core.units import RATIO, Amount, Dimension
 from checker.core.words import Word
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from checker.core.words import Subject, WordKind
+    from checker.measure.survey import Survey
 
 NONE_NEAR_M: Final = math.inf
 """The distance to something that was looked for and is not there; pages say "none found"."""
@@ -52,6 +54,7 @@ def lot_measure(
     has_regions: bool = False,
     choices: tuple[str, ...] = (),
     source: str = "",
+    each: Callable[[Survey], Mapping[str, float]] | None = None,
 ) -> Callable[[Work], Work]:
     """Register a measure of the lot; the function gives SI numbers, a Quantity, text or truth.
 
@@ -64,6 +67,8 @@ def lot_measure(
         has_regions: It can be cut to a region.
         choices: For texts from a fixed set.
         source: Where its definition comes from; empty for plain geometry.
+        each: The same number, SI, of each thing that the measure is taken over, by id, so that
+            a finding can say which of them do not meet a limit.
     """
 
     def register(function: Work) -> Work:
@@ -76,6 +81,7 @@ def lot_measure(
             has_regions=has_regions,
             source=source,
             work=_shown_in(function, dimension, unit),
+            each=each,
             subject=_ROOMS.get(function.__module__.rpartition(".")[0], "cover"),
         )
         return function
@@ -124,6 +130,11 @@ def _shown_in(function: Work, dimension: Dimension, unit: str) -> Callable[..., 
         return Amount(found, dimension, unit) if isinstance(found, float) else found
 
     return measured
+
+
+def ask_for(says: str, of: str) -> str:
+    """What to give, with what it is for where it does not say so itself."""
+    return says if re.search(rf"(?<![\w-]){re.escape(of)}(?![\w-])", says) else f"{says} (for {of})"
 
 
 def value_of(word: Word, survey: object, of: object) -> object:

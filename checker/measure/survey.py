@@ -14,7 +14,7 @@ from checker.core.formula import OutOfRange, lack_text
 from checker.core.units import AREA, Amount
 from checker.core.words import NO_WORK, WORK
 from checker.files.vocabulary import ATTRIBUTES
-from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, value_of
+from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, ask_for, value_of
 from checker.measure.land import CutLand
 from checker.measure.regions import NoRegion, make_region
 from checker.site.model import REST
@@ -287,7 +287,7 @@ class _Measured:
             found = value_of(known, self._survey, self._surface)
         except (NotMeasured, OutOfRange) as lacks:
             says = lack_text(lacks, self._survey.site.own_system)
-            ask = f"{says} (for {self._surface.id})"
+            ask = ask_for(says, self._surface.id)
             if known.kind != "amount" or name in ATTRIBUTES:
                 # What the file itself can give is asked for in the words of its attribute.
                 found = None

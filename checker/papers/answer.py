@@ -100,7 +100,8 @@ def _nothing(view: View) -> str:
 
 
 def _owed(item: ResultView) -> Text:
-    return Text((f"{item.title}: {item.answer}. ", Strong(item.do)), "step")
+    said = f"{item.title}: {item.answer}."
+    return Text((f"{said} ", Strong(item.do)) if item.do else (said,), "step")
 
 
 def _steps(view: View) -> Iterator[Text]:

@@ -62,8 +62,9 @@ def _shorter(view: View) -> Iterator[tuple[Block, ...]]:
     for most in (len(view.answer.steps) + len(view.owed), 12):
         yield (*bars, next_steps(view, most), *rules, *_results(view), _CAUTION)
     counts = tallies(view.answer)
-    for shown in (len(bars), 2, 1):
-        for most in (20, 12, 10, 8, 6, 5, 4, 3, 2, 1):
+    # What to do outranks a bar: the further bars go before fewer than three steps stand.
+    for shown, least in ((len(bars), 3), (2, 3), (1, 1)):
+        for most in range(20, least - 1, -1):
             yield (*bars[:shown], next_steps(view, most, min(most, 2)), counts, last, _CAUTION)
 
 

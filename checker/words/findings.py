@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
+from checker.algebra.nodes import Named
 from checker.core.records import Record
 from checker.core.showing import unit_for
-from checker.core.units import AREA, Amount
+from checker.core.units import AREA, Amount, meets
 from checker.findings.model import MET, STATUSES
 from checker.findings.subjects import subject_of
+from checker.measure.catalogue import LOT_MEASURES, NotMeasured
 from checker.words.amounts import (
     NOT_KNOWN,
     NOTHING,
@@ -36,6 +38,9 @@ if TYPE_CHECKING:
     from checker.findings.model import Finding, ReadingVerdict, Remedy
     from checker.pages.blocks import Chip
     from checker.words.letters import Keys
+
+_MOST_NAMED: Final = 6
+"""So many of the things that miss a limit are named in a line."""
 
 
 class PartRow(NamedTuple):
@@ -335,11 +340,33 @@ class _Viewing:
             way = "come down" if less else "go up"
             ending = " if what is missing is as bad as it can be" if finding.missing else ""
             yield f"{self.what_is_measured()} must {way} by at least {by}{ending}."
+            if names := self.where():
+                yield f"Where: {names}."
         kinds = [
             REMEDY_WORDS.get(kind, clean(kind).replace("-", " ")) for kind in finding.remedy_kinds
         ]
         if kinds:
             yield f"Changes that can help: {'; '.join(kinds)}."
+
+    def where(self) -> str:
+        """The things that miss the limit, of a measure that is taken over several; else empty."""
+        part = self.decisive()
+        node = part.node.measured if part is not None and not part.of else None
+        word = LOT_MEASURES.get(node.name) if isinstance(node, Named) else None
+        limit = self.finding.limit
+        if part is None or word is None or word.each is None or limit is None:
+            return ""
+        try:
+            of_each = word.each(self.checked.survey)
+        except NotMeasured:
+            return ""
+        names = [
+            self.keys.named(of)
+            for of, value_si in of_each.items()
+            if not meets(value_si, limit.value_si, part.order)
+        ]
+        more = len(names) - _MOST_NAMED
+        return ", ".join(names[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
 
     def what_is_measured(self) -> str:
         part = self.decisive()

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from pathlib import Path
 
 import pytest
 
 from checker import api
+from checker.core.units import Amount, same
 from checker.findings.checked import Checked
 from checker.findings.subjects import subject_of
+from checker.measure.catalogue import LOT_MEASURES, value_of
 from checker.pages.blocks import Chip, Gauge
 from checker.pages.gauge import gauge_line, gauge_svg
 from checker.pages.terminal_writer import HEIGHT, WIDTH
@@ -110,6 +113,42 @@ def test_all_of_it_names_every_rule_with_its_clause(linden: Checked) -> None:
     assert all(finding.title in text for finding in asked)
     assert text.count("The rule stands in") == len(asked)
     assert "4 rules not asked here" in text
+
+
+def test_what_misses_a_limit_of_many_things_is_named(tmp_path: Path) -> None:
+    # Osier after, spoilt by hand: the main at 1/2 of the fall asked of 6 in, a shed that leads
+    # its water nowhere.
+    text = (SAMPLES / "osier-after" / "site.yaml").read_text(encoding="utf-8")
+    text = text.replace("upper: 98.60, lower: 98.40", "upper: 98.486, lower: 98.40")
+    text = text.replace(
+        "attributes: {purpose: accessory, drains_to: shed-eave}", "attributes: {purpose: accessory}"
+    )
+    (tmp_path / "rain.csv").write_bytes((SAMPLES / "osier-after" / "rain.csv").read_bytes())
+    lot = tmp_path / "site.yaml"
+    lot.write_text(text, encoding="utf-8")
+    views = {view.id: view for view in view_of(check_file(lot)).answer.steps}
+    # 0.086 in 16.6 ft is 0.52 %, where 1/8 in/ft is 1.04 %.
+    assert "Where: main." in views["pipes-fall"].do
+    assert "Where: E Shed." in views["all-drained"].do
+
+
+@pytest.mark.parametrize("name", ["osier-after", "osier-before", "tern-court"])
+def test_what_each_thing_has_makes_the_number_of_the_lot(name: str) -> None:
+    survey = check_file(SAMPLES / name / "site.yaml").survey
+    taken = {word.name: word for word in LOT_MEASURES.values() if word.each is not None}
+    assert len(taken) == 10
+    for word in taken.values():
+        assert word.each is not None
+        of_each = list(word.each(survey).values())
+        found = value_of(word, survey, None)
+        assert isinstance(found, Amount)
+        ways = (min(of_each, default=math.inf), max(of_each, default=0.0), math.fsum(of_each))
+        assert any(math.isinf(w) or same(found.value_si, w) for w in ways), word.name
+
+
+def test_what_to_do_outranks_a_third_bar() -> None:
+    told = answer_text(check_file(SAMPLES / "osier-before" / "site.yaml"))
+    assert told.count("\n  fails:") >= 3
 
 
 def test_the_order_is_one_in_all_formats(linden: Checked) -> None:

@@ -17,7 +17,7 @@ from checker.core.formula import OutOfRange, lack_text
 from checker.core.records import Record
 from checker.core.units import LENGTH, Amount
 from checker.core.words import WORK, WorkKind
-from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured, value_of
+from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured, ask_for, value_of
 from checker.measure.drainage.drawn import ground_of, need, ways_of
 from checker.measure.drainage.reservoirs import widest_m2
 
@@ -171,7 +171,7 @@ class WorkFacts:
         except (NotMeasured, OutOfRange) as lacks:
             if known.kind != "amount":
                 return None
-            ask = f"{lack_text(lacks, self._survey.site.own_system)} (for {self._work.id})"
+            ask = ask_for(lack_text(lacks, self._survey.site.own_system), self._work.id)
             return unknown([Missing(name, self._work.id, ask)], known.dimension)
 
 

@@ -19,7 +19,6 @@ from checker.measure.drainage.network import inverts, turn_degrees
 if TYPE_CHECKING:
     from checker.measure.survey import Survey
     from checker.site.drainage import DrainPipe, WaysOut, Xy
-    from checker.site.model import Shape
 
 SHARP_DEGREES: Final = 45.0
 """A turn by more asks for a cleanout (plumbing codes, from memory)."""
@@ -45,14 +44,14 @@ def _openings_m(pipe: DrainPipe) -> list[float]:
     return sorted(float(share) * long_m for share in shares)
 
 
-def longest_run_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Longest run of pipe that cannot be opened in between, through joints of pipes; 0 for none.
+def runs(survey: Survey) -> dict[str, float]:
+    """Longest run that ends in each pipe and cannot be opened in between, m, through joints.
 
     Raises:
         NotMeasured: A length lacks, or where a cleanout stands.
     """
     if "ways_out" not in survey.site.parts:
-        return 0.0
+        return {}
     ways = ways_of(survey)
     pipes = {pipe.id: pipe for pipe in ways.pipes}
     opened = _opened(ways)
@@ -69,12 +68,12 @@ def longest_run_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG00
         ]
         start_m, long_m, marks = max(above, default=0.0), _length_m(pipes[name]), [0.0]
         marks += [*_openings_m(pipes[name]), long_m]
-        runs = [b - a for a, b in pairwise(marks)]
-        runs[0] += start_m
-        done[name] = (max(runs), runs[-1])
+        between = [b - a for a, b in pairwise(marks)]
+        between[0] += start_m
+        done[name] = (max(between), between[-1])
         return done[name]
 
-    return max((run_m(name)[0] for name in pipes), default=0.0)
+    return {name: run_m(name)[0] for name in pipes}
 
 
 def _opened(ways: WaysOut) -> set[str]:
@@ -84,13 +83,13 @@ def _opened(ways: WaysOut) -> set[str]:
     }
 
 
-def bends_count(survey: Survey, region: Shape | None) -> int:  # noqa: ARG001
-    """Sharp turns of the lines of pipes, within them and where they join, without a cleanout."""
+def bends(survey: Survey) -> dict[str, float]:
+    """How many sharp turns, within each pipe and where it joins another, have no cleanout."""
     if "ways_out" not in survey.site.parts:
-        return 0
+        return {}
     ways = ways_of(survey)
     pipes, opened = {pipe.id: pipe for pipe in ways.pipes}, _opened(ways)
-    found = 0
+    found: dict[str, float] = {}
     for pipe in ways.pipes:
         points: tuple[Xy, ...] = pipe.points
         onward = pipes.get(pipe.to)
@@ -98,7 +97,7 @@ def bends_count(survey: Survey, region: Shape | None) -> int:  # noqa: ARG001
             points = (*points, onward.points[1])
         turns = zip(points, points[1:], points[2:], strict=False)
         marks = [*pipe.cleanouts, *(onward.cleanouts if onward is not None else ())]
-        found += sum(
+        found[pipe.id] = sum(
             not meets(turn_degrees(*turn), SHARP_DEGREES, "at most")
             and not any(math.dist(turn[1], mark) <= BESIDE_BEND_M for mark in marks)
             for turn in turns

@@ -16,15 +16,16 @@ from checker.water.gradeline import grade_lines
 from checker.water.pipes import manning_velocity_m_per_s
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from checker.measure.survey import Survey
     from checker.site.drainage import DrainPipe
     from checker.site.model import Shape
 
 
-def least_pipe_fall_fraction(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Least slope of any pipe."""
-    slopes = (inverts(pipe).slope_fraction for pipe in ways_of(survey).pipes)
-    return min(slopes, default=NONE_NEAR_M)
+def pipe_falls(survey: Survey) -> dict[str, float]:
+    """Slope of each pipe, a fraction."""
+    return {pipe.id: inverts(pipe).slope_fraction for pipe in ways_of(survey).pipes}
 
 
 def fall_asked_fraction(diameter_m: float) -> float:
@@ -36,20 +37,23 @@ def fall_asked_fraction(diameter_m: float) -> float:
     return float(rows[-1]["slope"]) / 12
 
 
-def pipe_fall_share_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Slope over what the pipe's size asks, of the pipe that is worst off."""
-    shares = (
-        inverts(pipe).slope_fraction
+def pipe_fall_shares(survey: Survey) -> dict[str, float]:
+    """Slope of each pipe over what its size asks."""
+    return {
+        pipe.id: inverts(pipe).slope_fraction
         / fall_asked_fraction(need(pipe.diameter_m, "diameter", pipe.id))
         for pipe in ways_of(survey).pipes
-    )
-    return min(shares, default=NONE_NEAR_M)
+    }
 
 
-def cover_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Least ground over any pipe: as given, or below the drain at its upper end."""
-    covers = (_cover_m(pipe, survey) for pipe in ways_of(survey).pipes)
-    return min(covers, default=NONE_NEAR_M)
+def pipe_covers(survey: Survey) -> dict[str, float]:
+    """Ground over each pipe, m: as given, or below the drain at its upper end."""
+    return {pipe.id: _cover_m(pipe, survey) for pipe in ways_of(survey).pipes}
+
+
+def least(of_each: Mapping[str, float]) -> float:
+    """The least of what each has; endless where there is none."""
+    return min(of_each.values(), default=NONE_NEAR_M)
 
 
 def _cover_m(pipe: DrainPipe, survey: Survey) -> float:
@@ -84,9 +88,9 @@ def is_leader(survey: Survey, drain: str) -> bool:
     return any(d.id == drain and d.kind == "roof-leader" for d in ways_of(survey).drains)
 
 
-def _drops_m(survey: Survey) -> list[float]:
-    """How far each drain lies below the paving beside it."""
-    found = []
+def drain_drops(survey: Survey) -> dict[str, float]:
+    """How far each drain lies below the paving beside it, m; below 0 where it stands out."""
+    found = {}
     for drain in ways_of(survey).drains:
         if drain.kind == "roof-leader" or not drain.points:
             continue
@@ -104,47 +108,40 @@ def _drops_m(survey: Survey) -> list[float]:
             for point in drain.points
         ]
         if levels:
-            found.append(min(levels) - rim_m)
+            found[drain.id] = min(levels) - rim_m
     if not found and any(drain.kind != "roof-leader" for drain in ways_of(survey).drains):
         raise NotMeasured("give drains with a place and a 'rim' beside panels with 'levels'")
     return found
 
 
-def least_drain_drop_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Least that a drain lies below the paving beside it; below 0 where it stands out."""
-    return min(_drops_m(survey), default=NONE_NEAR_M)
+def undrained(survey: Survey) -> dict[str, float]:
+    """Sealed area of each surface whose water nobody leads anywhere, m2."""
+    found: dict[str, float] = {}
+    for shed in sheds(survey):
+        if shed.nature == "sealed" and not shed.to:
+            found[shed.surface] = found.get(shed.surface, 0.0) + shed.area_m2
+    return found
 
 
-def most_drain_drop_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Most that a drain lies below the paving beside it."""
-    return max(_drops_m(survey), default=0.0)
-
-
-def undrained_m2(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Sealed area whose water nobody leads anywhere."""
-    return sum(shed.area_m2 for shed in sheds(survey) if shed.nature == "sealed" and not shed.to)
-
-
-def narrowing_count(survey: Survey, region: Shape | None) -> int:  # noqa: ARG001
-    """Pipes that lead, also through the box of a drain, into one of a smaller diameter."""
+def narrowing(survey: Survey) -> dict[str, float]:
+    """1 for each pipe that leads, also through the box of a drain, into a smaller one, else 0."""
     ways = ways_of(survey)
     through = {drain.id: drain.to for drain in ways.drains}
     inside_m = {p.id: need(p.diameter_m, "diameter", p.id) for p in ways.pipes}
     below = {pipe.id: through.get(pipe.to, pipe.to) for pipe in ways.pipes}
-    return sum(
-        to in inside_m and not meets(inside_m[to], inside_m[pipe], "at least")
+    return {
+        pipe: float(to in inside_m and not meets(inside_m[to], inside_m[pipe], "at least"))
         for pipe, to in below.items()
-    )
+    }
 
 
-def least_full_speed_m_per_s(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Least speed of any pipe when it runs just full by its own fall."""
-    speeds = [
-        manning_velocity_m_per_s(
+def full_speeds(survey: Survey) -> dict[str, float]:
+    """Speed of each pipe when it runs just full by its own fall, m/s."""
+    return {
+        pipe.id: manning_velocity_m_per_s(
             need(pipe.diameter_m, "diameter", pipe.id) / 4,
             max(0.0, inverts(pipe).slope_fraction),
             roughness_coefficient(pipe),
         )
         for pipe in ways_of(survey).pipes
-    ]
-    return min(speeds, default=NONE_NEAR_M)
+    }

@@ -88,24 +88,32 @@ def low_point_distance(survey: Survey, surface: Surface) -> object:
     return planes.low_point_distance_m(survey, surface)
 
 
-@lot_measure("undrained_area", "sealed area whose water is led nowhere", AREA)
-def undrained_area(survey: Survey, region: Shape | None) -> object:
-    return grades.undrained_m2(survey, region)
+@lot_measure(
+    "undrained_area", "sealed area whose water is led nowhere", AREA, each=grades.undrained
+)
+def undrained_area(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return sum(grades.undrained(survey).values())
 
 
-@lot_measure("least_pipe_fall", "least slope of any pipe", RATIO, "%")
-def least_pipe_fall(survey: Survey, region: Shape | None) -> object:
-    return grades.least_pipe_fall_fraction(survey, region)
+@lot_measure("least_pipe_fall", "least slope of any pipe", RATIO, "%", each=grades.pipe_falls)
+def least_pipe_fall(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return grades.least(grades.pipe_falls(survey))
 
 
-@lot_measure("pipe_fall_share", "slope of a pipe over what its size asks", RATIO, "%")
-def pipe_fall_share(survey: Survey, region: Shape | None) -> object:
-    return grades.pipe_fall_share_ratio(survey, region)
+@lot_measure(
+    "pipe_fall_share",
+    "slope of a pipe over what its size asks",
+    RATIO,
+    "%",
+    each=grades.pipe_fall_shares,
+)
+def pipe_fall_share(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return grades.least(grades.pipe_fall_shares(survey))
 
 
-@lot_measure("pipe_cover_least", "least ground over a pipe", LENGTH, "in")
-def pipe_cover_least(survey: Survey, region: Shape | None) -> object:
-    return grades.cover_m(survey, region)
+@lot_measure("pipe_cover_least", "least ground over a pipe", LENGTH, "in", each=grades.pipe_covers)
+def pipe_cover_least(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return grades.least(grades.pipe_covers(survey))
 
 
 @lot_measure(
@@ -138,14 +146,26 @@ def drain_room(survey: Survey, region: Shape | None) -> object:
     return capacity.drain_room_ratio(survey, region)
 
 
-@lot_measure("drain_drop_least", "least that a drain lies below the paving", LENGTH, "in")
-def drain_drop_least(survey: Survey, region: Shape | None) -> object:
-    return grades.least_drain_drop_m(survey, region)
+@lot_measure(
+    "drain_drop_least",
+    "least that a drain lies below the paving",
+    LENGTH,
+    "in",
+    each=grades.drain_drops,
+)
+def drain_drop_least(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return grades.least(grades.drain_drops(survey))
 
 
-@lot_measure("drain_drop_most", "most that a drain lies below the paving", LENGTH, "in")
-def drain_drop_most(survey: Survey, region: Shape | None) -> object:
-    return grades.most_drain_drop_m(survey, region)
+@lot_measure(
+    "drain_drop_most",
+    "most that a drain lies below the paving",
+    LENGTH,
+    "in",
+    each=grades.drain_drops,
+)
+def drain_drop_most(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return max(grades.drain_drops(survey).values(), default=0.0)
 
 
 @lot_measure("independent_ways_out", "fewest ways out that share nothing that can silt up", RATIO)
@@ -315,23 +335,40 @@ def barrier_height(survey: Survey, region: Shape | None) -> object:
     return barriers.least_height_m(survey, region)
 
 
-@lot_measure("pipes_that_narrow", "pipes that lead into a smaller one", RATIO)
-def pipes_that_narrow(survey: Survey, region: Shape | None) -> object:
-    return grades.narrowing_count(survey, region)
+@lot_measure(
+    "pipes_that_narrow", "pipes that lead into a smaller one", RATIO, each=grades.narrowing
+)
+def pipes_that_narrow(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return sum(grades.narrowing(survey).values())
 
 
 @lot_measure(
-    "pipe_without_cleanout", "longest run of pipe that cannot be opened in between", LENGTH, "ft"
+    "pipe_without_cleanout",
+    "longest run of pipe that cannot be opened in between",
+    LENGTH,
+    "ft",
+    each=cleanouts.runs,
 )
-def pipe_without_cleanout(survey: Survey, region: Shape | None) -> object:
-    return cleanouts.longest_run_m(survey, region)
+def pipe_without_cleanout(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return max(cleanouts.runs(survey).values(), default=0.0)
 
 
-@lot_measure("bends_without_cleanout", "turns of pipes by more than 45° without a cleanout", RATIO)
-def bends_without_cleanout(survey: Survey, region: Shape | None) -> object:
-    return cleanouts.bends_count(survey, region)
+@lot_measure(
+    "bends_without_cleanout",
+    "turns of pipes by more than 45° without a cleanout",
+    RATIO,
+    each=cleanouts.bends,
+)
+def bends_without_cleanout(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return sum(cleanouts.bends(survey).values())
 
 
-@lot_measure("pipe_speed_least", "least speed of a pipe running full", SPEED, "ft/s")
-def pipe_speed_least(survey: Survey, region: Shape | None) -> object:
-    return grades.least_full_speed_m_per_s(survey, region)
+@lot_measure(
+    "pipe_speed_least",
+    "least speed of a pipe running full",
+    SPEED,
+    "ft/s",
+    each=grades.full_speeds,
+)
+def pipe_speed_least(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return grades.least(grades.full_speeds(survey))
