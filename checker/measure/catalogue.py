@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from checker.core.words import Subject, WordKind
-    from checker.measure.survey import Survey
 
 NONE_NEAR_M: Final = math.inf
 """The distance to something that was looked for and is not there; pages say "none found"."""
@@ -54,7 +53,7 @@ def lot_measure(
     has_regions: bool = False,
     choices: tuple[str, ...] = (),
     source: str = "",
-    each: Callable[[Survey], Mapping[str, float]] | None = None,
+    each: Callable[..., Mapping[str, float]] | None = None,
 ) -> Callable[[Work], Work]:
     """Register a measure of the lot; the function gives SI numbers, a Quantity, text or truth.
 

@@ -16,45 +16,60 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from checker.measure.survey import Survey
-    from checker.site.model import Shape
     from checker.water.flows import Flows
     from checker.water.network import Network
 
 _DROP_M3_PER_S: Final = 1e-9
 
 
-def pipe_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Flow that a pipe can pass over the peak that comes to it, worst pipe and worst storm.
+def pipe_rooms(survey: Survey) -> dict[str, float]:
+    """Flow that each pipe can pass over the peak that comes to it, in its worst storm.
 
-    Infinite where no water comes to any pipe.
+    Infinite where no water comes.
     """
     network = network_of(survey)
     if not network.pipes:
-        return NONE_NEAR_M
+        return {}
     hold_to_short_rain(survey)
-    return min(
-        _room(can_pass_m3_per_s(network, flows, pipe), flows.asked_m3_per_s(pipe.id))
-        for flows in tried_flows(survey)
+    tried = tried_flows(survey)
+    return {
+        pipe.id: min(
+            _room(can_pass_m3_per_s(network, flows, pipe), flows.asked_m3_per_s(pipe.id))
+            for flows in tried
+        )
         for pipe in network.pipes
-    )
+    }
 
 
-def drain_room_ratio(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Flow that drains take before they spill over the peak that comes, worst storm.
+def drain_rooms(survey: Survey) -> dict[str, float]:
+    """Flow that drains take before they spill over the peak that comes, in their worst storm.
 
     Drains that spill to one another are one low place and take it together. What a drain leaves to
     the next one downhill is asked of that one; a gutter has no next one.
     """
     network = network_of(survey)
     if not network.inlets:
-        return NONE_NEAR_M
+        return {}
     hold_to_short_rain(survey)
+    tried = tried_flows(survey)
     groups = [*low_places(network), *_leaders(survey, network)]
-    return min(
-        _room(math.fsum(inlet.capacity_m3_per_s for inlet in group), _asked_m3_per_s(flows, group))
-        for flows in tried_flows(survey)
+    return {
+        " and ".join(map(_named, group)): min(
+            _room(
+                math.fsum(inlet.capacity_m3_per_s for inlet in group),
+                _asked_m3_per_s(flows, group),
+            )
+            for flows in tried
+        )
         for group in groups
-    )
+    }
+
+
+def _named(inlet: Inlet) -> str:
+    """A drain; and why it takes nothing, where the edge that it spills to is no higher."""
+    if inlet.spill_depth_m > 0:
+        return inlet.id
+    return f"{inlet.id} (no water stands over it: it spills to {inlet.spills_to} at its own rim)"
 
 
 def _leaders(survey: Survey, network: Network) -> Iterator[tuple[Inlet, ...]]:

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
     from checker.measure.survey import Survey
     from checker.site.drainage import DrainPipe
-    from checker.site.model import Shape
 
 
 def pipe_falls(survey: Survey) -> dict[str, float]:
@@ -70,17 +69,17 @@ def _cover_m(pipe: DrainPipe, survey: Survey) -> float:
     return min(rims) - upper_m - need(pipe.diameter_m, "diameter", pipe.id)
 
 
-def grade_line_room_m(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
-    """Least that the water in a pipe stays below the rim over it, in any storm tried."""
+def grade_line_rooms(survey: Survey) -> dict[str, float]:
+    """Least that the water in the pipes stays below each rim, m, in any storm tried."""
     network = network_of(survey)
-    rooms_m = [
-        top.rim_m - line.upper_m
-        for flows in tried_flows(survey)
-        for line in grade_lines(network, flows)
-        for top in line.tops
-        if not is_leader(survey, top.id)
-    ]
-    return min(rooms_m, default=NONE_NEAR_M)
+    found: dict[str, float] = {}
+    for flows in tried_flows(survey):
+        for line in grade_lines(network, flows):
+            for top in line.tops:
+                if not is_leader(survey, top.id):
+                    room_m = top.rim_m - line.upper_m
+                    found[top.id] = min(found.get(top.id, NONE_NEAR_M), room_m)
+    return found
 
 
 def is_leader(survey: Survey, drain: str) -> bool:

@@ -89,13 +89,22 @@ def low_point_distance(survey: Survey, surface: Surface) -> object:
 
 
 @lot_measure(
-    "undrained_area", "sealed area whose water is led nowhere", AREA, each=grades.undrained
+    "undrained_area",
+    "sealed area whose water is led nowhere",
+    AREA,
+    each=lambda survey: grades.undrained(survey),
 )
 def undrained_area(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return sum(grades.undrained(survey).values())
 
 
-@lot_measure("least_pipe_fall", "least slope of any pipe", RATIO, "%", each=grades.pipe_falls)
+@lot_measure(
+    "least_pipe_fall",
+    "least slope of any pipe",
+    RATIO,
+    "%",
+    each=lambda survey: grades.pipe_falls(survey),
+)
 def least_pipe_fall(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return grades.least(grades.pipe_falls(survey))
 
@@ -105,23 +114,33 @@ def least_pipe_fall(survey: Survey, region: Shape | None) -> object:  # noqa: AR
     "slope of a pipe over what its size asks",
     RATIO,
     "%",
-    each=grades.pipe_fall_shares,
+    each=lambda survey: grades.pipe_fall_shares(survey),
 )
 def pipe_fall_share(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return grades.least(grades.pipe_fall_shares(survey))
 
 
-@lot_measure("pipe_cover_least", "least ground over a pipe", LENGTH, "in", each=grades.pipe_covers)
+@lot_measure(
+    "pipe_cover_least",
+    "least ground over a pipe",
+    LENGTH,
+    "in",
+    each=lambda survey: grades.pipe_covers(survey),
+)
 def pipe_cover_least(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return grades.least(grades.pipe_covers(survey))
 
 
 @lot_measure(
-    "pipe_room", "what a pipe carries over its greatest peak flow, of any storm tried", RATIO, "%"
+    "pipe_room",
+    "what a pipe carries over its greatest peak flow, of any storm tried",
+    RATIO,
+    "%",
+    each=lambda survey: capacity.pipe_rooms(survey),
 )
 @_of_flows
-def pipe_room(survey: Survey, region: Shape | None) -> object:
-    return capacity.pipe_room_ratio(survey, region)
+def pipe_room(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return grades.least(capacity.pipe_rooms(survey))
 
 
 @lot_measure(
@@ -129,10 +148,11 @@ def pipe_room(survey: Survey, region: Shape | None) -> object:
     "least that the water in a pipe stays below the rim over it, in any storm tried",
     LENGTH,
     "in",
+    each=lambda survey: grades.grade_line_rooms(survey),
 )
 @_of_flows
-def grade_line_room(survey: Survey, region: Shape | None) -> object:
-    return grades.grade_line_room_m(survey, region)
+def grade_line_room(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return grades.least(grades.grade_line_rooms(survey))
 
 
 @lot_measure(
@@ -140,10 +160,11 @@ def grade_line_room(survey: Survey, region: Shape | None) -> object:
     "what drains of a low place take over the greatest peak flow to them, of any storm tried",
     RATIO,
     "%",
+    each=lambda survey: capacity.drain_rooms(survey),
 )
 @_of_flows
-def drain_room(survey: Survey, region: Shape | None) -> object:
-    return capacity.drain_room_ratio(survey, region)
+def drain_room(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
+    return grades.least(capacity.drain_rooms(survey))
 
 
 @lot_measure(
@@ -151,7 +172,7 @@ def drain_room(survey: Survey, region: Shape | None) -> object:
     "least that a drain lies below the paving",
     LENGTH,
     "in",
-    each=grades.drain_drops,
+    each=lambda survey: grades.drain_drops(survey),
 )
 def drain_drop_least(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return grades.least(grades.drain_drops(survey))
@@ -162,7 +183,7 @@ def drain_drop_least(survey: Survey, region: Shape | None) -> object:  # noqa: A
     "most that a drain lies below the paving",
     LENGTH,
     "in",
-    each=grades.drain_drops,
+    each=lambda survey: grades.drain_drops(survey),
 )
 def drain_drop_most(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return max(grades.drain_drops(survey).values(), default=0.0)
@@ -336,7 +357,10 @@ def barrier_height(survey: Survey, region: Shape | None) -> object:
 
 
 @lot_measure(
-    "pipes_that_narrow", "pipes that lead into a smaller one", RATIO, each=grades.narrowing
+    "pipes_that_narrow",
+    "pipes that lead into a smaller one",
+    RATIO,
+    each=lambda survey: grades.narrowing(survey),
 )
 def pipes_that_narrow(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return sum(grades.narrowing(survey).values())
@@ -347,7 +371,7 @@ def pipes_that_narrow(survey: Survey, region: Shape | None) -> object:  # noqa: 
     "longest run of pipe that cannot be opened in between",
     LENGTH,
     "ft",
-    each=cleanouts.runs,
+    each=lambda survey: cleanouts.runs(survey),
 )
 def pipe_without_cleanout(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return max(cleanouts.runs(survey).values(), default=0.0)
@@ -357,7 +381,7 @@ def pipe_without_cleanout(survey: Survey, region: Shape | None) -> object:  # no
     "bends_without_cleanout",
     "turns of pipes by more than 45° without a cleanout",
     RATIO,
-    each=cleanouts.bends,
+    each=lambda survey: cleanouts.bends(survey),
 )
 def bends_without_cleanout(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return sum(cleanouts.bends(survey).values())
@@ -368,7 +392,7 @@ def bends_without_cleanout(survey: Survey, region: Shape | None) -> object:  # n
     "least speed of a pipe running full",
     SPEED,
     "ft/s",
-    each=grades.full_speeds,
+    each=lambda survey: grades.full_speeds(survey),
 )
 def pipe_speed_least(survey: Survey, region: Shape | None) -> object:  # noqa: ARG001
     return grades.least(grades.full_speeds(survey))
