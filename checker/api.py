@@ -1,5 +1,8 @@
 """Everything that the command line does, as calls: load, check, and what is made of a check.
 
+What is done by one function of another module is handed on from there; the others put several
+together. Each is loaded when it is first asked for.
+
 Example:
     >>> from pathlib import Path
     >>> site = load_site(Path("samples/fernhollow-before/site.yaml"))  # doctest: +SKIP
@@ -10,24 +13,112 @@ Example:
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Final
 
-from checker import api_designs, api_rules, api_screen
-from checker.findings import shelf
+from checker.core import lazily
 
 if TYPE_CHECKING:
-    import datetime
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Sequence
+    from pathlib import Path
 
-    from checker.core.units import System
+    from checker.files.listing import listing as listing
+    from checker.files.listing import titles
+    from checker.files.source import Document
     from checker.findings.checked import Checked
-    from checker.measure.section.orders import Purchase
-    from checker.measure.section.takeoff import TakeOff
-    from checker.packet.writing import Packet
+    from checker.findings.editor_names import schema_of
+    from checker.findings.examples import try_examples as try_examples
+    from checker.findings.new_place import answers_in
+    from checker.findings.shelf import load_ruleset as load_ruleset
+    from checker.findings.shelf import load_ruleset_for as load_ruleset_for
+    from checker.findings.shelf import models as models
+    from checker.findings.shelf import places as places
+    from checker.findings.shelf import remarks as remarks
+    from checker.findings.shelf import samples as samples
+    from checker.findings.shelf import saves_of as saves_of
+    from checker.packet.writing import write_packet
+    from checker.papers.change import change_pages as change_pages
+    from checker.papers.comparison import comparison_pages as comparison_pages
+    from checker.papers.comparison import comparison_text as comparison_text
+    from checker.papers.place import write_place as write_place
+    from checker.papers.section import drawings
+    from checker.papers.sensitivity import sensitivity_pages as sensitivity_pages
+    from checker.papers.sensitivity import sensitivity_text as sensitivity_text
+    from checker.papers.takeoff import take_off as take_off
+    from checker.papers.takeoff_book import take_off_workbook as take_off_workbook
+    from checker.papers.writing import write_client as write_client
+    from checker.papers.writing import write_pages as write_pages
+    from checker.papers.writing import write_report as write_report
+    from checker.rulesets.english import describe
+    from checker.rulesets.form import Question
+    from checker.rulesets.form_draft import Draft, understand
     from checker.rulesets.rules import RuleSet
+    from checker.screen.report import report_pages, report_text
+    from checker.screen.run import screen as screen
+    from checker.site.materials import materials_listing as materials_listing
     from checker.site.model import Site
+    from checker.site.read import read_site
     from checker.site.scaffold import NewSite
+    from checker.solve.compare import compare_designs as compare_designs
+    from checker.solve.options import Options
+    from checker.solve.redraw import applied
+    from checker.solve.search import least_change as least_change
+    from checker.solve.sensitivity import sensitivity as sensitivity
+
+    load_site = read_site
+    place_titles = titles
+    understand_answer = understand
+    form_answers = answers_in
+    describe_ruleset = describe
+    json_schema = schema_of
+    section_drawings = drawings
+    packet = write_packet
+    apply_option = applied
+    screening_text = report_text
+    screening_pages = report_pages
+
+HANDED_ON: Final = {
+    "load_site": "checker.site.read.read_site",
+    "materials_listing": "checker.site.materials.materials_listing",
+    "samples": "checker.findings.shelf.samples",
+    "places": "checker.findings.shelf.places",
+    "models": "checker.findings.shelf.models",
+    "load_ruleset": "checker.findings.shelf.load_ruleset",
+    "load_ruleset_for": "checker.findings.shelf.load_ruleset_for",
+    "saves_of": "checker.findings.shelf.saves_of",
+    "remarks": "checker.findings.shelf.remarks",
+    "listing": "checker.files.listing.listing",
+    "place_titles": "checker.files.listing.titles",
+    "understand_answer": "checker.rulesets.form_draft.understand",
+    "form_answers": "checker.findings.new_place.answers_in",
+    "describe_ruleset": "checker.rulesets.english.describe",
+    "write_place": "checker.papers.place.write_place",
+    "json_schema": "checker.findings.editor_names.schema_of",
+    "try_examples": "checker.findings.examples.try_examples",
+    "write_report": "checker.papers.writing.write_report",
+    "write_client": "checker.papers.writing.write_client",
+    "write_pages": "checker.papers.writing.write_pages",
+    "section_drawings": "checker.papers.section.drawings",
+    "take_off": "checker.papers.takeoff.take_off",
+    "take_off_workbook": "checker.papers.takeoff_book.take_off_workbook",
+    "packet": "checker.packet.writing.write_packet",
+    "least_change": "checker.solve.search.least_change",
+    "apply_option": "checker.solve.redraw.applied",
+    "change_pages": "checker.papers.change.change_pages",
+    "compare_designs": "checker.solve.compare.compare_designs",
+    "comparison_text": "checker.papers.comparison.comparison_text",
+    "comparison_pages": "checker.papers.comparison.comparison_pages",
+    "sensitivity": "checker.solve.sensitivity.sensitivity",
+    "sensitivity_text": "checker.papers.sensitivity.sensitivity_text",
+    "sensitivity_pages": "checker.papers.sensitivity.sensitivity_pages",
+    "screen": "checker.screen.run.screen",
+    "screening_text": "checker.screen.report.report_text",
+    "screening_pages": "checker.screen.report.report_pages",
+}
+"""What is handed on as it is: by the name here, the name at home."""
+
+if not TYPE_CHECKING:
+    __getattr__ = lazily.names(HANDED_ON)
 
 
 def reckon(name: str | None = None, given: Sequence[str] = ()) -> str:
@@ -51,21 +142,6 @@ def reference_tables(name: str | None = None) -> str:
     from checker.words.reference import table_text, tables_text
 
     return tables_text() if name is None else table_text(name)
-
-
-def load_site(path: Path, shown: str | None = None) -> Site:
-    """Read a site file.
-
-    Args:
-        path: The file.
-        shown: How messages name it; the path as given when None.
-
-    Raises:
-        BadInput: With every problem found.
-    """
-    from checker.site.read import read_site
-
-    return read_site(path, shown)
 
 
 def new_site(
@@ -111,9 +187,10 @@ def begun_site(
     Raises:
         BadInput: As `new_site`.
     """
+    from checker.findings import shelf
     from checker.site import scaffold
 
-    facts = {fact.name: fact.ask for fact in load_ruleset(place, path).facts.values()}
+    facts = {fact.name: fact.ask for fact in shelf.load_ruleset(place, path).facts.values()}
     return scaffold.new_site(
         title, place, units, drawing, folder=path.parent, facts=facts, parts=parts
     )
@@ -129,13 +206,6 @@ def empty_site(path: Path) -> Path:
     from checker.site import scaffold
 
     return save(path, scaffold.empty_site("My lot", "alder-ferry", "ft"))
-
-
-samples = shelf.samples
-places = shelf.places
-models = shelf.models
-load_ruleset = shelf.load_ruleset
-saves_of = shelf.saves_of
 
 
 def check(site: Site, ruleset: RuleSet) -> Checked:
@@ -179,36 +249,6 @@ def drainage_text(result: Checked) -> str:
     return markdown_of(drainage_page(result))
 
 
-def write_report(result: Checked, file: Path) -> Path:
-    """Write the report into one file, whose ending says of what kind: .html, .md, .pdf, .docx.
-
-    Raises:
-        BadInput: The ending is of no page, or something is there that is not ours.
-        MissingLibrary: An optional library is not installed.
-    """
-    from checker.papers.writing import write_report as write
-
-    return write(result, file)
-
-
-def write_client(result: Checked, file: Path, order_sizes: Path | None = None) -> Path:
-    """Write one page for the client; see `write_report`.
-
-    Args:
-        result: The check.
-        file: Where to.
-        order_sizes: A table of sizes, prices and hours, for what the work costs.
-    """
-    from checker.papers.writing import write_client as write
-
-    costs: tuple[str, ...] = ()
-    if order_sizes is not None:
-        from checker.papers.takeoff import cost_sentences
-
-        costs = cost_sentences(_job_of(result, order_sizes, result.system)[1])
-    return write(result, file, costs)
-
-
 def sections_text(result: Checked) -> str:
     """The pavement sections of a site as Markdown: courses, filters, departures, take-off."""
     from checker.pages.markdown_writer import markdown_of
@@ -217,147 +257,96 @@ def sections_text(result: Checked) -> str:
     return markdown_of(sections_page(result))
 
 
-def write_pages(pages: Mapping[str, str], folder: Path) -> list[Path]:
-    """Write pages of ours, by file name, into a folder: together or not at all.
+def form_questions() -> tuple[Question, ...]:
+    """What the form for a new place asks, in order."""
+    from checker.rulesets.form import QUESTIONS
 
-    Raises:
-        BadInput: A file of another's is there under one of the names, or the disk refuses.
-    """
-    from checker.papers.writing import write_pages as write
-
-    return write(pages, folder)
+    return QUESTIONS
 
 
-def section_drawings(result: Checked) -> dict[str, str]:
-    """The drawing of each pavement section to scale, SVG by file name."""
-    from checker.papers.section import drawings
-
-    return drawings(result)
-
-
-def take_off(
-    result: Checked, order_sizes: Path | None = None, system: System | None = None
-) -> tuple[str, str]:
-    """The order of the whole job: demolition to restored ground, and what to buy in all.
+def begin_ruleset(
+    answers: Mapping[str, object] | Document, name: str, confirmed: frozenset[str] = frozenset()
+) -> Draft:
+    """A rule set from answers of the form, of which every worked example holds.
 
     Args:
-        result: The check.
-        order_sizes: A table like `rules/tables/order-sizes.yaml`, with one's own sizes, prices and
-            hours; that one, or its metric neighbour, when None.
-        system: The units of the order; those of the site's pages when None.
-
-    Returns:
-        Tables for reading, and the same as comma-separated values.
+        answers: By the keys of `form_questions()`; what is absent stays "cannot tell".
+        name: Its id: the name of its file without the ending.
+        confirmed: The sentences of the draft that a person said are what the text says.
 
     Raises:
-        BadInput: The sections, the drainage or the order sizes cannot be used.
+        BadInput: An answer cannot be read.
+    """
+    from checker.findings.new_place import begin, begin_from
+
+    if isinstance(answers, Mapping):
+        return begin(answers, name, confirmed)
+    return begin_from(answers, name, confirmed)
+
+
+def new_ruleset(path: Path, draft: Draft) -> Path:
+    """Write a rule set that was begun; nothing that is there is written over.
+
+    Raises:
+        BadInput: Something is there, or the disk refuses.
+    """
+    from checker.files.saving import save
+
+    return save(path, draft.text)
+
+
+def compare_rulesets(old: RuleSet, new: RuleSet) -> str:
+    """What differs between two versions of a rule set, rule by rule."""
+    from checker.pages.terminal_writer import terminal_of
+    from checker.papers.rule_changes import rule_changes
+
+    return terminal_of(rule_changes(old, new))
+
+
+def rescore(site: Site, old: RuleSet, new: RuleSet) -> str:
+    """A site judged under two versions of a rule set, rule by rule.
+
+    Raises:
+        BadInput: The site does not fit one of them.
     """
     from checker.pages.terminal_writer import terminal_of
-    from checker.papers.takeoff import takeoff_blocks, takeoff_csv
+    from checker.papers.rule_changes import rescored_lot
 
-    units = system or result.system
-    taken, ordered = _job_of(result, order_sizes, units)
-    return (
-        terminal_of(takeoff_blocks(taken, ordered, result, units)),
-        takeoff_csv(taken, ordered, units),
-    )
+    return terminal_of(rescored_lot(site, old, new))
 
 
-def take_off_workbook(
-    result: Checked, order_sizes: Path | None = None, system: System | None = None
-) -> bytes:
-    """The same as a workbook (.xlsx); see `take_off`.
+def write_schema(kind: str, file: Path, ruleset: RuleSet | None = None) -> Path:
+    """Write the JSON Schema of a kind of file, over an earlier one of ours at most.
 
     Raises:
-        MissingLibrary: XlsxWriter is not installed.
+        BadInput: There is no such kind, something else is there, or the disk refuses.
     """
-    from checker.papers.takeoff_book import takeoff_xlsx
+    from checker.files.editor_schema import MARK
+    from checker.files.saving import save
+    from checker.findings.editor_names import schema_text
 
-    units = system or result.system
-    return takeoff_xlsx(*_job_of(result, order_sizes, units), units)
-
-
-def _job_of(
-    result: Checked, order_sizes: Path | None, system: System
-) -> tuple[TakeOff, tuple[Purchase, ...]]:
-    from checker.files.source import read_document
-    from checker.files.tables import table, table_of
-    from checker.measure.section.orders import orders
-    from checker.measure.whole_job import whole_job
-
-    taken = whole_job(result.survey)
-    own = "order-sizes" if system == "us" else "order-sizes-metric"
-    sizes = table(own) if order_sizes is None else table_of(read_document(order_sizes))
-    return taken, orders(taken.items, sizes)
+    return save(file, schema_text(kind, ruleset), MARK)
 
 
-materials_listing = api_rules.materials_listing
-listing = api_rules.listing
-place_titles = api_rules.place_titles
-load_ruleset_for = api_rules.load_ruleset_for
-form_questions = api_rules.form_questions
-understand_answer = api_rules.understand_answer
-form_answers = api_rules.form_answers
-begin_ruleset = api_rules.begin_ruleset
-new_ruleset = api_rules.new_ruleset
-describe_ruleset = api_rules.describe_ruleset
-write_place = api_rules.write_place
-compare_rulesets = api_rules.compare_rulesets
-rescore = api_rules.rescore
-json_schema = api_rules.json_schema
-write_schema = api_rules.write_schema
-try_examples = api_rules.try_examples
-remarks = shelf.remarks
-least_change = api_designs.least_change
-apply_option = api_designs.apply_option
-option_text = api_designs.option_text
-with_remedies = api_designs.with_remedies
-change_pages = api_designs.change_pages
-compare_designs = api_designs.compare_designs
-comparison_text = api_designs.comparison_text
-comparison_pages = api_designs.comparison_pages
-sensitivity_pages = api_designs.sensitivity_pages
-sensitivity_text = api_designs.sensitivity_text
-sensitivity = api_designs.sensitivity
+def option_text(options: Options, key: str = "") -> str:
+    """The site file with an option written into it: only the changed surfaces are rewritten.
 
-screen = api_screen.screen
-screening_text = api_screen.screening_text
-screening_pages = api_screen.screening_pages
-
-
-def packet(  # noqa: PLR0913 - what a person may choose, each by name
-    checked: Checked,
-    folder: Path,
-    *,
-    date: datetime.date | None = None,
-    sheet_size: str = "",
-    previous: Checked | None = None,
-    built: Checked | None = None,
-    overwrite: bool = False,
-    split: bool | None = None,
-    only_when_ready: bool = False,
-    fonts: Path | None = None,
-    progress: Callable[[int, int, str], None] | None = None,
-) -> Packet:
-    """Write the permit packet of a checked site; see `checker.packet.writing`.
+    The text is the one that was read back and judged.
 
     Raises:
-        BadInput: The folder must not be touched, or the project or submission part is wrong.
-        NotReady: Something that the office asks for is missing, with `only_when_ready`.
-        MissingLibrary: An optional library is not installed.
+        NoOption: There is no such option, or none that meets the rules.
     """
-    from checker.packet.writing import write_packet
+    from checker.solve.redraw import chosen
 
-    return write_packet(
-        checked,
-        folder,
-        date=date,
-        sheet_size=sheet_size,
-        previous=previous,
-        built=built,
-        overwrite=overwrite,
-        split=split,
-        only_when_ready=only_when_ready,
-        fonts=fonts,
-        progress=progress,
-    )
+    return chosen(options, key).text
+
+
+def with_remedies(options: Options) -> Checked:
+    """The design as it was checked, with remedies on the findings that an option mends."""
+    from checker.core.records import replace
+    from checker.solve.remedy import with_remedies as mended
+    from checker.words.changes import instructions
+
+    system = options.checked.system
+    verdict = mended(options, lambda option: instructions(option, system))
+    return replace(options.checked, verdict=verdict)

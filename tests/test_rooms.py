@@ -11,6 +11,7 @@ from typing import Final
 
 import pytest
 
+from checker import api
 from tests.test_conformance import MODULES, ROOT
 
 # Modules that touch a file by themselves, each with its reason.
@@ -145,3 +146,21 @@ def test_the_developers_guide_names_what_is_there() -> None:
     assert [
         n for n, at in paths.items() if not (at.exists() or at.with_suffix(".py").exists())
     ] == []
+
+
+def test_what_is_handed_on_is_the_same_for_types_and_at_run_time() -> None:
+    tree = ast.parse(Path(api.__file__).read_text(encoding="utf-8"))
+    typed: dict[str, str] = {}
+    under = next(node for node in tree.body if isinstance(node, ast.If))
+    for node in under.body:
+        match node:
+            case ast.ImportFrom(module=str(module), names=names):
+                typed |= {item.asname or item.name: f"{module}.{item.name}" for item in names}
+            case ast.Assign(targets=[ast.Name(id=name)], value=ast.Name(id=home)):
+                typed[name] = typed[home]
+            case _:
+                pytest.fail(ast.unparse(node))
+    assert {name: typed[name] for name in api.HANDED_ON} == api.HANDED_ON
+    assert all(callable(getattr(api, name)) for name in api.HANDED_ON)
+    with pytest.raises(AttributeError, match="no 'lot' to hand on"):
+        api.__getattr__("lot")

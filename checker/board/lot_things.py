@@ -22,9 +22,6 @@ REGION_KINDS: Final = (
 )  # fmt: skip
 """The kinds of region that a site file knows, those first that most lots have."""
 
-THINGS: Final = ("features", "regions")
-"""The lists of the file that they stand in."""
-
 
 def things_view(plan: Plan, name: str) -> list[Shown]:
     """The features or the regions of a design.

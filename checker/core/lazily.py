@@ -1,12 +1,14 @@
-"""Modules that are loaded when something of them is first asked for."""
+"""Modules, and names out of them, that are loaded when they are first asked for."""
 
 from __future__ import annotations
 
 import sys
+from importlib import import_module
 from importlib.util import LazyLoader, find_spec, module_from_spec
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
     from types import ModuleType
 
 
@@ -28,3 +30,23 @@ def module(name: str) -> ModuleType:
     sys.modules[name] = made
     spec.loader.exec_module(made)
     return made
+
+
+def names(homes: Mapping[str, str]) -> Callable[[str], object]:
+    """The `__getattr__` of a module that hands names on from where they are at home.
+
+    Args:
+        homes: Each name with the module and the name that it has there, dotted.
+
+    Example:
+        >>> names({"foot": "checker.core.units.FOOT_M"})("foot")
+        0.3048
+    """
+
+    def found(name: str) -> object:
+        if name not in homes:
+            raise AttributeError(f"there is no '{name}' to hand on")
+        home, _, known_as = homes[name].rpartition(".")
+        return getattr(import_module(home), known_as)
+
+    return found

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from checker.files.source import Document
     from checker.rulesets.rules import RuleSet
+    from checker.site.model import Site
 
 
 PAUSE_S: Final = 0.5
@@ -75,6 +76,15 @@ def load_ruleset(name: str, beside: Path | None = None, place: Place | None = No
 
 _KEPT: Final[dict[Path, tuple[dict[Path, tuple[int, int]], RuleSet]]] = {}
 """Rule sets read before, each with its files as they were: of use to a process that stays."""
+
+
+def load_ruleset_for(site: Site) -> RuleSet:
+    """Read the rule set that a site file names.
+
+    Raises:
+        BadInput: There is no such rule set, or it has problems.
+    """
+    return load_ruleset(site.place_id, site.file, site.document.place("place"))
 
 
 def _stamp(path: Path) -> tuple[int, int]:

@@ -8,13 +8,19 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.core.showing import show_number, unit_for
 from checker.core.units import MASS, VOLUME, Amount, Dimension, System
+from checker.files.source import read_document
+from checker.files.tables import table, table_of
+from checker.measure.section.orders import orders
+from checker.measure.whole_job import whole_job
 from checker.pages.blocks import Bullets, Column, Section, Table, caution, numbers, para
+from checker.pages.terminal_writer import terminal_of
 from checker.papers.hold_points import holds_of
 from checker.words.amounts import clean, inert
 from checker.words.letters import Keys
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+    from pathlib import Path
 
     from checker.courses.takeoff import Span
     from checker.findings.checked import Checked
@@ -210,3 +216,38 @@ def cost_sentences(ordered: Sequence[Purchase]) -> tuple[str, ...]:
     if hours:
         said.append(f"Labour by your table: {show_number(sum(hours), 1)} hours.")
     return tuple(said)
+
+
+def take_off(
+    checked: Checked, order_sizes: Path | None = None, system: System | None = None
+) -> tuple[str, str]:
+    """The order of the whole job: demolition to restored ground, and what to buy in all.
+
+    Args:
+        checked: The check.
+        order_sizes: A table like `rules/tables/order-sizes.yaml`, with one's own sizes, prices and
+            hours; that one, or its metric neighbour, when None.
+        system: The units of the order; those of the site's pages when None.
+
+    Returns:
+        Tables for reading, and the same as comma-separated values.
+
+    Raises:
+        BadInput: The sections, the drainage or the order sizes cannot be used.
+    """
+    units = system or checked.system
+    taken, ordered = whole_order(checked, order_sizes, units)
+    return (
+        terminal_of(takeoff_blocks(taken, ordered, checked, units)),
+        takeoff_csv(taken, ordered, units),
+    )
+
+
+def whole_order(
+    checked: Checked, order_sizes: Path | None, system: System
+) -> tuple[TakeOff, tuple[Purchase, ...]]:
+    """What the whole job takes, and what to buy for it; see `take_off`."""
+    taken = whole_job(checked.survey)
+    own = "order-sizes" if system == "us" else "order-sizes-metric"
+    sizes = table(own) if order_sizes is None else table_of(read_document(order_sizes))
+    return taken, orders(taken.items, sizes)

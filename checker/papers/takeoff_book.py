@@ -8,14 +8,13 @@ from typing import TYPE_CHECKING, Final
 from checker.pages.archive import fixed_zip
 from checker.pages.pdf_writer import need
 from checker.pages.word_writer import EPOCH
-from checker.papers.takeoff import CAUTION, TOTAL, TakeOffRow, takeoff_rows
+from checker.papers.takeoff import CAUTION, TOTAL, TakeOffRow, takeoff_rows, whole_order
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from pathlib import Path
 
     from checker.core.units import System
-    from checker.measure.section.orders import Purchase
-    from checker.measure.section.takeoff import TakeOff
+    from checker.findings.checked import Checked
 
 _NUMBERS: Final = frozenset(
     {"in_place", "least", "usual", "most", "order", "cost", "cost_high", "hours"}
@@ -23,8 +22,12 @@ _NUMBERS: Final = frozenset(
 _WIDTHS: Final = {"item": 34, "note": 60, "order_of": 20, "surface": 18}
 
 
-def takeoff_xlsx(taken: TakeOff, ordered: Sequence[Purchase], system: System) -> bytes:
+def take_off_workbook(
+    checked: Checked, order_sizes: Path | None = None, system: System | None = None
+) -> bytes:
     """Two sheets: line by line, and what to order in all with the sums of cost and hours.
+
+    The arguments are those of `takeoff.take_off`.
 
     Raises:
         MissingLibrary: XlsxWriter is not installed.
@@ -35,7 +38,8 @@ def takeoff_xlsx(taken: TakeOff, ordered: Sequence[Purchase], system: System) ->
     book.set_properties({"title": "Take-off", "author": "", "created": EPOCH})
     head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
     wrapped = book.add_format({"text_wrap": True, "valign": "top"})
-    rows = takeoff_rows(taken, ordered, system)
+    units = system or checked.system
+    rows = takeoff_rows(*whole_order(checked, order_sizes, units), units)
     for name, shown in (
         ("By area", [row for row in rows if row.surface != TOTAL]),
         ("To order", [row for row in rows if row.surface == TOTAL]),

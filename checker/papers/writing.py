@@ -75,16 +75,21 @@ def write_report(checked: Checked, file: Path) -> Path:
     return write_page(_report(view, phases_of(checked, view.brief.keys))[0], file, FOOTER)
 
 
-def write_client(checked: Checked, file: Path, costs: tuple[str, ...] = ()) -> Path:
+def write_client(checked: Checked, file: Path, order_sizes: Path | None = None) -> Path:
     """Write one page for the client; see `page_file.write_page`.
 
     Args:
         checked: The check.
         file: Where to.
-        costs: What the work costs, in sentences.
+        order_sizes: A table of sizes, prices and hours, for what the work costs.
     """
     from checker.papers.page_file import write_page
 
+    costs: tuple[str, ...] = ()
+    if order_sizes is not None:
+        from checker.papers.takeoff import cost_sentences, whole_order
+
+        costs = cost_sentences(whole_order(checked, order_sizes, checked.system)[1])
     view = view_of(checked)
     page = client_page(view, phases_of(checked, view.brief.keys), costs)
     return write_page(page, file, CLIENT_FOOTER)
