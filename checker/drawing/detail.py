@@ -1,6 +1,7 @@
 """A detail to scale as SVG: pieces in metres, levels beside them, numbered notes below.
 
-What a detail is made of stands in `details`; here it is put on paper at the largest usual scale.
+What details are made of stands in `drain_details` and `edge_details`; here it is put on paper, at
+the largest usual scale.
 """
 
 from __future__ import annotations

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from checker.core.units import System
-    from checker.water.gradeline import GradeLine
+    from checker.water.pipe_losses import GradeLine
 
 _WIDTH_MM: Final = 170.0
 _HEIGHT_MM: Final = 80.0

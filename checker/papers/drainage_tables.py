@@ -26,7 +26,7 @@ from checker.measure.drainage.planes import planes
 from checker.measure.drainage.rain import storm
 from checker.measure.drainage.sheds import sheds
 from checker.pages.blocks import Column, Table, TableRow, numbers, texts_of
-from checker.water.gradeline import can_pass_m3_per_s
+from checker.water.pipe_losses import can_pass_m3_per_s
 from checker.words.amounts import NOTHING, clean
 
 if TYPE_CHECKING:

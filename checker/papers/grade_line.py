@@ -12,12 +12,12 @@ from checker.measure.drainage.grades import is_leader
 from checker.measure.drainage.ground_over import ground_over
 from checker.measure.drainage.network import network_of
 from checker.pages.blocks import Column, Picture, Table, numbers, texts_of
-from checker.water.gradeline import grade_lines, pipe_lines
+from checker.water.pipe_losses import grade_lines, pipe_lines
 from checker.words.amounts import NOTHING, clean
 
 if TYPE_CHECKING:
     from checker.papers.drainage_tables import DrainageTables
-    from checker.water.gradeline import GradeLine
+    from checker.water.pipe_losses import GradeLine
     from checker.words.brief import Brief
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.units import LENGTH, RATIO, Amount
 from checker.drawing.detail import WIDTH_MM, detail_svg
-from checker.drawing.details import details_of
+from checker.drawing.drain_details import details_of
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
 from checker.measure.drainage.network import inverts

@@ -11,7 +11,7 @@ import pytest
 
 from checker import api
 from checker.drawing.detail import Detail, box, detail_svg
-from checker.drawing.details import details_of
+from checker.drawing.drain_details import details_of
 from checker.findings.checked import Checked
 from checker.pages.blocks import Table, every
 from checker.papers.job import Job, make_job

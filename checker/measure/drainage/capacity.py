@@ -9,8 +9,8 @@ from checker.measure.catalogue import NONE_NEAR_M
 from checker.measure.drainage.grades import is_leader
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.tried import hold_to_short_rain, tried_flows
-from checker.water.gradeline import can_pass_m3_per_s
 from checker.water.network import Inlet, low_places
+from checker.water.pipe_losses import can_pass_m3_per_s
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -12,7 +12,7 @@ from checker.measure.drainage.network import inverts, network_of, roughness_coef
 from checker.measure.drainage.planes import BESIDE_M, line_of, planes
 from checker.measure.drainage.sheds import sheds
 from checker.measure.drainage.tried import tried_flows
-from checker.water.gradeline import grade_lines
+from checker.water.pipe_losses import grade_lines
 from checker.water.pipes import manning_velocity_m_per_s
 
 if TYPE_CHECKING:

@@ -26,9 +26,9 @@ from checker.measure.drainage.tried import (
     storms_to_try,
     tried_flows,
 )
-from checker.water.gradeline import can_pass_m3_per_s
 from checker.water.network import Network, Store
 from checker.water.outlets import storage_table
+from checker.water.pipe_losses import can_pass_m3_per_s
 from checker.water.pipes import full_pipe_diameter_m
 from checker.water.routing import emptying_time_s, route
 from checker.water.stores import RESIDUAL_M

@@ -11,16 +11,16 @@ from fluids.open_flow import V_Manning
 
 from checker.core.records import replace
 from checker.water.conveyance import carry
-from checker.water.gradeline import (
+from checker.water.laws import grate
+from checker.water.levels import system_of
+from checker.water.network import Pipe, Rating
+from checker.water.pipe_losses import (
     can_pass_m3_per_s,
     grade_lines,
     open_top_m,
     passes_m3_per_s,
     pipe_lines,
 )
-from checker.water.laws import grate
-from checker.water.levels import system_of
-from checker.water.network import Pipe, Rating
 from checker.water.storms import uniform_storm
 from tests.water.networks import TERRACE
 from tests.water.test_conveyance import line
