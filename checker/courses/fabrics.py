@@ -39,8 +39,8 @@ class FabricLimits(Record, kw_only=True):
     to_included: bool
     opening_at_most_m: float
     permittivity_at_least_per_s: float | None
-    woven_allowed: bool = True
-    open_area_at_least_fraction: float | None = None
+    woven_allowed: bool
+    open_area_at_least_fraction: float | None
 
     def covers(self, fines_fraction: float) -> bool:
         """Whether a soil with this share of fines falls in the row."""

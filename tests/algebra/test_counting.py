@@ -53,6 +53,14 @@ def test_small_items_are_left_out_each_by_itself() -> None:
     assert [item.row for item in counted.contributions] == ["; small item", "; small item", ""]
 
 
+def test_what_has_no_area_weighs_nothing() -> None:
+    counted = count(
+        table(row()), [Spot(0.0, (surface("line"),)), Spot(3.0, (surface("slab"),))], LOT
+    )
+    weights = [(item.weight.low_si, item.weight.high_si) for item in counted.contributions]
+    assert weights == [(0.0, 0.0), (1.0, 1.0)]
+
+
 def test_the_parts_of_a_small_item_under_another_row_are_another_matter() -> None:
     """The slab's 6 m2 are small; what the other row takes of it, 20 m2 under a deck, is not."""
     slab, deck = surface("slab"), surface("deck", "deck")

@@ -355,6 +355,14 @@ def test_rounding_is_part_of_the_rule() -> None:
     assert not evaluate.condition(condition({"value": percent, "at_most": "45 %"}), scope).holds
 
 
+def test_a_rounded_number_keeps_its_unit_and_a_share_takes_that_of_its_step() -> None:
+    scope = lot("10000 sq ft", cover="4504 sq ft")
+    share: Any = {"rounded": {"ratio": ["cover", "lot_area"]}, "to": "0.1 %", "way": "nearest"}
+    area: Any = {"rounded": "cover", "to": "10 m2", "way": "down"}
+    shown = [evaluate.number(number(data), scope) for data in (share, area)]
+    assert [found.unit for found in shown] == ["%", "sq ft"]
+
+
 def test_documents_and_other_rules() -> None:
     filed = condition({"on_file": "soil-report"})
     assert evaluate.condition(filed, Scope(documents=frozenset({"soil-report"}))).holds

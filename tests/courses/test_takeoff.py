@@ -48,6 +48,15 @@ def test_one_strip_where_the_roll_is_wide_enough() -> None:
     assert strips_count(3.81, 3.81, 0.3) == 1
 
 
+def test_fabric_turned_up_at_the_ends_of_its_strips() -> None:
+    # By hand: 30 x 10 ft turned up 1 ft is 32 x 12, one strip 32 ft long: 12.5 x 32 = 400 sq ft;
+    # the other way 1 + (32-12.5)/10.5 = 2.86, 3 strips, 3 x 12.5 x 12 = 450.
+    found = fabric_area_m2(
+        30 * FOOT, 10 * FOOT, roll_width_m=12.5 * FOOT, lap_m=2 * FOOT, turn_up_m=FOOT
+    )
+    assert found / FOOT**2 == pytest.approx(400)
+
+
 def test_strips_that_just_fit() -> None:
     # By hand: 12.5 + 10.5 = 23 ft is exactly two strips.
     assert strips_count(23 * FOOT, 12.5 * FOOT, 2 * FOOT) == 2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -119,6 +120,13 @@ def test_what_is_left_open_never_passes(tmp_path: Path) -> None:
     assert len(checked.verdict.findings) == 3
 
 
+def test_the_sample_of_a_condition_lies_above_what_is_free() -> None:
+    # Of 900 sq ft that are free the sample of 400 would count nothing: twice 900, of which half.
+    text = "half each over 900 sq ft if gap at least 1 in"
+    draft = begin(NEEDED | {"permeable_paving": text}, "teal")
+    assert "counted: 900 sq ft" in draft.text
+
+
 def test_what_somebody_confirmed_is_not_left_out() -> None:
     answers = NEEDED | {"pool_water": "half"}
     says = "400 sq ft of pool and spa water count as 200 sq ft."
@@ -142,12 +150,25 @@ def test_what_somebody_confirmed_is_not_left_out() -> None:
         (yards_of, "back: 50 %", "front, rear, side"),
         (yards_of, "rear: 50 %; rear 10 ft: 20 %", "twice"),
         (yards_of, "rear -5 ft: 50 %", "no depth"),
+        (yards_of, "rear 0 ft: 50 %", "no depth"),
+        (steps_of, "up to 1000000000 m2: 40 %; above: 30 %", "no area of a lot"),
+        (share_of, "half if sealed", "no condition"),
     ],
 )
 def test_answers_that_are_no_answers(read: object, text: str, says: str) -> None:
     assert callable(read)
     with pytest.raises(Unclear, match=says):
         read(text)
+
+
+def test_short_yards_shares_in_words_and_conditions_of_two_words_are_understood() -> None:
+    (yard,) = yards_of("front 2 ft: 50 %")
+    assert (yard.side, yard.depth) == ("front", "2 ft")
+    assert [share_of(text).weight for text in ("a third", "a quarter", "half")] == [
+        Fraction(1, 3), Fraction(1, 4), Fraction(1, 2),
+    ]  # fmt: skip
+    (need,) = share_of("half if well shaded").needs
+    assert (need.attribute, need.is_own) == ("is_well_shaded", True)
 
 
 def test_a_slip_of_what_is_written_shows_in_the_examples(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -159,6 +159,8 @@ def test_every_shipped_place_can_be_described() -> None:
     for name in api.places():
         text = api.describe_ruleset(api.load_ruleset(name))
         assert text.startswith(api.load_ruleset(name).title)
+        assert max(len(line) for line in text.splitlines() if "://" not in line) <= 88
+        assert "None" not in text
 
 
 @pytest.mark.parametrize(
