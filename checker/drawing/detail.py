@@ -6,6 +6,7 @@ the largest usual scale.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record
@@ -31,6 +32,8 @@ _TEXT_MM: Final = 2.4
 _LINE_MM: Final = 3.2
 _RING_MM: Final = 1.8
 _NOTE_CHARACTERS: Final = 58
+_TITLE_CHARACTERS: Final = 42
+_TITLE_LINE_MM: Final = 4.2
 _FAR_SCALES: Final[dict[System, tuple[tuple[int, str], ...]]] = {
     "us": ((96, "1/8 in = 1 ft (1:96)"), (192, "1/16 in = 1 ft (1:192)")),
     "metric": ((100, "1:100"), (200, "1:200")),
@@ -115,6 +118,8 @@ class DetailTexts:
 class _Paper:
     def __init__(self, detail: Detail, system: System) -> None:
         self.detail = detail
+        self.title = wrapped([detail.title], _TITLE_CHARACTERS)
+        self.top_mm = _TOP_MM + _TITLE_LINE_MM * (len(self.title) - 1)
         points = [point for piece in detail.pieces for point in piece.points]
         self.left = min(x for x, _ in points)
         self.top = max(z for _, z in points)
@@ -133,18 +138,30 @@ class _Paper:
 
     def at(self, point: tuple[float, float]) -> tuple[float, float]:
         size = 1000 / self.ratio
-        return _LEFT_MM + (point[0] - self.left) * size, _TOP_MM + (self.top - point[1]) * size
+        return _LEFT_MM + (point[0] - self.left) * size, self.top_mm + (self.top - point[1]) * size
 
     def svg(self) -> str:
         detail = self.detail
         lines = [f"{n}  {text}" for n, (_, text) in enumerate(detail.notes, 1)]
         words = [*wrapped([*lines, *detail.says], _NOTE_CHARACTERS)]
-        foot = _TOP_MM + self.high_m * 1000 / self.ratio + 6
+        foot = self.top_mm + self.high_m * 1000 / self.ratio + 6
         height = foot + 4 + _LINE_MM * len(words) + 3
         used = dict.fromkeys(FILLS[p.what] for p in detail.pieces if p.what in FILLS)
         body = [
-            tag("text", escape(detail.title), x=3, y=5.5, font_size=3.4, font_weight="bold"),
-            tag("text", escape(f"Scale {self.scale}"), x=3, y=9.5, fill=colours.QUIET),
+            *(
+                tag(
+                    "text",
+                    escape(text),
+                    x=3,
+                    y=5.5 + _TITLE_LINE_MM * index,
+                    font_size=3.4,
+                    font_weight="bold",
+                )
+                for index, text in enumerate(self.title)
+            ),
+            tag(
+                "text", escape(f"Scale {self.scale}"), x=3, y=self.top_mm - 4.5, fill=colours.QUIET
+            ),
             *(self.piece(piece) for piece in detail.pieces),
             *self.levels(),
             *self.rings(),
@@ -184,7 +201,7 @@ class _Paper:
 
     def levels(self) -> Iterator[str]:
         """Level marks to the left, none over another."""
-        free = _TOP_MM - 3.0
+        free = self.top_mm - 3.0
         for height, text in sorted(self.detail.levels, reverse=True):
             y = self.at((self.left, height))[1]
             place = max(y, free)
@@ -203,9 +220,13 @@ class _Paper:
             )  # fmt: skip
 
     def rings(self) -> Iterator[str]:
-        """Numbers of the notes on their points."""
+        """Numbers of the notes on their points, moved aside where they would touch."""
+        standing: list[tuple[float, float]] = []
         for index, (point, _) in enumerate(self.detail.notes, 1):
             x, y = self.at(point)
+            while any(math.dist((x, y), other) < 2 * _RING_MM + 0.4 for other in standing):
+                x += _RING_MM
+            standing.append((x, y))
             yield tag(
                 "circle", cx=x, cy=y, r=_RING_MM, fill=colours.PAPER, stroke=colours.INK,
                 stroke_width=0.2,

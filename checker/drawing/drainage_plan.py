@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.drawing.grading import grading, grading_legend, has_grading, lines_of
+from checker.drawing.grading import Grading, grading_legend
 from checker.drawing.labels import Box
-from checker.drawing.lot import draw_lot_below
+from checker.drawing.lot import LotPen
 from checker.drawing.plan import (
     COLUMNS,
     FOOT_MM,
@@ -21,6 +21,7 @@ from checker.drawing.plan import (
     scale_foot,
 )
 from checker.drawing.scale import Frame
+from checker.drawing.spot_names import SpotNames
 from checker.drawing.svg import picture, tag, text_width_mm
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.cases import design_cases, surface_levels_m
@@ -89,8 +90,11 @@ def drainage_plan_svg(brief: Brief, says: str) -> str:
     checked = brief.checked
     frame = fitted_frame(checked, REPORT, 3)
     width_mm, height_mm = frame.width_mm, frame.height_mm
-    drawing = draw_lot_below(lines_of(brief), checked, brief.keys, frame, _PREFIX)
-    lines, names = grading(brief, frame, drawing.placer) if has_grading(brief) else ([], [])
+    pen = LotPen(checked, brief.keys, frame, prefix=_PREFIX)
+    names = SpotNames(pen.placer)
+    graded = Grading(brief, frame, names)
+    lines = [*graded.lines, *graded.arrows()]
+    drawing = pen.drawing()
     items = [*grading_legend(brief), _BADGE]
     legend = [
         item.at(
@@ -108,7 +112,7 @@ def drainage_plan_svg(brief: Brief, says: str) -> str:
             *drawing.body[:1],
             *lines,
             *drawing.body[1:],
-            *names,
+            *names.drawn(),
             *_cases(checked.survey, frame, drawing.placer),
             *scale_foot(frame.scale, checked.site.north_degrees, height_mm),
             *legend,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from checker.core.units import LENGTH, Amount
-from checker.drawing.svg import number, tag, text_width_mm, words
+from checker.drawing.named_lines import NamedLine
+from checker.drawing.spot_names import level_cross
 from checker.measure.contours import contours, ground_levels
 from checker.measure.drainage.drawn import levels_of
 from checker.pages import colours
@@ -13,74 +14,58 @@ from checker.pages import colours
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from checker.drawing.labels import Placer
+    from checker.drawing.named_lines import NamedLines
     from checker.drawing.scale import Frame
+    from checker.drawing.spot_names import SpotNames
     from checker.words.brief import Brief
 
 TEXT_MM: Final = 2.0
-_CROSS_MM: Final = 0.9
-_ASIDE: Final = ((0.0, -2.0), (0.0, 2.6), (6.0, 0.4), (-6.0, 0.4), (6.0, -2.4), (-6.0, 2.8))
 CONTOUR_DASHES: Final = {False: "3 1", True: ""}
 """Contours of the ground as it is are dashed, those of the ground as it will be are whole."""
 
 
-def ground_drawn(brief: Brief, frame: Frame, placer: Placer, *, shows_work: bool) -> list[str]:
-    """Contours below and levels over them; nothing where the site file gives no level."""
+def ground_drawn(
+    brief: Brief, frame: Frame, lines: NamedLines, names: SpotNames, *, shows_work: bool
+) -> list[str]:
+    """A cross at each level of the ground; nothing where the site file gives no level.
+
+    Args:
+        brief: What is read; its figures take the numbers in.
+        frame: Scale and place on the paper.
+        lines: Takes the contours.
+        names: Takes the levels.
+        shows_work: Levels and contours of the ground as it will be are drawn too.
+    """
     levels = levels_of(brief.survey)
-    if not levels:
-        return []
     has_new = any(item.is_proposed for item in levels)
-    states = (False, True) if shows_work and has_new else (False,)
-    drawn = [line for state in states for line in _contours(brief, frame, placer, is_new=state)]
+    for is_new in (False, True) if shows_work and has_new else (False,):
+        for line in _contours(brief, frame, is_new=is_new):
+            lines.add(line)
+    crosses: list[str] = []
     for index, item in enumerate(levels):
         if item.is_proposed and not shows_work:
             continue
-        x, y = frame.at(*item.at)
-        text = brief.figures.add(
-            f"level.{index}", f"level of {item.what}", Amount(item.level_m, LENGTH)
-        )
-        cross = _CROSS_MM
-        drawn.append(
-            tag(
-                "path",
-                d=f"M{number(x - cross)} {number(y)}H{number(x + cross)}"
-                f"M{number(x)} {number(y - cross)}V{number(y + cross)}",
-                stroke=colours.INK,
-                stroke_width=0.25,
-            )
-        )
+        at, level = frame.at(*item.at), Amount(item.level_m, LENGTH)
+        text = brief.figures.add(f"level.{index}", f"level of {item.what}", level)
+        crosses.append(level_cross(at, names.placer))
         said = text if item.what == "ground" else f"{item.what} {text}"
-        drawn.append(_named(said, (x, y), placer, is_bold=item.is_proposed))
-    return drawn
+        names.add(said, at, is_bold=item.is_proposed)
+    return crosses
 
 
-def _named(text: str, at: tuple[float, float], placer: Placer, *, is_bold: bool) -> str:
-    width = text_width_mm(text, TEXT_MM)
-    places = [(at[0] + dx, at[1] + dy) for dx, dy in _ASIDE]
-    free = (p for p in places if placer.has_room_for(p, width, TEXT_MM, 0.0))
-    place = next(free, places[0])
-    placer.take_text(place, width, TEXT_MM, 0.0)
-    return words(text, place, TEXT_MM, edge_mm=0.5, is_bold=is_bold)
-
-
-def _contours(brief: Brief, frame: Frame, placer: Placer, *, is_new: bool) -> Iterator[str]:
+def _contours(brief: Brief, frame: Frame, *, is_new: bool) -> Iterator[NamedLine]:
     known = ground_levels(levels_of(brief.survey), is_proposed=is_new)
     for item in contours(known, brief.system):
-        dashes = CONTOUR_DASHES[is_new]
-        style: dict[str, str | float] = {"stroke_dasharray": dashes} if dashes else {}
-        yield tag(
-            "path",
-            d=frame.path(item.line),
-            fill="none",
+        level = Amount(item.level_m, LENGTH)
+        yield NamedLine(
+            line=frame.on_paper(item.line),
+            text=brief.figures.add(f"contour.{item.level_m:.4f}", "level of a contour", level),
+            size_mm=TEXT_MM,
             stroke=colours.QUIET,
-            stroke_width=0.3 if is_new else 0.2,
-            **style,
+            width_mm=0.3 if is_new else 0.2,
+            dashes=CONTOUR_DASHES[is_new],
+            is_led=False,
         )
-        text = brief.figures.add(
-            f"contour.{item.level_m:.4f}", "level of a contour", Amount(item.level_m, LENGTH)
-        )
-        middle = item.line.interpolate(0.5, normalized=True)
-        yield _named(text, frame.at(middle.x, middle.y), placer, is_bold=False)
 
 
 def levels_say(brief: Brief, *, is_proposed: bool) -> str:

@@ -17,6 +17,9 @@ _CELL_MM: Final = 8.0
 """Side of the squares by which is sorted what stands where; no result depends on it."""
 
 
+_LEADER_STEP_MM: Final = 0.8
+"""A leader is looked at in steps shorter than any text is high."""
+
 DRAIN_LINE_MM: Final = 0.5
 """What a line of drainage takes across, drawn and clear of names."""
 
@@ -204,14 +207,19 @@ class Placer:
         cells = tuple(_cells(_span(leader)))
         if any(_cross(leader, other) for cell in cells for other in self.leaders.get(cell, ())):
             return False
-        (x, y), (x_end, y_end) = leader
-        steps = [index / 12 for index in range(2, 12)]
-        points = [(x + (x_end - x) * step, y + (y_end - y) * step) for step in steps]
+        start, (x, y) = leader[0], leader[1]
+        count = math.ceil(math.dist(*leader) / _LEADER_STEP_MM)
+        points = [
+            (start[0] + (x - start[0]) * index / count, start[1] + (y - start[1]) * index / count)
+            for index in range(1, count)
+        ]
+        # What the leader starts in is what it leads to.
         return not any(
-            text.left < px < text.right and text.top < py < text.bottom
+            _holds(text, point)
             for cell in cells
             for text in self.texts.get(cell, ())
-            for px, py in points
+            if not _holds(text, start)
+            for point in points
         )
 
 
@@ -228,6 +236,10 @@ def text_outline(middle: PaperPoint, width: float, height: float, degrees: float
 def _steps(length: float) -> int:
     """How many places are tried along a length: one a millimetre, forty at most."""
     return min(40, max(1, math.ceil(length) + 1))
+
+
+def _holds(box: Box, point: PaperPoint) -> bool:
+    return box.left < point[0] < box.right and box.top < point[1] < box.bottom
 
 
 def _span(leader: _Leader) -> Box:

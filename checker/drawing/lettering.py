@@ -122,7 +122,8 @@ class Letters:
         return self.placer.seek(self.frame.on_paper(shape), 2 * radius, 2 * radius, middle)
 
     def _take(self, surface: Surface, middle: PaperPoint) -> PaperPoint:
-        self.placer.take(_around(middle, self.radius(surface) + _ROOM_MM))
+        wide = 2 * (self.radius(surface) + _ROOM_MM)
+        self.placer.take_text(middle, wide, wide, 0.0)  # as of a text: no leader crosses it
         self._rings[surface.id] = middle
         return middle
 

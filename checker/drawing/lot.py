@@ -8,7 +8,6 @@ well as by colour, and each surface carries the letter of the tables.
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
 from checker.core.records import Record
@@ -24,13 +23,12 @@ from checker.measure.arrangement import SLIVER_M2
 from checker.words.amounts import clean
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
 
     from checker.core.words import Stage
     from checker.drawing.marks import FeatureLine
     from checker.drawing.scale import Frame
     from checker.findings.checked import Checked
-    from checker.site.drainage import Xy
     from checker.site.model import Material, Shape, Surface
     from checker.words.letters import Keys
 
@@ -135,31 +133,32 @@ def draw_lot(
         prefix: Set before every id, where several drawings share a page.
         texts: What is written on it.
     """
-    return _Pen(checked, keys, frame, phase, prefix).drawing(texts)
+    return LotPen(checked, keys, frame, phase, prefix, texts).drawing()
 
 
-def draw_lot_below(
-    lines: Iterable[tuple[Xy, ...]], checked: Checked, keys: Keys, frame: Frame, prefix: str
-) -> LotDrawing:
-    """Draw the lot below lines that none of its own names may cross.
+class LotPen:
+    """Draws a lot in two steps, so that what lies over it can take its place before the letters.
 
     Args:
-        lines: What is drawn over it.
         checked: The site, measured.
         keys: The letters of its surfaces.
         frame: Scale and place on the paper.
-        prefix: Set before every id.
+        phase: What to show.
+        prefix: Set before every id, where several drawings share a page.
+        texts: What is written on it.
+
+    Attributes:
+        placer: What is taken; it knows the outlines of the drawing from the start.
     """
-    pen = _Pen(checked, keys, frame, "work", prefix)
-    for points in lines:
-        for a, b in pairwise([frame.at(*point) for point in points]):
-            pen.placer.take_line(a, b)
-    return pen.drawing("letters")
 
-
-class _Pen:
     def __init__(
-        self, checked: Checked, keys: Keys, frame: Frame, phase: Phase, prefix: str
+        self,
+        checked: Checked,
+        keys: Keys,
+        frame: Frame,
+        phase: Phase = "work",
+        prefix: str = "",
+        texts: Texts = "letters",
     ) -> None:
         self.checked = checked
         self.site = checked.site
@@ -177,28 +176,30 @@ class _Pen:
         self.clips: list[str] = []
         self.materials: dict[tuple[str, str], str] = {}
         self.has_outside = False
+        self.has_names, self.is_small = texts != "letters", texts == "work alone"
+        self.shapes = {surface.id: self.shape_of(surface) for surface in self.surfaces}
+        self.gone = {surface.id: self.what_goes(surface) for surface in self.surfaces}
+        self.marks = Marks(checked, frame, self.placer, is_today=phase == "today")
+        self.regions = list(self.marks.regions()) if texts != "work alone" else []
+        self.placer.take_outlines(self.outlines())
 
-    def drawing(self, texts: Texts) -> LotDrawing:
-        has_names = texts != "letters"
-        shapes = {surface.id: self.shape_of(surface) for surface in self.surfaces}
-        gone = {surface.id: self.gone(surface) for surface in self.surfaces}
+    def drawing(self) -> LotDrawing:
+        """The lot, with its letters and names where there is room."""
+        shapes, gone, marks, has_names = self.shapes, self.gone, self.marks, self.has_names
         ground = [
-            self.surface(surface, shapes[surface.id])
+            self._surface(surface, shapes[surface.id])
             for level in LEVELS
             for surface in self.surfaces
             if self.material_of(surface).level == level
             if surface.stage != "removed" or not self.shows_work
         ]
         going = list(self.going([shape for shape in gone.values() if shape is not None]))
-        marks = Marks(self.checked, self.frame, self.placer, is_today=self.phase == "today")
-        regions = list(marks.regions()) if texts != "work alone" else []
-        self.placer.take_outlines(self.outlines([*shapes.values(), *gone.values()], marks))
         lines = draw_lot_lines(self.site.lot, self.frame, self.placer)
         features = list(marks.features())
         sizes = list(self.sizes()) if has_names else []
         own = [surface.shape for surface in self.surfaces]
         naming = Naming(self.frame, self.placer, own) if has_names else None
-        most = MOST_BESIDE if texts == "work alone" else math.inf
+        most = MOST_BESIDE if self.is_small else math.inf
         lettering = Letters(self.keys, self.frame, self.placer, naming, most)
         letters = lettering.draw(self.surfaces, shapes, gone)
         names = [*lettering.names, *marks.region_names(), *marks.feature_names()]
@@ -211,7 +212,7 @@ class _Pen:
         return LotDrawing(
             defs=(*self.hatches.values(), *self.clips, tag("clipPath", edge, id=clip)),
             body=(
-                tag("g", *ground, *going, *regions, lines.outline, clip_path=f"url(#{clip})"),
+                tag("g", *ground, *going, *self.regions, lines.outline, clip_path=f"url(#{clip})"),
                 *lines.labels,
                 *features,
                 *sizes,
@@ -233,12 +234,13 @@ class _Pen:
             placer=self.placer,
         )
 
-    def outlines(self, shapes: Iterable[Shape | None], marks: Marks) -> Iterator[Shape]:
+    def outlines(self) -> Iterator[Shape]:
         """All lines of the drawing, on paper."""
+        shapes = (*self.shapes.values(), *self.gone.values())
         lot = self.site.lot.boundary
         beyond = [s.shape for s in self.surfaces if not lot.covers(s.shape)]
         areas = [shape for shape in (*shapes, *beyond) if shape is not None and not shape.is_empty]
-        for area in (lot, *areas, *marks.region_shapes):
+        for area in (lot, *areas, *self.marks.region_shapes):
             yield self.frame.on_paper(area.boundary)
         for item in self.site.features:
             shape = self.frame.on_paper(item.shape)
@@ -252,7 +254,7 @@ class _Pen:
         visible = self.checked.survey.partition(state).visible  # type: ignore[arg-type]
         return visible.get(surface.id, surface.shape)
 
-    def gone(self, surface: Surface) -> Shape | None:
+    def what_goes(self, surface: Surface) -> Shape | None:
         """What goes of an existing surface: all of it, or what the work is built over.
 
         On a demolition plan what is rebuilt comes out too.
@@ -312,9 +314,9 @@ class _Pen:
                         surface.shape, others, self.frame, self.placer, self.checked.system
                     )
 
-    def surface(self, surface: Surface, shape: Shape) -> str:
+    def _surface(self, surface: Surface, shape: Shape) -> str:
         lot = self.site.lot.boundary
-        parts = [] if shape.is_empty else [self.filled(surface, shape)]
+        parts = [] if shape.is_empty else [self._filled(surface, shape)]
         if lot.covers(surface.shape):
             return "".join(parts)
         outside = surface.shape.difference(lot)
@@ -332,7 +334,7 @@ class _Pen:
             )
         return "".join(parts)
 
-    def filled(self, surface: Surface, shape: Shape) -> str:
+    def _filled(self, surface: Surface, shape: Shape) -> str:
         material, stage = self.material_of(surface), self.stage_of(surface)
         hatch = hatch_of(material.hatch, stage)
         if self.phase == "demolition" and material.nature != "water":

@@ -157,7 +157,7 @@ def _most_rows(checked: Checked) -> int:
 
 def scale_foot(scale: Scale, north_degrees: float, y: float) -> Iterator[str]:
     """North, the bar scale and the written scale, from a height on paper down."""
-    yield azimuth_arrow(12.0, y + 9.0, north_degrees, 11.0)
+    yield azimuth_arrow(12.0, y + 9.0, north_degrees, 10.0)
     x, top = 34.0, y + 8.0
     length = scale.bar_m * 1000 / scale.ratio
     ends = (0.0, 0.25, 0.5, 1.0)

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+import shapely
+
 from checker.algebra import nodes as n
 from checker.core.units import LENGTH, Amount
-from checker.drawing.marks import NAME_MM, name_text
-from checker.drawing.svg import tag, text_width_mm
+from checker.drawing.marks import NAME_MM
+from checker.drawing.named_lines import NamedLine
 from checker.pages import colours
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from checker.drawing.labels import Placer
     from checker.drawing.scale import Frame
     from checker.site.model import Shape
     from checker.words.brief import Brief
@@ -44,28 +45,28 @@ def setbacks(brief: Brief) -> dict[tuple[str, float], None]:
     return found
 
 
-def setback_lines(brief: Brief, frame: Frame, placer: Placer) -> Iterator[str]:
+def setback_lines(brief: Brief, frame: Frame) -> Iterator[NamedLine]:
     """Each setback as a dashed line with its depth."""
     lot = brief.checked.site.lot
     for side, depth_m in sorted(setbacks(brief)):
         line = _line(lot.boundary, lot.side(side) if side else None, depth_m)
         if line is None or line.is_empty:
             continue
-        yield tag(
-            "path", d=frame.path(line), fill="none", stroke=colours.QUIET, stroke_width=0.3,
-            stroke_dasharray=DASHES,
-        )  # fmt: skip
-        key, title = f"setback.{side or 'lot'}.{depth_m:.4f}", "setback asked for"
-        text = brief.figures.add(key, title, Amount(depth_m, LENGTH))
-        said = f"{side} setback {text}".strip()
-        width = text_width_mm(said, NAME_MM)
-        for share in (0.5, 0.2, 0.35, 0.65, 0.8, 0.05, 0.95):
-            point = line.interpolate(share, normalized=True)
-            at = frame.at(point.x, point.y)
-            if placer.has_room_for(at, width, NAME_MM, 0.0):
-                placer.take_text(at, width, NAME_MM, 0.0)
-                yield name_text(said, at, colours.QUIET)
-                break
+        yield NamedLine(
+            line=frame.on_paper(shapely.line_merge(line)),
+            text=setback_text(brief, side, depth_m),
+            size_mm=NAME_MM,
+            stroke=colours.QUIET,
+            width_mm=0.3,
+            dashes=DASHES,
+        )
+
+
+def setback_text(brief: Brief, side: str, depth_m: float) -> str:
+    """A setback in words: its side and depth."""
+    key, title = f"setback.{side or 'lot'}.{depth_m:.4f}", "setback asked for"
+    text = brief.figures.add(key, title, Amount(depth_m, LENGTH))
+    return f"{side} setback {text}".strip()
 
 
 def _line(boundary: Shape, side: Shape | None, depth_m: float) -> Shape | None:

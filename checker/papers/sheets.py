@@ -8,14 +8,16 @@ from typing import TYPE_CHECKING
 from checker.core.records import replace
 from checker.core.units import LENGTH, Amount
 from checker.drawing.clouds import clouds
-from checker.drawing.grading import grading, has_grading
+from checker.drawing.grading import Grading
 from checker.drawing.ground_levels import ground_drawn
 from checker.drawing.layout import MM_PER_IN, STAMP_IN, Fit, Layout, fit
-from checker.drawing.lot import SHOWN, LotDrawing, draw_lot, drawn_bounds
+from checker.drawing.lot import SHOWN, LotDrawing, LotPen, drawn_bounds
+from checker.drawing.named_lines import NamedLines
 from checker.drawing.plan import scale_foot
 from checker.drawing.scale import Frame
 from checker.drawing.setbacks import setback_lines
 from checker.drawing.side_lengths import sides_of
+from checker.drawing.spot_names import SpotNames
 from checker.drawing.svg import tag
 from checker.pages.sheet import Image, Rect, Sheet, SheetLine, SheetText
 from checker.papers.difference import changed_ground
@@ -135,15 +137,20 @@ class _Page:
     def draw(self, sheet: Sheet, images: dict[str, str]) -> LotDrawing:
         frame, box = self.frame(), self.layout.drawing
         job = self.job
-        drawing = draw_lot(job.checked, job.keys, frame, self.phase, texts="names")
-        over = list(drawn_ties(job, frame, drawing.placer)) if self.shows_work else []
-        lines: list[str] = []
-        if self.shows_work and has_grading(job):
-            lines, names = grading(job, frame, drawing.placer)
-            over += names
-        if self.shows_work:
-            lines += setback_lines(job, frame, drawing.placer)
-        lines += ground_drawn(job, frame, drawing.placer, shows_work=self.shows_work)
+        pen = LotPen(job.checked, job.keys, frame, self.phase, texts="names")
+        names = SpotNames(pen.placer)
+        named, lines = NamedLines(names), list[str]()
+        graded = Grading(job, frame, names) if self.shows_work else None
+        if graded is not None:
+            lines += graded.lines
+            for line in (*drawn_ties(job, frame), *setback_lines(job, frame)):
+                named.add(line)
+        lines += ground_drawn(job, frame, named, names, shows_work=self.shows_work)
+        lines += named.drawn()
+        if graded is not None:
+            lines += graded.arrows()
+        drawing = pen.drawing()
+        over = list(names.drawn())
         if job is not self.approved:
             lines += self.approved_outlines(frame)
         over += clouds(self.changed(), job.project.revision, frame)

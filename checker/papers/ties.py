@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 from checker.core.records import Record
 from checker.core.units import LENGTH, Amount
-from checker.drawing.svg import tag, text_width_mm, words
+from checker.drawing.named_lines import NamedLine
+from checker.drawing.svg import tag
 from checker.measure.regions import dwelling_shape
 from checker.pages import colours
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from checker.drawing.labels import PaperPoint, Placer
     from checker.drawing.scale import Frame
     from checker.papers.job import Job
     from checker.site.model import Shape, Surface
@@ -79,13 +79,12 @@ def size_of(job: Brief, surface: Surface) -> str:
     return " x ".join(reversed(texts))
 
 
-def drawn_ties(job: Job, frame: Frame, placer: Placer) -> Iterator[str]:
+def drawn_ties(job: Job, frame: Frame) -> Iterator[NamedLine]:
     """A dimension line from each new surface to the nearest point of the lot line.
 
     Args:
         job: What the documents read.
         frame: Scale and place on the paper.
-        placer: What is taken already; texts that do not fit on their line keep clear of it.
     """
     import shapely
 
@@ -94,53 +93,14 @@ def drawn_ties(job: Job, frame: Frame, placer: Placer) -> Iterator[str]:
         line = shapely.shortest_line(surface.shape, boundary)
         if line.length < _SHORTEST_M:
             continue
-        text = job.figures.text(f"distance.{surface.id}.line")
         start, end = (frame.at(x, y) for x, y, *_ in line.coords)
-        yield _dimension(start, end, text, placer)
-
-
-def _dimension(start: PaperPoint, end: PaperPoint, text: str, placer: Placer) -> str:
-    length = math.dist(start, end)
-    along = math.atan2(end[1] - start[1], end[0] - start[0])
-    degrees = (math.degrees(along) + 90) % 180 - 90
-    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    parts = [
-        tag(
-            "path",
-            d=f"M{start[0]:.2f} {start[1]:.2f}L{end[0]:.2f} {end[1]:.2f}",
-            stroke=colours.INK,
-            stroke_width=0.2,
-            fill="none",
-        ),
-        _head(start, along + math.pi),
-        _head(end, along),
-    ]
-    width = text_width_mm(text, TEXT_MM)
-    x, y = middle
-    if length < width + 4 * _HEAD_MM:
-        # Too short for its text, which then stands at its side, or past its end.
-        free = (
-            (at, turned)
-            for at, turned in _beside(middle, end, along, width)
-            if placer.has_room_for(at, width, TEXT_MM, turned)
+        along = math.atan2(end[1] - start[1], end[0] - start[0])
+        yield NamedLine(
+            line=shapely.LineString([start, end]),
+            text=job.figures.text(f"distance.{surface.id}.line"),
+            size_mm=TEXT_MM,
+            ends=_head(start, along + math.pi) + _head(end, along),
         )
-        (x, y), degrees = next(free, ((end[0], end[1]), degrees))
-    placer.take_text((x, y), width, TEXT_MM, degrees)
-    parts.append(words(text, (x, y), TEXT_MM, edge_mm=0.8, degrees=degrees))
-    return "".join(parts)
-
-
-def _beside(
-    middle: PaperPoint, end: PaperPoint, along: float, width: float
-) -> Iterator[tuple[PaperPoint, float]]:
-    """Places at the side of a short dimension line, level and nearest first, with their angles."""
-    across = along + math.pi / 2
-    reach = abs(math.cos(across)) * width / 2 + abs(math.sin(across)) * TEXT_MM * 0.7 + 0.8
-    for away in (reach, -reach, reach + 2.5, -reach - 2.5):
-        yield (middle[0] + away * math.cos(across), middle[1] + away * math.sin(across)), 0.0
-    past = abs(math.cos(along)) * width / 2 + abs(math.sin(along)) * TEXT_MM + 2.0
-    for away in (past, past + 2.5, past + 5.0):
-        yield (end[0] + away * math.cos(along), end[1] + away * math.sin(along)), 0.0
 
 
 def _head(tip: tuple[float, float], along: float) -> str:

@@ -182,6 +182,35 @@ def _hides(other: Drawn, box: shapely.Polygon) -> bool:
     return other.kind == "cover" and bool(other.shape.covers(box))
 
 
+def bare_over_hatches(svg: str) -> list[str]:
+    """Texts over a hatch that have neither an edge of paper nor anything that covers it."""
+    root = ET.fromstring(svg)
+    named = {node.get("id", ""): node for node in root.iter() if node.get("id")}
+    hatched = []
+    for node in root.iter(f"{SVG}g"):
+        name = node.get("clip-path", "")[5:-1]
+        clip = named.get(name) if name.endswith("-clip") else None
+        inside = [child for child in node.iter(f"{SVG}use") if "hatch-" in child.get("href", "")]
+        if clip is not None and inside and len(list(clip)) == 1:
+            shape = _shape(clip[0])
+            if shape is not None and shape.geom_type == "Polygon":
+                hatched.append(shape)
+    items = drawn(svg)
+    edged = {
+        "".join(node.itertext()).strip()
+        for node in root.iter(f"{SVG}text")
+        if node.get("paint-order") == "stroke"
+    }
+    return [
+        item.text
+        for at, item in enumerate(items)
+        if item.kind == "text"
+        and item.text not in edged
+        and any(shape.intersects(item.shape) for shape in hatched)
+        and not any(_hides(other, item.shape.buffer(-0.1)) for other in items[:at])
+    ]
+
+
 def over_each_other(svg: str, share: float = 0.06) -> list[tuple[str, str]]:
     """Pairs of texts of which one covers more than a share of the smaller one."""
     found = []

@@ -11,6 +11,7 @@ import shapely
 
 from checker import api
 from checker.drawing.labels import Box, Placer
+from checker.drawing.scale import Frame, metric_scale
 from checker.measure.drainage.planes import Plane, planes
 from checker.papers.drainage import drainage_drawings
 from checker.words.brief import brief_of
@@ -78,23 +79,23 @@ def test_no_name_covers_another_or_crosses_a_pipe(
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.parent.name)
 def test_no_name_crosses_a_line_of_the_lot(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Neither paving, pool, building, yard nor lot line runs through the name of a drain."""
-    import checker.drawing.grading as drawn
+    import checker.drawing.spot_names as drawn
     from checker.drawing.svg import text_width_mm
 
     placers: list[Placer] = []
     crossing: list[str] = []
-    wait, name = drawn._Names.__init__, drawn._name
+    wait, name = drawn.SpotNames.__init__, drawn._name
 
-    def noting(names: drawn._Names, placer: Placer) -> None:
+    def noting(names: drawn.SpotNames, placer: Placer) -> None:
         placers.append(placer)
         wait(names, placer)
 
-    def naming(text: str, middle: tuple[float, float]) -> str:
+    def naming(text: str, middle: tuple[float, float], *, is_bold: bool = False) -> str:
         if not placers[-1].is_off_lines(middle, text_width_mm(text, drawn.TEXT_MM), drawn.TEXT_MM):
             crossing.append(text)
-        return name(text, middle)
+        return name(text, middle, is_bold=is_bold)
 
-    monkeypatch.setattr(drawn._Names, "__init__", noting)
+    monkeypatch.setattr(drawn.SpotNames, "__init__", noting)
     monkeypatch.setattr(drawn, "_name", naming)
     plan(path)
     assert placers
@@ -126,33 +127,26 @@ def test_no_arrow_stands_in_a_building() -> None:
     roof = found.partition("proposed").visible["porch"]
     assert roof.contains(plane.shape.representative_point())
 
-    class Paper:
-        """A frame of one millimetre a metre."""
-
-        @staticmethod
-        def at(x_m: float, y_m: float) -> tuple[float, float]:
-            return x_m, -y_m
-
+    # One millimetre a metre.
+    paper = Frame(metric_scale(1000), 0.0, 0.0, 0.0, 0.0, 1e3, 1e3)
     placer = Placer(Box(-1e3, -1e3, 1e3, 1e3))
-    x, y = drawn._arrow_place(plane, found, Paper(), placer)  # type: ignore[arg-type]
-    import shapely
-
+    (x, y), _ = drawn._arrow_place(plane, found, paper, placer)
     assert plane.shape.contains(shapely.Point(x, -y))
     assert not roof.buffer(-1e-9).intersects(shapely.Point(x, -y))
 
 
-def test_a_name_without_a_free_place_is_a_numbered_note() -> None:
+def test_a_name_without_a_free_place_is_a_note() -> None:
     """Ten long names at one point of a small paper: what finds no place is told at its foot."""
-    from checker.drawing.grading import _Names
+    from checker.drawing.spot_names import SpotNames
 
     placer = Placer(Box(0, 0, 90, 45))
-    names = _Names(placer)
+    names = SpotNames(placer)
     for index in range(10):
         names.add(f"a rather long name of the drain number {index}", (45, 22))
     drawn = list(names.drawn())
     texts = [found[1] for item in drawn if (found := re.search(r">([^<>]+)</text>", item))]
-    numbers = [text for text in texts if re.fullmatch(r"\d+", text)]
-    notes = [text for text in texts if re.match(r"\d+ a rather", text)]
+    numbers = [text for text in texts if re.fullmatch("[a-z]", text)]
+    notes = [text for text in texts if re.match("[a-z] a rather", text)]
     assert numbers
     assert len(notes) == len(numbers)
     whole = [text for text in texts if text.startswith("a rather")]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 from pathlib import Path
 
@@ -10,7 +9,13 @@ import pytest
 
 from checker.papers.writing import reports_of
 from tests.report.conftest import BRINE, SAMPLES, SITES, SORREL, check_file
-from tests.report.measuring import outside, over_each_other, over_lines, text_boxes
+from tests.report.measuring import (
+    bare_over_hatches,
+    outside,
+    over_each_other,
+    over_lines,
+    text_boxes,
+)
 
 LOTS = [SITES / "linden" / "after.yaml", BRINE, SORREL, *sorted(SAMPLES.glob("*/site.yaml"))]
 
@@ -40,14 +45,7 @@ CROWDED = {
 
 @pytest.mark.parametrize("path", LOTS, ids=lambda p: p.parent.name if p.stem == "site" else p.stem)
 def test_no_line_crosses_a_text(path: Path) -> None:
-    drawings = dict(drawings_of(path))
-    if drainage := drawings.pop("drainage-plan.svg", ""):
-        # Names of pipes are longer than open ground is wide: some cross the line of a surface,
-        # with an edge of paper, but none another name or a pipe (`test_drainage_sheet.py`).
-        crossed = over_lines(drainage)
-        assert len(crossed) <= len(text_boxes(drainage)) / 8
-        edged = re.findall(r'paint-order="stroke"[^>]*>([^<]+)<', drainage)
-        assert set(crossed) <= set(edged)
+    drawings = drawings_of(path)
     crossed_in = {(name, text) for name, svg in drawings.items() for text in over_lines(svg)}
     assert crossed_in <= (CROWDED if path == BRINE else set())
 
@@ -64,6 +62,13 @@ def test_the_measure_sees_what_it_is_there_to_see() -> None:
     assert over_lines(FRAME.format(first + line)) == ["Terrace"]
     assert over_lines(FRAME.format(line + ring + first)) == []
     assert over_lines(FRAME.format(line.replace("9", "20") + first)) == []
+    area = '<path d="M0 0L90 0L90 40L0 40Z"/>'
+    hatch = f'<clipPath id="a-clip">{area}</clipPath><g clip-path="url(#a-clip)">'
+    hatch += '<use href="#hatch-x"/></g>'
+    assert bare_over_hatches(FRAME.format(hatch + first)) == ["Terrace"]
+    assert bare_over_hatches(FRAME.format(hatch + ring + first)) == []
+    edged = first.replace("<text", '<text paint-order="stroke"')
+    assert bare_over_hatches(FRAME.format(hatch + edged)) == []
     turned = 'font-size="4" transform="rotate(90 50 25)">Terrace of stone</text>'
     ((_, box),) = text_boxes(FRAME.format(f'<text x="50" y="25" {turned}'))
     left, top, right, bottom = box.bounds
