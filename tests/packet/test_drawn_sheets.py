@@ -73,9 +73,8 @@ def test_texts_of_printed_sheets_stand_clear(path: Path) -> None:
             said = texts.get_text_bounded(left, bottom, right, top).strip()
             boxes.append((said, shapely.box(left, high - top, right, high - bottom)))
         border = sheet.frame
-        frame = shapely.box(
-            *(72 * v for v in (border.x, border.y, border.x + border.w, border.y + border.h))
-        )
+        left, top = 72 * border.x, 72 * border.y
+        frame = shapely.box(left, top, left + 72 * border.w, top + 72 * border.h)
         assert [said for said, box in boxes if said and not frame.buffer(1).contains(box)] == []
         tree = shapely.STRtree([box.buffer(-0.6) for _, box in boxes])
         pairs = tree.query([box.buffer(-0.6) for _, box in boxes], predicate="intersects").T
