@@ -72,7 +72,7 @@ def keep_overlays(
         for name in _named(own):
             lands.setdefault(OverlayLand("id" if own.by == "id" else "kind", name), len(lands))
     named = {name for own in (*file.overlays, *file.features) for name in _named(own)}
-    for land in dict.fromkeys(_bands(rulesets)):
+    for land in dict.fromkeys(_lands(rulesets, "band")):
         near = [shape for _, name, shape in drawn if name == land.name and shape is not None]
         if near or land.name in named:
             lands[land] = len(lands)
@@ -80,7 +80,7 @@ def keep_overlays(
             shapes += made
             bits += [lands[land]] * len(made)
     if file.lots.front:
-        for land in _yards(rulesets):
+        for land in _lands(rulesets, "yard"):
             lands.setdefault(land, len(lands))
     if len(lands) > MOST_LANDS:
         place = (*file.overlays, *file.features)[-1].name.place
@@ -108,19 +108,11 @@ def keep_overlays(
     return tuple(lands), frozenset(told & set(TO_FEATURE.values()))
 
 
-def _yards(rulesets: Sequence[RuleSet]) -> Iterator[OverlayLand]:
+def _lands(rulesets: Sequence[RuleSet], by: str) -> Iterator[OverlayLand]:
     for ruleset in rulesets:
         for rule in ruleset.regions.values():
             land = land_of(rule)
-            if land is not None and land.by == "yard":
-                yield land
-
-
-def _bands(rulesets: Sequence[RuleSet]) -> Iterator[OverlayLand]:
-    for ruleset in rulesets:
-        for rule in ruleset.regions.values():
-            land = land_of(rule)
-            if land is not None and land.by == "band":
+            if land is not None and land.by == by:
                 yield land
 
 
