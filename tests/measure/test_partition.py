@@ -9,8 +9,10 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from checker.core.problems import BadInput
 from checker.core.units import same
 from checker.files.source import read_text
+from checker.measure.arrangement import NotConserved
 from checker.measure.partition import Partition, partition
 from checker.site.read import site_of
 
@@ -134,3 +136,25 @@ def test_the_pieces_are_the_lot_and_no_spot_counts_twice(
             if line.id in {layer.id for layer in piece.layers}
         )
         assert over == pytest.approx(line.visible_m2, abs=1e-6)
+
+
+def test_what_does_not_add_up_is_told_at_its_own_place(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A region is told at the line of the region, a surface at its own, the lot at its boundary."""
+    shape = "{rectangle: {corner: [0, 0], size: [9, 9]}}"
+    tail = f"regions:\n  - {{id: strip, kind: easement, shape: {shape}}}\n"
+    text = HEAD + box("deck", "concrete-slab", 10, 10, 20, 20) + tail
+    site = site_of(read_text(text, "x.yaml"), Path("x.yaml"))
+    told = {}
+    for key in (("region", "strip"), ("surface", "deck"), ("lot", "")):
+
+        def fails(*_: object, key: tuple[str, str] = key) -> None:
+            raise NotConserved(key, 1.0, 2.0)
+
+        monkeypatch.setattr("checker.measure.partition.arrange", fails)
+        with pytest.raises(BadInput) as error:
+            partition(site, "proposed")
+        told[key[0]] = str(error.value)
+    assert "x.yaml:10:" in told["region"]
+    assert "the region 'strip' cannot be measured reliably" in told["region"]
+    assert "x.yaml:8:" in told["surface"]
+    assert "x.yaml:6:" in told["lot"]

@@ -225,3 +225,9 @@ def test_a_title_in_brackets_is_no_unit() -> None:
         assert found is not None
         assert usual is not None
         assert found.depths_m == usual.depths_m
+
+
+def test_a_file_without_the_table_of_depths_is_no_table_of_depths() -> None:
+    """Its rates stand below the same heads as its depths; they are not taken for them."""
+    heads = CANADA.replace("Table 2a :  Return Period Rainfall Amounts (mm)", "")
+    assert "has no table 2a of rainfall depths" in complaints(heads)[0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 
@@ -274,3 +275,15 @@ def test_the_time_to_run_empty_is_that_of_the_exact_scheme(after_s: float) -> No
     table = storage_table(shape, (soil,))
     exact_s = emptying_time_s(table, full_m3, table.stored_at_m3(7.5 + RESIDUAL_M))
     assert flows.stands["well"].emptied_s == pytest.approx(exact_s, rel=0.004)
+
+
+@pytest.mark.parametrize("slope", [0.02, 0.05, 0.0499, 0.0501, 0.2])
+def test_a_bed_whose_base_falls_by_its_depth_has_rising_rows(slope: float) -> None:
+    """0.5 m of stone over 10 m: at 5 % the wedge ends at the brim, 10 x 0.5 / 2 x 2 x 0.4 = 2 m3.
+
+    Flatter by s: (0.5 - 10 s / 2) x 10; steeper: 0.5 x 0.5 / s / 2 is its section.
+    """
+    bed = stone_bed(8.0, 0.5, 10.0, 2.0, 0.4, slope)
+    assert all(low < high for low, high in pairwise(bed.levels_m))
+    section_m2 = (0.5 - 5 * slope) * 10 if slope <= 0.05 else 0.125 / slope
+    assert bed.stored_m3[-1] == pytest.approx(section_m2 * 2 * 0.4)
