@@ -222,3 +222,44 @@ def test_a_letterhead_stands_on_the_pages(
     code, _, told = run(capsys, *given, "--template", str(tmp_path))
     assert code == 2
     assert "holds neither 'page.html' nor 'page.md'" in told
+
+
+def test_a_port_that_is_taken_is_told(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    from checker.board.serve import listening
+
+    lot = tmp_path / "lot.yaml"
+    run_command(["new", str(lot)])
+    with listening() as taken:
+        port = str(taken.getsockname()[1])
+        assert run_command(["draw", str(lot), "--no-browser", "--port", port]) == 2
+    told = capsys.readouterr().err
+    assert f"port {port} cannot be used" in told
+    assert "a free one is taken" in told
+    assert run_command(["draw", str(lot), "--no-browser", "--port", "99999"]) == 2
+
+
+def test_an_option_to_draw_needs_a_file_to_write(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    lot = tmp_path / "lot.yaml"
+    run_command(["new", str(lot)])
+    assert run_command(["change", str(lot), "--draw", "least-area"]) == 2
+    assert "give '--write FILE' too" in capsys.readouterr().err
+
+
+def test_lines_fit_a_narrow_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    import io
+
+    from checker.cli.speaking import say
+
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    screen = Terminal()
+    monkeypatch.setenv("COLUMNS", "30")
+    monkeypatch.setattr("sys.stdout", screen)
+    say("  fails: one two three four five six seven\n\n[########]\nshort")
+    assert screen.getvalue().split("\n") == [
+        "  fails: one two three four", "    five six seven", "", "[########]", "short", "",
+    ]  # fmt: skip

@@ -96,6 +96,14 @@ CASES: Final[list[Case]] = [
     ("atlantic-beach-florida-1998", "cover", {"readings": {"pool-water": "as-drafted"}, "surfaces": [{"material": "spa-water", "area": "37 sq ft"}, {"material": "roof", "area": "1001 sq ft"}]}, {"counted": sqft(40 * PERCENT * 37 + 1001)}),
     ("atlantic-beach-florida-1998", "cover-limit", {"lot_area": "7777 sq ft", "cover": "1 sq ft"}, {"limit": sqft(Fraction(7777, 2))}),
     ("bolivar-pennsylvania", "from-septic-or-well", {"surfaces": [{"work": "dry-well", "distance_to_septic_field": "26 ft", "distance_to_well": "31 ft"}, {"work": "dry-well", "distance_to_septic_field": "40 ft", "distance_to_well": "25.5 ft"}]}, {"margin": "0.5 ft"}),
+    # Five texts of the first list: a fifth on top of another limit, the greater of two, planting by width.
+    ("rhode-island-town-19-145", "impermeable-coverage", {"building_share": "22 %", "lot_area": "9876 sq ft", "impermeable_cover": "1 sq ft"}, {"limit": sqft(22 * PERCENT * 9876 + 20 * PERCENT * 9876)}),
+    ("rhode-island-town-19-145", "impermeable_cover", {"surfaces": [{"material": "composite-deck", "area": "211 sq ft"}, {"material": "spa-water", "area": "40 sq ft"}, {"material": "asphalt", "area": "333 sq ft"}]}, {"counted": sqft(211 + 40 + 333)}),
+    ("sacramento-county-california", "front-paving", {"lot_area in front-yard": "1777 sq ft", "way_to_garage in front-yard": "711 sq ft", "front_paving in front-yard": "1 sq ft"}, {"limit": sqft(max(40 * PERCENT * 1777, Fraction(711)))}),
+    ("new-york-city-front-planting", "planted-front", {"built_on": "2020-01-01", "one_street": "yes", "frontage": "18.5 ft", "lot_area in front-yard": "333 sq ft", "planted_area in front-yard": "1 sq ft"}, {"limit": sqft(20 * PERCENT * 333)}),
+    ("new-york-city-front-planting", "planted-front", {"built_on": "2020-01-01", "one_street": "yes", "frontage": "61 ft", "lot_area in front-yard": "1111 sq ft", "planted_area in front-yard": "1 sq ft"}, {"limit": sqft(50 * PERCENT * 1111)}),
+    ("pennsylvania-township-36132014", "summed", {"added_before": "1900 sq ft", "surfaces": [{"material": "gravel", "stage": "existing", "area": "700 sq ft"}, {"material": "gravel", "area": "450 sq ft"}, {"material": "concrete-slab", "stage": "replaced", "was": "gravel", "area": "220 sq ft"}, {"material": "stone-slab", "stage": "replaced", "was": "asphalt", "area": "130 sq ft"}]}, {"amount": sqft(1900 + 450 + 220)}),
+    ("hampton-new-hampshire", "counted_decks", {"surfaces": [{"material": "wood-deck", "area": "77 sq ft", "height": "71.9 in"}, {"material": "tight-deck", "area": "50 sq ft", "height": "2 ft"}]}, {"least": sqft(50), "most": sqft(77 + 50)}),
 ]  # fmt: skip
 
 

@@ -25,7 +25,7 @@ LOOPBACK = "127.0.0.1"
 
 
 class NoServer(CheckerError):
-    """The libraries that serve the page are not installed."""
+    """The page cannot be served: its libraries are not installed, or its port is taken."""
 
 
 def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool = True) -> None:
@@ -39,7 +39,7 @@ def serve(path: Path, say: Callable[[str], None], *, port: int = 0, opens: bool 
 
     Raises:
         BadInput: The file is no site file.
-        NoServer: The extra `draw` is not installed.
+        NoServer: The extra `draw` is not installed, or something else listens on the port.
     """
     if find_spec("uvicorn") is None or find_spec("starlette") is None:
         raise NoServer("the drawing board needs two more packages: pip install '.[draw]'")
@@ -108,8 +108,14 @@ def listening(port: int = 0) -> socket.socket:
     # Named by its protocol, so that the event loop sends each small answer at once (TCP_NODELAY).
     found = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    found.bind((LOOPBACK, port))
-    found.listen()
+    try:
+        found.bind((LOOPBACK, port))
+        found.listen()
+    except OSError as refused:
+        found.close()
+        raise NoServer(
+            f"port {port} cannot be used: {refused.strerror}; without '--port' a free one is taken"
+        ) from refused
     return found
 
 

@@ -13,7 +13,12 @@ from checker.cli.speaking import SiteFile, say
 def draw(
     site: SiteFile,
     *,
-    port: Annotated[int, typer.Option(help="Port of the page; 0 takes a free one.")] = 0,
+    port: Annotated[
+        int,
+        typer.Option(
+            metavar="PORT", min=0, max=65535, help="Port of the page; 0 takes a free one."
+        ),
+    ] = 0,
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Only say where the page is.")
     ] = False,

@@ -49,6 +49,8 @@ def change(
     from checker.files.saving import save
     from checker.papers.change import text_of
 
+    if draw and drawn is None:
+        raise typer.BadParameter("'--draw' says which option is drawn: give '--write FILE' too")
     design, told = checked(site, place), SlowProgress()
     try:
         options = api.least_change(design, progress=told)

@@ -39,6 +39,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         sys.stderr.close()
         return 0
+    except SystemExit:
+        # Typer's way to end where nobody reads its help any more.
+        return 0
     except Exception:
         import traceback
 

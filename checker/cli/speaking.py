@@ -55,6 +55,8 @@ def say(text: str, *, is_error: bool = False) -> None:
         return
     encoding = stream.encoding or "utf-8"
     plain = "\n".join(map(harmless, text.split("\n")))
+    if stream.isatty():
+        plain = _fitted(plain)
     try:
         typer.echo(plain.encode(encoding, "replace").decode(encoding), err=is_error)
     except BrokenPipeError:
@@ -63,6 +65,29 @@ def say(text: str, *, is_error: bool = False) -> None:
         _stop_saying(stream)
         if not is_error:
             raise Unsaid(f"the output cannot be written: {error.strerror}") from error
+
+
+def _fitted(text: str) -> str:
+    """Lines of words broken where the terminal is narrower than they are laid out for."""
+    import shutil
+    import textwrap
+
+    width = max(20, shutil.get_terminal_size().columns)
+    return "\n".join(
+        line
+        if len(line) <= width or line.strip() == ""
+        else "\n".join(
+            textwrap.wrap(
+                line.strip(),
+                width,
+                initial_indent=(margin := line[: len(line) - len(line.lstrip())]),
+                subsequent_indent=f"{margin}  ",
+                break_long_words=False,
+                break_on_hyphens=False,
+            )
+        )
+        for line in text.split("\n")
+    )
 
 
 def _stop_saying(stream: TextIO) -> None:

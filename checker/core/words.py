@@ -29,6 +29,12 @@ WORK: Final = "work"
 NO_WORK: Final = ""
 """What a surface answers when it is asked which work it is."""
 
+WAS: Final = "was"
+"""The word by which rules ask what a surface is made of today."""
+
+WAS_NOTHING: Final = "nothing"
+"""What a new surface answers; one that stays or goes answers its own material."""
+
 WordKind = Literal["amount", "text", "yes or no", "date"]
 
 Subject = Literal["cover", "section", "drainage", "papers"]

@@ -58,7 +58,7 @@ def _fill_site(schema: dict[str, Any], known: Known) -> None:
     parts, whole = schema["$defs"], known.is_whole
     for name in _PARTS:
         schema["properties"][name] = _part(name, parts)
-    given = {name: given_schema(word) for name, word in known.surface.items()}
+    given = {name: given_schema(word) for name, word in known.given.items()}
     for shape in ("SurfaceShape", "RestShape"):
         attributes = parts[shape]["properties"]["attributes"]
         attributes["properties"] = given

@@ -46,7 +46,8 @@ class Known(Record, kw_only=True):
 
     Attributes:
         lot: Measures, facts, counts and amounts, by name.
-        surface: Attributes of surfaces, by name.
+        surface: What rules may ask of surfaces, by name.
+        given: Of these, the attributes that a site file may give; the drawing tells the others.
         regions: Ids of regions.
         readings: Ids of unclear clauses with their options.
         rules: Ids of rules.
@@ -56,6 +57,7 @@ class Known(Record, kw_only=True):
 
     lot: Mapping[str, Word] = field(default_factory=dict)
     surface: Mapping[str, Word] = field(default_factory=dict)
+    given: Mapping[str, Word] = field(default_factory=dict)
     regions: tuple[str, ...] = ()
     readings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     rules: tuple[str, ...] = ()

@@ -47,6 +47,10 @@ def _read(
     found: dict[str, Any] = {}
     for name, value in given.items():
         word = ruleset.attributes.get(name)
+        if word is None and name in ruleset.words.surface:
+            says = f"'{name}' is told by the drawing, and what the file says of it is not read"
+            problems.add(site.document.key_place(*at, name), says, "draw it, and remove this")
+            continue
         if word is None:
             hint = did_you_mean(name, {*ATTRIBUTES, *ruleset.attributes})
             if hint.startswith("did you mean"):

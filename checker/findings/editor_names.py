@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.files.editor_schema import editor_schema
 from checker.files.grammar import Known
+from checker.files.vocabulary import ATTRIBUTES
 from checker.measure.words import built_in
 
 if TYPE_CHECKING:
@@ -27,9 +28,11 @@ def schema_of(kind: str, ruleset: RuleSet | None = None) -> dict[str, Any]:
         BadInput: There is no such kind.
     """
     words = built_in() if ruleset is None else ruleset.words
+    declared = {} if ruleset is None else ruleset.attributes
     known = Known(
         lot=words.lot,
         surface=words.surface,
+        given={name: word for name, word in (ATTRIBUTES | {**declared}).items() if name != "area"},
         regions=tuple(words.regions),
         readings=words.readings,
         rules=tuple(sorted(words.rules)),

@@ -13,7 +13,7 @@ from checker.algebra.values import Missing, Quantity, certain, unknown
 from checker.core.answers import day_hint, day_of, yes_or_no
 from checker.core.problems import did_you_mean
 from checker.core.units import AREA, LENGTH, Amount, UnreadableAmount, meets, read_amount
-from checker.core.words import NO_WORK, WORK
+from checker.core.words import NO_WORK, WAS, WAS_NOTHING, WORK
 from checker.measure.catalogue import LOT_MEASURES
 from checker.rulesets.facts import read_fact
 from checker.site.materials import materials
@@ -135,7 +135,7 @@ class GivenLot:
         facts: dict[str, Any] = {"covered": False, "inside": frozenset[str](), "stage": "proposed"}
         facts[WORK] = NO_WORK
         if WORK in item:
-            facts |= dict.fromkeys(("material", "nature", "purpose", "section", "use"), "")
+            facts |= dict.fromkeys(("material", WAS, "nature", "purpose", "section", "use"), "")
         for name, value in item.items():
             if name in _OWN_KEYS:
                 continue
@@ -148,6 +148,9 @@ class GivenLot:
         if "was" in item and facts["stage"] != "replaced":
             says = f"'was' has no meaning where 'stage' is '{facts['stage']}'"
             self._wrong((*at, "was"), says, "remove it, or say 'stage: replaced'")
+        if "material" in facts:
+            today = item.get(WAS, facts["material"] if facts["stage"] != "proposed" else None)
+            facts[WAS] = WAS_NOTHING if today is None else str(today)
         area_m2, split = self._extent(item, at, facts)
         facts["area"] = Amount(area_m2, AREA)
         name = str(item.get("id", f"{facts.get('material', 'surface')} {index + 1}"))

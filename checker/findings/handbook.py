@@ -32,6 +32,13 @@ if TYPE_CHECKING:
     from checker.core.words import Word
     from checker.rulesets.rules import RuleSet
 
+_ANSWERS: Final = {
+    "material": "a material",
+    "over": "a material",
+    "was": "a material, or `nothing`",
+}
+"""What a word answers, where its choices are the list of materials below."""
+
 _HEADINGS: Final = {
     "SourceShape": "An entry of `sources`:",
     "FactShape": "An entry of `facts` or `attributes`:",
@@ -84,7 +91,7 @@ def names() -> Iterator[str]:
             (
                 f"`{word.name}`",
                 word.title,
-                _kind(word) if word.name not in {"material", "over"} else "a material",
+                _ANSWERS.get(word.name) or _kind(word),
                 "the drawing" if word.name in SURFACE_MEASURES else "the site file",
             )
             for word in words.surface.values()

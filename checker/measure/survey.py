@@ -12,7 +12,7 @@ from checker.algebra.tables import Spot
 from checker.algebra.values import Missing, Quantity, certain, unknown
 from checker.core.formula import OutOfRange, lack_text
 from checker.core.units import AREA, Amount
-from checker.core.words import NO_WORK, WORK
+from checker.core.words import NO_WORK, WAS, WAS_NOTHING, WORK
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, ask_for, value_of
 from checker.measure.land import CutLand
@@ -212,12 +212,14 @@ class Survey:
             facts |= self.site.rest_attributes
             if layer.material is not None:
                 facts |= {"material": layer.material.id, "nature": layer.material.nature}
+                facts[WAS] = layer.material.id
                 if layer.material.nature in {"open", "water"}:
                     # Who walks or drives on bare ground draws the path or the drive.
                     facts.setdefault("purpose", "other")
             return facts
         facts = dict(layer.surface.attributes)
         facts |= {"stage": layer.surface.stage, WORK: NO_WORK}
+        facts[WAS] = WAS_NOTHING if layer.surface.stage == "proposed" else layer.surface.was.id
         is_former = layer.material is not layer.surface.material
         if layer.material is not None:
             facts |= {"material": layer.material.id, "nature": layer.material.nature}

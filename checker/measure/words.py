@@ -6,7 +6,7 @@ from functools import cache
 from typing import get_args
 
 from checker.algebra.vocabulary import Vocabulary
-from checker.core.words import WORK, Word, WorkKind
+from checker.core.words import WAS, WAS_NOTHING, WORK, Word, WorkKind
 from checker.files.vocabulary import ATTRIBUTES
 from checker.measure import cover, layout, works  # noqa: F401 - importing registers the measures
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES
@@ -27,6 +27,7 @@ def built_in() -> Vocabulary:
         word.name: word
         for word in (
             Word("material", "text", "material", choices=known, ask=ask),
+            Word(WAS, "text", "what it is made of today", choices=(*known, WAS_NOTHING)),
             Word("over", "text", "what lies beneath it", choices=known),
             Word("nature", "text", "what rain meets", choices=natures),
             Word(

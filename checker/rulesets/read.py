@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from checker.files.source import Document
 
 _MAX_ADOPTED: Final = 30
+_HOW_MUCH: Final = {"duty": "say how much; what is owed without an amount is a form or a permit"}
 
 
 def read_ruleset(
@@ -259,7 +260,9 @@ def _result(file: RuleFile, item: dict[str, Any], at: DataPath, *, is_own: bool)
     force = item.get("in_force", {})
     kind = item["kind"]
     if "is" not in item and kind in {"figure", "duty", "fee"}:
-        file.wrong(at, f"'is' of the {kind} '{item['id']}' is missing", "say how much")
+        file.wrong(
+            at, f"'is' of the {kind} '{item['id']}' is missing", _HOW_MUCH.get(kind, "say how much")
+        )
     amount = file.number(item["is"], (*at, "is")) if "is" in item else None
     if amount is not None and kind == "fee":
         file.kind(amount, MONEY, (*at, "is"))

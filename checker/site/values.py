@@ -77,6 +77,16 @@ def read_length_m(
     return length_m
 
 
+_BESIDE: Final = {
+    **dict.fromkeys(
+        ("fixed", "id", "material", "may_become", "section", "shape", "stage", "title", "was"),
+        "move it out, beside 'attributes'",
+    ),
+    "area": "remove it: the area is that of its shape",
+}
+"""What belongs to a surface and is no attribute that a file gives."""
+
+
 def read_attributes(
     given: Mapping[str, Any],
     document: Document,
@@ -98,6 +108,10 @@ def read_attributes(
     """
     found: dict[str, Value] = {}
     for name, raw in given.items():
+        if name in _BESIDE:
+            says = f"'{name}' of {owner} stands under 'attributes', where nothing reads it"
+            problems.add(document.key_place(*at, name), says, _BESIDE[name])
+            continue
         term = ATTRIBUTES.get(name)
         if term is None and others is not None and not nearly(name, ATTRIBUTES):
             others[name] = raw

@@ -12,6 +12,7 @@ from checker.algebra.tables import CountRow, CountTable, Spot
 from checker.algebra.walk import nodes
 from checker.core.records import Record, field, replace
 from checker.core.units import RATIO, Amount
+from checker.core.words import WAS, WAS_NOTHING
 from checker.site.materials import materials
 
 if TYPE_CHECKING:
@@ -164,6 +165,7 @@ def _most(table: CountTable, material: str, lot: Context, words: Vocabulary) -> 
     """The most that a plain patio of a material counts."""
     facts: dict[str, AttributeValue] = {
         "material": material, "nature": materials()[material].nature, "stage": "proposed",
+        WAS: WAS_NOTHING,
         "purpose": "patio", "use": "pedestrian", "covered": False, "inside": frozenset[str](),
         "over": frozenset[str](),
     }  # fmt: skip

@@ -207,6 +207,24 @@ def test_attributes_are_read_by_their_kinds(tmp_path: Path, old: str, new: str, 
 
 
 @pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        ("distance_to_well: 4 ft", "'distance_to_well' is told by the drawing, and what the file says of it is not read; draw it, and remove this"),
+        ("stage: proposed", "'stage' of terrace stands under 'attributes', where nothing reads it; move it out, beside 'attributes'"),
+        ("was: lawn", "'was' of terrace stands under 'attributes', where nothing reads it; move it out, beside 'attributes'"),
+        ("area: 9 sq ft", "'area' of terrace stands under 'attributes', where nothing reads it; remove it: the area is that of its shape"),
+    ],
+)  # fmt: skip
+def test_what_is_no_attribute_is_not_passed_over_in_silence(
+    tmp_path: Path, more: str, says: str
+) -> None:
+    with pytest.raises(BadInput) as raised:
+        check(tmp_path, SITE.replace("bed: sand}", f"bed: sand, {more}}}"))
+    (problem,) = raised.value.problems
+    assert str(problem).endswith(says)
+
+
+@pytest.mark.parametrize(
     ("old", "new", "says"),
     [
         ("is: 12 CAD", "is: 12 EUR", "'is': '12 EUR' is in EUR, and this file counts in CAD; say 'currency: EUR' at the top, or correct it"),

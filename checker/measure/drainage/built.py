@@ -16,7 +16,7 @@ from checker.algebra.values import Missing, unknown
 from checker.core.formula import OutOfRange, lack_text
 from checker.core.records import Record
 from checker.core.units import LENGTH, Amount
-from checker.core.words import WORK, WorkKind
+from checker.core.words import WAS, WORK, WorkKind
 from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured, ask_for, value_of
 from checker.measure.drainage.drawn import ground_of, need, ways_of
 from checker.measure.drainage.reservoirs import widest_m2
@@ -150,7 +150,7 @@ class WorkFacts:
         self._survey = survey
         self._work = work
         self._facts: dict[str, Any] = {WORK: work.kind, "stage": "proposed"} | dict.fromkeys(
-            ("material", "nature", "purpose", "section", "use"), NO_MATERIAL
+            ("material", WAS, "nature", "purpose", "section", "use"), NO_MATERIAL
         )
 
     def get(self, name: str, /) -> Any:  # noqa: ANN401 - of any kind
