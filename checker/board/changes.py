@@ -217,7 +217,19 @@ def _put(data: FileData, change: Put) -> Refused | None:
         return Refused(f"there is a '{key}' already", "give it another name")
     at = known.index(change.after) + 1 if change.after in known else len(entries)
     entries.insert(at, _copied(change.entry))
+    _found(data, change.list, change.entry)
     return None
+
+
+def _found(data: FileData, name: str, entry: FileData) -> None:
+    """What is drawn was found: it is no more among what was looked for in vain."""
+    none = data.get("none_found", [])
+    left = [other for other in none if other not in (entry.get("id"), entry.get("kind"))]
+    if name not in {"features", "regions"} or left == none:
+        return
+    data["none_found"] = left
+    if not left:
+        del data["none_found"]
 
 
 def _drop(data: FileData, name: str, key: str) -> Refused | None:
@@ -278,6 +290,8 @@ def _set(data: FileData, change: Set) -> Refused | None:
         holder.pop(name, None)
     else:
         holder[name] = _copied(change.value)
+        if change.field == ("kind",):
+            _found(data, change.list, holder)
     for parent, key in reversed(parents):
         if parent[key] == {}:
             del parent[key]
@@ -292,6 +306,7 @@ def _rename(data: FileData, name: str, key: str, to: str) -> Refused | None:
         return Refused(f"there is a '{to}' already", "give it another name")
     followed = mentions(data, key) if name == "surfaces" else []
     entry["id"] = to
+    _found(data, name, entry)
     for mention in followed:
         mention.follow(to)
     if name == "surfaces":

@@ -99,7 +99,10 @@ class Desk:
             if key and key in self.history.keys:
                 return self.plan
             self._must_be(revision)
-            return self._taken(self._after(self.plan, change), sentence(change), key)
+            found = self._after(self.plan, change)
+            # What no file may say has no sentence either.
+            says = "" if isinstance(found, Refused) else sentence(change)
+            return self._taken(found, says, key)
 
     def preview(self, change: Change, revision: int) -> Plan | Refused:
         """What a change would give; nothing is kept.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import assert_never
+from typing import Any, assert_never
 
 from checker.board.changes import Change, Drop, Group, Put, Rename, Reorder, Reshape, Set
 
@@ -52,18 +52,31 @@ def _shown(value: object) -> str:
     return _name(text) if re.fullmatch(r"[a-z]+(-[a-z]+)*", text) else text
 
 
-def _only_moved(shape: dict[str, object], was: dict[str, object]) -> bool:
+def _only_moved(shape: dict[str, Any], was: dict[str, Any]) -> bool:
     """Whether two declared shapes differ by a shift alone."""
-    for kind, place in (("rectangle", "corner"), ("circle", "centre")):
-        now, then = shape.get(kind), was.get(kind)
-        if isinstance(now, dict) and isinstance(then, dict):
-            return {k: v for k, v in now.items() if k != place} == {
-                k: v for k, v in then.items() if k != place
-            }
-    now, then = shape.get("points"), was.get("points")
-    if isinstance(now, list) and isinstance(then, list) and len(now) == len(then):
-        steps = {
-            (round(a[0] - b[0], 6), round(a[1] - b[1], 6)) for a, b in zip(now, then, strict=True)
-        }
-        return len(steps) == 1
-    return False
+    (now, rest), (then, rest_then) = _places(shape), _places(was)
+    if not now or len(now) != len(then) or rest != rest_then:
+        return False
+    steps = {(round(a[0] - b[0], 6), round(a[1] - b[1], 6)) for a, b in zip(now, then, strict=True)}
+    return len(steps) == 1
+
+
+def _places(shape: dict[str, Any]) -> tuple[list[list[float]], object]:
+    """The places of a declared shape, and all else that it says; no place of what has none."""
+    for kind, place in (("rectangle", "corner"), ("circle", "centre"), ("strip", "along")):
+        if isinstance(shape.get(kind), dict):
+            given = shape[kind][place]
+            rest = {key: value for key, value in shape[kind].items() if key != place}
+            return _spots([given] if place != "along" else given, rest)
+    given = shape.get("points") or shape.get("line") or ([shape["at"]] if "at" in shape else [])
+    return _spots(given, None)
+
+
+def _spots(points: list[Any], rest: object) -> tuple[list[list[float]], object]:
+    """Points and corners from which arcs run: where they lie, and what else they say."""
+    arcs = [
+        {key: value for key, value in point.items() if key != "at"}
+        for point in points
+        if isinstance(point, dict)
+    ]
+    return [point["at"] if isinstance(point, dict) else point for point in points], (rest, arcs)

@@ -81,12 +81,20 @@ class Hand:
             talk.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": point})
         talk.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
 
+    def type(self, label: str, text: str) -> None:
+        self.page.get_by_label(label, exact=True).fill(text)
+        self.page.keyboard.press("Tab")
+
     def kept(self, path: Path, name: str) -> Any:
         """The shape of a surface in the file, once all that was done is in it."""
+        return self.entry(path, "surfaces", name)["shape"]
+
+    def entry(self, path: Path, of: str, name: str) -> Any:
+        """An entry of the file, once all that was done is in it."""
         self.press("Save")
         said(self.page, "Saved")
         data = read_text(path.read_text(encoding="utf-8"), path.name).data
-        return next(entry["shape"] for entry in data["surfaces"] if entry["id"] == name)
+        return next(entry for entry in data[of] if entry["id"] == name)
 
 
 def box(hand: Hand, path: Path) -> None:
@@ -161,6 +169,56 @@ def rounds(hand: Hand, path: Path) -> None:
     assert hand.kept(path, "concrete-slab-border")["ring"]["around"] == "concrete-slab"
 
 
+def wells(hand: Hand, path: Path) -> None:
+    """A well is drawn, moved, named, called a tree, copied and taken away."""
+    page = hand.page
+    hand.press("Easement, well, tree")
+    hand.select("What it is", "features/well")
+    hand.put((10, 20))
+    said(page, "well drawn")
+    assert hand.entry(path, "features", "well")["shape"] == {"at": [10, 20]}
+    # It was said that there is none.
+    assert "well" not in read_text(path.read_text(encoding="utf-8"), "it").data["none_found"]
+    if hand.way == "keys":
+        hand.type("Place", "12 24")
+    else:
+        hand.drag((10, 20), (12, 24))
+    said(page, "well moved")
+    hand.type("Name", "Old oak")
+    said(page, "title of well: Old oak")
+    hand.select("What it is", "tree")
+    said(page, "kind of well: tree")
+    found = {"id": "well", "title": "Old oak", "kind": "tree", "shape": {"at": [12, 24]}}
+    assert hand.entry(path, "features", "well") == found
+    hand.press("Copy")
+    said(page, "well 2 drawn")
+    hand.press("Take away")
+    said(page, "well 2 taken away")
+
+
+def easements(hand: Hand, path: Path) -> None:
+    """A strip of land and a line are drawn; the one is made wider, the other put farther off."""
+    page = hand.page
+    hand.press("Easement, well, tree")
+    hand.put((4, 30), (4, 60))
+    hand.end()
+    said(page, "easement drawn")
+    assert hand.entry(path, "regions", "easement")["shape"]["strip"]["along"] == [[4, 30], [4, 60]]
+    hand.type("Width", "6 ft")
+    said(page, "easement reshaped")
+    assert hand.entry(path, "regions", "easement")["shape"]["strip"]["width"] == "6 ft"
+    hand.press("Easement, well, tree")
+    hand.select("What it is", "features/fence")
+    hand.put((30, 112), (44, 112))
+    hand.end()
+    said(page, "fence drawn")
+    # Line 1 runs along the bottom: 112 ft off it, then 114.
+    page.locator("#field-distance-0").fill("114")
+    page.keyboard.press("Tab")
+    said(page, "fence moved")
+    assert hand.entry(path, "features", "fence")["shape"] == {"line": [[30, 114], [44, 114]]}
+
+
 @pytest.mark.parametrize("way", SCREENS)
 def test_each_act(browser: Any, command: Board, path: Path, way: str) -> None:
     page = entered(browser, command, **SCREENS[way])
@@ -170,13 +228,15 @@ def test_each_act(browser: Any, command: Board, path: Path, way: str) -> None:
     box(hand, path)
     lines(hand, path)
     rounds(hand, path)
+    wells(hand, path)
+    easements(hand, path)
     steps = 0
     while page.get_by_role("button", name="Undo", exact=True).is_enabled():
         page.evaluate("document.getElementById('said').textContent = ''")
         hand.press("Undo")
         said(page, "Undone")
         steps += 1
-    assert steps == 14
+    assert steps == 24
     hand.press("Redo")
     said(page, "Made again")
     hand.press("Undo")

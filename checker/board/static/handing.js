@@ -1,6 +1,7 @@
 // @ts-check
 /** What is handed over: report, packet, order list, site file; and what a packet asks of the job. */
 
+import { words } from "./kinds.js";
 import { call, file } from "./server.js";
 import { button, byId, el, filled, row, typed } from "./view/elements.js";
 
@@ -60,6 +61,14 @@ export function handingOf(state, { change, refuse, say }) {
     change({ kind: "set", list: "", id: "", field: ["none_found"], value: value.length ? value : null, was: was.length ? was : null });
   }
 
+  /** @param {string} name */
+  function lookedFor(name) {
+    const isDrawn = [...state.plan.features, ...state.plan.regions].some((/** @type {any} */ thing) => [thing.kind, thing.id].includes(name));
+    return el("label", { class: "tick" },
+      el("input", { type: "checkbox", checked: state.plan.none_found.includes(name), disabled: isDrawn, change: (/** @type {any} */ e) => looked(name, e.target.checked) }),
+      `${words(name)}${isDrawn ? ": drawn" : ""}`);
+  }
+
   async function write() {
     filled(byId("packet-said"), el("p", {}, "Writing the permit packet ..."));
     try {
@@ -99,8 +108,7 @@ export function handingOf(state, { change, refuse, say }) {
           })),
           el("div", {},
             el("fieldset", {}, el("legend", {}, "Looked for on the lot, and not there"),
-              ...LOOKED_FOR.map((name) => el("label", { class: "tick" },
-                el("input", { type: "checkbox", checked: state.plan.none_found.includes(name), change: (/** @type {any} */ e) => looked(name, e.target.checked) }), name.replaceAll("-", " ")))),
+              ...LOOKED_FOR.map(lookedFor)),
             row("packet-date", "Date of the set, as 2026-01-31", typed("packet-date", "")),
             el("div", { class: "buttons" }, button("Write the packet", write)),
             el("div", { id: "packet-said", "aria-live": "polite" }))));

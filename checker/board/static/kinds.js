@@ -38,18 +38,15 @@ export function kindsOf({ kinds }, { asked_regions: asked }) {
   ];
 }
 
-/** The change that draws one: what was said not to be there is found now, and more of what the rules know by name is one with it. @param {Kind} thing @param {string} title @param {any} shape @param {any} plan */
+/** The change that draws one; more of what the rules know by name is one with it. @param {Kind} thing @param {string} title @param {any} shape @param {any} plan */
 export function putAs({ list, kind, id: known, title: usual }, title, shape, plan) {
   const stem = title || usual || words(kind);
   const before = plan[list].find((/** @type {any} */ view) => view.id === known)?.declared;
   const id = known ?? freeId(idOf(stem, "thing"), plan[list]);
   const name = title || usual;
   const entry = { id, ...(name && words(id) !== name.toLowerCase() ? { title: name } : {}), kind, shape };
-  const put = before
+  const made = before
     ? { kind: "reshape", list, id, shape: { parts: [...(before.shape.parts ?? [before.shape]), shape] }, was: before.shape }
     : { kind: "put", list, entry, after: plan[list].at(-1)?.id ?? null };
-  const was = plan.none_found;
-  const left = was.filter((/** @type {string} */ other) => other !== kind && other !== id);
-  if (left.length === was.length) return { id, made: put };
-  return { id, made: { kind: "group", changes: [{ kind: "set", list: "", id: "", field: ["none_found"], value: left.length ? left : null, was }, put], says: `${stem.toLowerCase()} drawn` } };
+  return { id, made };
 }

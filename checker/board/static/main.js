@@ -31,6 +31,8 @@ const state = {
 };
 /** @type {any} */
 let drag = null;
+/** Whether the next click belongs to what was dragged; a finger that dragged makes none. */
+let swallow = false;
 
 function draw() {
   acts.follow();
@@ -76,6 +78,7 @@ const split = (thing) => [thing.slice(0, thing.indexOf("/")), thing.slice(thing.
 /** @param {PointerEvent} event */
 function down(event) {
   if (!event.isPrimary || event.button !== 0) return;
+  swallow = false;
   const target = /** @type {Element} */ (event.target);
   const corner = target.getAttribute("data-corner");
   const id = target.getAttribute("data-id");
@@ -175,8 +178,6 @@ function up(event) {
   }
 }
 
-let swallow = false;
-
 function cancel() {
   if (!drag) return;
   drag = null;
@@ -272,6 +273,8 @@ async function main() {
   plan.addEventListener("pointermove", over);
   plan.addEventListener("pointerup", up);
   plan.addEventListener("pointercancel", cancel);
+  // What a finger moves does not scroll the page as well.
+  plan.addEventListener("touchmove", (/** @type {TouchEvent} */ e) => { if (drag && e.cancelable) e.preventDefault(); }, { passive: false });
   plan.addEventListener("click", tap);
   plan.addEventListener("keydown", key);
   byId("typed").addEventListener("keydown", typed);

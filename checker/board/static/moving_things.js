@@ -62,18 +62,20 @@ export function movesOf(state, { change, say, draw }) {
     return change({ kind: "set", list, id: key, field, value, was: entry[field[0]] ?? null });
   }
 
+  /** @param {string} list @param {string} key */
+  function chooseThing(list, key) {
+    if (state.tool !== "select") { state.tool = "select"; state.draft = null; }
+    else if (state.thing?.list === list && state.thing?.key === key) return;
+    state.thing = { list, key };
+    state.selected = null;
+    state.also.clear();
+    draw();
+    /** @type {any} */ (document.querySelector(`[data-thing="${CSS.escape(`${list}/${key}`)}"]`))?.focus({ preventScroll: true });
+  }
+
   return {
     thing: () => chosenThing(state),
-    /** @param {string | null} list @param {string} key */
-    chooseThing(list, key) {
-      if (state.tool !== "select") { state.tool = "select"; state.draft = null; }
-      else if (state.thing?.list === list && state.thing?.key === key) return;
-      state.thing = { list, key };
-      state.selected = null;
-      state.also.clear();
-      draw();
-      /** @type {any} */ (document.querySelector(`[data-thing="${CSS.escape(`${list}/${key}`)}"]`))?.focus({ preventScroll: true });
-    },
+    chooseThing,
     /** Its shape with one corner pulled to a place, or all of it shifted. @param {number | null} index @param {Point} to */
     thingShape: (index, to) => (index === null ? moved(chosen().shape, ...to) : pulled(chosen().shape, index, to)),
     placeThing: placed,
@@ -96,7 +98,7 @@ export function movesOf(state, { change, say, draw }) {
       if (!next) { say("It follows something else and cannot be copied.", true); return; }
       const id = freeId(key, state.plan[list]);
       change({ kind: "put", list, entry: { ...structuredClone(entry), id, shape: next }, after: key })
-        .then((/** @type {boolean} */ done) => { if (done) this.chooseThing(list, id); });
+        .then((/** @type {boolean} */ done) => { if (done) chooseThing(list, id); });
     },
     dropThing() {
       const { list, key } = chosen();

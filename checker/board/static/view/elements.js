@@ -33,6 +33,12 @@ function made(thing, attributes, inside) {
   return thing;
 }
 
+/** The same element with other attributes. @param {Element} thing @param {Record<string, any>} attributes */
+export function renewed(thing, attributes) {
+  for (const [key, value] of Object.entries(attributes)) if (thing.getAttribute(key) !== String(value)) thing.setAttribute(key, String(value));
+  return thing;
+}
+
 /** @param {string} id @returns {any} */
 export const byId = (id) => document.getElementById(id);
 

@@ -4,7 +4,7 @@
 import { corners } from "../geometry/shapes.js";
 import { chosenThing, landOf, waterOf } from "../moving_things.js";
 import { apart } from "./labels.js";
-import { byId, patched, remembering, svg } from "./elements.js";
+import { byId, patched, remembering, renewed, svg } from "./elements.js";
 
 /** @typedef {[number, number]} Point */
 
@@ -202,17 +202,19 @@ const MOST_LETTERS = 40;
 /** A name that leaves room for the plan. @param {string} text */
 export const shortened = (text) => (text.length > MOST_LETTERS ? `${[...text].slice(0, MOST_LETTERS).join("")}…` : text);
 
-/** What a person takes hold of: as wide as a finger, whatever the scale. @param {any} item @param {any} state @param {any} acts @param {number} radius */
-function grip({ list, key, shape, rings, title, kind, size }, { thing, tool }, acts, radius) {
-  const isChosen = thing?.list === list && thing?.key === key;
+/** What a person takes hold of: as wide as a finger, whatever the scale; it stays the same while a hand is on it. @param {any} item @param {any} state @param {any} acts @param {number} radius */
+function grip({ list, key, shape, rings, title, kind, size }, state, acts, radius) {
+  const isHeld = () => state.thing?.list === list && state.thing?.key === key;
   const [[first]] = rings;
   const place = shape.at || shape.line ? `at ${rings[0].map((/** @type {Point} */ p) => p.join(" ")).join("; ")}` : size;
-  /** @type {Record<string, string | number>} */
-  const where = shape.at ? { cx: first[0], cy: -first[1], r: radius } : { d: path(rings, !shape.line) };
-  return svg(shape.at ? "circle" : "path", {
-    class: `grip${isChosen ? " chosen" : ""}${tool === "select" ? "" : " idle"}`, ...where,
-    role: "button", tabindex: isChosen ? 0 : -1, "data-thing": `${list}/${key}`, "aria-pressed": isChosen, "aria-label": [title, kind, place].filter(Boolean).join(", "),
-    focus: () => { if (!isChosen && tool === "select") acts.chooseThing(list, key); },
+  const name = shape.at ? "circle" : "path";
+  const made = memory.kept(`grip ${name} ${list}/${key}`, [], () => svg(name, {
+    role: "button", "data-thing": `${list}/${key}`,
+    focus: () => { if (!isHeld() && state.tool === "select") acts.chooseThing(list, key); },
+  }));
+  return renewed(made, {
+    class: `grip${isHeld() ? " chosen" : ""}${state.tool === "select" ? "" : " idle"}`, tabindex: isHeld() ? 0 : -1, "aria-pressed": isHeld(),
+    "aria-label": [title, kind, place].filter(Boolean).join(", "), ...(shape.at ? { cx: first[0], cy: -first[1], r: radius } : { d: path(rings, !shape.line) }),
   });
 }
 
@@ -235,7 +237,7 @@ function handles(state, size) {
   if (state.tool !== "select" || state.also.size) return [];
   const thing = chosenThing(state);
   if (!surface && !thing) return [];
-  return corners(state.draft?.shape ?? thing?.shape ?? surface.declared.shape).map((/** @type {Point} */ [x, y], /** @type {number} */ index) => svg("circle", {
-    class: "handle", cx: x, cy: -y, r: size / 3.5, "data-corner": index, "aria-hidden": "true",
-  }));
+  // A finger whose handle goes away under it is let go by the browser.
+  return corners(state.draft?.shape ?? thing?.shape ?? surface.declared.shape).map((/** @type {Point} */ [x, y], /** @type {number} */ index) => renewed(
+    memory.kept(`handle ${index}`, [], () => svg("circle", { class: "handle", "data-corner": index, "aria-hidden": "true" })), { cx: x, cy: -y, r: size / 3.5 }));
 }
