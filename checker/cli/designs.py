@@ -47,7 +47,7 @@ def change(
     """Find the least that must change so that the rules are met, with proof."""
     from checker import api
     from checker.files.saving import save
-    from checker.papers.change import text_of
+    from checker.papers.change import still_text, text_of
 
     if draw and drawn is None:
         raise typer.BadParameter("'--draw' says which option is drawn: give '--write FILE' too")
@@ -61,6 +61,9 @@ def change(
         _write(api.change_pages(options, Path(template) if template else None), out)
     if drawn is not None:
         say(f"\nWritten: {save(Path(drawn), api.option_text(options, draw)).as_posix()}")
+        option = options.option(draw) if draw else options.best
+        if option is not None and option.still_fails:
+            say(f"{still_text(option)[0].upper()}{still_text(option)[1:]}.")
     return 0 if options.best is not None and not options.failing_apart else 1
 
 

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from checker.core.problems import Problems
+    from checker.files.source import Document
     from checker.rulesets.rules import RuleSet
     from checker.site.model import Site
 
@@ -26,24 +27,25 @@ def with_declared(site: Site, ruleset: RuleSet, problems: Problems) -> Site:
     surfaces = []
     for index, surface in enumerate(site.surfaces):
         at = ("surfaces", index, "attributes")
-        read = _read(site, ruleset, surface.other_attributes, at, problems)
+        read = read_declared(site.document, ruleset, surface.other_attributes, at, problems)
         surfaces.append(
             replace(surface, attributes={**surface.attributes, **read}) if read else surface
         )
     at_rest = ("rest_of_lot", "attributes")
-    rest = _read(site, ruleset, site.other_rest_attributes, at_rest, problems)
+    rest = read_declared(site.document, ruleset, site.other_rest_attributes, at_rest, problems)
     if not rest and all(new is old for new, old in zip(surfaces, site.surfaces, strict=True)):
         return site
     return replace(site, surfaces=tuple(surfaces), rest_attributes={**site.rest_attributes, **rest})
 
 
-def _read(
-    site: Site,
+def read_declared(
+    document: Document,
     ruleset: RuleSet,
     given: Mapping[str, Any],
     at: tuple[str | int, ...],
     problems: Problems,
 ) -> dict[str, Any]:
+    """The attributes that a rule set declares, of those that stand in one place of a file."""
     found: dict[str, Any] = {}
     for name, value in given.items():
         word = ruleset.attributes.get(name)
@@ -55,9 +57,9 @@ def _read(
             hint = did_you_mean(name, {*ATTRIBUTES, *ruleset.attributes})
             if hint.startswith("did you mean"):
                 says = f"'{name}' is no attribute of a surface that this place knows"
-                problems.add(site.document.key_place(*at, name), says, hint)
+                problems.add(document.key_place(*at, name), says, hint)
             continue
-        read = read_fact(word, value, site.document.place(*at, name), problems)
+        read = read_fact(word, value, document.place(*at, name), problems)
         if read is not None:
             found[name] = read
     return found

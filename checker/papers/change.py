@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import show
-from checker.core.units import AREA, MONEY
 from checker.drawing.plan import phase_svg
 from checker.drawing.trade_off import trade_off_svg
+from checker.findings.model import MET, OPEN
 from checker.pages.blocks import (
     Bullets,
     Columns,
@@ -22,36 +21,39 @@ from checker.pages.blocks import (
 )
 from checker.pages.terminal_writer import terminal_of
 from checker.pages.written import pages_of
+from checker.papers.change_records import json_of
 from checker.papers.names import paper_id
 from checker.solve.conversion import conversion_rows
-from checker.solve.search import AIMS, find_of, is_met
+from checker.solve.options import is_met
+from checker.solve.ranking import AIMS, find_of
 from checker.solve.trade_off import NoTradeOff, trade_off
 from checker.words import changes as wording
 from checker.words.amounts import capital, clean
+from checker.words.findings import finding_views
 from checker.words.letters import Keys
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
-    from checker.core.units import Amount
     from checker.findings.model import Finding
     from checker.solve.options import Option, Options
 
-FORMAT: Final = "change/1"
 CHART: Final = "change.svg"
 _PLAN_IN: Final = 3.4
+_APART: Final = "Fails with or without a change"
 
 
 def text_of(options: Options) -> str:
     """The options for a terminal: as on the page, without its tables and its chart."""
-    checked, told = options.checked, _told(options)
+    checked, told, failing = options.checked, _told(options), _failing(options)
     said = [f"{conflict.title}: not possible: {conflict.says}." for conflict in options.conflicts]
     lines = (_headline(options), checked.site.title, checked.ruleset.title)
     return terminal_of(
         (
             *map(para, map(clean, (*lines, f"Asked for: {_asked(options)}"))),
             *_bullets([*_today(options), *_stuck(options)]),
+            *((_listed(_APART, failing),) if failing else ()),
             *(_option(x, options, f"{number}. ") for number, x in enumerate(told, 1)),
             *_bullets(said),
             *_bullets(_notes(options)),
@@ -66,8 +68,10 @@ def _bullets(lines: Sequence[str]) -> tuple[Bullets, ...]:
 def _today(options: Options) -> list[str]:
     system = options.checked.system
     lines = [f"{f.title}: {wording.standing(f, system)}" for f in _open_rules(options)]
-    reserve = options.goal.reserve
-    if not lines and reserve is not None and options.best and options.best.pieces:
+    best, reserve = options.best, options.goal.reserve
+    is_kept = reserve is None or best is None or not best.pieces
+    if not (lines or options.apart or is_kept):
+        assert reserve is not None
         lines.append(f"Every rule is met, but not with {show(reserve, system)} in reserve")
     return lines
 
@@ -100,13 +104,22 @@ def _headline(options: Options) -> str:
     if best is None:
         return "NO CHANGE THAT IS ALLOWED MEETS THE RULES"
     if best.pieces:
-        return f"LEAST CHANGE: {wording.instructions(best, options.checked.system)}"
+        does = wording.instructions(best, options.checked.system)
+        if not best.still_fails:
+            return f"LEAST CHANGE: {does}"
+        return f"{still_text(best).upper()}. LEAST CHANGE FOR THE OTHER RULES: {does}"
     if options.failing_apart:
-        titles = "; ".join(options.failing_apart)
+        titles = "; ".join(finding.title for finding in options.failing_apart)
         return f"NO SURFACE THAT MAY CHANGE CAN MOVE WHAT FAILS: {titles}"
     if options.stuck:
         return "NO SURFACE NEEDS TO CHANGE: WHAT IS OPEN LACKS FACTS OR ROOM, NOT A CHANGE"
     return "NOTHING NEEDS TO CHANGE"
+
+
+def still_text(option: Option) -> str:
+    """How many rules fail with a change as without it, as a clause."""
+    count = len(option.still_fails)
+    return f"the design still fails {count} rule{'s' if count > 1 else ''}, named apart"
 
 
 def _asked(options: Options) -> str:
@@ -123,24 +136,55 @@ def _asked(options: Options) -> str:
 
 
 def _stuck(options: Options) -> list[str]:
-    """The rules that stay open whatever surfaces do, and why."""
+    """The rules that are open, do not fail, and stay so whatever surfaces do, and why."""
     found: list[str] = []
+    findings = {f.rule: f for f in options.checked.verdict.findings}
     for rule, why in options.stuck:
-        untold = next(f for f in options.checked.verdict.findings if f.rule == rule)
+        finding = findings[rule]
         what = "no surface that may change can move this"
-        if untold.status == "cannot tell":
+        if finding.status in OPEN:
             what = "left out of the search, because it cannot be told"
-        found.append(f"Apart from this, {untold.title}: {what}: {why}")
+        elif finding.status not in MET:
+            continue
+        found.append(f"Apart from this, {finding.title}: {what}: {why}")
+    return found
+
+
+def _failing(options: Options) -> list[str]:
+    """The rules that fail with or without a change, why, and what to do."""
+    if not options.failing_apart:
+        return []
+    apart = {finding.rule: finding for finding in options.failing_apart}
+    beyond = {conflict.rules[0]: conflict for conflict in options.beyond}
+    unsaid = dict(options.unsaid)
+    found: list[str] = []
+    for view in finding_views(options.checked, Keys(options.checked.site)):
+        if view.id not in apart:
+            continue
+        why = "no surface that may change can move this"
+        if view.id in beyond:
+            why = "no change that is allowed can mend this"
+            ruleset = options.checked.ruleset
+            others = [f"'{ruleset.rule(r).title}'" for r in beyond[view.id].rules[1:]]
+            if others:
+                why += f" without breaking {' and '.join(others)}"
+            if beyond[view.id].short is not None:
+                why = f"{beyond[view.id].says}; let more surfaces change, if they may"
+        elif view.id in unsaid:
+            why = "it cannot be searched for, and no change that was found mends it"
+        finding = apart[view.id]
+        standing = wording.standing(finding, options.checked.system)
+        found.append(f"{finding.title}: {standing}: {why}. {view.do}")
     return found
 
 
 def _open_rules(options: Options) -> list[Finding]:
-    stuck = {rule for rule, _ in options.stuck}
     asked = set(options.goal.rules)
+    apart = options.apart | {finding.rule for finding in options.failing_apart}
     return [
         finding
         for finding in options.checked.verdict.findings
-        if not is_met(finding) and finding.rule not in stuck
+        if not is_met(finding) and finding.rule not in apart
         if not asked or finding.rule in asked
     ]
 
@@ -169,6 +213,8 @@ def _remarks(option: Option, options: Options) -> Iterator[str]:
             yield f"Then: {finding.title}: {wording.standing(finding, system)}."
         if finding.documents and finding.is_met:
             yield f"Then owed: {', '.join(finding.documents)} ({finding.title})."
+    if option.still_fails:
+        yield f"Then: {still_text(option)}."
     if option.is_on_edge:
         yield (
             "It stands where a count or a limit jumps, since nothing else is left: build not a "
@@ -241,6 +287,9 @@ def change_page(options: Options, svg: str = "", plans: Sequence[Picture] = ()) 
     today = _today(options) or ["Every rule that surfaces can move is met."]
     told = _told(options)
     parts = [_listed("Today", [*today, *_stuck(options)])]
+    failing = _failing(options)
+    if failing:
+        parts.append(_listed(_APART, failing))
     if plans:
         pair = Columns(tuple((picture,) for picture in plans))
         parts.append(Section("plans", "Before and after", (pair,)))
@@ -296,8 +345,13 @@ def _conversion(options: Options, share: float, wanted_m2: float | None) -> tupl
     return f"{share * 100:g} %", text
 
 
-def _open(option: Option) -> tuple[str, ...]:
-    return (*option.unmet, *option.fails_if, *option.faults)
+def _rules_cell(option: Option) -> str:
+    if not option.is_offered:
+        return f"not met: {', '.join((*option.unmet, *option.fails_if, *option.faults))}"
+    failing = len(option.still_fails)
+    if failing:
+        return f"the others met; {failing} still fail{'s' if failing == 1 else ''}"
+    return "met" if option.is_met else "met, as far as they can be told"
 
 
 def _table(options: Options) -> Table:
@@ -310,89 +364,9 @@ def _table(options: Options) -> Table:
             wording.cost(option.cents),
             *(wording.area(area_m2, system) for area_m2 in areas),
             "proven least" if option.proof.is_proven else "not proven",
-            "met" if option.is_met else f"not met: {', '.join(_open(option))}",
+            _rules_cell(option),
         )
         rows.append(tuple(map(clean, cells)))
     heads = numbers("Beyond the design", "Changed", "Deck given up", "Permeable")
     columns = (*texts_of("Option"), *heads, *texts_of("Proof", "Rules"))
     return Table("Every option", columns, tuple(rows))
-
-
-def records_of(options: Options) -> dict[str, Any]:
-    """The options as plain data: SI numbers, money in whole cents."""
-    return {
-        "format": FORMAT,
-        "site": options.checked.site.title,
-        "ruleset": options.checked.ruleset.id,
-        "goal": options.goal.find,
-        "costs": {"title": options.costs.title, "invented": options.costs.is_invented},
-        "options": [_option_record(option) for option in options.options],
-        "conflicts": [
-            {
-                "option": conflict.key,
-                "rules": list(conflict.rules),
-                "says": conflict.says,
-                "short": _amount(conflict.short),
-            }
-            for conflict in options.conflicts
-        ],
-        "stuck": [{"rule": rule, "because": why} for rule, why in options.stuck],
-        "unsaid": [{"rule": rule, "because": why} for rule, why in options.unsaid],
-        "hints": list(options.hints),
-    }
-
-
-def json_of(options: Options) -> str:
-    """The options as JSON text."""
-    return json.dumps(records_of(options), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-
-
-def _option_record(option: Option) -> dict[str, Any]:
-    return {
-        "key": option.key,
-        "title": option.title,
-        "assumes": option.assumes,
-        "same_as": option.same_as,
-        "cost_cents": option.cents,
-        "changed_m2": _rounded(option.changed_m2),
-        "lost_deck_m2": _rounded(option.lost_deck_m2),
-        "permeable_m2": _rounded(option.permeable_m2),
-        "proof": {
-            "found": _amount(option.proof.found),
-            "bound": _amount(option.proof.bound),
-            "is_proven": option.proof.is_proven,
-            "because": option.proof.because,
-            "left_open": list(option.proof.left_open),
-        },
-        "pieces": [
-            {
-                "surface": piece.surface_id,
-                "becomes": piece.way.material.id if piece.way.material else None,
-                "area_m2": _rounded(piece.area_m2),
-                "width_m": _rounded(piece.width_m) if piece.width_m is not None else None,
-                "along": piece.along,
-                "bays": list(piece.bays),
-                "is_all": piece.is_all,
-                "cost_cents": piece.cents,
-            }
-            for piece in option.pieces
-        ],
-        "findings": {f.rule: f.status for f in option.after.verdict.findings},
-        "unmet": list(option.unmet),
-        "fails_if": list(option.fails_if),
-        "faults": list(option.faults),
-    }
-
-
-def _amount(amount: Amount | None) -> dict[str, Any] | None:
-    if amount is None:
-        return None
-    if amount.dimension == MONEY:
-        return {"cents": round(amount.value_si * 100)}
-    assert amount.dimension == AREA
-    return {"m2": _rounded(amount.value_si)}
-
-
-def _rounded(number: float) -> float:
-    """To a tenth of a square millimetre, so that two machines print the same."""
-    return round(number, 7) + 0.0

@@ -150,7 +150,8 @@ def entry_of(
 def _attributes(surface: Surface, old: Surface | None, found: dict[str, Any]) -> None:
     before = old.attributes if old is not None else {}
     given = found.setdefault("attributes", {})
-    for name in [name for name in given if name not in surface.attributes]:
+    known = {*surface.attributes, *surface.other_attributes}
+    for name in [name for name in given if name not in known]:
         del given[name]
     for name, value in surface.attributes.items():
         if name not in given or before.get(name) != value:

@@ -142,6 +142,7 @@ def remade(surface: Surface, material: Material, goal: Goal) -> Surface:
         was=surface.was if stage == "replaced" else material,
         stage=stage,
         attributes=stays | dict(built.attributes),
+        other_attributes={},
         section=built.section,
         may_become=(),
     )

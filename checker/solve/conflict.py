@@ -12,7 +12,7 @@ from checker.algebra.dimensions import dimension_of
 from checker.algebra.explain import Speaker
 from checker.algebra.linear import Linear, Rows
 from checker.algebra.walk import nodes
-from checker.core.records import Record
+from checker.core.records import Record, replace
 from checker.core.showing import show
 from checker.core.units import AREA, Amount
 from checker.site.model import REST
@@ -40,27 +40,71 @@ def conflict_of(program: Program, key: Key, title: str) -> Conflict:
     """
     said = tuple(program.said)
     found = _smallest(program, said)
-    if len(found) == 1:
-        says, short = _alone(program, found[0])
-    else:
-        speaker = program.checked.ruleset.speaker(program.checked.system)
-        rules = [program.checked.ruleset.rule(rule) for rule in found]
-        each = "; ".join(f"{rule.title}: {speaker.condition(rule.require)}" for rule in rules)
-        says, short = f"these rules cannot be met together: {each}", None
+    says, short = _said(program, found)
     says = "; ".join((says, *program.coarseness))
     return Conflict(key=key, title=title, rules=found, says=says, short=short)
 
 
-def _smallest(program: Program, said: Sequence[str]) -> tuple[str, ...]:
+def _said(program: Program, found: Sequence[str]) -> tuple[str, Amount | None]:
+    """A conflict in words, and by how much a single rule is missed."""
+    if len(found) == 1:
+        return _alone(program, found[0])
+    speaker = program.checked.ruleset.speaker(program.checked.system)
+    rules = [program.checked.ruleset.rule(rule) for rule in found]
+    each = "; ".join(f"{rule.title}: {speaker.condition(rule.require)}" for rule in rules)
+    return f"these rules cannot be met together: {each}", None
+
+
+def beyond_mending(program: Program, found: Conflict) -> tuple[Conflict, ...]:
+    """The rules that fail today and that no change meets unless it breaks one that is met today.
+
+    Args:
+        program: What was searched in vain.
+        found: The conflict in which the search ended.
+    """
+    untold = {f.rule for f in program.checked.verdict.findings if f.missing}
+    failing = [rule for rule in program.said if rule in program.unmet and rule not in untold]
+    met = [rule for rule in program.said if rule not in program.unmet]
+    if _is_in_conflict(program, met):
+        # Such as stand too near their limits for the reserve: then by itself alone.
+        met = []
+    near = program.up_close
+    beyond: list[Conflict] = []
+    for rule in failing:
+        if not _is_in_conflict(program, (rule, *met)):
+            continue
+        if near is not None and not _is_in_conflict(near, (rule, *met)):
+            continue
+        rules = _smallest(program, (rule, *met), [rule])
+        says, short = _said(program, rules)
+        beyond.append(replace(found, rules=rules, says=says, short=short))
+    return tuple(beyond)
+
+
+def stuck_conflict(program: Program, key: Key, title: str) -> Conflict | None:
+    """A rule that nothing moves and that is not met under some of the scenarios only."""
+    first = program.scenarios[0].title
+    apart = {item.rule for item in program.stuck if item.scenario in {"", first}}
+    for item in program.stuck:
+        if item.rule not in apart:
+            rule = program.checked.ruleset.rule(item.rule)
+            says = f"no surface that may change can move '{rule.title}', which is not met if "
+            return Conflict(key=key, title=title, rules=(rule.id,), says=says + item.scenario)
+    return None
+
+
+def _smallest(program: Program, said: Sequence[str], sure: Sequence[str] = ()) -> tuple[str, ...]:
+    """The smallest set of some rules that are in conflict, of which some are sure to be in it."""
+    rest = [rule for rule in said if rule not in sure]
     for count in (1, 2) if len(said) <= FEW else (1,):
-        for rules in combinations(said, count):
-            if _is_in_conflict(program, rules):
-                return rules
+        for others in combinations(rest, count - len(sure)):
+            if _is_in_conflict(program, (*sure, *others)):
+                return (*sure, *others)
     kept = list(said)
-    for rule in said:
-        rest = [other for other in kept if other != rule]
-        if _is_in_conflict(program, rest):
-            kept = rest
+    for rule in rest:
+        fewer = [other for other in kept if other != rule]
+        if _is_in_conflict(program, fewer):
+            kept = fewer
     return tuple(kept)
 
 

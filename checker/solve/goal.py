@@ -8,6 +8,7 @@ from checker.core.problems import Problems, did_you_mean
 from checker.core.records import Record, field
 from checker.core.units import AREA, LENGTH, RATIO, Amount, UnreadableAmount, read_amount
 from checker.files.shape import check_shape
+from checker.findings.declared import read_declared
 from checker.site.materials import materials
 from checker.site.values import read_attributes, read_size
 
@@ -202,7 +203,14 @@ class _Reading:
             says = f"there is no section '{section}'"
             self.problems.add(place, says, did_you_mean(section, sections) or "add it: 'sections'")
         given = {key: value for key, value in item.items() if key != "section"}
-        attributes = read_attributes(given, self.document, at, f"new {name}", self.problems)
+        others: dict[str, Any] = {}
+        owner, problems = f"new {name}", self.problems
+        attributes = read_attributes(given, self.document, at, owner, problems, others)
+        asked = self.ruleset.attributes
+        for key in sorted(others.keys() - asked.keys()):
+            says = f"'{key}' is no attribute of a surface that this place knows"
+            problems.add(self.document.key_place(*at, key), says, did_you_mean(key, asked))
+        attributes |= read_declared(self.document, self.ruleset, others, at, problems)
         return AsBuilt(attributes=attributes, section=section)
 
     def length_m(self, key: str) -> float | None:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 from checker.core.records import Record
+from checker.findings.model import MET, OPEN
 
 if TYPE_CHECKING:
     from checker.core.units import Amount
     from checker.findings.checked import Checked
+    from checker.findings.model import Finding
     from checker.solve.costs import Costs
     from checker.solve.goal import Goal
     from checker.solve.layout import Piece
@@ -51,6 +53,7 @@ class Option(Record, kw_only=True):
         after: The changed site, written, read back and judged.
         text: The site file with the change written into it.
         unmet: Ids of rules that the search answers for and that are still not met then.
+        still_open: Ids of rules that are not met then as before: they are named apart.
         fails_if: The scenarios it was searched for and does not meet once drawn.
         faults: What was read back otherwise than it was asked; always a mistake of ours.
         is_on_edge: It stands where a count or a limit jumps: nothing else was left.
@@ -69,15 +72,27 @@ class Option(Record, kw_only=True):
     after: Checked
     text: str
     unmet: tuple[str, ...] = ()
+    still_open: tuple[str, ...] = ()
     fails_if: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
     is_on_edge: bool = False
     same_as: str = ""
 
     @property
-    def is_met(self) -> bool:
+    def is_offered(self) -> bool:
         """Whether the rules that the search answers for are met once it is written and read."""
         return not (self.unmet or self.fails_if or self.faults)
+
+    @property
+    def is_met(self) -> bool:
+        """Whether every rule that was asked for is met then, those that are named apart too."""
+        return self.is_offered and not self.still_open
+
+    @property
+    def still_fails(self) -> tuple[Finding, ...]:
+        """What fails then as before, whatever is changed."""
+        open_ones = [f for f in self.after.verdict.findings if f.rule in self.still_open]
+        return tuple(f for f in open_ones if f.status not in OPEN | MET)
 
 
 class Conflict(Record, kw_only=True):
@@ -107,6 +122,8 @@ class Options(Record, kw_only=True):
         costs: What was reckoned with.
         options: The best first.
         conflicts: The options that cannot be had, each with the reason.
+        beyond: Rules that open surfaces touch and that no allowed change mends, each the first of
+            its conflict, with those met today that it would break; the options are for the rest.
         stuck: Rules that are not met and that no open surface can move: id and why.
         unsaid: Rules that the solver could not read, so that they were judged afterwards.
         hints: What would open more ways, e.g. facts that a credit hangs on.
@@ -119,21 +136,27 @@ class Options(Record, kw_only=True):
     options: tuple[Option, ...]
     program: Program
     conflicts: tuple[Conflict, ...] = ()
+    beyond: tuple[Conflict, ...] = ()
     stuck: tuple[tuple[str, str], ...] = ()
     unsaid: tuple[tuple[str, str], ...] = ()
     hints: tuple[str, ...] = ()
 
     @property
     def best(self) -> Option | None:
-        """The first option that meets what was asked; None when there is none."""
-        return next((option for option in self.options if option.is_met), None)
+        """The first option that meets what can be met; None when there is none."""
+        return next((option for option in self.options if option.is_offered), None)
 
     @property
-    def failing_apart(self) -> tuple[str, ...]:
-        """The titles of rules that fail and that no open surface can move."""
-        stuck = {rule for rule, _ in self.stuck}
+    def apart(self) -> frozenset[str]:
+        """Ids of the rules that the options are not for."""
+        return frozenset({rule for rule, _ in self.stuck} | {c.rules[0] for c in self.beyond})
+
+    @property
+    def failing_apart(self) -> tuple[Finding, ...]:
+        """What fails with or without a change, as far as the search can tell."""
+        apart = self.apart | set(self.best.still_open if self.best is not None else ())
         findings = self.checked.verdict.findings
-        return tuple(f.title for f in findings if f.rule in stuck and f.status == "fails")
+        return tuple(f for f in findings if f.rule in apart and f.status not in OPEN | MET)
 
     def option(self, key: str) -> Option:
         """An option by its key.
@@ -145,3 +168,11 @@ class Options(Record, kw_only=True):
             if option.key == key:
                 return option
         raise KeyError(key)
+
+
+def is_met(finding: Finding, *, conditions: bool = True) -> bool:
+    """Whether nothing in a rule stands in the way, were its text verified."""
+    status = finding.status
+    if status == "cannot tell" and finding.citation.source.is_remembered:
+        status = finding.if_unfavourable or status
+    return status in (MET if conditions else MET - {"passes with conditions"})

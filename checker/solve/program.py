@@ -19,6 +19,7 @@ from checker.core.units import AREA, LENGTH, RATIO, Amount, meets
 from checker.measure.drainage.built import every_scope
 from checker.solve.ground import OpenGround
 from checker.solve.measures import Measures, is_true, looks_at_shape
+from checker.solve.options import is_met
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from checker.solve.costs import Costs
     from checker.solve.cuttings import Array
     from checker.solve.goal import Goal
+    from checker.solve.options import Conflict
     from checker.solve.parts import Part
     from checker.solve.scenarios import Scenario
 
@@ -65,7 +67,8 @@ class Program:
         said: The rules that have rows.
         unsaid: The rules that cannot be said in rows, and why.
         stuck: The rules that are not met and that nothing moves.
-        inexact: Why the rows may ask for more or less than a drawing needs.
+        beyond: The rules that no change mends and that were left out for it.
+        inexact: By rule, why the rows may ask for more or less than a drawing needs.
         forbidden: Sets of cuttings that were drawn together and did not pass.
         kept: What is worked out once for a program.
     """
@@ -85,8 +88,9 @@ class Program:
         self.rows = Rows()
         self.unsaid: dict[str, str] = {}
         self.stuck: dict[Stuck, None] = {}
+        self.beyond: dict[str, Conflict] = {}
         self.said: dict[str, None] = {}
-        self.inexact: dict[str, None] = {}
+        self.inexact: dict[str, str] = {}
         self.forbidden: list[Array] = []
         self.kept: dict[str, Any] = {}
         self._parts_of: list[list[int]] = [[] for _ in self.land.units]
@@ -178,7 +182,7 @@ class Program:
             return
         self.said[rule.id] = None
         if len(self.rows.rows) > before and looks_at_shape((condition, self._tables(measures))):
-            self.inexact[f"'{rule.title}' looks at the size or place of each piece"] = None
+            self.inexact[rule.id] = f"'{rule.title}' looks at the size or place of each piece"
 
     @property
     def coarseness(self) -> tuple[str, ...]:
@@ -203,14 +207,40 @@ class Program:
         found = Program(self.ground, self._numbers, keeps_off=False)
         for rule in self._left_out:
             found.leave_out(rule)
+        found.beyond, found.stuck = self.beyond, self.stuck
         return found
 
     def leave_out(self, rule: str) -> None:
-        """Search on without a rule that cannot be met, and report it as stuck."""
+        """Search on without a rule."""
         self.rows.rows = [row for row in self.rows.rows if row.rule != rule]
         self.said.pop(rule, None)
+        self.inexact.pop(rule, None)
         self._left_out.append(rule)
+        if "up_close" in self.__dict__ and self.up_close is not None:
+            self.up_close.leave_out(rule)
+
+    def leave_out_untold(self, rule: str) -> None:
+        """Search on without a rule that lacks facts, and report it as stuck."""
+        self.leave_out(rule)
         self.stuck[Stuck(rule=rule, scenario="")] = None
+
+    def leave_out_beyond(self, conflicts: Sequence[Conflict]) -> None:
+        """Search on without rules that no change mends, and report each with the reason."""
+        for conflict in conflicts:
+            self.leave_out(conflict.rules[0])
+            self.beyond[conflict.rules[0]] = conflict
+
+    @cached_property
+    def unmet(self) -> frozenset[str]:
+        """The rules that the design does not meet as it is."""
+        conditions = self.goal.accepts_conditions
+        findings = self.checked.verdict.findings
+        return frozenset(f.rule for f in findings if not is_met(f, conditions=conditions))
+
+    @property
+    def apart(self) -> frozenset[str]:
+        """The rules that a change is not asked to meet."""
+        return frozenset({item.rule for item in self.stuck} | set(self.beyond))
 
     def forbid(self, cuttings: Sequence[int]) -> None:
         """Never again choose these cuttings together and nothing else."""

@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Final
 
 from checker.algebra.constrain import Reader
 from checker.algebra.linear import Rows
-from checker.core.problems import BadInput
+from checker.core.problems import BadInput, Problems
 from checker.core.units import Amount, same
 from checker.files.rereading import read_lately
 from checker.findings.checked import judged
+from checker.findings.declared import with_declared
 from checker.measure.cuts import SAME_M
 from checker.site.read import site_of
 from checker.site.write import changed_text
@@ -89,6 +90,7 @@ class DrawnChanges:
         text = changed_text(before.document.text, before, asked)
         try:
             read = site_of(read_lately(text, before.document.file), before.file)
+            read = with_declared(read, checked.ruleset, Problems())
             goal_of(read, checked.ruleset, must_be_open=False)
         except BadInput as error:
             faults = tuple(problem.says for problem in error.problems) or (str(error),)

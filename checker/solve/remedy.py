@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from checker.core.records import replace
 from checker.core.units import AREA, Amount
 from checker.findings.model import Remedy, Verdict
-from checker.solve.search import is_met
+from checker.solve.options import is_met
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -28,14 +28,14 @@ def with_remedies(options: Options, say: Callable[[Option], str]) -> Verdict:
         say: Words what an option asks for.
     """
     verdict = options.checked.verdict
-    unsaid, stuck = dict(options.unsaid), dict(options.stuck)
+    unsaid = dict(options.unsaid)
     findings: list[Finding] = []
     for finding in verdict.findings:
         remedies = [] if is_met(finding) else _remedies(finding, options, say)
         if not remedies and finding.rule in unsaid:
             why = unsaid[finding.rule]
             remedies.append(Remedy(says=f"no area can be worked out for this rule: {why}"))
-        if not remedies and finding.rule in stuck:
+        if not remedies and finding.rule in options.apart:
             remedies.append(Remedy(says="no change of a surface that may change can meet this"))
         findings.append(replace(finding, remedies=tuple(remedies)) if remedies else finding)
     return Verdict(findings=tuple(findings), counts=verdict.counts)
@@ -44,7 +44,7 @@ def with_remedies(options: Options, say: Callable[[Option], str]) -> Verdict:
 def _remedies(finding: Finding, options: Options, say: Callable[[Option], str]) -> list[Remedy]:
     found: dict[str, Remedy] = {}
     for option in options.options:
-        if option.same_as or not option.is_met or not option.pieces:
+        if option.same_as or not option.is_offered or not option.pieces:
             continue
         meets = _mended(option, options)
         if finding.rule in meets:

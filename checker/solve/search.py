@@ -6,16 +6,16 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from checker.algebra.shares import weights
-from checker.core.records import Record, replace
+from checker.core.records import replace
 from checker.core.units import AREA, MONEY, Amount
-from checker.findings.model import MET
-from checker.solve.conflict import conflict_of
+from checker.solve.conflict import beyond_mending, conflict_of, stuck_conflict
 from checker.solve.costs import costs_of
 from checker.solve.goal import goal_of
 from checker.solve.ground import OpenGround
 from checker.solve.optimum import enough, solve
-from checker.solve.options import Conflict, Option, Options, Proof
+from checker.solve.options import Conflict, Option, Options, Proof, is_met
 from checker.solve.program import Program
+from checker.solve.ranking import AIMS, NOT_MET, PLAIN, Asked, ranked, stood_in
 from checker.solve.readback import DrawnChanges, short_of_reserve
 from checker.solve.scenarios import (
     PERMEABLE,
@@ -30,39 +30,12 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from checker.findings.checked import Checked
-    from checker.findings.model import Finding
-    from checker.solve.goal import Find, Goal
+    from checker.solve.goal import Goal
     from checker.solve.optimum import Aim
-    from checker.solve.options import Key
     from checker.solve.readback import DrawnChange
-
-AIMS: Final[dict[Find, tuple[Aim, ...]]] = {
-    "least cost": ("cost", "area", "lost deck"),
-    "least area": ("area", "cost", "lost deck"),
-    "most deck kept": ("lost deck", "cost", "area"),
-}
-"""What is least, and what chooses among equals."""
 
 _TRIES: Final = 12
 """So many drawings that do not pass are forbidden before the search gives up."""
-
-_NOT_MET: Final = "the drawn change does not meet every rule"
-_OTHERS_NOT_MET: Final = "what seemed better did not meet every rule once it was drawn"
-
-
-class Asked(Record):
-    """An option to look for: its key, its name on pages and what is best in it."""
-
-    key: Key
-    title: str
-    find: Find
-
-
-_PLAIN: Final = (
-    Asked("least-cost", "Least cost", "least cost"),
-    Asked("least-area", "Least area changed", "least area"),
-    Asked("most-deck", "Most deck kept", "most deck kept"),
-)
 
 
 def least_change(
@@ -93,7 +66,7 @@ def least_change(
     readings = every_reading(checked) if readings_used(checked.ruleset) else ()
     ground = OpenGround(checked, goal, costs, [base, careful, *readings])
     program = Program(ground, [0])
-    searched = [(program, asked) for asked in _PLAIN]
+    searched = [(program, asked) for asked in PLAIN]
     ways = [way for unit in ground.land.units for way in unit.ways]
     if any(way.material is not None and way.material.id in PERMEABLE for way in ways):
         asked = Asked("no-credit", "No credit for permeable paving", goal.find)
@@ -107,7 +80,9 @@ def least_change(
     for number, (own, asked) in enumerate(searched):
         if progress is not None:
             progress(number, len(searched), asked.title[0].lower() + asked.title[1:])
-        found = _solved(own, asked, drawing)
+        found = stuck_conflict(own, asked.key, asked.title) or _solved(own, asked, drawing)
+        if not number and _left_beyond(list(dict.fromkeys(p for p, _ in searched)), found):
+            found = _solved(own, asked, drawing)
         if isinstance(found, Conflict):
             conflicts.append(found)
             if own is program:
@@ -120,13 +95,30 @@ def least_change(
         checked=checked,
         goal=goal,
         costs=costs,
-        options=_ranked(_met(options, goal), goal),
+        options=ranked(stood_in(options, goal), goal),
         conflicts=tuple(conflicts),
+        beyond=tuple(program.beyond.values()),
         stuck=_stuck(program),
         unsaid=tuple(program.unsaid.items()),
         hints=_hints(program),
         program=program,
     )
+
+
+def _left_beyond(programs: Sequence[Program], found: Option | Conflict) -> bool:
+    """Leave out the rules that nothing mends, where a change can mend another one.
+
+    Where nothing else fails there is nothing to look for.
+    """
+    program = programs[0]
+    if not isinstance(found, Conflict):
+        return False
+    beyond = beyond_mending(program, found)
+    others = program.unmet & set(program.said) - {conflict.rules[0] for conflict in beyond}
+    if others or len(beyond) > 1:
+        for each in programs:
+            each.leave_out_beyond(beyond)
+    return bool(others and beyond)
 
 
 def _solved(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | Conflict:
@@ -143,7 +135,7 @@ def _solved(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | C
     if not program.goal.counts_savings:
         # What is met as it stands is not searched: nothing is the least that can change.
         as_it_is = option_of(program, asked, Solution("optimal", (), 0.0, 0.0), drawing)
-        if as_it_is.is_met:
+        if as_it_is.is_offered:
             return as_it_is
     while True:
         solution = solve(program, AIMS[asked.find])
@@ -154,7 +146,7 @@ def _solved(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | C
             if not untold & set(conflict.rules):
                 return _on_edge(program, asked, drawing) or conflict
             for rule in untold & set(conflict.rules):
-                program.leave_out(rule)
+                program.leave_out_untold(rule)
             continue
         option = option_of(program, asked, solution, drawing)
         tries -= 1
@@ -184,7 +176,8 @@ def option_of(
     readings = program.scenarios[0].readings
     after = drawn.judged(program.scenarios[0].ruleset, readings)
     faults = drawn.faults or short_of_reserve(after, program)
-    unmet, fails_if = _unmet(after, program), _failing(drawn, program)
+    unmet, still_open = _unmet(after, program)
+    fails_if = _failing(drawn, program)
     spent = [p.cents if program.goal.counts_savings else max(p.cents, 0) for p in pieces]
     assumed = "; ".join(dict.fromkeys(s.title for s in program.scenarios if s.title))
     return Option(
@@ -206,6 +199,7 @@ def option_of(
         after=after,
         text=drawn.text,
         unmet=unmet,
+        still_open=still_open,
         fails_if=fails_if,
         faults=faults,
     )
@@ -216,13 +210,23 @@ def _fits(program: Program, option: Option) -> bool:
     return not (set(option.unmet) & set(program.said) or option.fails_if or option.faults)
 
 
-def _unmet(after: Checked, program: Program) -> tuple[str, ...]:
-    """The rules that the search answers for and that are not met."""
-    asked = {rule.id for rule in program.rules} - {item.rule for item in program.stuck}
-    return tuple(
+def _unmet(after: Checked, program: Program) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The rules that are not met: those that a change is asked to meet, and the others.
+
+    What could not be said to the solver is judged on the drawing; where it was open before, a
+    change is not blamed for it.
+    """
+    asked = {rule.id for rule in program.rules}
+    others = program.apart | (program.unmet & set(program.unsaid))
+    conditions = program.goal.accepts_conditions
+    open_ones = [
         finding.rule
         for finding in after.verdict.findings
-        if finding.rule in asked and not is_met(finding, conditions=program.goal.accepts_conditions)
+        if finding.rule in asked and not is_met(finding, conditions=conditions)
+    ]
+    return (
+        tuple(rule for rule in open_ones if rule not in others),
+        tuple(rule for rule in open_ones if rule in others),
     )
 
 
@@ -230,17 +234,9 @@ def _failing(drawn: DrawnChange, program: Program) -> tuple[str, ...]:
     found: list[str] = []
     for scenario in program.scenarios[1:]:
         again = drawn.judged(scenario.ruleset, scenario.readings)
-        if set(_unmet(again, program)) & set(program.said):
+        if set(_unmet(again, program)[0]) & set(program.said):
             found.append(scenario.title)
     return tuple(found)
-
-
-def is_met(finding: Finding, *, conditions: bool = True) -> bool:
-    """Whether nothing in a rule stands in the way, were its text verified."""
-    status = finding.status
-    if status == "cannot tell" and finding.citation.source.is_remembered:
-        status = finding.if_unfavourable or status
-    return status in (MET if conditions else MET - {"passes with conditions"})
 
 
 def _proof(
@@ -255,11 +251,11 @@ def _proof(
         abs(solution.objective - solution.bound) <= enough(program, aim)
     )
     objective = solution.objective if aim != "cost" else min(solution.objective, spent_cents)
-    reasons = [*program.coarseness, *program.inexact] if solution.cuttings else []
+    reasons = [*program.coarseness, *program.inexact.values()] if solution.cuttings else []
     if not is_closed:
         reasons.append("the search stopped before nothing better was ruled out")
     if set(unmet) & (set(program.said) | set(program.unsaid)) or failing:
-        reasons.append(_NOT_MET)
+        reasons.append(NOT_MET)
     dimension, scale = (MONEY, 0.01) if aim == "cost" else (AREA, 1.0)
     bound_si = min(objective, solution.bound) if math.isfinite(solution.bound) else 0.0
     if is_closed:
@@ -270,66 +266,6 @@ def _proof(
         is_proven=not reasons,
         because="; ".join(reasons),
         left_open=solution.left_open,
-    )
-
-
-def find_of(key: Key, goal: Goal) -> Find:
-    """What an option was searched by."""
-    return next((asked.find for asked in _PLAIN if asked.key == key), goal.find)
-
-
-def _worth(option: Option, find: Find, goal: Goal) -> tuple[float, ...]:
-    """What an option comes to, by each aim of a search."""
-    values: dict[Aim, float] = {
-        "cost": option.cents if goal.counts_savings else max(option.cents, 0),
-        "area": option.changed_m2,
-        "lost deck": option.lost_deck_m2,
-    }
-    return tuple(round(values[aim], 4) for aim in AIMS[find])
-
-
-def _met(options: Sequence[Option], goal: Goal) -> list[Option]:
-    """The options; where a search gave up, the best that another one found to meet the rules.
-
-    What meets the rules without credit, or however they are read, meets them as they are.
-    """
-    met = [option for option in options if option.is_met]
-    plain = {asked.key for asked in _PLAIN}
-    return [
-        _instead(option, met, goal) if met and not option.is_met and option.key in plain else option
-        for option in options
-    ]
-
-
-def _instead(option: Option, met: Sequence[Option], goal: Goal) -> Option:
-    find = find_of(option.key, goal)
-    best = min(met, key=lambda other: _worth(other, find, goal))
-    reached, unit = _worth(best, find, goal)[0], option.proof.bound
-    found = Amount(reached / 100 if unit.dimension == MONEY else reached, unit.dimension)
-    because = option.proof.because.replace(_NOT_MET, _OTHERS_NOT_MET)
-    proof = replace(option.proof, found=found, is_proven=False, because=because)
-    return replace(best, key=option.key, title=option.title, assumes=option.assumes, proof=proof)
-
-
-def _ranked(options: Sequence[Option], goal: Goal) -> tuple[Option, ...]:
-    def merit(option: Option) -> tuple[object, ...]:
-        ranks = _worth(option, goal.find, goal)
-        is_careful = option.key not in {asked.key for asked in _PLAIN}
-        is_other = find_of(option.key, goal) != goal.find
-        return (not option.is_met, is_careful, *ranks, is_other, option.key)
-
-    ranked = sorted(options, key=merit)
-    found: list[Option] = []
-    for option in ranked:
-        what = _what(option)
-        same = next((other.key for other in found if _what(other) == what), "")
-        found.append(replace(option, same_as=same))
-    return tuple(found)
-
-
-def _what(option: Option) -> tuple[object, ...]:
-    return tuple(
-        (p.surface_id, p.way.says, round(p.area_m2, 4), p.bays, p.along) for p in option.pieces
     )
 
 

@@ -120,18 +120,19 @@ def proof(option: Option, options: Options, aim: Aim) -> str:
     """What was proven of an option, as a sentence or two; it is said of what is drawn."""
     system, shown = options.checked.system, option.proof
     steps = _steps(options) if option.pieces else ""
+    rules = "the other rules" if option.still_fails else "the rules"
     if aim == "cost":
         found, bound = (money(round(a.value_si * 100)) for a in (shown.found, shown.bound))
         gap = money(round((shown.found.value_si - shown.bound.value_si) * 100))
-        least = f"nothing that meets the rules costs less than {bound}"
+        least = f"nothing that meets {rules} costs less than {bound}"
         if option.cents < 0 <= shown.found.value_si and not options.goal.counts_savings:
             least += " before what it saves"
         if shown.is_proven and shown.found.value_si == 0:
-            least = "the rules can be met without spending more than the design does"
+            least = f"{rules} can be met without spending more than the design does"
     else:
         found, bound = (area(a.value_si, system) for a in (shown.found, shown.bound))
         gap = area(shown.found.value_si - shown.bound.value_si, system)
-        least = f"nothing that meets the rules changes less than {bound}"
+        least = f"nothing that meets {rules} changes less than {bound}"
         if aim == "lost deck":
             least = f"at least {bound} of deck, walk or drive must be given up"
         if aim == "lost deck" and shown.is_proven and shown.found.value_si <= 1e-6:

@@ -25,11 +25,12 @@ from checker.solve.costs import costs_of
 from checker.solve.goal import Way, goal_of
 from checker.solve.model import maker_of
 from checker.solve.optimum import solve
+from checker.solve.options import is_met
 from checker.solve.program import Program
 from checker.solve.program import program_of as made
 from checker.solve.redraw import redrawn
 from checker.solve.scenarios import as_read
-from checker.solve.search import is_met, least_change
+from checker.solve.search import least_change
 from checker.solve.solver import least
 
 HEAD = """\

@@ -6,7 +6,8 @@ import json
 
 import pytest
 
-from checker.papers.change import json_of, text_of
+from checker.papers.change import text_of
+from checker.papers.change_records import json_of
 from checker.solve.search import least_change
 from tests.solve.made import checked, cover_rules
 

@@ -12,8 +12,7 @@ from checker import api
 from checker.core.units import Amount, read_amount
 from checker.files.source import read_document, read_text
 from checker.site.read import site_of
-from checker.solve.options import Option, Options
-from checker.solve.search import is_met
+from checker.solve.options import Option, Options, is_met
 
 ROOT = Path(__file__).resolve().parents[2]
 PATHS = sorted((ROOT / "samples").glob("*/expected-change.yaml"))

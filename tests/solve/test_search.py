@@ -10,7 +10,8 @@ from checker import api
 from checker.core.records import replace
 from checker.core.units import Amount
 from checker.pages.markdown_writer import markdown_of
-from checker.papers.change import change_page, json_of, text_of
+from checker.papers.change import change_page, text_of
+from checker.papers.change_records import json_of
 from checker.solve.goal import Way, goal_of
 from checker.solve.redraw import NoOption
 from checker.solve.search import least_change
@@ -65,7 +66,7 @@ def test_a_failing_rule_that_nothing_moves_makes_the_headline() -> None:
     options = least_change(checked(HOUSE + DRIVE + PATIO, cover_rules("9000 sq ft", "0.25", more)))
     assert options.best is not None
     assert not options.best.pieces
-    assert options.failing_apart == ("Least size of a lot",)
+    assert [f.title for f in options.failing_apart] == ["Least size of a lot"]
     head = "NO SURFACE THAT MAY CHANGE CAN MOVE WHAT FAILS: Least size of a lot"
     assert head in text_of(options)
 
@@ -135,7 +136,9 @@ def test_a_rule_that_no_surface_moves_is_told_apart() -> None:
     options = least_change(checked(HOUSE + DRIVE + PATIO, cover_rules("3200 sq ft", more=more)))
     assert [rule for rule, _ in options.stuck] == ["deep-lot"]
     option = options.option("least-area")
-    assert option.is_met
+    assert option.is_offered
+    assert option.still_open == ("deep-lot",)
+    assert not option.is_met
     assert sq_ft(option.proof.found.value_si) == 100
     assert "no surface that may change can move this" in text_of(options)
 
@@ -400,7 +403,9 @@ def test_a_rule_that_lacks_facts_does_not_stop_the_search() -> None:
     options = least_change(checked(HOUSE + DRIVE + PATIO, cover_rules("3200 sq ft", more=SLOPE)))
     assert [rule for rule, _ in options.stuck] == ["falls"]
     option = options.option("least-area")
-    assert option.is_met
+    assert option.is_offered
+    assert option.still_open == ("falls",)
+    assert not option.is_met
     assert sq_ft(option.proof.found.value_si) == 100
     assert "left out of the search, because it cannot be told" in " ".join(text_of(options).split())
     assert "slope" in " ".join(text_of(options).split())

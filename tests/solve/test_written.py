@@ -9,6 +9,11 @@ from pathlib import Path
 import pytest
 
 from checker.cli.main import run as run_command
+from checker.core.problems import BadInput
+from checker.files.source import read_text
+from checker.solve.search import least_change
+from tests.solve.made import COUNTS, SQ_FT_M2, checked, cover_rules, rules
+from tests.solve.test_search import DRIVE, HOUSE, PATIO
 
 SITES = Path(__file__).parent / "sites"
 WRITTEN = {
@@ -79,3 +84,44 @@ def run(capsys: pytest.CaptureFixture[str], *arguments: object) -> tuple[int, st
     """A command's exit code, and what it prints as one line."""
     code = run_command([str(argument) for argument in arguments])
     return code, " ".join(capsys.readouterr().out.split())
+
+
+DECLARED = """\
+attributes:
+  sanded: {kind: yes or no, title: sand is spread on it, ask: "is sand spread on it?"}
+"""
+NO_SAND = """\
+  - id: no-sand
+    title: No sand on permeable paving
+    cite: {source: code, section: "2"}
+    require: {for_each: {material: permeable-paving}, require: {fact: sanded, is: no}}
+"""
+HARD = "may_become: [permeable-paving, lawn]", "may_become: [permeable-paving]"
+
+
+def test_what_a_place_asks_of_surfaces_is_kept_and_given_for_new_ones() -> None:
+    # 3,300 counted, 3,225 allowed: 75 / 0.75 = 100 sq ft of permeable paving, 5 ft of 20 ft.
+    ruleset = rules(
+        DECLARED + COUNTS % "0.25" + "rules:\n"
+        "  - id: cover-limit\n    title: Counted cover\n    cite: {source: code, section: '1'}\n"
+        "    require: {measure: cover, at_most: 3225 sq ft}\n" + NO_SAND
+    )
+    # 'sanded' is asked by this place, 'elsewhere' by none that is loaded: both stand in the file.
+    surfaces = (
+        HOUSE + DRIVE + PATIO.replace(*HARD) + "    attributes: {sanded: yes, elsewhere: 3}\n"
+    )
+    built = "goal: {as_built: {permeable-paving: {sanded: no}}}\n"
+    assert least_change(checked(surfaces, ruleset)).best is None
+    best = least_change(checked(surfaces, ruleset, built)).best
+    assert best is not None
+    assert best.faults == ()
+    assert round(best.changed_m2 / SQ_FT_M2, 6) == 100
+    entries = {s["id"]: s for s in read_text(best.text, "after.yaml").data["surfaces"]}
+    assert entries["patio"]["attributes"] == {"sanded": "yes", "elsewhere": 3}
+    assert entries["patio-permeable-paving"]["attributes"] == {"sanded": False}
+
+
+def test_what_a_place_does_not_ask_is_not_taken_for_new_paving() -> None:
+    goal = "goal: {as_built: {permeable-paving: {sanded: no}}}\n"
+    with pytest.raises(BadInput, match="'sanded' is no attribute of a surface that this place"):
+        least_change(checked(HOUSE + DRIVE + PATIO, cover_rules("3200 sq ft"), goal))
