@@ -24,7 +24,7 @@ from checker.pages.written import pages_of
 from checker.papers.change_records import json_of
 from checker.papers.names import paper_id
 from checker.solve.conversion import conversion_rows
-from checker.solve.options import is_met
+from checker.solve.measures import is_met
 from checker.solve.ranking import AIMS, find_of
 from checker.solve.trade_off import NoTradeOff, trade_off
 from checker.words import changes as wording

@@ -8,7 +8,7 @@ from checker.core.records import Record
 from checker.core.units import same
 from checker.findings.checked import CHOOSE_LOT
 from checker.solve.costs import costs_of
-from checker.solve.options import is_met
+from checker.solve.measures import is_met
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

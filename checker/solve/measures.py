@@ -15,6 +15,7 @@ from checker.algebra.shares import weights
 from checker.algebra.tables import CountRow
 from checker.algebra.walk import nodes
 from checker.core.units import UNIT, meets
+from checker.findings.model import MET
 from checker.measure.regions import NoRegion
 
 if TYPE_CHECKING:
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from checker.algebra.linear import Rows
     from checker.algebra.tables import CountTable, Spot
     from checker.algebra.values import Context
+    from checker.findings.model import Finding
     from checker.findings.sheet import RuleSheet
     from checker.measure.survey import Survey
     from checker.rulesets.rules import Rule
@@ -376,3 +378,11 @@ def looks_at_shape(tree: object) -> bool:
 def is_true(node: n.Condition, context: Context) -> bool:
     """Whether a condition certainly holds of a lot as it stands."""
     return evaluate.condition(node, context).holds is True
+
+
+def is_met(finding: Finding, *, conditions: bool = True) -> bool:
+    """Whether nothing in a rule stands in the way, were its text verified."""
+    status = finding.status
+    if status == "cannot tell" and finding.citation.source.is_remembered:
+        status = finding.if_unfavourable or status
+    return status in (MET if conditions else MET - {"passes with conditions"})

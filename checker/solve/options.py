@@ -168,11 +168,3 @@ class Options(Record, kw_only=True):
             if option.key == key:
                 return option
         raise KeyError(key)
-
-
-def is_met(finding: Finding, *, conditions: bool = True) -> bool:
-    """Whether nothing in a rule stands in the way, were its text verified."""
-    status = finding.status
-    if status == "cannot tell" and finding.citation.source.is_remembered:
-        status = finding.if_unfavourable or status
-    return status in (MET if conditions else MET - {"passes with conditions"})

@@ -18,8 +18,7 @@ from checker.core.showing import show
 from checker.core.units import AREA, LENGTH, RATIO, Amount, meets
 from checker.measure.drainage.built import every_scope
 from checker.solve.ground import OpenGround
-from checker.solve.measures import Measures, is_true, looks_at_shape
-from checker.solve.options import is_met
+from checker.solve.measures import Measures, is_met, is_true, looks_at_shape
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -31,7 +30,6 @@ if TYPE_CHECKING:
     from checker.solve.costs import Costs
     from checker.solve.cuttings import Array
     from checker.solve.goal import Goal
-    from checker.solve.options import Conflict
     from checker.solve.parts import Part
     from checker.solve.scenarios import Scenario
 
@@ -88,7 +86,7 @@ class Program:
         self.rows = Rows()
         self.unsaid: dict[str, str] = {}
         self.stuck: dict[Stuck, None] = {}
-        self.beyond: dict[str, Conflict] = {}
+        self.beyond: dict[str, None] = {}
         self.said: dict[str, None] = {}
         self.inexact: dict[str, str] = {}
         self.forbidden: list[Array] = []
@@ -224,11 +222,10 @@ class Program:
         self.leave_out(rule)
         self.stuck[Stuck(rule=rule, scenario="")] = None
 
-    def leave_out_beyond(self, conflicts: Sequence[Conflict]) -> None:
-        """Search on without rules that no change mends, and report each with the reason."""
-        for conflict in conflicts:
-            self.leave_out(conflict.rules[0])
-            self.beyond[conflict.rules[0]] = conflict
+    def leave_out_beyond(self, rule: str) -> None:
+        """Search on without a rule that no change mends."""
+        self.leave_out(rule)
+        self.beyond[rule] = None
 
     @cached_property
     def unmet(self) -> frozenset[str]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from checker.core.records import replace
 from checker.core.units import AREA, Amount
 from checker.findings.model import Remedy, Verdict
-from checker.solve.options import is_met
+from checker.solve.measures import is_met
 
 if TYPE_CHECKING:
     from collections.abc import Callable

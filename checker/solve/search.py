@@ -12,8 +12,9 @@ from checker.solve.conflict import beyond_mending, conflict_of, stuck_conflict
 from checker.solve.costs import costs_of
 from checker.solve.goal import goal_of
 from checker.solve.ground import OpenGround
+from checker.solve.measures import is_met
 from checker.solve.optimum import enough, solve
-from checker.solve.options import Conflict, Option, Options, Proof, is_met
+from checker.solve.options import Conflict, Option, Options, Proof
 from checker.solve.program import Program
 from checker.solve.ranking import AIMS, NOT_MET, PLAIN, Asked, ranked, stood_in
 from checker.solve.readback import DrawnChanges, short_of_reserve
@@ -77,12 +78,14 @@ def least_change(
     drawing = DrawnChanges(ground)
     options: list[Option] = []
     conflicts: list[Conflict] = []
+    beyond: tuple[Conflict, ...] = ()
     for number, (own, asked) in enumerate(searched):
         if progress is not None:
             progress(number, len(searched), asked.title[0].lower() + asked.title[1:])
         found = stuck_conflict(own, asked.key, asked.title) or _solved(own, asked, drawing)
-        if not number and _left_beyond(list(dict.fromkeys(p for p, _ in searched)), found):
-            found = _solved(own, asked, drawing)
+        if not number:
+            beyond, is_worth_it = _left_beyond([p for p, _ in searched[len(PLAIN) - 1 :]], found)
+            found = _solved(own, asked, drawing) if is_worth_it else found
         if isinstance(found, Conflict):
             conflicts.append(found)
             if own is program:
@@ -97,7 +100,7 @@ def least_change(
         costs=costs,
         options=ranked(stood_in(options, goal), goal),
         conflicts=tuple(conflicts),
-        beyond=tuple(program.beyond.values()),
+        beyond=beyond,
         stuck=_stuck(program),
         unsaid=tuple(program.unsaid.items()),
         hints=_hints(program),
@@ -105,20 +108,24 @@ def least_change(
     )
 
 
-def _left_beyond(programs: Sequence[Program], found: Option | Conflict) -> bool:
-    """Leave out the rules that nothing mends, where a change can mend another one.
+def _left_beyond(
+    programs: Sequence[Program], found: Option | Conflict
+) -> tuple[tuple[Conflict, ...], bool]:
+    """The rules that nothing mends, left out where a change can mend another one.
 
-    Where nothing else fails there is nothing to look for.
+    Where nothing else fails there is nothing to look for; one such rule is the conflict then.
     """
     program = programs[0]
     if not isinstance(found, Conflict):
-        return False
+        return (), False
     beyond = beyond_mending(program, found)
     others = program.unmet & set(program.said) - {conflict.rules[0] for conflict in beyond}
-    if others or len(beyond) > 1:
-        for each in programs:
-            each.leave_out_beyond(beyond)
-    return bool(others and beyond)
+    if not others and len(beyond) < 2:
+        return (), False
+    for each in programs:
+        for conflict in beyond:
+            each.leave_out_beyond(conflict.rules[0])
+    return beyond, bool(others and beyond)
 
 
 def _solved(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | Conflict:

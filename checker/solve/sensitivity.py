@@ -12,8 +12,8 @@ from checker.findings.run import judge
 from checker.site.model import POOL_WATER
 from checker.solve.costs import costs_of
 from checker.solve.goal import goal_of
+from checker.solve.measures import is_met
 from checker.solve.optimum import solve
-from checker.solve.options import is_met
 from checker.solve.program import Program, program_of
 from checker.solve.ranking import AIMS, Asked
 from checker.solve.scenarios import DECKS, PERMEABLE, as_read, counted_as

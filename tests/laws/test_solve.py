@@ -23,9 +23,9 @@ from checker.site.read import site_of
 from checker.solve import choices
 from checker.solve.costs import costs_of
 from checker.solve.goal import Way, goal_of
+from checker.solve.measures import is_met
 from checker.solve.model import maker_of
 from checker.solve.optimum import solve
-from checker.solve.options import is_met
 from checker.solve.program import Program
 from checker.solve.program import program_of as made
 from checker.solve.redraw import redrawn

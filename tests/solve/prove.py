@@ -28,7 +28,7 @@ from checker.findings.checked import judged
 from checker.findings.lots import DrawnLot
 from checker.site.model import Site
 from checker.site.read import site_of
-from checker.solve.options import is_met
+from checker.solve.measures import is_met
 from checker.solve.search import least_change
 from tests.solve.lines import best_by_scipy, lines_of
 from tests.solve.made import FT_M, SQ_FT_M2, rules

@@ -12,7 +12,8 @@ from checker import api
 from checker.core.units import Amount, read_amount
 from checker.files.source import read_document, read_text
 from checker.site.read import site_of
-from checker.solve.options import Option, Options, is_met
+from checker.solve.measures import is_met
+from checker.solve.options import Option, Options
 
 ROOT = Path(__file__).resolve().parents[2]
 PATHS = sorted((ROOT / "samples").glob("*/expected-change.yaml"))
