@@ -51,7 +51,7 @@ def read_declared(
         word = ruleset.attributes.get(name)
         if word is None and name in ruleset.words.surface:
             says = f"'{name}' is told by the drawing, and what the file says of it is not read"
-            problems.add(site.document.key_place(*at, name), says, "draw it, and remove this")
+            problems.add(document.key_place(*at, name), says, "draw it, and remove this")
             continue
         if word is None:
             hint = did_you_mean(name, {*ATTRIBUTES, *ruleset.attributes})
