@@ -12,25 +12,19 @@ import shapely
 from checker.files.source import read_text
 from checker.measure.bands import NoEdge, bays, edges, lawn_edges
 from checker.site.read import site_of
+from tests.measure.made_lots import OBLONG_M, lot_head
 
 if TYPE_CHECKING:
     from checker.site.model import Site
 
-SITE = """\
-format: site/1
-title: Made up for a test
-place: nowhere
-units: m
-rest_of_lot: lawn
-lot:
-  boundary: {points: [[0, 0], [30, 0], [30, 20], [0, 20]]}
-  sides: {front: [1], right: [2], rear: [3], left: [4]}
-surfaces:
+SIDES = "sides: {front: [1], right: [2], rear: [3], left: [4]}"
+TERRACE = """\
   - id: terrace
     material: stone-slab
     stage: proposed
     shape: {rectangle: {corner: [10, 5], size: [8, 6]}}
 """
+SITE = lot_head(f"{OBLONG_M}, {SIDES}", "m") + TERRACE
 # West of the terrace a house, south of it a drive; north and east of it is lawn.
 AROUND = """\
   - id: house

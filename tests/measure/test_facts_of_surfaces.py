@@ -14,19 +14,10 @@ from checker.findings.checked import judged
 from checker.measure.catalogue import SURFACE_MEASURES, NotMeasured
 from checker.measure.survey import Survey
 from checker.site.read import site_of
+from tests.measure.made_lots import OBLONG_M, lot_head
 from tests.measure.section.made import changed, make
 
-HEAD = """\
-format: site/1
-title: Made up for a test
-place: nowhere
-units: m
-rest_of_lot: lawn
-lot:
-  boundary: {points: [[0, 0], [30, 0], [30, 20], [0, 20]]}
-  sides: {front: [1], rear: [3], side: [2, 4]}
-surfaces:
-"""
+HEAD = lot_head(f"{OBLONG_M}, sides: {{front: [1], rear: [3], side: [2, 4]}}", "m")
 
 
 def survey(*surfaces: tuple[str, str, str]) -> Survey:

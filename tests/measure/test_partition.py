@@ -15,17 +15,10 @@ from checker.files.source import read_text
 from checker.measure.arrangement import NotConserved
 from checker.measure.partition import Partition, partition
 from checker.site.read import site_of
+from tests.measure.made_lots import lot_head, square_ft
 
 FOOT_M2 = 0.3048**2
-HEAD = """\
-format: site/1
-title: Made up for a test
-place: nowhere
-units: ft
-rest_of_lot: lawn
-lot: {boundary: {rectangle: {corner: [0, 0], size: [100, 100]}}}
-surfaces:
-"""
+HEAD = lot_head(square_ft())
 
 
 def box(name: str, material: str, x: float, y: float, w: float, h: float, more: str = "") -> str:

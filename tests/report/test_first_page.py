@@ -33,6 +33,7 @@ OSIER = SAMPLES / "osier-after" / "site.yaml"
 
 LOTS = [LINDEN, BRINE, FERNHOLLOW, SAMPLES / "wren-terrace" / "site.yaml", OSIER]
 NOT_ASKED = {"does not apply", "not in force"}
+OTHERS = sorted(set(SAMPLES.glob("*/site.yaml")) - set(LOTS))
 DESK = {"width": 1280, "height": 1200}
 PHONE = {"width": 390, "height": 844}
 
@@ -134,11 +135,27 @@ def test_a_link_opens_what_it_leads_to(browser: Any, report: Path) -> None:
 
 def test_no_finding_of_the_accessibility_engine(browser: Any, report: Path) -> None:
     for size in (DESK, PHONE):
-        page = opened(browser, report, size)
-        page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
-        found = axe.Axe().run(page).response["violations"]
-        assert [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found] == []
-        page.close()
+        assert violations(browser, report, size) == []
+
+
+def violations(browser: Any, file: Path, size: dict[str, int]) -> list[Any]:
+    """What the engine finds on a page with everything opened."""
+    page = opened(browser, file, size)
+    page.evaluate("document.querySelectorAll('details').forEach(e => e.open = true)")
+    found = axe.Axe().run(page).response["violations"]
+    page.close()
+    return [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found]
+
+
+@pytest.mark.parametrize("path", OTHERS, ids=lambda path: path.parent.name)
+def test_no_finding_on_the_pages_of_the_other_samples(
+    browser: Any, path: Path, tmp_path: Path
+) -> None:
+    texts = reports_of(check_file(path))
+    for name in ("report.html", "client.html"):
+        file = tmp_path / name
+        file.write_text(texts[name], encoding="utf-8")
+        assert violations(browser, file, DESK) == [], name
 
 
 @pytest.fixture(scope="module")

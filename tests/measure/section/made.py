@@ -12,21 +12,16 @@ from checker.measure.catalogue import SURFACE_MEASURES, value_of
 from checker.measure.survey import Survey
 from checker.measure.words import built_in
 from checker.site.read import site_of
+from tests.measure.made_lots import lot_head, square_ft
 
-HEAD = """\
-format: site/1
-title: Made up for a test
-place: nowhere
-units: ft
-rest_of_lot: lawn
-lot: {boundary: {rectangle: {corner: [0, 0], size: [100, 100]}}}
-surfaces:
+TERRACE = """\
   - id: terrace
     material: permeable-paving
     stage: proposed
     section: terrace
     shape: {rectangle: {corner: [10, 10], size: [40, 24]}}
 """
+HEAD = lot_head(square_ft()) + TERRACE
 
 COURSES = {
     "unit": "{course: unit, thickness: 2-3/8 in, length: 9 in, width: 6 in}",

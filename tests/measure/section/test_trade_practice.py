@@ -15,16 +15,9 @@ from checker.core.units import LENGTH, Amount
 from checker.files.source import read_text
 from checker.findings.model import Finding
 from checker.site.read import site_of
+from tests.measure.made_lots import lot_head, square_ft
 
-LOT = """\
-format: site/1
-title: Made up for a test
-place: wren-hollow
-units: ft
-rest_of_lot: lawn
-none_found: [well, septic-tank, septic-field]
-lot: {boundary: {rectangle: {corner: [0, 0], size: [200, 200]}}}
-surfaces:
+DECK = """\
   - id: deck
     material: permeable-paving
     stage: proposed
@@ -48,6 +41,8 @@ sections:
        above_subgrade: 4 in, cover: 4 in}
     walk: {opening: 1/2 in, opening_length: 39 in, opening_lies: across, lip_at_drain: 1/4 in}
 """
+NONE_FOUND = "none_found: [well, septic-tank, septic-field]\n"
+LOT = lot_head(square_ft(200), place="wren-hollow", more=NONE_FOUND) + DECK
 PASSES = {
     "bedding-stone": "No. 8 with less than 5 % passing No. 200 and 90 % fractured faces",
     "stone-sizes": "joints of No. 9",
