@@ -20,6 +20,7 @@ from checker.words.amounts import capital, clean
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from checker.findings.model import Finding
     from checker.pages.paper import Paper
     from checker.papers.job import Job
     from checker.rulesets.submission import Item
@@ -143,17 +144,25 @@ def _owed(job: Job, papers: Sequence[Paper], document: str, owner: str, clause: 
 
 
 def _rules(job: Job) -> Iterator[Check]:
+    """Rules that are not met; those that wait for one and the same answer are told together."""
+    alike: dict[tuple[CheckState, str, bool], list[Finding]] = {}
     for finding in job.checked.verdict.findings:
         if finding.is_met:
             continue
         says = clean(finding.because) or f"the rule {finding.status}"
-        if finding.status == "fails" and finding.margin is not None:
-            says = f"not met; room left {job.figures.text(f'rule.{finding.rule}.margin')}"
+        if finding.status == "fails" and finding.margin is not None and finding.limit is not None:
+            short = "over" if finding.order in {"at most", "less than"} else "short"
+            by = job.figures.text(f"rule.{finding.rule}.margin").removeprefix("−")
+            says = f"not met: {short} by {by}"
         state: CheckState = "cannot tell" if finding.status in OPEN else "missing"
+        is_must = finding.status != "relief possible"
+        alike.setdefault((state, says, is_must), []).append(finding)
+    for (state, says, is_must), found in alike.items():
+        titles = "; ".join(clean(finding.title) for finding in found)
         yield Check(
-            what=f"Rule: {clean(finding.title)}",
+            what=f"Rule: {titles}" if len(found) == 1 else f"{len(found)} rules: {titles}",
             state=state,
             says=says,
-            is_must=finding.status != "relief possible",
-            clause=clean(str(finding.citation)),
+            is_must=is_must,
+            clause="; ".join(dict.fromkeys(clean(str(finding.citation)) for finding in found)),
         )

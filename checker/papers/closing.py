@@ -37,6 +37,8 @@ if TYPE_CHECKING:
     from checker.papers.job import Job
     from checker.site.project import BuiltStorage
 
+_MEASURED = "Project, built"
+
 PAPERS = (
     "Record drawing over the approved one: design grey, as built black, differences named",
     "Levels of drains, inverts and overflow edges as built",
@@ -90,7 +92,11 @@ def _blank(job: Job) -> list[Block]:
 
 def _compared(job: Job, built: Job) -> list[Block]:
     """What differs or fails; what was built as approved has no line."""
-    found = changes(job, built, ("approved", "built"), job.figures)
+    found = tuple(
+        change
+        for change in changes(job, built, ("approved", "built"), job.figures)
+        if not change.what.startswith(_MEASURED)  # it has a table of its own below
+    )
     blocks: list[Block] = [
         difference_table("Approved and as built", found, ("Approved", "As built"))
     ]
@@ -123,7 +129,12 @@ def _compared(job: Job, built: Job) -> list[Block]:
     unmet = [f for f in built.checked.verdict.findings if not f.is_met]
     if not unmet:
         blocks.append(para("As built every rule that applies is met."))
-    blocks += [caution(f"{clean(f.title)}, as built: {f.status}.") for f in unmet]
+    by_status: dict[str, list[str]] = {}
+    for finding in unmet:
+        by_status.setdefault(finding.status, []).append(clean(finding.title))
+    blocks += [
+        caution(f"As built, {status}: {'; '.join(titles)}.") for status, titles in by_status.items()
+    ]
     return blocks
 
 

@@ -28,6 +28,26 @@ _BY_GROUND: Final = frozenset({"shape"})
 _BY_SURFACE: Final = frozenset({"material", "stage"})
 """Said with the surface in words of its own."""
 
+_KINDS: Final = {
+    ("panels",): "panel",
+    ("sections",): "section",
+    ("surfaces",): "surface",
+    ("features",): "feature",
+    ("regions",): "region",
+    ("ways_out", "inlets"): "drain",
+    ("ways_out", "pipes"): "pipe",
+    ("ways_out", "stores"): "store",
+    ("ways_out", "outlets"): "outlet",
+    ("ways_out", "overflow_edges"): "overflow edge",
+}
+"""What the entries of a list are called."""
+
+_PLACES: Final = frozenset({"points", "along", "at"})
+"""Coordinates: that they moved says more than their numbers."""
+
+_FIELDS: Final = {"points": "outline", "along": "line", "at": "place", "to": "leads to"}
+"""Fields whose names in the file are no words of a page."""
+
 _LONGEST: Final = 160
 
 
@@ -58,6 +78,8 @@ def _walk(old: Any, new: Any, at: _Path) -> Iterator[FileChange]:  # noqa: ANN40
         yield from _lists(old, new, at)
     else:
         before, after = _cut(_text(old)), _cut(_text(new))
+        if at[-1] in _PLACES and None not in (old, new):
+            before, after = "as before", "moved"
         if before == after:  # they differ beyond what is shown
             before, after = "as before", "changed"
         yield FileChange(_words(at), at[1] if at[:1] == ("surfaces",) else "", before, after)
@@ -67,7 +89,8 @@ def _lists(old: list[Any], new: list[Any], at: _Path) -> Iterator[FileChange]:
     """Entries matched by their id where all have one, else one after the other."""
     if not _have_ids(old) or not _have_ids(new):
         for index, pair in enumerate(zip_longest(old, new), 1):
-            yield from _walk(*pair, (*at, str(index)))
+            ids = {str(item["id"]) for item in pair if item and "id" in item}
+            yield from _walk(*pair, (*at, ids.pop() if len(ids) == 1 else str(index)))
         return
     was, will = ({str(item["id"]): item for item in each} for each in (old, new))
     for name in dict.fromkeys([*will, *was]):
@@ -95,6 +118,12 @@ def _have_ids(items: list[Any]) -> bool:
 
 
 def _words(at: _Path) -> str:
+    for key, kind in _KINDS.items():
+        if at[: len(key)] == key and len(at) > len(key):
+            parts = (_FIELDS.get(part, part) for part in at[len(key) + 1 :])
+            rest = ", ".join(part.replace("_", " ") for part in parts)
+            named = f"{kind} {at[len(key)]}"
+            return capital(f"{named}: {rest}" if rest else named)
     return capital(", ".join(part.replace("_", " ") for part in at))
 
 

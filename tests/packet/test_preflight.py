@@ -72,7 +72,7 @@ def test_a_rule_that_fails_stops(changed: Callable[..., Checked]) -> None:
     checked = changed(WIDER_DRIVE, (terrace, "title: Terrace, material: concrete-slab"))
     check = found(flight(checked), "Rule: Impervious cover")
     assert check.is_must
-    assert check.says == "not met; room left −372 sq ft"
+    assert check.says == "not met: over by 372 sq ft"
 
 
 def test_an_unknown_factor_stops_as_cannot_tell(changed: Callable[..., Checked]) -> None:
