@@ -34,8 +34,8 @@ def submission_sentences(ruleset: RuleSet, speaker: Speaker) -> Iterator[str]:
         yield f"{seal.of} is signed and sealed by: {seal.who}{when}.{_cite(seal.citation)}"
     yield from _sheets(asked, speaker)
     yield from _files(asked)
-    if asked.most_survey_age_years_count is not None:
-        yield f"The survey may be {asked.most_survey_age_years_count} years old at most."
+    if (years := asked.most_survey_age_years_count) is not None:
+        yield f"The survey may be {years} year{'' if years == 1 else 's'} old at most."
     if asked.counts_since is not None:
         yield f"Additions since {asked.counts_since.isoformat()} are summed."
     if asked.truth_statement:

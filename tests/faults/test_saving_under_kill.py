@@ -46,7 +46,10 @@ def told(folder: Path) -> dict[str, str]:
 
 
 def killed_at(step: int, call: Callable[[], None]) -> bool:
-    """Whether a process that makes the call was killed as it touched the disk that often."""
+    """Whether a process that makes the call was killed as it touched the disk that often.
+
+    A file that is half written is touched, too.
+    """
     child = os.fork()
     if child == 0:
         count = 0
@@ -58,7 +61,16 @@ def killed_at(step: int, call: Callable[[], None]) -> bool:
                 if count == step:
                     os.kill(os.getpid(), signal.SIGKILL)
 
+        def write_in_halves(path: Path, content: bytes) -> int:
+            half = len(content) // 2
+            with path.open("wb") as stream:
+                stream.write(content[:half])
+                stream.flush()
+                hook("os.half", ())
+                return half + stream.write(content[half:])
+
         try:
+            Path.write_bytes = write_in_halves  # type: ignore[assignment, method-assign]
             sys.addaudithook(hook)
             call()
         finally:
@@ -133,6 +145,33 @@ def test_among_other_files_killed_at_every_step(tmp_path: Path) -> None:
         if not was_killed:
             break
     assert step > 10
+
+
+@pytest.mark.parametrize("old_count", [len(NAMES), 2])
+def test_where_a_page_cannot_be_moved_the_old_ones_come_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, old_count: int
+) -> None:
+    rename, left = Path.rename, 0
+
+    def refusing(path: Path, target: Path) -> Path:
+        nonlocal left
+        left -= 1
+        if left == 0:
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        return rename(path, target)
+
+    old = {name: OLD[name] for name in NAMES[:old_count]}
+    (tmp_path / "notes.txt").write_text("mine")
+    write(tmp_path, old)
+    monkeypatch.setattr(Path, "rename", refusing)
+    # The old pages go and four new ones come: each of the moves fails once.
+    for step in range(1, old_count + len(NAMES) + 1):
+        left = step
+        with pytest.raises(BadInput, match="cannot be written"):
+            write(tmp_path, NEW)
+        assert told(tmp_path) == old | {"notes.txt": "mine"}, step
+    write(tmp_path, NEW)
+    assert told(tmp_path) == NEW | {"notes.txt": "mine"}
 
 
 def test_one_file_killed_at_every_step(tmp_path: Path) -> None:

@@ -33,10 +33,15 @@ def test_what_counts_where_no_case_holds_is_looked_at(otherwise: n.Number) -> No
     assert wanted(asked=n.Compare(LOT, "at most", choice)) == {GOOD}
 
 
-def test_the_first_comparison_of_another_rule_is_found_behind_what_is_no_comparison() -> None:
+@pytest.mark.parametrize(
+    "before", [n.AnyOf((IN_A, IN_A)), n.ReadingCondition("clause", (("one", IN_A), ("two", IN_A)))]
+)
+def test_the_first_comparison_of_another_rule_is_found_behind_what_is_no_comparison(
+    before: n.Condition,
+) -> None:
     # Who asks for at least the limit of the other rule wants less of the cover, which it wants
     # more of.
-    other = n.AnyOf((n.AnyOf((IN_A, IN_A)), MORE_COVER))
+    other = n.AnyOf((before, MORE_COVER))
     asked = n.Compare(LOT, "at least", n.LimitOf("other"))
     assert wanted(other=other) == {GOOD}
     assert wanted(other=other, asked=asked) == {GOOD, -GOOD}

@@ -161,6 +161,8 @@ def test_every_shipped_place_can_be_described() -> None:
         assert text.startswith(api.load_ruleset(name).title)
         assert max(len(line) for line in text.splitlines() if "://" not in line) <= 88
         assert "None" not in text
+        age = {"alder-ferry": "1 year", "osier-bend": "2 years"}.get(name)
+        assert (f"The survey may be {age} old at most." in text) == (age is not None)
 
 
 @pytest.mark.parametrize(
