@@ -98,6 +98,16 @@ class Axes(Record, kw_only=True):
             yield tag("path", d=path, stroke=colours.LINE, stroke_width=0.3)
             yield words(f"{short(count * step)}{unit}", x, self.bottom + 4.4, "middle")
 
+    def up(self, step: float) -> Iterator[str]:
+        """Ticks with numbers up the side, all with the decimals of the step."""
+        decimals = max(0, -math.floor(math.log10(step) + 1e-9))
+        first = math.ceil(self.y_least / step - 1e-9)
+        for count in range(first, math.floor(self.y_most / step + 1e-9) + 1):
+            _, y = self.at(self.x_least, count * step)
+            path = f"M{number(self.left)} {number(y)}h-1.2"
+            yield tag("path", d=path, stroke=colours.LINE, stroke_width=0.3)
+            yield words(f"{count * step:.{decimals}f}", self.left - 2.2, y + 0.9, "end")
+
 
 def mark(x: float, y: float, order: int) -> str:
     """A mark at a place on paper; they differ by shape, and the first is filled."""
@@ -136,4 +146,12 @@ def round_up(value: float) -> float:
         size /= 10
     return next(
         size * times for times in (1, 1.5, 2, 3, 5, 10) if size * times >= value * (1 - 1e-9)
+    )
+
+
+def even_step(span: float, count: int) -> float:
+    """The least of 1, 2, 5, 10, 20 ... and their tenths that goes at most so often into a span."""
+    size = 10.0 ** math.floor(math.log10(span / count))
+    return next(
+        size * times for times in (1, 2, 5, 10) if size * times * count >= span * (1 - 1e-9)
     )
