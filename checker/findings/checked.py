@@ -68,6 +68,7 @@ def judged(
     ruleset: RuleSet,
     readings: Mapping[str, str] | None = None,
     only: Sequence[str] = (),
+    measured: DrawnLot | None = None,
 ) -> Checked:
     """Judge a site under a rule set.
 
@@ -76,6 +77,7 @@ def judged(
         ruleset: The rules.
         readings: How unclear clauses are read, over what the site file says.
         only: Judge these rules alone; all when empty.
+        measured: The same site under a rule set, whose measures are taken again.
 
     Raises:
         BadInput: A fact or reading of the site does not fit the rule set.
@@ -103,7 +105,7 @@ def judged(
     site = with_declared(site, ruleset, problems)
     problems.stop_if_any(f"{site.document.file} does not fit {ruleset.title}")
     options = {key: value for key, value in site.readings.items() if key in ruleset.readings}
-    first = DrawnLot(site, ruleset, facts)
+    first = DrawnLot(site, ruleset, facts) if measured is None else measured.again()
     system = site.system or ruleset.system
     verdict, sheet = judge(ruleset, first, options | dict(readings or {}), site.as_of, system, only)
     if not site.lot.is_chosen:

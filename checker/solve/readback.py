@@ -16,6 +16,7 @@ from checker.core.units import Amount, same
 from checker.files.rereading import read_lately
 from checker.findings.checked import judged
 from checker.findings.declared import with_declared
+from checker.findings.lots import DrawnLot
 from checker.measure.cuts import SAME_M
 from checker.site.read import site_of
 from checker.site.write import changed_text
@@ -50,17 +51,28 @@ class DrawnChange:
         faults: What differs from what was asked.
     """
 
-    def __init__(self, text: str, site: Site, faults: tuple[str, ...]) -> None:
+    def __init__(
+        self, text: str, site: Site, faults: tuple[str, ...], lot: DrawnLot | None = None
+    ) -> None:
         self.text = text
         self.site = site
         self.faults = faults
-        self._judged: dict[tuple[int, tuple[tuple[str, str], ...]], Checked] = {}
+        self._lot = lot
+        self._judged: dict[object, Checked] = {}
 
-    def judged(self, ruleset: RuleSet, readings: Mapping[str, str]) -> Checked:
-        """The file judged under a way to read the rules."""
-        key = id(ruleset), tuple(sorted(readings.items()))
+    def judged(
+        self, ruleset: RuleSet, readings: Mapping[str, str], only: Sequence[str] = ()
+    ) -> Checked:
+        """The file judged under a way to read the rules; some of them alone where they are named.
+
+        What was measured for one judging is not measured again for the next.
+        """
+        only = () if len(only) == len(ruleset.rules) else tuple(only)
+        key = id(ruleset), tuple(sorted(readings.items())), only
         if key not in self._judged:
-            self._judged[key] = judged(self.site, ruleset, readings)
+            found = judged(self.site, ruleset, readings, only, self._lot)
+            self._judged[key] = found
+            self._lot = found.sheet.lot if isinstance(found.sheet.lot, DrawnLot) else None
         return self._judged[key]
 
 
@@ -85,7 +97,10 @@ class DrawnChanges:
         checked, goal = self._ground.checked, self._ground.goal
         before = checked.site
         if not pieces:
-            return DrawnChange(before.document.text, with_documents(before, goal.to_be_on_file), ())
+            lot = self._ground.sheets[0].lot
+            as_drawn = with_documents(before, goal.to_be_on_file)
+            known = lot if isinstance(lot, DrawnLot) else None
+            return DrawnChange(before.document.text, as_drawn, (), known)
         asked = redrawn(before, pieces)
         text = changed_text(before.document.text, before, asked)
         try:

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
     from checker.findings.checked import Checked
     from checker.solve.goal import Goal
+    from checker.solve.layout import Piece
     from checker.solve.optimum import Aim
     from checker.solve.readback import DrawnChange
 
@@ -136,33 +137,38 @@ def _solved(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | C
     so (some rules look at pieces, not at areas) is forbidden, and the next best is drawn.
     """
     untold = {f.rule for f in program.checked.verdict.findings if f.missing}
-    first: Option | None = None
+    first: Solution | None = None
     tries = _TRIES
     program.forbidden.clear()
-    if not program.goal.counts_savings:
-        # What is met as it stands is not searched: nothing is the least that can change.
-        as_it_is = option_of(program, asked, Solution("optimal", (), 0.0, 0.0), drawing)
-        if as_it_is.is_offered:
-            return as_it_is
+    as_it_is = _as_it_is(program, asked, drawing)
+    if as_it_is is not None:
+        return as_it_is
     while True:
         solution = solve(program, AIMS[asked.find])
         if solution.status == "infeasible":
             if first is not None:
-                return first
+                return option_of(program, asked, first, drawing)
             conflict = conflict_of(program, asked.key, asked.title)
             if not untold & set(conflict.rules):
                 return _on_edge(program, asked, drawing) or conflict
             for rule in untold & set(conflict.rules):
                 program.leave_out_untold(rule)
             continue
-        option = option_of(program, asked, solution, drawing)
         tries -= 1
-        if _fits(program, option) or not option.pieces:
-            return option
-        first = first or option
+        if not solution.cuttings or _fits(program, drawing.of(*_chosen(program, solution))):
+            return option_of(program, asked, solution, drawing)
+        first = first or solution
         if not tries:
-            return first
+            return option_of(program, asked, first, drawing)
         program.forbid(solution.cuttings)
+
+
+def _as_it_is(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | None:
+    """The design itself where it meets what is asked: nothing is the least that can change."""
+    if program.goal.counts_savings or not _fits(program, drawing.of((), ())):
+        return None
+    option = option_of(program, asked, Solution("optimal", (), 0.0, 0.0), drawing)
+    return option if option.is_offered else None
 
 
 def _on_edge(program: Program, asked: Asked, drawing: DrawnChanges) -> Option | Conflict | None:
@@ -177,8 +183,7 @@ def option_of(
     program: Program, asked: Asked, solution: Solution, drawing: DrawnChanges | None = None
 ) -> Option:
     """The option of a solution: its pieces are drawn, written, read back and judged."""
-    chosen = solution.cuttings
-    pieces = tuple(piece for cut in chosen for piece in program.ground.cuttings.pieces(cut))
+    chosen, pieces = _chosen(program, solution)
     drawn = (drawing or DrawnChanges(program.ground)).of(chosen, pieces)
     readings = program.scenarios[0].readings
     after = drawn.judged(program.scenarios[0].ruleset, readings)
@@ -212,9 +217,25 @@ def option_of(
     )
 
 
-def _fits(program: Program, option: Option) -> bool:
-    """Whether every rule that was said to the solver is met once a change is drawn."""
-    return not (set(option.unmet) & set(program.said) or option.fails_if or option.faults)
+def _chosen(program: Program, solution: Solution) -> tuple[tuple[int, ...], tuple[Piece, ...]]:
+    """The cuttings of a solution and their pieces."""
+    cuttings = program.ground.cuttings
+    return solution.cuttings, tuple(
+        piece for cut in solution.cuttings for piece in cuttings.pieces(cut)
+    )
+
+
+def _fits(program: Program, drawn: DrawnChange) -> bool:
+    """Whether every rule that was said to the solver is met once a change is drawn.
+
+    No other rule is judged for it: what water does takes far longer than to judge the cover.
+    """
+    if drawn.faults:
+        return False
+    base, only = program.scenarios[0], tuple(program.said)
+    after = drawn.judged(base.ruleset, base.readings, only)
+    is_met_so = not set(_unmet(after, program)[0]) & set(only)
+    return is_met_so and not short_of_reserve(after, program) and not _failing(drawn, program)
 
 
 def _unmet(after: Checked, program: Program) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -240,7 +261,7 @@ def _unmet(after: Checked, program: Program) -> tuple[tuple[str, ...], tuple[str
 def _failing(drawn: DrawnChange, program: Program) -> tuple[str, ...]:
     found: list[str] = []
     for scenario in program.scenarios[1:]:
-        again = drawn.judged(scenario.ruleset, scenario.readings)
+        again = drawn.judged(scenario.ruleset, scenario.readings, tuple(program.said))
         if set(_unmet(again, program)[0]) & set(program.said):
             found.append(scenario.title)
     return tuple(found)
