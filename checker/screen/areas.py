@@ -9,7 +9,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import shapely
 
 from checker.core.problems import CheckerError
 from checker.core.records import replace
@@ -69,7 +68,7 @@ def measured(town: Town, layers: TownLayers, *, compiled_too: bool = True) -> Lo
 
 def _refuse_lost(layers: TownLayers, parts: LotParts) -> None:
     """The parts of a lot are the lot; where an overlay lost or doubled ground, nothing is told."""
-    whole = shapely.area(layers.lots)
+    whole = layers.lots.areas
     found = np.bincount(parts.lot, parts.area, minlength=len(whole))
     lost = np.flatnonzero(~(np.abs(found - whole) <= LOST * whole))
     if len(lost):
@@ -90,7 +89,7 @@ def _compiled(layers: TownLayers, members: Members) -> LotParts:
     of = members.overlay_lot
     after = (start[1:] - crossing)[of]
     listed[after + _within(of, count)] = count + len(layers.surfaces) + members.overlay
-    rings = together([rings_of(layers.lots), layers.surfaces.rings, rings_of(layers.overlays)])
+    rings = together([layers.lots.rings, layers.surfaces.rings, rings_of(layers.overlays)])
     columns = (rings.x, rings.y, rings.ring_start, rings.first, rings.last, start, listed)
     states = np.empty((count, MOST_STATES), np.int64)
     areas = np.empty((count, MOST_STATES))
@@ -98,7 +97,7 @@ def _compiled(layers: TownLayers, members: Members) -> LotParts:
     along, across = integrals.compiled(), sweep.compiled()
     assert along is not None, "Numba is there"
     assert across is not None, "Numba is there"
-    along(*columns, fits, states, areas, counts)
+    along(*columns, fits, states, areas, counts, integrals.runs_of(rings.x, rings.y))
     is_doubtful = counts == integrals.DOUBT
     if is_doubtful.any():
         swept = np.where(is_doubtful, 0, counts)
@@ -180,7 +179,7 @@ def _lots(town: Town, layers: TownLayers, members: Members, parts: LotParts) -> 
     return Lots(
         town=town,
         ids=layers.ids,
-        area_m2=shapely.area(layers.lots) * size_m2,
+        area_m2=layers.lots.areas * size_m2,
         surface_lot=members.surface_lot,
         surface_class=layers.surface_class[members.surface],
         surface_place=members.surface,

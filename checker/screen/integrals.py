@@ -21,6 +21,8 @@ from checker.screen.crossings import corner, meeting, sides, slot
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from checker.screen.compare import Floats
+
 TRACE: Final = 1e-9
 """Edges nearer to each other than this share of a lot's size are in doubt."""
 
@@ -29,6 +31,9 @@ MOST_KEPT: Final = 80
 
 MOST_CUTS: Final = 4_096
 """So many crossings over one lot find room."""
+
+RUN: Final = 32
+"""So many edges of an outline with many corners are passed by at once where all lie apart."""
 
 DOUBT: Final = -2
 """Stands for the number of parts of a lot that is in doubt."""
@@ -48,26 +53,38 @@ def compiled() -> Callable[..., Any] | None:
     return made
 
 
+def runs_of(x: Floats, y: Floats) -> Floats:
+    """The boxes round each run of edges between corners that follow each other, shape (runs, 4)."""
+    begin = np.arange(0, max(len(x) - 1, 0), RUN)
+    after = np.minimum(begin + RUN, len(x) - 1)
+    found = np.empty((len(begin), 4))
+    for column, own, end in ((0, x, np.minimum), (1, y, np.minimum),
+                             (2, x, np.maximum), (3, y, np.maximum)):  # fmt: skip
+        found[:, column] = end(end.reduceat(own, begin), own[after]) if len(begin) else 0.0
+    return found
+
+
 def _integrated(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler
     x: Any, y: Any, ring_start: Any, first_ring: Any, last_ring: Any, lot_start: Any,
-    members: Any, fits: Any, states: Any, areas: Any, counts: Any,
+    members: Any, fits: Any, states: Any, areas: Any, counts: Any, runs: Any,
 ) -> None:  # fmt: skip
     """Fill in the states over each lot and their areas; see `sweep._swept`.
 
-    `counts` is `DOUBT` for a lot that is in doubt.
+    `counts` is `DOUBT` for a lot that is in doubt; `runs` are the boxes of `runs_of`.
     """
     room = 256
     xa, ya = np.empty(room), np.empty(room)
     xb, yb = np.empty(room), np.empty(room)
     goes_right = np.empty(room, np.bool_)
     split, shared = np.empty(room, np.int64), np.empty(room, np.int64)
-    is_told = np.empty(room, np.bool_)
+    is_told, near_edges = np.empty(room, np.bool_), np.empty(room, np.int64)
     cut_x, cut_y = np.empty(MOST_CUTS), np.empty(MOST_CUTS)
     following, cut_with = np.empty(MOST_CUTS, np.int64), np.empty(MOST_CUTS, np.int64)
     piece_with = np.empty(MOST_CUTS, np.int64)
     begin = np.empty(65, np.int64)
     turn = np.empty(64, np.int64)
     box = np.empty((64, 4))
+    is_all, is_inside = np.empty(64, np.bool_), np.empty(64, np.bool_)
     base, crossed, walked = np.empty(64, np.int64), np.empty(64, np.int64), np.empty(64, np.int64)
     spans = np.empty(states.shape[1] + 1)
     piece_x, piece_y = np.empty(MOST_CUTS), np.empty(MOST_CUTS)
@@ -95,6 +112,7 @@ def _integrated(  # noqa: PLR0913, PLR0915 - one loop, written out for the compi
             room *= 2
             xa, ya, xb, yb = np.empty(room), np.empty(room), np.empty(room), np.empty(room)
             goes_right, is_told = np.empty(room, np.bool_), np.empty(room, np.bool_)
+            near_edges = np.empty(room, np.int64)
             split, shared = np.empty(room, np.int64), np.empty(room, np.int64)
         # The edges near the lot, those of an outline one after the other, from left to right.
         for k in range(several):
@@ -102,25 +120,40 @@ def _integrated(  # noqa: PLR0913, PLR0915 - one loop, written out for the compi
             begin[k] = count
             bx0, by0, bx1, by1 = math.inf, math.inf, -math.inf, -math.inf
             is_whole = last_ring[outline] - first_ring[outline] == 1
-            double = 0.0
+            double, all_there = 0.0, True
             corners = ring_start[last_ring[outline]] - ring_start[first_ring[outline]]
             is_large = corners > MOST_KEPT
             for ring in range(first_ring[outline], last_ring[outline]):
                 from_x, from_y, is_chain = 0.0, 0.0, False
-                for at in range(ring_start[ring], ring_start[ring + 1] - 1):
-                    px, py, qx, qy = x[at] - ox, y[at] - oy, x[at + 1] - ox, y[at + 1] - oy
+                following_at, end = ring_start[ring], ring_start[ring + 1] - 1
+                while following_at < end:
+                    at = following_at
+                    following_at += 1
+                    if is_large and at % RUN == 0 and at + RUN <= end:
+                        run_x0, run_y0, run_x1, run_y1 = runs[at // RUN]
+                        if (
+                            run_x1 - ox < low_x - near
+                            or run_x0 - ox > high_x + near
+                            or run_y0 - oy > high_y + near
+                        ):
+                            all_there, is_chain = False, False
+                            following_at = at + RUN
+                            continue
+                        if run_y1 - oy < low_y - near:
+                            following_at = at + RUN
+                    px, py = x[at] - ox, y[at] - oy
+                    qx, qy = x[following_at] - ox, y[following_at] - oy
                     double += px * qy - qx * py
                     if is_large and (
                         max(px, qx) < low_x - near
                         or min(px, qx) > high_x + near
                         or min(py, qy) > high_y + near
                     ):
-                        is_whole = False
-                        is_chain = False
+                        all_there, is_chain = False, False
                         continue
                     # A chain of edges below the lot lies below a point as one from end to end does.
                     if is_large and max(py, qy) < low_y - near:
-                        is_whole = False
+                        all_there = False
                         if is_chain:
                             count -= 1
                         else:
@@ -138,36 +171,45 @@ def _integrated(  # noqa: PLR0913, PLR0915 - one loop, written out for the compi
                     bx0, bx1 = min(bx0, xa[count]), max(bx1, xb[count])
                     by0, by1 = min(by0, py, qy), max(by1, py, qy)
                     count += 1
-            turn[k] = 0 if not is_whole or double == 0.0 else (1 if double > 0.0 else -1)
+            is_ring = is_whole and all_there and double != 0.0
+            turn[k] = 0 if not is_ring else (1 if double > 0.0 else -1)
             box[k, 0], box[k, 1], box[k, 2], box[k, 3] = bx0, by0, bx1, by1
+            is_all[k] = all_there
+            is_inside[k] = bx0 >= low_x and bx1 <= high_x and by0 >= low_y and by1 <= high_y
             base[k], crossed[k], walked[k] = 0, 0, 0
         begin[several] = count
         # Where outlines cross, and which lie in which.
         for i in range(several):
             for j in range(i + 1, several):
-                if (
+                is_apart = (
                     box[i, 0] > box[j, 2] + near
                     or box[j, 0] > box[i, 2] + near
                     or box[i, 1] > box[j, 3] + near
                     or box[j, 1] > box[i, 3] + near
-                ):
-                    # Land above the box of an outline may yet lie in it: edges above are left out.
-                    if turn[i] == 0:
-                        crossed[j] |= one << i
-                    if turn[j] == 0:
-                        crossed[i] |= one << j
+                )
+                # Land above the box of an outline may yet lie in it where edges are left out.
+                if is_apart and is_all[i] and is_all[j]:
                     continue
                 meets, cuts_before = False, cuts
+                # Edges meet in what the boxes have in common, if they do.
+                x0, x1 = max(box[i, 0], box[j, 0]) - near, min(box[i, 2], box[j, 2]) + near
+                y0, y1 = max(box[i, 1], box[j, 1]) - near, min(box[i, 3], box[j, 3]) + near
+                several_near = 0
+                for f in range(begin[j], begin[j + 1] if not is_apart else begin[j]):
+                    if (
+                        xa[f] <= x1
+                        and xb[f] >= x0
+                        and min(ya[f], yb[f]) <= y1
+                        and max(ya[f], yb[f]) >= y0
+                    ):
+                        near_edges[several_near] = f
+                        several_near += 1
                 for e in range(begin[i], begin[i + 1]):
                     e_low, e_high = min(ya[e], yb[e]) - near, max(ya[e], yb[e]) + near
-                    if (
-                        xa[e] > box[j, 2] + near
-                        or xb[e] < box[j, 0] - near
-                        or e_low > box[j, 3]
-                        or e_high < box[j, 1]
-                    ):
+                    if xa[e] > x1 or xb[e] < x0 or e_low > y1 or e_high < y0:
                         continue
-                    for f in range(begin[j], begin[j + 1]):
+                    for place in range(several_near):
+                        f = near_edges[place]
                         if (
                             xa[f] > xb[e] + near
                             or xb[f] < xa[e] - near
@@ -204,9 +246,11 @@ def _integrated(  # noqa: PLR0913, PLR0915 - one loop, written out for the compi
                         break
                 if is_doubtful:
                     break
-                is_one = turn[i] != 0 and turn[j] != 0 and not meets
                 for a, b in ((i, j), (j, i)):
-                    if not is_one:
+                    if is_apart and is_all[b]:
+                        continue
+                    # A ring is walked along where every edge that it may cross is there.
+                    if turn[a] == 0 or meets or not (is_all[b] or is_inside[a]):
                         crossed[a] |= one << b
                         continue
                     # Where the ring begins; without a crossing all of it lies as that does.

@@ -132,7 +132,7 @@ class DrawnLots(Record, eq=False, dict=True):
 
     surfaces: Outlines
     chosen: NDArray[np.intp]
-    lots: NDArray[Any]
+    lots: Outlines
     size_m: float
 
     @cached_property
@@ -144,7 +144,7 @@ class DrawnLots(Record, eq=False, dict=True):
     @cached_property
     def outlines(self) -> NDArray[Any]:
         """The geometry of each lot, metres."""
-        return self._in_metres(self.lots)
+        return self._in_metres(self.lots.shapes)
 
     def _in_metres(self, shapes: NDArray[Any]) -> NDArray[Any]:
         import shapely

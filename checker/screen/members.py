@@ -9,6 +9,7 @@ import shapely
 
 from checker.core.records import Record, field, replace
 from checker.measure.partition import LEVELS
+from checker.screen import edges
 from checker.screen.lots import Given
 from checker.screen.outlines import Outlines, over
 
@@ -43,7 +44,7 @@ class TownLayers(Record, eq=False, kw_only=True):
     """
 
     ids: NDArray[Any]
-    lots: NDArray[Any]
+    lots: Outlines
     surfaces: Outlines
     surface_class: NDArray[np.intp]
     overlays: NDArray[Any]
@@ -63,8 +64,8 @@ class TownLayers(Record, eq=False, kw_only=True):
         return replace(
             self,
             ids=self.ids[kept],
-            lots=self.lots[kept],
-            neighbours=np.concatenate([before, self.lots[rows]]),
+            lots=self.lots.take(kept),
+            neighbours=np.concatenate([before, self.lots.take(rows).shapes]),
             given={
                 name: Given(own.values, own.index[kept] if own.index.ndim else own.index)
                 for name, own in self.given.items()
@@ -115,7 +116,7 @@ def members_of(town: Town, layers: TownLayers) -> Members:
     """Which surfaces and overlays lie over each lot, in the order of who is seen."""
     levels = np.array([LEVELS.index(own.material.level) for own in town.classes] or [0])
     precedence = np.array([own.material.precedence for own in town.classes] or [0])
-    lot, surface = over(Outlines(shapes=layers.lots), layers.surfaces)
+    lot, surface = over(layers.lots, layers.surfaces)
     sort = layers.surface_class[surface]
     order = np.lexsort((-surface, -precedence[sort], levels[sort], lot))
     lot, surface, sort = lot[order], surface[order], sort[order]
@@ -149,18 +150,31 @@ def _overlays_over(layers: TownLayers) -> tuple[Any, Any, NDArray[np.int64]]:
         )
         pairs_lot = np.concatenate([lot, own[of_one]])
         return pairs_lot, np.concatenate([shared[overlay], of_one]), whole
+    if edges.compiled() is not None:
+        return _by_edges(layers)
     lines, of = shapely.get_parts(shapely.boundary(layers.overlays), return_index=True)
     ends = shapely.get_coordinates(lines, return_index=True)
     points, line = ends
     goes_on = line[1:] == line[:-1]
     pieces = shapely.linestrings(np.stack([points[:-1][goes_on], points[1:][goes_on]], axis=1))
-    piece, lot = shapely.STRtree(layers.lots).query(pieces, predicate="intersects")
+    piece, lot = shapely.STRtree(layers.lots.shapes).query(pieces, predicate="intersects")
     pairs = np.unique(np.stack([lot, of[line[:-1][goes_on][piece]]], axis=1), axis=0)
     crossed = set(map(tuple, pairs.tolist()))
-    inside = shapely.STRtree(shapely.point_on_surface(layers.lots)).query(
+    inside = shapely.STRtree(shapely.point_on_surface(layers.lots.shapes)).query(
         layers.overlays, predicate="contains"
     )
     for overlay, own in zip(*inside.tolist(), strict=True):
         if (own, overlay) not in crossed:
             whole[own] |= layers.overlay_land[overlay]
     return pairs[:, 0].astype(np.intp), pairs[:, 1].astype(np.intp), whole
+
+
+def _by_edges(layers: TownLayers) -> tuple[Any, Any, NDArray[np.int64]]:
+    """The same as machine code."""
+    overlays = Outlines(shapes=layers.overlays)
+    lot, overlay, inside, of = edges.overlays_over(
+        layers.lots.boxes, overlays.rings, overlays.boxes
+    )
+    whole = np.zeros(len(layers.lots), np.int64)
+    np.bitwise_or.at(whole, inside, layers.overlay_land[of])
+    return lot.astype(np.intp), overlay.astype(np.intp), whole

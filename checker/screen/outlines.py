@@ -115,6 +115,17 @@ class Outlines:
         found[rows] &= ~shapely.is_empty(shapes)
         return found
 
+    @cached_property
+    def areas(self) -> Floats:
+        """Their areas, shape (n,); in the unit of the layer squared."""
+        run, columns = rings.compiled(), self.rings
+        found = np.full(len(self), np.nan)
+        if run is not None:
+            run[2](columns.x, columns.y, columns.ring_start, columns.first, columns.last, found)
+        others = np.flatnonzero(np.isnan(found))
+        found[others] = shapely.area(self.take(others).shapes)
+        return found
+
     def take(self, rows: NDArray[np.intp]) -> Outlines:
         """Those that are named."""
         if self._given is not None:

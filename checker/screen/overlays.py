@@ -87,18 +87,19 @@ def parts_by_overlay(
     if lots is not None:
         chosen[:] = False
         chosen[lots] = True
-    whole = shapely.area(layers.lots)
+    lots_drawn = layers.lots.shapes
+    whole = shapely.area(lots_drawn)
     pieces = _Pieces(
         whole, np.zeros(0, np.intp), np.zeros(0, object), np.zeros((0, 3), np.intp),
         np.zeros(0, np.int64),
     )  # fmt: skip
-    shapely.prepare(layers.lots)
+    shapely.prepare(lots_drawn)
     own = np.flatnonzero(chosen[members.surface_lot])
     within = _places(members.surface_lot[own], count)
     for step in range(int(within.max(initial=-1)) + 1):
         here = own[within == step]
         lot = members.surface_lot[here]
-        shape = _clipped(layers.lots[lot], layers.surfaces.shapes[members.surface[here]])
+        shape = _clipped(lots_drawn[lot], layers.surfaces.shapes[members.surface[here]])
         _cut(pieces, lot, shape, here, members.level[here])
     areas = shapely.area(pieces.shape)
     taken = np.bincount(pieces.lot, areas, minlength=count)
@@ -122,12 +123,14 @@ def _near_the_origin(layers: TownLayers) -> TownLayers:
     """The shapes beside the origin, where the numbers of the library are finest."""
     if not len(layers.lots):
         return layers
-    low = np.floor(shapely.total_bounds(layers.lots)[:2])
+    low = np.floor(shapely.total_bounds(layers.lots.shapes)[:2])
     lots, surfaces, overlays = (
         shapely.transform(own, lambda points: points - low)
-        for own in (layers.lots, layers.surfaces.shapes, layers.overlays)
+        for own in (layers.lots.shapes, layers.surfaces.shapes, layers.overlays)
     )
-    return replace(layers, lots=lots, surfaces=Outlines(shapes=surfaces), overlays=overlays)
+    return replace(
+        layers, lots=Outlines(shapes=lots), surfaces=Outlines(shapes=surfaces), overlays=overlays
+    )
 
 
 def _places(of: NDArray[np.intp], count: int) -> NDArray[np.intp]:
@@ -202,7 +205,7 @@ def _with_rest(pieces: _Pieces, layers: TownLayers, lots: NDArray[np.intp]) -> N
     if len(own):
         groups = np.split(pieces.shape[own], np.flatnonzero(np.diff(which)) + 1)
         covered[np.unique(which)] = [_union(group) for group in groups]
-    rest = _laid(shapely.difference, layers.lots[lots], covered)
+    rest = _laid(shapely.difference, layers.lots.shapes[lots], covered)
     bare = np.full((len(lots), 3), -1, np.intp)
     pieces.add(lots, rest, bare, np.zeros(len(lots), np.int64))
 

@@ -7,7 +7,7 @@ files alone, so that its bytes do not tell where it was worked.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import shapely
@@ -35,6 +35,10 @@ if TYPE_CHECKING:
     from checker.screen.lots import Lots
     from checker.screen.town_file import FromColumn, TownFile
     from checker.screen.variants import Variant
+
+
+_AREAS: Final = (3, 6)
+"""Kinds of geometry that are areas, as the library numbers them."""
 
 
 class PieceJob(Record, kw_only=True):
@@ -130,7 +134,7 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
 
     table = _rows(work, f"lots-{piece}.arrow")
     table = table.take(pa.array(np.argsort(table.column(PLACE).to_numpy(), kind="stable")))
-    outlines = _shapes(table)
+    outlines = outlines_of(table.column("geometry"))
     problem = _lot_problems(outlines)
     stands = problem == ""
     namesakes = table.column(NAMESAKES).to_numpy()
@@ -142,15 +146,17 @@ def _read(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Raw, TownLayers,
     fine = (sort >= 0) & shapes.is_sound
     order = np.flatnonzero(fine)[np.argsort(place[fine], kind="stable")]
     good = np.flatnonzero(problem == "")
-    overlays, land = _overlays(work, outlines[good])
+    overlays, land = _overlays(work, outlines.take(good))
     features, none = _features(work), np.zeros(0, object)
     # A lot that is not judged stands between others and a street all the same.
-    others = outlines[stands & (problem != "")]
-    neighbours = _neighbours(work, piece, others) if job.file.lots.front else None
+    neighbours = None
+    if job.file.lots.front:
+        others = outlines.take(np.flatnonzero(stands & (problem != "")))
+        neighbours = _neighbours(work, piece, others.shapes)
     ids = np.array(names_of(table.column(job.file.lots.id)).to_pylist(), object)
     layers = TownLayers(
         ids=ids[good],
-        lots=outlines[good],
+        lots=outlines.take(good),
         surfaces=shapes.take(order),
         surface_class=sort[order].astype(np.intp),
         overlays=overlays,
@@ -185,15 +191,17 @@ def _shapes(table: Any) -> Any:
     return outlines_of(table.column("geometry")).shapes
 
 
-def _lot_problems(outlines: Any) -> Any:
+def _lot_problems(outlines: Outlines) -> Any:
     """Why each lot cannot be measured; empty where it can."""
     found = np.full(len(outlines), "", object)
-    missing = shapely.is_missing(outlines) | shapely.is_empty(outlines)
-    found[missing] = "it has no outline"
-    is_area = np.isin(shapely.get_type_id(outlines), (3, 6))
-    found[~missing & ~is_area] = "its outline is no area"
-    for row in np.flatnonzero(is_area & ~missing & ~shapely.is_valid(outlines)):
-        found[row] = f"its outline is broken: {shapely.is_valid_reason(outlines[row])[:80]}"
+    rows = np.flatnonzero(~outlines.is_sound)
+    for row, shape in zip(rows, outlines.take(rows).shapes, strict=True):
+        if shape is None or shape.is_empty:
+            found[row] = "it has no outline"
+        elif shapely.get_type_id(shape) not in _AREAS:
+            found[row] = "its outline is no area"
+        else:
+            found[row] = f"its outline is broken: {shapely.is_valid_reason(shape)[:80]}"
     return found
 
 
@@ -221,19 +229,19 @@ def _surfaces(job: PieceJob, work: WorkFolder, piece: int) -> tuple[Outlines, An
 
 
 def _flag_surfaces(
-    job: PieceJob, outlines: Any, problem: Any, good: Any, shapes: Outlines, sort: Any
+    job: PieceJob, outlines: Outlines, problem: Any, good: Any, shapes: Outlines, sort: Any
 ) -> None:
     """Lots over which a surface lies that is broken, or that the town file does not tell."""
     bad = np.flatnonzero(~shapes.is_sound | (sort < 0))
     if not len(bad) or not len(good):
         return
     drawn = shapes.take(bad).shapes
-    is_area = np.isin(shapely.get_type_id(drawn), (3, 6))
+    is_area = np.isin(shapely.get_type_id(drawn), _AREAS)
     # Only to find its lots: nothing is measured of a mended outline.
     mended: Any = shapely.box(*shapes.boxes[bad].T)
     finite = np.array([np.isfinite(shapely.get_coordinates(own)).all() for own in drawn])
     mended[finite] = shapely.make_valid(drawn[finite])
-    which, lot = shapely.STRtree(outlines[good]).query(mended, predicate="intersects")
+    which, lot = shapely.STRtree(outlines.take(good).shapes).query(mended, predicate="intersects")
     for own, row in zip(which.tolist(), good[lot].tolist(), strict=True):
         if problem[row]:
             continue
@@ -246,16 +254,15 @@ def _flag_surfaces(
             problem[row] = f"the outline of a surface over it is broken: {reason}"
 
 
-def _overlays(work: WorkFolder, outlines: Any) -> tuple[Any, Any]:
+def _overlays(work: WorkFolder, outlines: Outlines) -> tuple[Any, Any]:
     """The overlays near some lots, and the land of each as a bit."""
     table = _file(work, "overlays.arrow")
     shapes = _shapes(table)
     land = np.int64(1) << table.column("land").to_numpy()
     if not len(shapes) or not len(outlines):
         return np.zeros(0, object), np.zeros(0, np.int64)
-    near = shapely.intersects(
-        shapely.envelope(shapes), shapely.box(*shapely.total_bounds(outlines))
-    )
+    low, high = outlines.boxes[:, :2].min(axis=0), outlines.boxes[:, 2:].max(axis=0)
+    near = shapely.intersects(shapely.envelope(shapes), shapely.box(*low, *high))
     return shapes[near], land[near]
 
 

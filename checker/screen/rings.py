@@ -83,8 +83,8 @@ def together(several: Sequence[Rings]) -> Rings:
 
 
 @cache
-def compiled() -> tuple[Callable[..., Any], Callable[..., Any]] | None:
-    """The looks at boxes and at soundness as machine code; None where Numba is not installed."""
+def compiled() -> tuple[Callable[..., Any], Callable[..., Any], Callable[..., Any]] | None:
+    """The looks at boxes, at soundness and at areas as machine code; None without Numba."""
     try:
         import numba
     except ImportError:
@@ -93,7 +93,7 @@ def compiled() -> tuple[Callable[..., Any], Callable[..., Any]] | None:
     global _is_apart, _is_closed, _is_round, _is_simple
     _is_apart, _is_closed = make(_is_apart), make(_is_closed)
     _is_round, _is_simple = make(_is_round), make(_is_simple)
-    return make(_boxed), make(_tried)
+    return make(_boxed), make(_tried), make(_sized)
 
 
 def _boxed(x: Any, y: Any, ring_start: Any, first: Any, last: Any, boxes: Any) -> None:
@@ -108,6 +108,18 @@ def _boxed(x: Any, y: Any, ring_start: Any, first: Any, last: Any, boxes: Any) -
         if low_x > high_x:
             low_x, low_y, high_x, high_y = math.nan, math.nan, math.nan, math.nan
         boxes[row, 0], boxes[row, 1], boxes[row, 2], boxes[row, 3] = low_x, low_y, high_x, high_y
+
+
+def _sized(x: Any, y: Any, ring_start: Any, first: Any, last: Any, areas: Any) -> None:
+    """Fill in the areas of outlines of one ring, as the geometry library sums them; else nan."""
+    for row in range(len(first)):
+        areas[row] = math.nan
+        if last[row] - first[row] == 1:
+            begin, end = ring_start[first[row]], ring_start[first[row] + 1] - 1
+            double = 0.0
+            for at in range(begin + 1, end):
+                double += (x[at] - x[begin]) * (y[at - 1] - y[at + 1])
+            areas[row] = abs(double / 2.0)
 
 
 def _tried(  # noqa: PLR0913 - columns of rings, and what is filled

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.problems import BadInput, Place, Problem
-from checker.screen import integrals, pairs, rings, sweep, wkb
+from checker.screen import edges, integrals, pairs, rings, sweep, wkb
 from checker.screen.piece import worked
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def _in_threads(job: PieceJob, pieces: int, workers: int) -> Iterator[int]:
     from concurrent.futures import ThreadPoolExecutor, as_completed
 
     # What the compiler makes is made once, before two ask for it.
-    for module in (wkb, rings, pairs, integrals, sweep):
+    for module in (wkb, rings, pairs, edges, integrals, sweep):
         module.compiled()
     with ThreadPoolExecutor(workers) as pool:
         waiting = [pool.submit(worked, job, piece) for piece in range(pieces)]

@@ -11,7 +11,7 @@ from checker.core.records import replace
 from checker.measure.arrangement import SLIVER_M2
 from checker.measure.regions import ARC_SEGMENTS
 from checker.screen.lots import Fronts
-from checker.screen.outlines import Outlines, over
+from checker.screen.outlines import over
 from checker.screen.sides import WHOLE, sides_of
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ def with_yards(town: Town, layers: TownLayers) -> tuple[TownLayers, Fronts | Non
     if layers.streets is None or not count:
         return layers, None
     sides = sides_of(
-        layers.lots, layers.streets, layers.size_m, layers.neighbours,
+        layers.lots.shapes, layers.streets, layers.size_m, layers.neighbours,
         every_street=town.has_every_front,
     )  # fmt: skip
     shapes: list[Any] = [layers.overlays]
@@ -70,9 +70,9 @@ def _to_dwelling(
     rows = np.flatnonzero(is_dwelling[layers.surface_class])
     found = np.full(len(layers.lots), np.inf)
     dwellings = layers.surfaces.take(rows)
-    lot, dwelling = over(Outlines(shapes=layers.lots), dwellings)
+    lot, dwelling = over(layers.lots, dwellings)
     shapes = dwellings.shapes[dwelling]
-    own = shapely.area(shapely.intersection(shapes, layers.lots[lot])) * layers.size_m**2
+    own = shapely.area(shapely.intersection(shapes, layers.lots.shapes[lot])) * layers.size_m**2
     kept = (own > SLIVER_M2) & is_told[lot]
     np.minimum.at(found, lot[kept], shapely.distance(lines[lot[kept]], shapes[kept]))
     return np.where(np.isfinite(found), found, np.nan)

@@ -31,7 +31,7 @@ def test_a_sweep_and_overlays_give_the_same_areas(seed: int) -> None:
     rulesets = [api.load_ruleset(place) for place in ("tarn-end", "austin-texas")]
     found, layers, _ = town(seed, rulesets, 12)
     swept, laid = (spots(measured(found, layers, compiled_too=own)) for own in (True, False))
-    lots_m2 = shapely.area(layers.lots) * layers.size_m**2
+    lots_m2 = shapely.area(layers.lots.shapes) * layers.size_m**2
     for key in swept.keys() | laid.keys():
         assert abs(swept.get(key, 0.0) - laid.get(key, 0.0)) <= 1e-9 * lots_m2[key[0]] + 2e-7
 
@@ -51,7 +51,7 @@ def test_areas_worked_by_hand(compiled: bool) -> None:
     shapes = [shapely.box(0, 0, 10, 10), shapely.box(5, 0, 15, 4), shapely.box(15, 8, 25, 12)]
     layers = TownLayers(
         ids=np.array(["a"]),
-        lots=np.array([shapely.box(0, 0, 20, 10)], object),
+        lots=Outlines(shapes=np.array([shapely.box(0, 0, 20, 10)], object)),
         surfaces=Outlines(shapes=np.array(shapes, object)),
         surface_class=np.arange(3),
         overlays=np.zeros(0, object),
@@ -93,7 +93,9 @@ def test_ground_that_an_overlay_loses_or_doubles_is_noticed(
     shapes = [shapely.box(1, 1, 5, 5), shapely.box(3, 1, 7, 5), shapely.box(31, 1, 35, 5)]
     layers = TownLayers(
         ids=np.array(["a", "b"]),
-        lots=np.array([shapely.box(0, 0, 20, 10), shapely.box(30, 0, 50, 10)], object),
+        lots=Outlines(
+            shapes=np.array([shapely.box(0, 0, 20, 10), shapely.box(30, 0, 50, 10)], object)
+        ),
         surfaces=Outlines(shapes=np.array(shapes, object)),
         surface_class=np.array([0, 1, 0]),
         overlays=np.zeros(0, object),
@@ -117,7 +119,7 @@ def test_more_outlines_than_a_state_has_bits_for() -> None:
     shapes = [shapely.box(i, 0, i + 1.5, 5) for i in range(70)]
     layers = TownLayers(
         ids=np.array(["a"]),
-        lots=np.array([shapely.box(0, 0, 100, 10)], object),
+        lots=Outlines(shapes=np.array([shapely.box(0, 0, 100, 10)], object)),
         surfaces=Outlines(shapes=np.array(shapes, object)),
         surface_class=np.zeros(70, np.intp),
         overlays=np.zeros(0, object),

@@ -162,7 +162,7 @@ def town(
     recorded = np.array([random.choice([np.nan, 700.0, 1200.5]) for _ in range(lots)])
     layers = TownLayers(
         ids=np.array([f"lot-{number}" for number in range(lots)]),
-        lots=np.array(outlines, object),
+        lots=Outlines(shapes=np.array(outlines, object)),
         surfaces=Outlines(shapes=np.array(surfaces, object)),
         surface_class=np.array(sort, np.intp),
         overlays=np.array(overlays, object),
@@ -230,11 +230,11 @@ def sites(
         None
         if layers.streets is None
         else sides_of(
-            layers.lots, layers.streets, layers.size_m, every_street=found.has_every_front
+            layers.lots.shapes, layers.streets, layers.size_m, every_street=found.has_every_front
         ).lines
     )
     sites = []
-    for number, outline in enumerate(layers.lots):
+    for number, outline in enumerate(layers.lots.shapes):
         own = np.sort(members.surface[members.surface_lot == number])
         surfaces = tuple(
             Surface(
