@@ -46,7 +46,7 @@ def between(x: float, xs: np.ndarray, ys: np.ndarray, count: int) -> float:
     row = 0
     while row < count - 2 and x >= xs[row + 1]:
         row += 1
-    return ys[row] + (x - xs[row]) * (ys[row + 1] - ys[row]) / (xs[row + 1] - xs[row])
+    return float(ys[row] + (x - xs[row]) * (ys[row + 1] - ys[row]) / (xs[row + 1] - xs[row]))
 
 
 @numba.njit(cache=False)
@@ -74,17 +74,17 @@ def through(kind: int, p: np.ndarray, high: float, low: float, down: bool) -> fl
         # All but full it would carry more than full, until a wave closes it.
         area, radius = section(p[1], p[1])
         full = area / math.sqrt(p[4] ** 2 * p[3] / radius ** (4 / 3) + p[5] / (2 * G))
-        return min(min(partly, full) * math.sqrt(head), mouth, p[6])
+        return float(min(min(partly, full) * math.sqrt(head), mouth, p[6]))
     if kind == MOUTH:  # p: invert, diameter, coefficient, limit
         wet = min(depth, p[1])
         area, _ = section(p[1], wet)
         head = max(0.0, high - max(low, p[0] + wet / 2))
-        return min(p[2] * area * math.sqrt(2 * G * head), p[3])
+        return float(min(p[2] * area * math.sqrt(2 * G * head), p[3]))
     if kind == EDGE:  # p: crest, length, coefficient, limit
-        return min(p[2] * p[1] * depth * math.sqrt(high - max(low, p[0])), p[3])
+        return float(min(p[2] * p[1] * depth * math.sqrt(high - max(low, p[0])), p[3]))
     # p: rim, most
     head = high - max(low, p[0])
-    return min(p[1], p[1] * min(1.0, depth / 0.001) * math.sqrt(head / 0.001))
+    return float(min(p[1], p[1] * min(1.0, depth / 0.001) * math.sqrt(head / 0.001)))
 
 
 @numba.njit(cache=False)
@@ -96,7 +96,7 @@ def grated(p: np.ndarray, depths: np.ndarray, flows: np.ndarray, high: float, lo
         return 0.0
     deepest = min(depth, depths[count - 1])
     rated = between(deepest, depths, flows, count)
-    return min(flows[count - 1], rated * math.sqrt((high - max(low, p[0])) / deepest))
+    return float(min(flows[count - 1], rated * math.sqrt((high - max(low, p[0])) / deepest)))
 
 
 @numba.njit(cache=False)
@@ -155,7 +155,7 @@ def _area(x: float, xs: np.ndarray, ys: np.ndarray, count: int) -> float:
     row = 0
     while row < count - 2 and x >= xs[row + 1]:
         row += 1
-    return (ys[row + 1] - ys[row]) / (xs[row + 1] - xs[row])
+    return float((ys[row + 1] - ys[row]) / (xs[row + 1] - xs[row]))
 
 
 class Explicit:
@@ -284,7 +284,7 @@ class Explicit:
         for shed in self.network.catchments:
             flow = np.array(rain.depths_m) * shed.area_m2 * shed.runoff_fraction / rain.step_s
             inflow[: len(flow), place[self.top(shed.to)]] += flow
-        volume, top, passed, soaked = walk(
+        held, top, passed, soaked = walk(
             levels, stored, soils, counts,
             np.array([place[way[0]] for way in self.ways]),
             np.array([place.get(way[1], -1) for way in self.ways]),
@@ -293,7 +293,7 @@ class Explicit:
         )  # fmt: skip
         self.came_m3 = float(inflow.sum()) * rain.step_s
         self.highest_m = {name: float(top[index]) for name, index in place.items()}
-        self.held_m3 = {name: float(volume[index]) for name, index in place.items()}
+        self.held_m3 = {name: float(held[index]) for name, index in place.items()}
         for way, volume_m3 in zip(self.ways, passed, strict=True):
             if way[1] not in place:
                 self.gone_m3[way[1]] += float(volume_m3)
