@@ -325,8 +325,6 @@ class _Run:
         for way in self.system.ways:
             if way.kind == "spill":
                 nexts.setdefault(way.start, []).append("" if way.fixed_m is not None else way.end)
-                if way.fixed_m is None:
-                    nexts.setdefault(way.end, []).append(way.start)
         found = {}
         tops = [inlet.id for inlet in self.network.inlets]
         tops += [store.id for store in self.network.stores if store.rim_m is not None]

@@ -1,11 +1,11 @@
-"""Runs of bays: in which order they are taken, and which of them adjoin."""
+"""Runs of bays: in which order they are taken, and which of them adjoin; bands of a strip."""
 
 from __future__ import annotations
 
 import pytest
 import shapely
 
-from checker.measure.cuts import BayCut
+from checker.measure.cuts import BandCut, BayCut
 
 BAY_M = 1.5
 
@@ -28,3 +28,23 @@ def test_rows_are_taken_there_and_back() -> None:
 def test_bays_adjoin_along_more_than_two_centimetres(touching_m: float, adjoins: bool) -> None:
     cut = BayCut([[bay(0, 0), bay(1, 0, BAY_M - touching_m)]], [shapely.box(0, 0, 9, 9)])
     assert cut.links.tolist() == [True, adjoins]
+
+
+def test_a_strip_narrower_than_a_metre_has_bands() -> None:
+    """10 x 0.9 m by 0.3 m with 0.3 m left at least: bands of 0.3 and 0.6 m, then all of it."""
+    land = shapely.box(0, 0, 10, 0.9)
+    line = shapely.LineString([(0, 0), (10, 0)])
+    cut = BandCut(land, [land], line, module_m=0.3, least_width_m=0.3, most=100)
+    assert list(cut.widths_m) == pytest.approx([0.0, 0.3, 0.6])
+    assert cut.areas_m2[:, 0] == pytest.approx([0, 3, 6, 9])
+
+
+def test_bands_of_land_that_is_no_rectangle_are_drawn() -> None:
+    """A triangle of 8 m by 4 m: w from its base the band is 8 w - w^2, by halves of a metre."""
+    land = shapely.Polygon([(0, 0), (8, 0), (4, 4)])
+    line = shapely.LineString([(0, 0), (8, 0)])
+    cut = BandCut(land, [land], line, module_m=0.5, least_width_m=0.5, most=100)
+    widths = [0.0, 0.5, 1.0, 1.5, 2.0]
+    assert list(cut.widths_m[:5]) == pytest.approx(widths)
+    expected = [8 * w - w**2 for w in widths]
+    assert cut.areas_m2[:5, 0] == pytest.approx(expected, abs=0.02)

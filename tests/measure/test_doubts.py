@@ -223,6 +223,10 @@ BASIN = {"id": "basin", "kind": "basin", "length": "20 ft", "width": "10 ft", "s
         (BASIN | {"at": [30, 14]}, False),
         (BASIN | {"length": "60 ft", "side_slope": 0, "width": "30 ft"}, True),
         (BASIN | {"length": "85 ft", "side_slope": 0, "width": "10 ft"}, False),
+        # A circle of 39 ft lies below the house and 84.5 ft across the lot, but of 2,925 sq ft
+        # only 2,800 are free; of 70 x 39 ft, 2,730.
+        (BASIN | {"length": "75 ft", "side_slope": 0, "width": "39 ft"}, False),
+        (BASIN | {"length": "70 ft", "side_slope": 0, "width": "39 ft"}, True),
         # 30 x 30 ft in the corner: turned along the lot lines it just lies there.
         (BASIN | {"length": "30 ft", "width": "30 ft", "side_slope": 0, "at": [15, 15]}, True),
         # 60 x 60 - 40 x 20 = 2,800 sq ft are not built on.

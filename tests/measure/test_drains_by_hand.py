@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.sheds import sheds
 from checker.measure.drainage.sizing import sizes
+from checker.measure.drainage.steps import steps
 from tests.measure.terrace import DATA, changed, survey
 
 FOOT_M, GALLON_M3 = 0.3048, 231 * 0.0254**3
@@ -29,6 +31,32 @@ def test_water_over_a_drain_is_a_wedge_on_the_paving(deep_in: float) -> None:
     pond = inlet.pond
     held_m3 = float(np.interp(deep_ft * FOOT_M, pond.depths_m, pond.stored_m3))
     assert held_m3 / FOOT_M**3 == pytest.approx(expected_ft3, rel=0.01, abs=0.06)
+
+
+@pytest.mark.parametrize("toward", [45, 90, 270])
+@pytest.mark.parametrize("deep_in", [2.0, 4.0])
+def test_water_on_paving_that_falls_to_a_side_or_a_corner(toward: int, deep_in: float) -> None:
+    """To a side 20 ft wide the wedge is 20 x 48 x e^2 / 2; into a corner, e sqrt(2) x 48 along
+
+    each side, a pyramid: (48 sqrt(2) e)^2 / 2 x e / 3, as long as it stays on the 20 ft.
+    """
+    edge_ft = deep_in / 12
+    if toward == 45:
+        at, x, y = [50, 40], 50, 40
+        reach_ft = 48 * math.sqrt(2) * edge_ft
+        below_ft = max(0.0, edge_ft - 20 / (48 * math.sqrt(2)))
+        expected_ft3 = (reach_ft**2 / 2 * edge_ft / 3) * (1 - (below_ft / edge_ft) ** 3)
+    else:
+        x = 50 if toward == 90 else 10
+        at, y = [x, 30], 30
+        expected_ft3 = 20 * 48 * edge_ft**2 / 2
+    panel = DATA["panels"][0] | {"toward": toward, "at": at, "level": 99.5, "drains_to": "drain"}
+    drain = changed("inlets", "drain", at=[x, y], rim=99.5)
+    found = survey(panels=[panel], ways_out={"inlets": drain})
+    pond = next(i for i in network_of(found).inlets if i.id == "drain").pond
+    held_m3 = float(np.interp(edge_ft * FOOT_M, pond.depths_m, pond.stored_m3))
+    grate_ft3 = 0.05 / FOOT_M**2 * edge_ft
+    assert held_m3 / FOOT_M**3 == pytest.approx(expected_ft3 + grate_ft3, rel=0.02, abs=0.2)
 
 
 def test_deeper_than_six_inches_a_grate_takes_no_more() -> None:
@@ -94,3 +122,13 @@ def test_a_store_below_a_surface_is_where_that_is() -> None:
     lost = ways | {"stores": [bed | {"under": "nowhere"}]}
     work = next(item for item in works_of(survey(ways_out=lost)) if item.id == "bed")
     assert work.lacks == "'under' of bed names 'nowhere', which is no surface"
+
+
+def test_the_calculation_says_the_rate_of_the_soil() -> None:
+    """1 in/h measured, a factor of 2: 0.5 in/h; where no rate is given, nothing is said of it."""
+    well = {"id": "well", "kind": "dry-well", "at": [30, 8], "bottom": 92, "depth": "5 ft",
+            "chamber": "2 ft", "pit": "4 ft", "porosity": "40 %"}  # fmt: skip
+    ways = {"stores": [well], "pipes": changed("pipes", "pipe", to="well"), "outlets": []}
+    found = [step for step in steps(survey(ways_out=ways), "us") if step.formula.startswith("f =")]
+    assert [step.of for step in found] == ["well"]
+    assert found[0].result.to("in/h") == pytest.approx(0.5)
