@@ -296,7 +296,8 @@ class DrawingShape(TypedDict):
             Field(
                 min_length=2,
                 max_length=2,
-                description="longitude and latitude that become 0, 0 of the plan",
+                description="what becomes 0, 0 of the plan: x and y as the drawing counts, or "
+                "longitude and latitude",
             ),
         ]
     ]

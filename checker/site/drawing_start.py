@@ -5,10 +5,12 @@ Nothing is made up. Where no layer is the lot, none is written, and what may be 
 
 from __future__ import annotations
 
+import math
 import re
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput
+from checker.core.units import UNIT
 from checker.files.plain import quoted
 from checker.site.clean import Notes
 from checker.site.drawing import SUFFIXES, load
@@ -23,10 +25,16 @@ from checker.site.layer_table import (
 )
 from checker.site.layer_words import layer_words
 from checker.site.lot import lot_lines
+from checker.site.projection import bounds
 from checker.site.shapes import Drawn
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from checker.site.model import BoundaryLine
+
+FAR: Final = 5000
+"""Numbers of a drawing above this are those of a grid of the country, not of a lot."""
 
 MOST_LINES: Final = 40
 """A boundary of more lines than this is not listed line by line."""
@@ -53,12 +61,17 @@ def drawing_body(path: Path, file: str, unit: str) -> tuple[str, tuple[str, ...]
         BadInput: The drawing, or a table of words beside it, cannot be read.
     """
     notes = Notes(unit=unit)
-    drawing, said = _load(path, unit, notes)
+    drawing, said, origin = _load(path, unit, notes)
     rows = rows_of(drawing, notes, layer_words(path.parent))
     lines = ["drawing:", f"  file: {quoted(file)}"]
     if said:
         lines.append("  # The file does not say this by itself; it was taken as likely. Check it.")
         lines += said
+    if origin:
+        lines.append(
+            "  # This place of the drawing is [0, 0] below, so that what is typed is short."
+        )
+        lines.append(f"  origin: [{origin[0]}, {origin[1]}]")
     lines += [f"  # {remark(repair.says)}" for repair in notes.repairs]
     lines += _table(rows, notes)
     lines += ["", *_lot(rows, drawing, notes), "", "# The material of all land no surface covers.",
@@ -67,16 +80,19 @@ def drawing_body(path: Path, file: str, unit: str) -> tuple[str, tuple[str, ...]
     return "\n".join(lines) + "\n", tuple(_told(rows, said))
 
 
-def _load(path: Path, unit: str, notes: Notes) -> tuple[Drawing, list[str]]:
-    """A drawing, and what had to be said of its unit or coordinates so that it could be read.
+def _load(path: Path, unit: str, notes: Notes) -> tuple[Drawing, list[str], tuple[int, ...]]:
+    """A drawing, what had to be said so that it could be read, and where it is counted from.
+
+    Nothing of the last where it is counted from its own zero.
 
     Degrees are never taken for a length: a plan is tried only where the numbers cannot be degrees.
     """
     said: list[tuple[str, Any]] = []
-    for _ in range(4):
+    origin: tuple[int, ...] = ()
+    for _ in range(5):
         own = Notes(unit=unit)
         try:
-            found = load(path, path.name, dict(said), own)
+            found = load(path, path.name, dict(said) | ({"origin": origin} if origin else {}), own)
             own.problems.stop_if_any(f"{path.name} cannot be read")
         except BadInput as error:
             added = _likely(error, said, unit)
@@ -90,9 +106,20 @@ def _load(path: Path, unit: str, notes: Notes) -> tuple[Drawing, list[str]]:
             # One table of everything, whose rows name their class: take the classes apart.
             said = [*said, ("layer_by", "layer")]
             continue
+        if not origin and (origin := _far_corner(found, unit)):
+            continue
         notes.repairs.extend(own.repairs)
-        return found, [f"  {key}: {value}" for key, value in said]
+        return found, [f"  {key}: {value}" for key, value in said], origin
     raise AssertionError("each turn of the loop says one thing more")
+
+
+def _far_corner(drawing: Drawing, unit: str) -> tuple[int, ...]:
+    """The lower left corner of a drawing that lies far from its zero, in whole units."""
+    size_m = UNIT[drawing.unit if drawing.unit in UNIT else unit].size_si
+    pieces = [piece for layer in drawing.layers.values() for piece in layer.pieces]
+    areas = [piece for piece in pieces if piece.kind == "area"] or pieces
+    low = [math.floor(low_m / size_m) for low_m in bounds(areas)[:2]]
+    return tuple(low) if max(map(abs, low)) > FAR else ()
 
 
 def _likely(error: BadInput, said: list[tuple[str, Any]], unit: str) -> list[tuple[str, Any]]:
@@ -165,8 +192,17 @@ def _lot(rows: list[LayerRow], drawing: Drawing, notes: Notes) -> list[str]:
     lines = ["lot:", f"  boundary: {lot.shape}"]
     drawn = Drawn(lot.geometry, lot.outline)
     parts = lot_lines(drawn, notes, 0.0)
-    numbered = [f"  #   {part.number}: {remark(part.label)}" for part in parts[:MOST_LINES]]
+    numbered = [
+        f"  #   {part.number}: from {_corner(part, notes.unit)} {remark(part.label)}"
+        for part in parts[:MOST_LINES]
+    ]
     return [*lines, *_SIDES, *numbered, *_RECORDED]
+
+
+def _corner(part: BoundaryLine, unit: str) -> str:
+    """Where a line begins, in the unit of the file."""
+    x, y = (round(at_m / UNIT[unit].size_si, 2) for at_m in part.line.coords[0][:2])
+    return f"[{x:.10g}, {y:.10g}]"
 
 
 _SIDES: Final = (

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 from checker.core.records import Struct, field
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
     from checker.core.problems import Place
     from checker.site.arcs import VertexPath
@@ -127,6 +127,19 @@ class Drawing(Struct, kw_only=True):
         """The material that the table gives a layer; None when it gives none."""
         meaning = self.meaning(name)
         return None if meaning in OTHER_WORDS else meaning
+
+
+def counted_from(pieces: Iterable[DrawnPiece], origin: Sequence[float], size_m: float) -> None:
+    """Move pieces, in place, so that a point of their drawing becomes 0, 0.
+
+    Args:
+        pieces: In metres.
+        origin: x and y of the point, in the unit of the drawing.
+        size_m: That unit.
+    """
+    away_x, away_y = origin[0] * size_m, origin[1] * size_m
+    for piece in pieces:
+        piece.rings = [[(x - away_x, y - away_y, b) for x, y, b in ring] for ring in piece.rings]
 
 
 def fact_text(value: object) -> str:

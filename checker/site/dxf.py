@@ -18,7 +18,7 @@ from checker.core.units import UNIT
 from checker.files.opening import read_bytes
 from checker.site.arcs import signed_area_m2
 from checker.site.doubts import PLAUSIBLE_M2
-from checker.site.drawn_layers import MAX_PIECES, MAX_VERTICES, Drawing
+from checker.site.drawn_layers import MAX_PIECES, MAX_VERTICES, Drawing, counted_from
 from checker.site.dxf_entities import WORDS, Passed, pieces_of
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ def read_dxf(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> D
     Args:
         path: The file.
         shown: How messages name it.
-        options: `unit` when the site file gives one.
+        options: `unit` and `origin` when the site file gives them.
         notes: Where problems and repairs go.
 
     Returns:
@@ -86,6 +86,9 @@ def read_dxf(path: Path, shown: str, options: dict[str, Any], notes: Notes) -> D
     if unit is None:
         _ask_unit(walk, shown, notes)
         return None
+    if origin := options.get("origin"):
+        pieces = (piece for layer in drawing.layers.values() for piece in layer.pieces)
+        counted_from(pieces, origin, walk.size_m)
     _tell(document, walk, shown, notes)
     return drawing
 

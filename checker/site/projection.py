@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import BadInput, Place, Problem
 from checker.core.records import Record
 from checker.core.units import UNIT
+from checker.site.drawn_layers import counted_from
 
 if TYPE_CHECKING:
     from checker.site.arcs import VertexPath
@@ -141,8 +142,8 @@ def to_plan(
     Args:
         pieces: As read from the file.
         frame: What their numbers are.
-        origin: Longitude and latitude that become 0, 0, within a degree of the lot; None for a
-            point beside it.
+        origin: What becomes 0, 0: of a plan x and y in its unit; else longitude and latitude
+            within a degree of the lot, a point beside it where None.
         shown: How messages name the file.
         notes: Where problems and repairs go.
     """
@@ -153,6 +154,8 @@ def to_plan(
                 [(x * frame.size_m, y * frame.size_m, bulge) for x, y, bulge in ring]
                 for ring in piece.rings
             ]
+        if origin is not None:
+            counted_from(pieces, origin, frame.size_m)
         return True
     pyproj = pyproj_or_stop(shown)
     _map(pieces, pyproj.Transformer.from_crs(frame.crs, "OGC:CRS84", always_xy=True))

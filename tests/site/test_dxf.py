@@ -10,6 +10,7 @@ from typing import Any
 import ezdxf.filemanagement
 import pytest
 
+from checker.api import new_site
 from checker.core.problems import BadInput
 from checker.site.model import Site
 from checker.site.read import read_site
@@ -548,3 +549,32 @@ def test_faces_are_areas_and_upright_ones_are_passed_over(drawn: Drawn) -> None:
     drawn.space.add_3dface([(0, 0, 0), (10, 0, 0), (10, 0, 5), (0, 0, 5)], dxfattribs=on)
     assert drawn.area() == pytest.approx(100)
     assert not any("damaged" in note for note in drawn.notes())
+
+
+def test_a_drawing_may_be_counted_from_a_place_of_its_own(tmp_path: Path) -> None:
+    drawn = Drawn(tmp_path)
+    drawn.ring([(20, 30), (40, 30), (40, 50), (20, 50)])
+    plain = drawn.site()
+    moved = drawn.site(drawing=", origin: [20, 30]")
+    # 1 ft is 0.3048 m; the ring began at 20, 30 of the drawing.
+    assert moved.surface("it").shape.bounds == pytest.approx((0, 0, 6.096, 6.096))
+    assert moved.lot.boundary.bounds == pytest.approx((-6.096, -9.144, 24.384, 21.336))
+    assert moved.lot.boundary.area == pytest.approx(plain.lot.boundary.area)
+    # In metres of the file the origin is still counted as the drawing counts.
+    assert drawn.site(drawing=", origin: [20, 30]", units="m").surface("it").shape.bounds == (
+        pytest.approx((0, 0, 6.096, 6.096))
+    )
+
+
+def test_a_drawing_on_a_grid_of_the_country_starts_at_its_corner(tmp_path: Path) -> None:
+    east, north = 2184310.25, 712045.6
+    drawn = Drawn(tmp_path)
+    drawn.space.delete_all_entities()
+    drawn.ring([(east + x, north + y) for x, y in LOT], layer="LOT")
+    drawn.document.saveas(tmp_path / "d.dxf")
+    site, _ = new_site(tmp_path / "lot.yaml", drawing=tmp_path / "d.dxf")
+    text = site.read_text(encoding="utf-8")
+    assert "  origin: [2184310, 712045]\n" in text
+    assert "#   1: from [0.25, 0.6] N 90°00'00\" E 100.00'" in text
+    x, y, *_ = read_site(site, "lot.yaml").lot.boundary.bounds
+    assert (x, y) == pytest.approx((0.25 * 0.3048, 0.6 * 0.3048), abs=1e-6)

@@ -84,7 +84,8 @@ def test_from_a_dxf_drawing() -> None:
     for line in (
         "    HOUSE: roof    # guess from 'house'; 1 polyline, 1,800 sq ft",
         "    NOTES: ignore    # guess from 'note'; lettering; 1 text",
-        "  #   2: curve left R 20.00' L 31.42' Δ 90°00'00\" chord N 45°00'00\" E 28.28'",
+        "  #   2: from [70, 0] curve left R 20.00' L 31.42' Δ 90°00'00\" "
+        "chord N 45°00'00\" E 28.28'",
         "  # the layer 'TREES' is frozen; it was read all the same",
     ):
         assert line in text.splitlines()
