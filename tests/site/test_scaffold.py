@@ -81,11 +81,11 @@ def test_from_a_dxf_drawing() -> None:
     }
     assert [feature.kind for feature in site.features] == ["tree"]
     assert area_ft2(site.lot.boundary) == pytest.approx(10_714.16, abs=0.005)
+    curve = "curve left R 20.00' L 31.42' Δ 90°00'00\" chord N 45°00'00\" E 28.28'"
     for line in (
         "    HOUSE: roof    # guess from 'house'; 1 polyline, 1,800 sq ft",
         "    NOTES: ignore    # guess from 'note'; lettering; 1 text",
-        "  #   2: from [70, 0] curve left R 20.00' L 31.42' Δ 90°00'00\" "
-        "chord N 45°00'00\" E 28.28'",
+        f"  #   2: from [70, 0] {curve}",
         "  # the layer 'TREES' is frozen; it was read all the same",
     ):
         assert line in text.splitlines()
