@@ -44,7 +44,8 @@ _PAIR: Final = re.compile(
     r"(?<!\\)((?:\\\\)*)\\u([Dd][89ABab][0-9A-Fa-f]{2})\\u([Dd][C-Fc-f][0-9A-Fa-f]{2})"
 )
 """JSON writes a character beyond the first 65,536 as two halves, which YAML does not know."""
-NO_YAML: Final = (yaml.YAMLError, RecursionError, MemoryError, ValueError)
+_NO_TREE: Final = (RecursionError, MemoryError, ValueError, OverflowError)
+NO_YAML: Final = (yaml.YAMLError, *_NO_TREE)
 """What the parser raises where a text is none."""
 Mark = tuple[int, int]
 """Line and column, counted from 1."""
@@ -132,7 +133,7 @@ def read_text(text: str, shown: str) -> Document:
         place = _place_of_offset(text, at, shown) if isinstance(at, int) else Place(shown)
         do = "remove the character; plain text and spaces only"
         raise BadInput(f"{shown} is not YAML", [Problem(place, says, do)]) from error
-    except (RecursionError, MemoryError, ValueError) as error:
+    except _NO_TREE as error:
         raise unreadable(shown, "is nested too deeply or malformed", "simplify it") from error
     if root is None:
         raise unreadable(shown, "is empty", "start from the file that 'soakline new' writes")

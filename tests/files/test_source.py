@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import time
 from pathlib import Path
+from typing import Any, ClassVar
 
 import pytest
+import yaml  # noqa: TID251 - its slower parser
 
 from checker.core.problems import BadInput
+from checker.files import source
 from checker.files.opening import MAX_BYTES
 from checker.files.source import read_document, read_text
 
@@ -148,3 +151,15 @@ def test_a_mark_of_a_tag_is_looked_for_in_the_line_that_the_parser_counts(end: s
         read_text(text, "site")
     assert "'!strange' is a tag" in wrong.value.problems[0].says
     assert wrong.value.problems[0].place.line == 3
+
+
+@pytest.mark.parametrize("text", ["[" * 700 + "]" * 700, '"\\UFFFFFFFF"', "? " * 900 + "a"])
+def test_without_the_parser_in_c_hostile_texts_are_refused_too(
+    monkeypatch: pytest.MonkeyPatch, text: str
+) -> None:
+    class Slow(yaml.SafeLoader):
+        yaml_implicit_resolvers: ClassVar[dict[str, Any]] = {}  # type: ignore[misc]
+
+    monkeypatch.setattr(source, "_Loader", Slow)
+    with pytest.raises(BadInput, match=r"f\.yaml"):
+        source.read_text(text, "f.yaml")
