@@ -107,3 +107,12 @@ def test_steps_that_do_not_follow_are_no_history() -> None:
     assert replayed([step("open", "", "a"), step("undo", "a", "")]) is None
     assert replayed([]) is None
     assert History().text == ""
+
+
+def test_a_journal_is_held_by_one_at_a_time(tmp_path: Path) -> None:
+    one, other = Journal(tmp_path / "j"), Journal(tmp_path / "j")
+    assert one.hold()
+    assert not other.hold()
+    one.let_go()
+    assert other.hold()
+    other.let_go()

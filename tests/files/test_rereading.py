@@ -52,6 +52,16 @@ def test_random_edits_read_alike(path: Path) -> None:
     assert by_part
 
 
+@pytest.mark.parametrize(
+    ("gone", "come"), [("&w 5", "&w 6"), ("&w 5", "5"), ("*w", "*w # b"), ("id: b", "id: &w b")]
+)
+def test_an_entry_that_others_hang_on_is_not_read_alone(gone: str, come: str) -> None:
+    text = "surfaces:\n  - id: a\n    width: &w 5\n  - id: b\n    width: *w\n"
+    before = read_text(text, "site")
+    assert before.data["surfaces"][1]["width"] == 5
+    assert reread(before, text.replace(gone, come)) is None
+
+
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.parent.name)
 def test_entries_are_found_where_the_whole_text_has_them(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
