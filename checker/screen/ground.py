@@ -18,7 +18,7 @@ from checker.screen.columns import UNREAD, YES, any_of, unread
 from checker.screen.lots import OverlayLand
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Container, Iterable, Sequence
 
     from numpy.typing import NDArray
 
@@ -97,7 +97,7 @@ class SortedGround:
             beyond = unread(f"{rule.title} lies beyond the lots: not measured here")
             return RegionSpots(nowhere, {beyond: np.asarray(YES)})
         is_yard = rule.making == "yard" and lots.fronts is not None
-        if is_yard and land_of(rule) is None:
+        if is_yard and land_of(rule, self.ruleset.facts) is None:
             deep = unread(f"the depth of the {rule.title} is not worked out here")
             return RegionSpots(nowhere, {deep: np.asarray(YES)})
         spots = self._spots(rule)
@@ -116,20 +116,22 @@ class SortedGround:
 
     def _yard_gaps(self, rule: RegionRule) -> Gaps:
         """The lots on which a yard is in doubt, and why."""
-        lots, land = self.lots, land_of(rule)
+        lots, land = self.lots, land_of(rule, self.ruleset.facts)
         assert lots.fronts is not None
         gaps: dict[Missing, Any] = dict(lots.fronts.lacks(rule.of, rule.id))
         if land in lots.town.lands:
             bit = np.int64(1) << np.int64(lots.town.lands.index(land))
             ask = "say which surface is the dwelling: 'attributes: {purpose: dwelling}' of a roof"
-            gaps[Missing(rule.id, "", ask)] = (lots.fronts.without_dwelling & bit) != 0
+            if rule.depth is not None:
+                ask = f"give what the depth of the {rule.title} depends on"
+            gaps[Missing(rule.id, "", ask)] = (lots.fronts.without_depth & bit) != 0
         return gaps
 
     def _spots(self, rule: RegionRule) -> Mask | None:
         """The spots inside a region; None where the layers do not tell them."""
         if rule.making == "lot":
             return np.ones(len(self.lots.spot_lot), bool)
-        land = land_of(rule)
+        land = land_of(rule, self.ruleset.facts)
         if land is None or land not in self.lots.town.lands:
             return None
         if land.by == "yard" and self.lots.fronts is None:
@@ -198,14 +200,25 @@ class SortedGround:
         return found
 
 
-def land_of(rule: RegionRule) -> OverlayLand | None:
-    """What the overlays must tell apart for a region; None where they do not make it."""
+def land_of(rule: RegionRule, facts: Container[str]) -> OverlayLand | None:
+    """What the overlays must tell apart for a region; None where they do not make it.
+
+    Args:
+        rule: The region.
+        facts: The facts that its rule set asks for, by one of which a yard may be as deep.
+    """
     if rule.making == "yard":
-        is_plain = rule.depth is None or isinstance(rule.depth, n.Fixed)
-        if rule.of not in SIDES or not is_plain:
+        if rule.of not in SIDES:
             return None
-        depth_m = rule.depth.amount.value_si if isinstance(rule.depth, n.Fixed) else None
-        return OverlayLand("yard", rule.of, 0.0, depth_m)
+        match rule.depth:
+            case None:
+                return OverlayLand("yard", rule.of)
+            case n.Fixed(amount=depth):
+                return OverlayLand("yard", rule.of, 0.0, depth.value_si)
+            case n.Named(name=fact, region="", state="") if fact in facts:
+                return OverlayLand("yard", rule.of, depth_of=fact)
+            case _:
+                return None
     if rule.making == "overlay":
         return OverlayLand("id", rule.of)
     if rule.making == "band":

@@ -111,7 +111,7 @@ def keep_overlays(
 def _lands(rulesets: Sequence[RuleSet], by: str) -> Iterator[OverlayLand]:
     for ruleset in rulesets:
         for rule in ruleset.regions.values():
-            land = land_of(rule)
+            land = land_of(rule, ruleset.facts)
             if land is not None and land.by == by:
                 yield land
 

@@ -47,12 +47,14 @@ class OverlayLand(Record):
         name: The id, the kind or the side.
         over_m: Where a band begins.
         up_to_m: Where it ends; None for the rest of the land, and for a yard up to the dwelling.
+        depth_of: The fact that says how deep a yard is; empty where none does.
     """
 
     by: Literal["id", "kind", "band", "yard"]
     name: str
     over_m: float = 0.0
     up_to_m: float | None = None
+    depth_of: str = ""
 
 
 class Given(Record, eq=False):
@@ -98,11 +100,12 @@ class Fronts(Record, eq=False):
 
     Attributes:
         sides: Their lines, and on which lots they are in doubt.
-        without_dwelling: The yards up to a dwelling that is not there, as bits of `town.lands`.
+        without_depth: The yards up to a dwelling that is not there, or as deep as a fact that is
+            not told, as bits of `town.lands`.
     """
 
     sides: LotSides
-    without_dwelling: NDArray[np.int64]
+    without_depth: NDArray[np.int64]
 
     def lacks(self, side: str, name: str = "") -> dict[Missing, NDArray[np.bool_]]:
         """What is missing where a side is in doubt, and on which lots.

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 
 from checker.core.records import replace
+from checker.core.units import LENGTH, UnreadableAmount, read_amount
 from checker.measure.arrangement import SLIVER_M2
 from checker.measure.regions import ARC_SEGMENTS
 from checker.screen.lots import Fronts
@@ -34,17 +36,19 @@ def with_yards(town: Town, layers: TownLayers) -> tuple[TownLayers, Fronts | Non
     shapes: list[Any] = [layers.overlays]
     lands = [layers.overlay_land]
     own = [np.full(len(layers.overlays), -1)]
-    without_dwelling = np.zeros(count, np.int64)
+    without_depth = np.zeros(count, np.int64)
     for bit, land in enumerate(town.lands):
         if land.by != "yard":
             continue
         lines, mark = sides.lines[land.name], np.int64(1) << np.int64(bit)
         is_told = (sides.doubt[land.name] == WHOLE) & ~shapely.is_missing(lines)
-        if land.up_to_m is None:
+        if land.depth_of:
+            depth = _told(layers, land.depth_of)
+        elif land.up_to_m is None:
             depth = _to_dwelling(town, layers, lines, is_told)
         else:
             depth = np.full(count, land.up_to_m / layers.size_m)
-        without_dwelling[is_told & ~np.isfinite(depth)] |= mark
+        without_depth[is_told & ~np.isfinite(depth)] |= mark
         known = np.flatnonzero(is_told & np.isfinite(depth))
         yards = shapely.buffer(lines[known], depth[known], quad_segs=ARC_SEGMENTS)
         there = ~shapely.is_empty(yards)
@@ -57,7 +61,19 @@ def with_yards(town: Town, layers: TownLayers) -> tuple[TownLayers, Fronts | Non
         overlay_land=np.concatenate(lands).astype(np.int64),
         overlay_lot=np.concatenate(own).astype(np.intp),
     )
-    return extended, Fronts(sides, without_dwelling)
+    return extended, Fronts(sides, without_depth)
+
+
+def _told(layers: TownLayers, fact: str) -> Floats:
+    """What a column says of a length on each lot, in the unit of the layers; nan where nothing."""
+    count, own = len(layers.lots), layers.given.get(fact)
+    if own is None:
+        return np.full(count, np.nan)
+    ends = np.full(len(own.values) + 1, np.nan)
+    for place, value in enumerate(own.values):
+        with suppress(UnreadableAmount):
+            ends[place] = read_amount(value, LENGTH).value_si / layers.size_m
+    return np.asarray(np.broadcast_to(ends[own.index], count))
 
 
 def _to_dwelling(

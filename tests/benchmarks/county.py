@@ -236,11 +236,16 @@ def write_county(folder: Path, count: int, *, as_lists: bool = False) -> Path:
         pyarrow.parquet.write_table(own, folder / f"{name}.parquet", row_group_size=65_536)
     town = folder / "town.yaml"
     values = ", ".join(f"{material}: {material}" for material in MATERIALS)
+    purposes = ", ".join(
+        f"{material}: {'dwelling' if material == 'roof' else 'drive'}" for material in MATERIALS
+    )
     town.write_text(
-        "format: town/1\ntitle: Invented county\ninvented: true\nplace: mill-weir\nunit: ft\n"
-        "rest_of_lot: lawn\nlots: {file: lots.parquet, id: lot}\n"
-        "surfaces:\n  - file: surfaces.parquet\n"
+        "format: town/1\ntitle: Invented county\ninvented: true\nplace: reed-mere\nunit: ft\n"
+        "rest_of_lot: lawn\nnone_found: [shoreline]\nfacts: {lot_width: 80 ft}\n"
+        "lots: {file: lots.parquet, id: lot}\nsurfaces:\n  - file: surfaces.parquet\n"
         f"    material: {{column: kind, values: {{{values}}}}}\n"
+        f"    attributes:\n      purpose: {{column: kind, values: {{{purposes}}}}}\n"
+        "      placed_on: 1990-01-01\n"
         "overlays:\n  - {file: overlays.parquet, id: {column: name}}\n",
         encoding="utf-8",
     )

@@ -274,6 +274,34 @@ def test_a_front_yard_of_a_town_file(tmp_path: Path) -> None:
     assert rows["b"]["from-rear measured"] == pytest.approx(35.0)
 
 
+def test_a_yard_as_deep_as_a_column_says(tmp_path: Path) -> None:
+    """Lots 20 m wide: 7 m deep are 140 m2; an empty cell and a text that is no length are asked."""
+    lots = [shapely.box(x, 0, x + 20, 40) for x in (0, 20, 40)]
+    write(tmp_path / "lots.parquet", {"lot": ["a", "b", "c"], "deep": ["7 m", None, "deep"]}, lots)
+    write(tmp_path / "surfaces.parquet", {"kind": ["x"]}, [shapely.box(1, 30, 5, 35)])
+    write(tmp_path / "streets.parquet", {"n": [1]}, [shapely.LineString([(-50, -5), (90, -5)])])
+    facts = (
+        "facts:\n  deep: {kind: amount, dimension: length, title: depth of the rear yard, ask: x}\n"
+    )
+    ruleset = YARD.replace("regions:\n", f"{facts}regions:\n", 1)
+    ruleset = ruleset.replace("yard: rear, depth: 5 m", "yard: rear, depth: deep")
+    (tmp_path / "yard.yaml").write_text(ruleset, encoding="utf-8")
+    (tmp_path / "town.yaml").write_text(
+        "format: town/1\ntitle: Lots\nplace: yard.yaml\nunit: m\nrest_of_lot: lawn\n"
+        "lots: {file: lots.parquet, id: lot, front: street, facts: {deep: {column: deep}}}\n"
+        "surfaces:\n  - {file: surfaces.parquet, material: asphalt}\n"
+        "features:\n  - {file: streets.parquet, kind: street}\n",
+        encoding="utf-8",
+    )
+    found = api.screen(tmp_path / "town.yaml", tmp_path / "out.parquet")
+    rows = {row["lot"]: row for row in pq.read_table(found.output).to_pylist()}
+    assert rows["a"]["rear measured"] == pytest.approx(140.0)
+    assert rows["a"]["rear status"] == "passes"
+    assert {rows[name]["rear status"] for name in "bc"} == {"cannot tell"}
+    assert {rows[name]["sides status"] for name in "abc"} == {"passes"}
+    assert "give what the depth of the rear yard depends on" in str(found.summary.to_bytes())
+
+
 def write(path: Path, columns: dict[str, list[Any]], shapes: list[Any]) -> None:
     own: dict[str, Any] = {"encoding": "WKB", "geometry_types": [], "crs": None}
     geo = {"version": "1.1.0", "primary_column": "geometry", "columns": {"geometry": own}}

@@ -184,7 +184,7 @@ def _lands(rulesets: list[RuleSet]) -> tuple[OverlayLand, ...]:
                 found[OverlayLand("id", rule.of)] = None
             elif rule.making == "kind":
                 found[OverlayLand("kind", rule.of)] = None
-            elif rule.making == "yard" and (land := land_of(rule)) is not None:
+            elif rule.making == "yard" and (land := land_of(rule, ruleset.facts)) is not None:
                 found[land] = None
             elif rule.making == "band":
                 found[OverlayLand("band", rule.of, rule.over_m, rule.up_to_m)] = None
