@@ -77,10 +77,10 @@ class Raw(Record, eq=False):
 
 def worked(job: PieceJob, piece: int) -> int:
     """WorkFolder a piece, unless it is done already; gives its number."""
-    import pyarrow.parquet
+    import pyarrow as pa
 
     work = WorkFolder(Path(job.folder))
-    names = f"part-{piece}.parquet", f"part-{piece}.json"
+    names = f"part-{piece}.arrow", f"part-{piece}.json"
     if work.has(*names):
         return piece
     raw, layers, places = _read(job, work, piece)
@@ -88,8 +88,8 @@ def worked(job: PieceJob, piece: int) -> int:
     judged = _judged(job, lots)
     table = table_of(job.variants, judged, raw, places)
     summary = summary_of(job.variants, judged, raw, places, job.dealt.bounds)
-    with work.whole(names[0]) as path:
-        pyarrow.parquet.write_table(table, path, compression="zstd")
+    with work.whole(names[0]) as path, pa.ipc.new_file(str(path), table.schema) as writer:
+        writer.write_table(table)
     with work.whole(names[1]) as path:
         path.write_bytes(summary.to_bytes())
     return piece

@@ -20,7 +20,7 @@ from checker.screen.variants import variants_of
 from checker.screen.work import WorkFolder, digest_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from checker.rulesets.rules import RuleSet
     from checker.screen.deal import Dealt
@@ -172,9 +172,7 @@ def _gather(work: WorkFolder, dealt: Dealt, output: Path, rulesets: Sequence[Rul
     import pyarrow as pa
     import pyarrow.parquet
 
-    schema = pa.unify_schemas(
-        [pyarrow.parquet.read_schema(work.path(f"part-{i}.parquet")) for i in range(dealt.pieces)]
-    )
+    schema = pa.unify_schemas([own.schema for own in _parts(work, dealt)])
     output.parent.mkdir(parents=True, exist_ok=True)
     if output.suffix.lower() == ".gpkg":
         _gather_geopackage(work, dealt, output)
@@ -188,12 +186,33 @@ def _gather(work: WorkFolder, dealt: Dealt, output: Path, rulesets: Sequence[Rul
     )
     with (
         work.whole("table.parquet") as path,
-        pyarrow.parquet.ParquetWriter(path, schema, compression="zstd") as writer,
+        pyarrow.parquet.ParquetWriter(
+            path, schema, compression="zstd", use_dictionary=_texts(schema)
+        ) as writer,
     ):
-        for piece in range(dealt.pieces):
-            own = pyarrow.parquet.read_table(work.path(f"part-{piece}.parquet"))
+        for own in _parts(work, dealt):
             writer.write_table(own.cast(schema))
     work.path("table.parquet").replace(output)
+
+
+def _parts(work: WorkFolder, dealt: Dealt) -> Iterator[Any]:
+    """The table of each piece."""
+    import pyarrow as pa
+
+    for piece in range(dealt.pieces):
+        with pa.memory_map(str(work.path(f"part-{piece}.arrow"))) as source:
+            yield pa.ipc.open_file(source).read_all()
+
+
+def _texts(schema: Any) -> list[str]:
+    """The columns of which a word stands in many rows: all texts but the names of the lots."""
+    import pyarrow as pa
+
+    return [
+        own.name
+        for own in schema
+        if own.name != "lot" and (pa.types.is_dictionary(own.type) or pa.types.is_string(own.type))
+    ]
 
 
 def _projjson(reference: str) -> Any:
@@ -206,7 +225,6 @@ def _projjson(reference: str) -> Any:
 
 def _gather_geopackage(work: WorkFolder, dealt: Dealt, output: Path) -> None:
     import pyarrow as pa
-    import pyarrow.parquet
 
     from checker.site.gis_files import gis_library
 
@@ -214,8 +232,7 @@ def _gather_geopackage(work: WorkFolder, dealt: Dealt, output: Path) -> None:
     with work.whole("table.gpkg") as path, warnings.catch_warnings():
         # TownLayers without a reference give a table without one, which the library warns of.
         warnings.simplefilter("ignore")
-        for piece in range(dealt.pieces):
-            own = pyarrow.parquet.read_table(work.path(f"part-{piece}.parquet"))
+        for place, own in enumerate(_parts(work, dealt)):
             plain = [
                 column.cast(pa.string()) if pa.types.is_dictionary(column.type) else column
                 for column in own.columns
@@ -223,6 +240,6 @@ def _gather_geopackage(work: WorkFolder, dealt: Dealt, output: Path) -> None:
             pyogrio.raw.write_arrow(
                 pa.table(plain, names=own.column_names), path, layer="lots", driver="GPKG",
                 geometry_name="geometry", geometry_type="Unknown", crs=dealt.reference or None,
-                append=piece > 0,
+                append=place > 0,
             )  # fmt: skip
     work.path("table.gpkg").replace(output)

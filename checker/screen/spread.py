@@ -64,7 +64,7 @@ def _on_dask(job: PieceJob, pieces: int, scheduler: str) -> Iterator[int]:
         raise BadInput("cannot be screened", [Problem(Place(scheduler), says, do)]) from error
     try:
         client = Client(  # type: ignore[no-untyped-call]
-            scheduler, timeout="10s", set_as_default=False
+            scheduler, timeout="20s", set_as_default=False
         )
     except (OSError, ValueError) as error:
         says = f"no scheduler answers there: {error}"[:200]

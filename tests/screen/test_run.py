@@ -207,7 +207,7 @@ def test_a_former_run_of_other_inputs_is_not_gone_on_with(
     out = tmp_path / "out.parquet"
     with pytest.raises(KeyboardInterrupt):
         run.screen(path, out, lots_a_piece=30)
-    assert (tmp_path / "out.parquet.work/part-1.parquet").is_file()
+    assert (tmp_path / "out.parquet.work/part-1.arrow").is_file()
     monkeypatch.undo()
     before, raw = layer.stat(), layer.read_bytes()
     assert raw.count(b"walk") > 10
