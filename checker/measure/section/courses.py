@@ -34,29 +34,10 @@ def use(survey: Survey, surface: Surface) -> str:
     return bed.section.use if bed else "none"
 
 
-def _thickness_m(survey: Survey, surface: Surface, *kinds: CourseKind) -> float:
+def thickness_m(survey: Survey, surface: Surface, *kinds: CourseKind) -> float:
+    """Thickness of its courses of some kinds together, 0 without any."""
     bed = need_bed(survey, surface)
     return bed.thickness_m(bed.of(*kinds))
-
-
-def unit_thickness_m(survey: Survey, surface: Surface) -> float:
-    """Thickness of the units, 0 without any."""
-    return _thickness_m(survey, surface, "unit")
-
-
-def bedding_thickness_m(survey: Survey, surface: Surface) -> float:
-    """Thickness of the bedding, 0 without any."""
-    return _thickness_m(survey, surface, "bedding")
-
-
-def base_thickness_m(survey: Survey, surface: Surface) -> float:
-    """Thickness of base and choker together, 0 without any."""
-    return _thickness_m(survey, surface, "choker", "base")
-
-
-def subbase_thickness_m(survey: Survey, surface: Surface) -> float:
-    """Thickness of the subbase, 0 without any."""
-    return _thickness_m(survey, surface, "subbase")
 
 
 def stone_thickness_m(survey: Survey, surface: Surface) -> float:
@@ -111,7 +92,8 @@ def _one(bed: Bed, kind_: CourseKind) -> BedCourse:
     return found[0]
 
 
-def _stone(survey: Survey, surface: Surface, kind_: CourseKind) -> str:
+def stone(survey: Survey, surface: Surface, kind_: CourseKind) -> str:
+    """Size of the stone of its first course of a kind, none without any."""
     bed = bed_of(survey, surface)
     layers = bed.of(kind_) if bed else ()
     if not layers:
@@ -119,26 +101,6 @@ def _stone(survey: Survey, surface: Surface, kind_: CourseKind) -> str:
     if not layers[0].course.stone:
         raise NotMeasured(f"give 'stone' of the {layers[0].name}")
     return layers[0].course.stone
-
-
-def joint_stone(survey: Survey, surface: Surface) -> str:
-    """Size of the stone in the joints, none without any."""
-    return _stone(survey, surface, "joint")
-
-
-def bedding_stone(survey: Survey, surface: Surface) -> str:
-    """Size of the stone of the bedding, none without any."""
-    return _stone(survey, surface, "bedding")
-
-
-def base_stone(survey: Survey, surface: Surface) -> str:
-    """Size of the stone of the base, none without any."""
-    return _stone(survey, surface, "base")
-
-
-def subbase_stone(survey: Survey, surface: Surface) -> str:
-    """Size of the stone of the subbase, none without any."""
-    return _stone(survey, surface, "subbase")
 
 
 def _fines_fraction(bed: Bed, layer: BedCourse) -> float:

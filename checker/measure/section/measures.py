@@ -22,7 +22,7 @@ else:
 
 @surface_measure("unit_thickness", "thickness of its units", LENGTH, "in")
 def unit_thickness(survey: Survey, surface: Surface) -> object:
-    return courses.unit_thickness_m(survey, surface)
+    return courses.thickness_m(survey, surface, "unit")
 
 
 @surface_measure("unit_aspect_ratio", "length of a unit over its thickness", RATIO)
@@ -37,17 +37,17 @@ def joint_width(survey: Survey, surface: Surface) -> object:
 
 @surface_measure("bedding_thickness", "thickness of its bedding", LENGTH, "in")
 def bedding_thickness(survey: Survey, surface: Surface) -> object:
-    return courses.bedding_thickness_m(survey, surface)
+    return courses.thickness_m(survey, surface, "bedding")
 
 
 @surface_measure("base_thickness", "thickness of its base", LENGTH, "in")
 def base_thickness(survey: Survey, surface: Surface) -> object:
-    return courses.base_thickness_m(survey, surface)
+    return courses.thickness_m(survey, surface, "choker", "base")
 
 
 @surface_measure("subbase_thickness", "thickness of its subbase", LENGTH, "in")
 def subbase_thickness(survey: Survey, surface: Surface) -> object:
-    return courses.subbase_thickness_m(survey, surface)
+    return courses.thickness_m(survey, surface, "subbase")
 
 
 @surface_measure("stone_thickness", "stone below its bedding", LENGTH, "in")
@@ -307,22 +307,22 @@ def section_use(survey: Survey, surface: Surface) -> object:
 
 @surface_measure("joint_stone", "stone of its joints", kind="text", choices=())
 def joint_stone(survey: Survey, surface: Surface) -> object:
-    return courses.joint_stone(survey, surface)
+    return courses.stone(survey, surface, "joint")
 
 
 @surface_measure("bedding_stone", "stone of its bedding", kind="text", choices=())
 def bedding_stone(survey: Survey, surface: Surface) -> object:
-    return courses.bedding_stone(survey, surface)
+    return courses.stone(survey, surface, "bedding")
 
 
 @surface_measure("base_stone", "stone of its base", kind="text", choices=())
 def base_stone(survey: Survey, surface: Surface) -> object:
-    return courses.base_stone(survey, surface)
+    return courses.stone(survey, surface, "base")
 
 
 @surface_measure("subbase_stone", "stone of its subbase", kind="text", choices=())
 def subbase_stone(survey: Survey, surface: Surface) -> object:
-    return courses.subbase_stone(survey, surface)
+    return courses.stone(survey, surface, "subbase")
 
 
 @surface_measure(
