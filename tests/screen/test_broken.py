@@ -86,11 +86,16 @@ def test_a_column_of_lists_is_refused(town: Path, tmp_path: Path) -> None:
         api.screen(path, tmp_path / "out.parquet")
 
 
-def test_a_full_disk_is_told(town: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    "writes", ["pyarrow.ipc.new_stream", "pyarrow.ipc.new_file", "pyarrow.parquet.ParquetWriter"]
+)
+def test_a_full_disk_is_told(
+    town: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, writes: str
+) -> None:
     def full(*_: object, **__: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("pyarrow.parquet.write_table", full)
+    monkeypatch.setattr(writes, full)
     with pytest.raises(BadInput, match="it cannot be written: No space left on device"):
         api.screen(town, tmp_path / "out.parquet")
     assert not (tmp_path / "out.parquet").exists()
