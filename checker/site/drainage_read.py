@@ -21,6 +21,7 @@ from checker.site.drainage import (
     WaysOut,
     Xy,
 )
+from checker.site.drainage_sizes import check_openings
 from checker.site.drawn_fields import DrawnFields
 from checker.site.ground import FASTEST_DO, FASTEST_SOIL_M_PER_S
 
@@ -218,7 +219,7 @@ def _drain(fields: DrawnFields) -> Drain:
             is_against_wall=inner.text("against") == "wall",
         )
     point = fields.point("at")
-    return Drain(
+    found = Drain(
         id=data["id"],
         kind=data["kind"],
         place=fields.document.place(*fields.at),
@@ -239,6 +240,8 @@ def _drain(fields: DrawnFields) -> Drain:
         share_fraction=fields.share_fraction("share"),
         diameter_m=fields.length_m("diameter"),
     )
+    check_openings(found, fields)
+    return found
 
 
 def _pipe(fields: DrawnFields) -> DrainPipe:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 import shapely
 
-from checker.measure.cuts import BandCut, BayCut
+from checker.measure.cuts import BandCut, BayCut, box_of
 
 BAY_M = 1.5
 
@@ -48,3 +48,10 @@ def test_bands_of_land_that_is_no_rectangle_are_drawn() -> None:
     assert list(cut.widths_m[:5]) == pytest.approx(widths)
     expected = [8 * w - w**2 for w in widths]
     assert cut.areas_m2[:5, 0] == pytest.approx(expected, abs=0.02)
+
+
+def test_only_a_rectangle_is_seen_as_one() -> None:
+    """From its long side 10 x 0.9 m; a triangle has no such depth."""
+    line = shapely.LineString([(0, 0), (10, 0)])
+    assert box_of(shapely.box(0, 0, 10, 0.9), line) == pytest.approx((10.0, 0.9))
+    assert box_of(shapely.Polygon([(0, 0), (10, 0), (5, 4)]), line) is None

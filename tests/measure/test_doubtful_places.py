@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from checker.core.problems import BadInput
 from checker.core.records import replace
 from checker.core.units import Amount
 from checker.measure.drainage.doubts import doubts
@@ -246,3 +247,72 @@ def test_an_even_day_hides_no_flow_over_a_lot_line(tmp_path: Path) -> None:
     added = found.measured("added_edge_flow")
     assert isinstance(added, Amount)
     assert added.to("gal/min") == pytest.approx(2 * 56.86 - 5, rel=0.002)
+
+
+@pytest.mark.parametrize(
+    ("long", "is_short"), [("30 ft", False), ("28 ft", False), ("27 ft", True), ("5 ft", True)]
+)
+def test_a_pipe_is_no_shorter_than_it_is_drawn(long: str, is_short: bool) -> None:
+    """Drawn 30 ft long: 5 % and a foot less, 27.5 ft, are rounding."""
+    pipe = changed("pipes", "pipe", along=[[30, 20], [30, -10]], length=long)
+    told = doubts(survey(ways_out={"pipes": pipe}))
+    assert bool(told) == is_short, told
+    assert not told or told[0].startswith("pipe is drawn longer than its 'length'")
+
+
+@pytest.mark.parametrize(
+    ("long", "is_short"), [("40 ft", False), ("41 ft", False), ("42 ft", True)]
+)
+def test_water_goes_no_wider_than_its_edge(long: str, is_short: bool) -> None:
+    """The edge of the terrace is 40 ft long, and a foot is rounding."""
+    told = doubts(survey(ways_out={"inlets": changed("inlets", "drain", spill_length=long)}))
+    assert bool(told) == is_short, told
+    assert not told or told[0].startswith("edge is shorter than the 'spill_length' of drain")
+
+
+@pytest.mark.parametrize(
+    ("kind", "at", "says"),
+    [
+        ("daylight", [30, 50], "daylight opens within the dwelling"),
+        ("daylight", [30, 5], ""),
+        ("pop-up", [30, 50], "daylight opens within the dwelling"),
+        # A house drain may lead to the sewer within the house.
+        ("sewer", [30, 50], ""),
+    ],
+)
+def test_water_comes_out_outside(kind: str, at: list[int], says: str) -> None:
+    level = 98.4 if kind == "pop-up" else 98.2
+    end = {"id": "daylight", "kind": kind, "level": level, "at": at}
+    told = doubts(survey(ways_out={"outlets": [end]}))
+    assert len(told) == bool(says), told
+    assert not says or told[0].startswith(says)
+
+
+CHANNEL = {
+    "kind": "channel-drain", "at": None, "grate": None, "along": [[20, 20], [40, 20]],
+    "width": "4 in", "depth": "4 in",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("drain", "says"),
+    [
+        (CHANNEL | {"slot": "4 in"}, ""),
+        (CHANNEL | {"slot": "4.1 in"}, "the slot of drain is wider than its channel"),
+        # 20 ft by 4 in are 960 sq in.
+        (CHANNEL | {"open": "960 sq in"}, ""),
+        (CHANNEL | {"open": "961 sq in"}, "drain is more open than it is large"),
+        ({"grate": {"width": "6 in", "length": "8 in", "open": "48 sq in"}}, ""),
+        (
+            {"grate": {"width": "6 in", "length": "8 in", "open": "48.1 sq in"}},
+            "the grate of drain is more open than it is large",
+        ),
+    ],
+)
+def test_no_opening_is_larger_than_what_it_is_in(drain: dict[str, Any], says: str) -> None:
+    found = survey(ways_out={"inlets": changed("inlets", "drain", **drain)})
+    if not says:
+        assert doubts(found) == ()
+        return
+    with pytest.raises(BadInput, match=says):
+        doubts(found)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from functools import partial
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from checker.core.units import INCH_M
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import need
+from checker.site.drainage_sizes import line_length_m
 from checker.water.channels import Trench, trench_capacity_m3_per_s
 from checker.water.network import Rating
 from checker.water.openings import Grate, grate_flow_m3_per_s, slot_flow_m3_per_s
@@ -27,11 +27,6 @@ CHANNEL_COEFFICIENT: Final = 0.012
 
 SPILL_DEPTH_M: Final = INCH_M
 """Water over a drain before it goes on, where the file does not say."""
-
-
-def length_m(points: tuple[tuple[float, float], ...]) -> float:
-    """Length of a line of points."""
-    return sum(math.dist(a, b) for a, b in pairwise(points))
 
 
 def rating_of(drain: Drain, clogged_fraction: float) -> Rating:
@@ -108,7 +103,7 @@ def _stocked(size: str, owner: str) -> tuple[float, float, float]:
 
 def _channel(drain: Drain, open_fraction: float) -> tuple[Callable[[float], float], float]:
     """What the top of a channel takes at a depth, and the most that it carries to its outlet."""
-    long_m = length_m(drain.points)
+    long_m = line_length_m(drain.points)
     if long_m == 0:
         raise NotMeasured(f"draw the channel {drain.id} with 'along'")
     trench = Trench(

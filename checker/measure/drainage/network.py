@@ -12,7 +12,7 @@ from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ground_of, need, places_of, ways_of
 from checker.measure.drainage.gathering import concentration_s
-from checker.measure.drainage.inlets import SPILL_DEPTH_M, length_m, rating_of
+from checker.measure.drainage.inlets import SPILL_DEPTH_M, rating_of
 from checker.measure.drainage.lids import LowLid, low_lids
 from checker.measure.drainage.planes import planes
 from checker.measure.drainage.ponds import pond_at, pond_over
@@ -20,6 +20,7 @@ from checker.measure.drainage.reservoirs import shape_of, surface_area_m2, to_th
 from checker.measure.drainage.sheds import sheds
 from checker.measure.section.bed import need_bed
 from checker.measure.section.courses import is_lined_beside
+from checker.site.drainage_sizes import line_length_m
 from checker.water.faults import faults
 from checker.water.ground import design_rate_m_per_s
 from checker.water.laws import BEND_LOSS_PER_DEGREE, RISER_LOSS
@@ -75,7 +76,7 @@ def inverts(pipe: DrainPipe) -> Inverts:
     Raises:
         NotMeasured: Neither two inverts with a length nor a slope is given.
     """
-    long_m = pipe.length_m if pipe.length_m is not None else (length_m(pipe.points) or None)
+    long_m = pipe.length_m if pipe.length_m is not None else (line_length_m(pipe.points) or None)
     upper_m, lower_m, slope = pipe.upper_m, pipe.lower_m, pipe.slope_fraction
     if slope is None:
         drop_m = need(upper_m, "upper", pipe.id) - need(lower_m, "lower", pipe.id)
@@ -206,7 +207,7 @@ def _inlet(drain: Drain, survey: Survey, roof_m: float) -> Inlet:
     depth_m, long_m = drain.spill_depth_m, drain.spill_length_m
     edge = next((edge for edge in ways.edges if edge.id == drain.spills_to), None)
     if edge is not None:
-        long_m = long_m or length_m(edge.points)
+        long_m = long_m or line_length_m(edge.points)
         if depth_m is None and edge.crest_m is not None and not is_leader:
             depth_m = max(0.0, edge.crest_m - rim_m)
     depth_m = SPILL_DEPTH_M if depth_m is None else depth_m
@@ -363,7 +364,7 @@ def _edge(edge: OverflowEdge) -> Edge:
     return Edge(
         id=edge.id,
         crest_m=need(edge.crest_m, "crest", edge.id),
-        length_m=max(length_m(edge.points), 0.01),
+        length_m=max(line_length_m(edge.points), 0.01),
         onto=edge.onto,
     )
 

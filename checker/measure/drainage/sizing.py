@@ -17,7 +17,7 @@ from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.doubts import hold_to_what_is_sure
 from checker.measure.drainage.drawn import need, ways_of
-from checker.measure.drainage.inlets import length_m, rating_of
+from checker.measure.drainage.inlets import rating_of
 from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
 from checker.measure.drainage.reservoirs import shape_of, to_the_rim
 from checker.measure.drainage.tried import (
@@ -26,6 +26,7 @@ from checker.measure.drainage.tried import (
     storms_to_try,
     tried_flows,
 )
+from checker.site.drainage_sizes import line_length_m
 from checker.water.network import Network, Store
 from checker.water.outlets import storage_table
 from checker.water.pipe_losses import can_pass_m3_per_s
@@ -232,7 +233,7 @@ def _grates(drain: Drain, peak_m3_per_s: float, takes: Callable[[Drain], float])
 
 def _channel(drain: Drain, peak_m3_per_s: float, takes: Callable[[Drain], float]) -> str:
     """The smallest channel of the same length, fall and slot that takes a flow."""
-    long_m = length_m(drain.points)
+    long_m = line_length_m(drain.points)
     for row in stock("channel"):
         other = replace(
             drain,

@@ -1,4 +1,4 @@
-"""Whether an overflow edge can be what the file says it is: what lies beyond, and how low it is."""
+"""Whether edges, outlets and pipes can be what the file says where they are drawn."""
 
 from __future__ import annotations
 
@@ -13,21 +13,25 @@ from checker.measure.drainage.planes import line_of, planes, pool_shape
 from checker.measure.drainage.reservoirs import LEVEL_STEP_M
 from checker.measure.drainage.sheds import sheds
 from checker.measure.regions import dwelling_shape
+from checker.site.drainage_sizes import line_length_m
 from checker.water.network import HARMED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from checker.measure.survey import Survey
-    from checker.site.drainage import OverflowEdge
+    from checker.site.drainage import Drain, DrainPipe, Outfall, OverflowEdge, Pit
     from checker.site.model import Shape
 
 ALONG_M: Final = 0.5 * FOOT_M
 """What runs nearer than this beside a wall, pool or lot line runs along it."""
 
+_SHORTER_FRACTION: Final = 0.05
+"""Lengths are rounded, and lines end in the middle of boxes: that and a foot contradict nothing."""
 
-def misjudged(survey: Survey) -> Iterator[str]:
-    """Edges that lead elsewhere than they say, or lie lower than the paving along them.
+
+def at_odds(survey: Survey) -> Iterator[str]:
+    """Edges that lead elsewhere than they say or are lower or shorter, outlets, pipes.
 
     Water over an edge along the dwelling or the pool goes into it, and over the lot line it is no
     longer on own land. What the dwelling itself sheds over its eave is no water toward it.
@@ -40,6 +44,43 @@ def misjudged(survey: Survey) -> Iterator[str]:
         if edge.onto not in HARMED and edge.id in paved:
             yield from _beyond(survey, edge)
             yield from _too_low(survey, edge)
+        for top in (*ways.drains, *ways.pits):
+            if top.spills_to == edge.id and top.spill_length_m is not None:
+                yield from _too_short(edge, top)
+    for end in ways.outfalls:
+        yield from _indoors(survey, end)
+    for pipe in ways.pipes:
+        yield from _cut_short(pipe)
+
+
+def _too_short(edge: OverflowEdge, top: Drain | Pit) -> Iterator[str]:
+    """Over an edge water goes no wider than the edge is long, a foot for rounding."""
+    long_m = line_length_m(edge.points)
+    if top.spill_length_m is not None and not meets(top.spill_length_m, long_m + FOOT_M, "at most"):
+        yield (
+            f"{edge.id} is shorter than the 'spill_length' of {top.id}; correct it, or 'along' of "
+            f"{edge.id}"
+        )
+
+
+def _indoors(survey: Survey, end: Outfall) -> Iterator[str]:
+    """Water that comes out of a pipe within the dwelling or the pool has not left."""
+    if end.at is None or end.kind == "sewer":
+        return
+    at = shapely.Point(end.at)
+    for name, shape in (("dwelling", dwelling_shape(survey.site)), ("pool", pool_shape(survey))):
+        if shape is not None and shape.contains(at):
+            yield f"{end.id} opens within the {name}; correct 'at' of {end.id}"
+
+
+def _cut_short(pipe: DrainPipe) -> Iterator[str]:
+    """No pipe is shorter than the line that it is drawn by, but for rounding."""
+    least_m = line_length_m(pipe.points) * (1 - _SHORTER_FRACTION) - FOOT_M
+    if pipe.length_m is not None and not meets(pipe.length_m, least_m, "at least"):
+        yield (
+            f"{pipe.id} is drawn longer than its 'length'; leave that out, or correct 'along' of "
+            f"{pipe.id}"
+        )
 
 
 def _dwelling(survey: Survey) -> set[str]:
