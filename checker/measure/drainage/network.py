@@ -288,7 +288,9 @@ def soil_rate_m_per_s(pit: Pit, survey: Survey) -> float:
 def _is_lined_beside(pit: Pit, survey: Survey) -> bool:
     """A liner stands at a side of the stone, so that nobody knows how much of its walls is open."""
     surface = survey.site.surface_named(pit.under)
-    return surface is not None and bool(surface.section) and is_lined_beside(survey, surface)
+    return (
+        surface is not None and bool(surface.section) and is_lined_beside(need_bed(survey, surface))
+    )
 
 
 def surface_rate_m_per_s(pit: Pit, survey: Survey) -> float | None:

@@ -16,10 +16,12 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from checker.measure.catalogue import Work
+    from checker.measure.section import bed as beds
     from checker.measure.section import courses, walk, water
     from checker.measure.survey import Survey
     from checker.site.model import Surface
 else:
+    beds = lazily.module("checker.measure.section.bed")
     courses = lazily.module("checker.measure.section.courses")
     walk = lazily.module("checker.measure.section.walk")
     water = lazily.module("checker.measure.section.water")
@@ -46,32 +48,32 @@ def _attribute(name: str) -> Callable[[Work], Work]:
 
 @_attribute("washed_stone")
 def washed_stone(survey: Survey, surface: Surface) -> object:
-    return courses.is_washed(survey, surface)
+    return courses.is_washed(beds.need_bed(survey, surface))
 
 
 @_attribute("gap")
 def gap(survey: Survey, surface: Surface) -> object:
-    return courses.joint_width_m(survey, surface)
+    return courses.joint_width_m(beds.need_bed(survey, surface))
 
 
 @_attribute("open_share")
 def open_share(survey: Survey, surface: Surface) -> object:
-    return courses.open_fraction(survey, surface)
+    return courses.open_fraction(beds.need_bed(survey, surface))
 
 
 @_attribute("lined")
 def lined(survey: Survey, surface: Surface) -> object:
-    return courses.is_lined(survey, surface)
+    return courses.is_lined(beds.need_bed(survey, surface))
 
 
 @_attribute("lined_beside")
 def lined_beside(survey: Survey, surface: Surface) -> object:
-    return courses.is_lined_beside(survey, surface)
+    return courses.is_lined_beside(beds.need_bed(survey, surface))
 
 
 @_attribute("base_compacted")
 def base_compacted(survey: Survey, surface: Surface) -> object:
-    return courses.is_compacted(survey, surface)
+    return courses.is_compacted(beds.need_bed(survey, surface))
 
 
 @_attribute("use")
@@ -81,7 +83,7 @@ def use(survey: Survey, surface: Surface) -> object:
 
 @_attribute("slope")
 def slope(survey: Survey, surface: Surface) -> object:
-    return walk.slope_fraction(survey, surface)
+    return walk.slope_fraction(beds.need_bed(survey, surface))
 
 
 @_attribute("run_on")

@@ -34,21 +34,18 @@ def use(survey: Survey, surface: Surface) -> str:
     return bed.section.use if bed else "none"
 
 
-def thickness_m(survey: Survey, surface: Surface, *kinds: CourseKind) -> float:
+def thickness_m(bed: Bed, *kinds: CourseKind) -> float:
     """Thickness of its courses of some kinds together, 0 without any."""
-    bed = need_bed(survey, surface)
     return bed.thickness_m(bed.of(*kinds))
 
 
-def stone_thickness_m(survey: Survey, surface: Surface) -> float:
+def stone_thickness_m(bed: Bed) -> float:
     """Thickness of all stone below the bedding."""
-    bed = need_bed(survey, surface)
     return bed.thickness_m(bed.reservoir)
 
 
-def section_thickness_m(survey: Survey, surface: Surface) -> float:
+def section_thickness_m(bed: Bed) -> float:
     """From the finished surface down to the subgrade."""
-    bed = need_bed(survey, surface)
     return depth_m(bed)
 
 
@@ -61,23 +58,20 @@ def depth_m(bed: Bed) -> float:
     return bed.thickness_m((*bed.of("unit"), *bed.stones))
 
 
-def joint_width_m(survey: Survey, surface: Surface) -> float:
+def joint_width_m(bed: Bed) -> float:
     """Width of the joints."""
-    bed = need_bed(survey, surface)
     joint = _one(bed, "joint")
     return bed.need(joint.course.width_m, "width", joint)
 
 
-def open_fraction(survey: Survey, surface: Surface) -> float:
+def open_fraction(bed: Bed) -> float:
     """Share of the surface that is joint."""
-    bed = need_bed(survey, surface)
     joint = _one(bed, "joint")
     return bed.need(joint.course.open_fraction, "open_share", joint)
 
 
-def unit_aspect_ratio(survey: Survey, surface: Surface) -> float:
+def unit_aspect_ratio(bed: Bed) -> float:
     """Length of a unit over its thickness."""
-    bed = need_bed(survey, surface)
     unit = _one(bed, "unit")
     return aspect_ratio(
         bed.need(unit.course.length_m, "length", unit),
@@ -110,76 +104,70 @@ def _fines_fraction(bed: Bed, layer: BedCourse) -> float:
     return bed.need(tested, "fines", layer)
 
 
-def bedding_fines_fraction(survey: Survey, surface: Surface) -> float:
+def bedding_fines_fraction(bed: Bed) -> float:
     """Share of the bedding stone that passes the No. 200 sieve."""
-    bed = need_bed(survey, surface)
     return _fines_fraction(bed, _one(bed, "bedding"))
 
 
-def reservoir_fines_fraction(survey: Survey, surface: Surface) -> float:
+def reservoir_fines_fraction(bed: Bed) -> float:
     """The largest share passing the No. 200 sieve among the stone below the bedding."""
-    bed = need_bed(survey, surface)
     return max((_fines_fraction(bed, layer) for layer in bed.reservoir), default=0.0)
 
 
-def fractured_fraction(survey: Survey, surface: Surface) -> float:
+def fractured_fraction(bed: Bed) -> float:
     """Share of the bedding stone with fractured faces."""
-    bed = need_bed(survey, surface)
     layer = _one(bed, "bedding")
     return bed.need(layer.course.fractured_fraction, "fractured_faces", layer)
 
 
-def abrasion_fraction(survey: Survey, surface: Surface) -> float:
+def abrasion_fraction(bed: Bed) -> float:
     """The largest loss in the abrasion test among all stone under the units."""
-    bed = need_bed(survey, surface)
     return max(
         (bed.need(layer.course.abrasion_fraction, "abrasion", layer) for layer in bed.stones),
         default=0.0,
     )
 
 
-def is_washed(survey: Survey, surface: Surface) -> bool:
+def is_washed(bed: Bed) -> bool:
     """Every course of stone under the units is washed."""
-    bed = need_bed(survey, surface)
     for layer in bed.stones:
         if layer.course.is_washed is None:
             bed.need(None, "washed", layer)
     return all(layer.course.is_washed for layer in bed.stones)
 
 
-def is_compacted(survey: Survey, surface: Surface) -> bool:
+def is_compacted(bed: Bed) -> bool:
     """The subgrade below it is compacted."""
-    bed = need_bed(survey, surface)
     layer = _one(bed, "subgrade")
     if layer.course.is_compacted is None:
         bed.need(None, "compacted", layer)
     return bool(layer.course.is_compacted)
 
 
-def has_edge(survey: Survey, surface: Surface) -> bool:
+def has_edge(bed: Bed) -> bool:
     """Something holds the edge."""
-    return bool(need_bed(survey, surface).section.edge)
+    return bool(bed.section.edge)
 
 
-def wells(survey: Survey, surface: Surface) -> int:
+def wells(bed: Bed) -> int:
     """Number of observation wells; 0 where none is drawn."""
-    return need_bed(survey, surface).section.well_count or 0
+    return bed.section.well_count or 0
 
 
-def is_lined(survey: Survey, surface: Surface) -> bool:
+def is_lined(bed: Bed) -> bool:
     """A liner lies below its stone, so that no water reaches the soil through the base."""
-    return need_bed(survey, surface).is_lined
+    return bed.is_lined
 
 
-def is_lined_beside(survey: Survey, surface: Surface) -> bool:
+def is_lined_beside(bed: Bed) -> bool:
     """A liner stands at one side of its stone, or at all."""
-    liners = need_bed(survey, surface).of("liner")
+    liners = bed.of("liner")
     return any(layer.course.sheet and "side" in layer.course.sheet.covers for layer in liners)
 
 
-def has_subgrade_fabric(survey: Survey, surface: Surface) -> bool:
+def has_subgrade_fabric(bed: Bed) -> bool:
     """A fabric lies below the lowest stone."""
-    return subgrade_sheet(need_bed(survey, surface)) is not None
+    return subgrade_sheet(bed) is not None
 
 
 def subgrade_sheet(bed: Bed) -> BedCourse | None:
@@ -193,9 +181,9 @@ def subgrade_sheet(bed: Bed) -> BedCourse | None:
     return found
 
 
-def has_grid(survey: Survey, surface: Surface) -> bool:
+def has_grid(bed: Bed) -> bool:
     """A grid is among the courses."""
-    return bool(need_bed(survey, surface).of("grid"))
+    return bool(bed.of("grid"))
 
 
 def sieves_outside(survey: Survey, surface: Surface) -> Quantity:

@@ -17,14 +17,11 @@ from checker.courses.filters import Neighbours, is_coarser, neighbours, pipe_ope
 from checker.courses.tables import fabric_limits, laps
 from checker.files.tables import table
 from checker.measure.catalogue import NotMeasured
-from checker.measure.section.bed import Bed, BedCourse, need_bed
+from checker.measure.section.bed import Bed, BedCourse
 from checker.measure.section.courses import subgrade_sheet
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-    from checker.measure.survey import Survey
-    from checker.site.model import Surface
 
 
 class Contact(Record, kw_only=True):
@@ -89,11 +86,6 @@ def _ratio(bed: Bed, contact: Contact, pick: Callable[[Neighbours], float | None
     raise NotMeasured(f"give 'sieves' down to a finer sieve: {contact.name} of {bed.section.id}")
 
 
-def retention_ratio(survey: Survey, surface: Surface) -> float:
-    """The worst D15 over D85 between neighbouring courses; 0 where no two touch."""
-    return retention_of(need_bed(survey, surface))
-
-
 def retention_of(bed: Bed) -> float:
     """The worst D15 over D85 between neighbouring courses; 0 where no two touch.
 
@@ -104,11 +96,6 @@ def retention_of(bed: Bed) -> float:
         (_ratio(bed, contact, lambda r: r.retention_worst_ratio) for contact in contacts(bed)),
         default=0.0,
     )
-
-
-def choke_ratio(survey: Survey, surface: Surface) -> float:
-    """The worst D15 over D50 between neighbouring courses; 0 where no two touch."""
-    return choke_of(need_bed(survey, surface))
 
 
 def choke_of(bed: Bed) -> float:
@@ -127,12 +114,12 @@ def _below_joints(bed: Bed) -> tuple[Contact, ...]:
     return tuple(item for item in contacts(bed) if item.upper.course.kind != "joint")
 
 
-def touching_count(survey: Survey, surface: Surface) -> int:
+def touching_count(bed: Bed) -> int:
     """Pairs of courses of different stone that touch, below the joints."""
-    return len(_below_joints(need_bed(survey, surface)))
+    return len(_below_joints(bed))
 
 
-def spread_ratio(survey: Survey, surface: Surface) -> float:
+def spread_ratio(bed: Bed) -> float:
     """The least D50 over D50 between neighbouring courses below the joints.
 
     Half way in the bands where no test is submitted, as the rule is meant for actual curves.
@@ -140,7 +127,6 @@ def spread_ratio(survey: Survey, surface: Surface) -> float:
     Raises:
         NotMeasured: Fewer than two courses of different stone touch.
     """
-    bed = need_bed(survey, surface)
     found = [_ratio(bed, item, lambda r: r.spread_mid_ratio) for item in _below_joints(bed)]
     if not found:
         raise NotMeasured(f"{bed.section.id} has no two courses of different stone that touch")
@@ -165,27 +151,26 @@ def _of_soil(value: float | None, what: str) -> float:
     return value
 
 
-def soil_retention_ratio(survey: Survey, surface: Surface) -> float:
+def soil_retention_ratio(bed: Bed) -> float:
     """The worst D15 of the lowest stone over D85 of the soil."""
-    _, found = _soil(need_bed(survey, surface))
+    _, found = _soil(bed)
     return _of_soil(found.retention_worst_ratio, "'d85'")
 
 
-def soil_spread_ratio(survey: Survey, surface: Surface) -> float:
+def soil_spread_ratio(bed: Bed) -> float:
     """The most D50 of the lowest stone over D50 of the soil."""
-    _, found = _soil(need_bed(survey, surface))
+    _, found = _soil(bed)
     return _of_soil(found.spread_high_ratio, "'d50'")
 
 
-def soil_permeability_ratio(survey: Survey, surface: Surface) -> float:
+def soil_permeability_ratio(bed: Bed) -> float:
     """The least D15 of the lowest stone over D15 of the soil."""
-    _, found = _soil(need_bed(survey, surface))
+    _, found = _soil(bed)
     return _of_soil(found.permeability_low_ratio, "'d15'")
 
 
-def soil_fines_fraction(survey: Survey, surface: Surface) -> float:
+def soil_fines_fraction(bed: Bed) -> float:
     """Share of the soil that passes the No. 200 sieve."""
-    bed = need_bed(survey, surface)
     soil = bed.ground.soil
     if soil.fines_fraction is not None:
         return soil.fines_fraction
@@ -199,55 +184,52 @@ def _fabric(bed: Bed) -> BedCourse:
     return found
 
 
-def fabric_opening_m(survey: Survey, surface: Surface) -> float:
+def fabric_opening_m(bed: Bed) -> float:
     """Apparent opening of the fabric on the subgrade."""
-    bed = need_bed(survey, surface)
     layer = _fabric(bed)
     assert layer.course.sheet is not None
     return bed.need(layer.course.sheet.opening_m, "opening", layer)
 
 
-def fabric_permittivity_per_s(survey: Survey, surface: Surface) -> float:
+def fabric_permittivity_per_s(bed: Bed) -> float:
     """Permittivity of the fabric on the subgrade."""
-    bed = need_bed(survey, surface)
     layer = _fabric(bed)
     assert layer.course.sheet is not None
     return bed.need(layer.course.sheet.permittivity_per_s, "permittivity", layer)
 
 
-def fabric_lap_m(survey: Survey, surface: Surface) -> float:
+def fabric_lap_m(bed: Bed) -> float:
     """Side lap of the fabric on the subgrade."""
-    bed = need_bed(survey, surface)
     layer = _fabric(bed)
     assert layer.course.sheet is not None
     return bed.need(layer.course.sheet.lap_m, "lap", layer)
 
 
-def fabric_lap_share_ratio(survey: Survey, surface: Surface) -> float:
+def fabric_lap_share_ratio(bed: Bed) -> float:
     """Side lap of the fabric over the least that the table asks on a soil of its CBR."""
     rows = table("fabric-laps")
-    asked = lap_for(bearing_ratio(survey, surface), laps(rows.rows, rows.columns))
+    asked = lap_for(bearing_ratio(bed), laps(rows.rows, rows.columns))
     if asked is None:
         raise NotMeasured("the table 'fabric-laps' is silent on this 'bearing_ratio'")
-    return fabric_lap_m(survey, surface) / asked.lap_least_m
+    return fabric_lap_m(bed) / asked.lap_least_m
 
 
-def fabric_opening_share_ratio(survey: Survey, surface: Surface) -> float:
+def fabric_opening_share_ratio(bed: Bed) -> float:
     """Opening of the fabric over the most that the table allows on a soil of its fines."""
-    return fabric_opening_m(survey, surface) / _limits(survey, surface).opening_at_most_m
+    return fabric_opening_m(bed) / _limits(bed).opening_at_most_m
 
 
-def fabric_permittivity_share_ratio(survey: Survey, surface: Surface) -> float:
+def fabric_permittivity_share_ratio(bed: Bed) -> float:
     """Permittivity of the fabric over the least that the table asks on a soil of its fines."""
-    asked = _limits(survey, surface).permittivity_at_least_per_s
+    asked = _limits(bed).permittivity_at_least_per_s
     if asked is None:
         raise NotMeasured("the table 'fabric-limits-agency' is silent on permittivity here")
-    return fabric_permittivity_per_s(survey, surface) / asked
+    return fabric_permittivity_per_s(bed) / asked
 
 
-def _limits(survey: Survey, surface: Surface) -> FabricLimits:
+def _limits(bed: Bed) -> FabricLimits:
     """The row of the table for the soil; none where a fabric alone is no filter."""
-    fines = soil_fines_fraction(survey, surface)
+    fines = soil_fines_fraction(bed)
     if not meets(fines, FINES_FOR_NO_FABRIC_ALONE_FRACTION, "less than"):
         raise NotMeasured("on a soil with 85 % fines or more a fabric alone is no filter")
     rows = table("fabric-limits-agency")
@@ -257,17 +239,16 @@ def _limits(survey: Survey, surface: Surface) -> FabricLimits:
     return found
 
 
-def bearing_ratio(survey: Survey, surface: Surface) -> float:
+def bearing_ratio(bed: Bed) -> float:
     """Bearing ratio (CBR) of the soil below it, per cent."""
-    bed = need_bed(survey, surface)
     if bed.ground.bearing_ratio is None:
         raise NotMeasured("give 'bearing_ratio' under 'ground', the CBR in per cent")
     return bed.ground.bearing_ratio
 
 
-def pipe_openings(survey: Survey, surface: Surface) -> str:
+def pipe_openings(bed: Bed) -> str:
     """Holes, slots, unsaid, or none without a pipe."""
-    pipe = need_bed(survey, surface).section.pipe
+    pipe = bed.section.pipe
     if pipe is None:
         return "none"
     if pipe.slots_m is not None:
@@ -277,9 +258,8 @@ def pipe_openings(survey: Survey, surface: Surface) -> str:
     return "holes"
 
 
-def pipe_ratio(survey: Survey, surface: Surface) -> float:
+def pipe_ratio(bed: Bed) -> float:
     """D85 of the finest stone that may lie round the pipe, over the width of its openings."""
-    bed = need_bed(survey, surface)
     pipe = bed.section.pipe
     if pipe is None:
         raise NotMeasured(f"{bed.section.id} has no pipe")
