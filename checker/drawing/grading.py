@@ -39,11 +39,6 @@ EDGE_DASHES: Final = "1 1"
 PIPE_DASHES: Final = "3 0.8 0.6 0.8"
 
 
-def has_grading(brief: Brief) -> bool:
-    """Whether anything of this kind is drawn in the site file."""
-    return any(brief.checked.site.parts.get(part) for part in ("panels", "ways_out"))
-
-
 class Grading:
     """Everything that shows where water goes.
 
