@@ -74,7 +74,7 @@ class Requests:
         asked = await body_of(request, ChangeAsked)
         board = self.board
         return await run_in_threadpool(
-            lambda: board.answer(board.desk.change(asked.change, asked.revision, asked.key))
+            lambda: board.change(asked.change, asked.revision, asked.key)
         )
 
     async def preview(self, request: Request) -> Response:

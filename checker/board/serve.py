@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import socket
 import sys
@@ -94,6 +95,7 @@ def _run(path: Path, listener: socket.socket, keys: Tickets, host: str) -> None:
     server = server_of(opened, keys, host)
     # What is loaded beside the page does not keep it waiting for its turn.
     sys.setswitchinterval(0.0005)
+    gc.disable()
     try:
         server.run(sockets=[listener])
     finally:
@@ -133,10 +135,13 @@ def server_of(opened: Callable[[], Desk], keys: Tickets, host: str) -> uvicorn.S
 
         board = Board(desk, keys)
         board.begin()
+        # What is loaded stays; no clearing up of memory looks through it again while a hand waits.
+        gc.freeze()
+        gc.enable()
         return cast("App", application(board))
 
     app = Guard(Shell(load), keys, host)
-    settings = uvicorn.Config(app, log_level="error", access_log=False, lifespan="off")
+    settings = uvicorn.Config(app, log_level="error", access_log=False, lifespan="off", ws="none")
     return uvicorn.Server(settings)
 
 

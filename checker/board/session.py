@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import threading
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from contextvars import ContextVar
 from typing import TYPE_CHECKING, Any, Final
 
@@ -13,6 +15,7 @@ from checker import api
 from checker.board.aside import Aside, LateVerdict, NoHelp
 from checker.board.changes import Change, Refused
 from checker.board.cutting import distances_of
+from checker.board.desk import Desk, Stale
 from checker.board.differences import difference
 from checker.board.plan import Plan
 from checker.board.verdict import FastVerdict, check_all, check_fast
@@ -23,7 +26,6 @@ from checker.core.records import Record
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from checker.board.desk import Desk
     from checker.board.guard import Tickets
     from checker.findings.checked import Checked
     from checker.solve.options import Options
@@ -86,6 +88,7 @@ class Board:
         self.keys = keys
         self.aside = Aside()
         self._work = threading.Lock()
+        self._beside = ThreadPoolExecutor(1)
         self._waiting = threading.Lock()
         self._judging = threading.Lock()
         self._told: list[Told] = []
@@ -177,6 +180,18 @@ class Board:
                 "is_saved": self.desk.is_saved,
                 "is_changed_outside": self.desk.is_changed_outside,
             }
+
+    def change(self, change: Change, revision: int, key: str = "") -> Response:
+        """Make a change; it is judged while the disk takes it into the journal.
+
+        Raises:
+            Stale: The plan has moved on since.
+        """
+        with suppress(Stale):
+            tried = self.desk.preview(change, revision)
+            if isinstance(tried, Plan):
+                self._beside.submit(self.told, tried)
+        return self.answer(self.desk.change(change, revision, key))
 
     def answer(self, found: Plan | Refused) -> Response:
         """A plan as the page shows it, or why there is none."""

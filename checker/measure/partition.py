@@ -12,6 +12,7 @@ from functools import cached_property, partial
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+import shapely
 
 from checker.core.problems import BadInput, Problem
 from checker.core.records import Record, field
@@ -227,6 +228,7 @@ class _Sight:
     Attributes:
         seen: For each level, the number of the surface seen over each face, -1 for none;
             shape (levels, faces). Numbers follow the rank of the surfaces of that level.
+        is_whole: For each level, whether each surface lies in the lot and is seen all over.
     """
 
     def __init__(self, site: Site, state: State, land: Arrangement) -> None:
@@ -247,16 +249,33 @@ class _Sight:
             self.ranked.append([layer for _, layer in here])
             for number in range(len(here) - 1, -1, -1):
                 self.seen[row, self._faces(here[number][1])] = number
+        self.is_whole = [self._whole(row) for row in range(len(LEVELS))]
 
     def _faces(self, layer: PlacedSurface) -> NDArray[np.intp]:
         return self.land.within[("surface", layer.id)]
 
+    def _whole(self, row: int) -> NDArray[np.bool_]:
+        """Which surfaces of a level are seen as they were drawn."""
+        faces = [self._faces(layer) for layer in self.ranked[row]]
+        if not faces:
+            return np.zeros(0, dtype=bool)
+        every = np.concatenate(faces)
+        owner = np.repeat(np.arange(len(faces)), [len(own) for own in faces])
+        is_lost = ~self.in_lot[every] | (self.seen[row, every] != owner)
+        found: NDArray[np.bool_] = np.bincount(owner[is_lost], minlength=len(faces)) == 0
+        return found
+
     def lines(self) -> Iterator[LedgerLine]:
         """What became of each surface."""
         for row, ranked in enumerate(self.ranked):
-            for number, layer in enumerate(ranked):
-                assert layer.surface is not None
+            drawn = np.array([layer.surface.shape for layer in ranked if layer.surface], object)
+            areas = shapely.area(drawn).tolist()
+            for number, (layer, drawn_m2) in enumerate(zip(ranked, areas, strict=True)):
                 assert layer.material is not None
+                if self.is_whole[row][number]:
+                    kind = layer.material
+                    yield LedgerLine(layer.id, kind.title, kind.level, drawn_m2, 0.0, 0.0, drawn_m2)
+                    continue
                 faces = self._faces(layer)
                 inside = faces[self.in_lot[faces]]
                 seen = self.seen[row, inside]
@@ -267,7 +286,6 @@ class _Sight:
                     for other in np.flatnonzero(sums_m2[:number] > SLIVER_M2).tolist()
                 }
                 visible_m2 = _trace(float(sums_m2[number]))
-                drawn_m2 = float(layer.surface.shape.area)
                 outside_m2 = _trace(self.land.area_m2(faces[~self.in_lot[faces]]))
                 displaced_m2 = _trace(float(sums_m2[:number].sum()))
                 if not outside_m2 and not displaced_m2:
@@ -318,15 +336,13 @@ class _Sight:
         found: dict[str, Callable[[], Shape]] = {}
         for row, ranked in enumerate(self.ranked):
             for number, layer in enumerate(ranked):
-                own = self.in_lot & (self.seen[row] == number)
-                found[layer.id] = partial(self._shape, own, layer)
+                found[layer.id] = partial(self._shape, row, number, layer)
         return found
 
-    def _shape(self, own: NDArray[np.bool_], layer: PlacedSurface) -> Shape:
-        faces = np.flatnonzero(own)
-        if layer.surface is not None and np.array_equal(faces, self._faces(layer)):
+    def _shape(self, row: int, number: int, layer: PlacedSurface) -> Shape:
+        if layer.surface is not None and self.is_whole[row][number]:
             return layer.surface.shape  # as drawn
-        return self.land.shape(faces)
+        return self.land.shape(self.in_lot & (self.seen[row] == number))
 
 
 def rank(layer: PlacedSurface, order: Sequence[str], position: int) -> tuple[int, int, int]:

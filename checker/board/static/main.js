@@ -279,10 +279,13 @@ async function main() {
   plan.addEventListener("keydown", key);
   byId("typed").addEventListener("keydown", typed);
   byId("below").addEventListener("click", (/** @type {any} */ e) => { if (e.target.classList.contains("close")) acts.close(e.target.closest("section").id); });
-  const [now, choices, starts] = await Promise.all([call("/plan"), call("/choices"), call("/starts")]);
+  const [now, choices] = await Promise.all([call("/plan"), call("/choices")]);
   state.plan = now;
-  state.choices = { ...choices, ...starts };
+  state.choices = { samples: [], places: [], drawings: [], ...choices };
   state.next.width = now.unit === "m" ? "1.2 m" : "4 ft";
+  // The plan and its verdict wait for no list of samples and places.
+  if (!isStarting(state)) draw();
+  state.choices = { ...choices, ...await call("/starts") };
   draw();
   acts.late();
   setInterval(follow, 2000);
