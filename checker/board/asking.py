@@ -9,6 +9,10 @@ _AS_THE_PAGE_SAYS: Final = (
     (r"give '\w+' under 'project(: \w+)?'", "fill in its field"),
     (r"attach it and list '[\w-]+' under 'on_file'", "attach it"),
     (r", or list (it|them|'[\w-]+')? ?under 'none_found'", ", or tick that it was looked for"),
+    (
+        r"say which surface is the dwelling: 'attributes: \{purpose: dwelling\}' of a roof",
+        "choose the roof of the dwelling and say what it is for",
+    ),
     (r"( under '(regions|features)')?( with (the )?id '[\w-]+')?", ""),
 )
 _DOCUMENT: Final = re.compile(r"list '([\w-]+)' under 'on_file'")

@@ -164,7 +164,7 @@ def _distance(site: Site, shape: Shape, other: Shape, title: str) -> dict[str, A
     long = (away[0] ** 2 + away[1] ** 2) ** 0.5 or 1.0
     return {
         "to": title,
-        "text": show(Amount(way.length, LENGTH), site.system or "us"),
+        "text": show(Amount(way.length, LENGTH), site.system or site.own_system),
         "value": round(way.length / size_m, FINE),
         "away": [away[0] / long, away[1] / long],
         "ends": [[round(x / size_m, FINE), round(y / size_m, FINE)] for x, y in way.coords],

@@ -191,7 +191,7 @@ def _lot(site: Site, plan: Plan) -> Shown:
         "declared": plan.data.get("lot", {}).get("boundary", {}),
         "sides": plan.data.get("lot", {}).get("sides"),
         "is_chosen": site.lot.is_chosen,
-        "area": show(Amount(site.lot.boundary.area, AREA), site.system or "us"),
+        "area": show(Amount(site.lot.boundary.area, AREA), site.system or site.own_system),
         "lines": [
             {
                 "number": line.number,
@@ -224,7 +224,7 @@ def _surfaces(plan: Plan, checked: Checked | None, kept: KeptViews) -> list[Show
         seen = visible.get(surface.id)
         made_of = (
             surface.shape, entries[surface.id], surface.material, surface.title, surface.stage,
-            keys.letter(surface.id), turn[index], site.unit, site.system,
+            keys.letter(surface.id), turn[index], site.unit, site.system or site.own_system,
             seen if seen is surface.shape or seen is None else seen.wkb,
         )  # fmt: skip
         known = before.get(surface.id)
@@ -257,7 +257,7 @@ def _surface(made_of: tuple[Any, ...], seen: Shape | None) -> Shown:
             _by_a_corner(shape) if seen is None or seen.is_empty else seen.representative_point(),
             unit,
         )[0],
-        "area": show(Amount(shape.area, AREA), system or "us"),
+        "area": show(Amount(shape.area, AREA), system),
         "declared": entry,
     }
 

@@ -169,6 +169,7 @@ export function actsOf(state, draw) {
     /** @param {string} tool @param {boolean} [isOther] */
     use(tool, isOther = false) {
       if (!isOther) state.next.other = null;
+      state.next.width ||= state.plan.unit === "m" ? "1.2 m" : "4 ft";
       state.tool = tool;
       state.draft = tool === "select" ? null : begun(tool);
       state.isMoving = false;

@@ -282,7 +282,6 @@ async function main() {
   const [now, choices] = await Promise.all([call("/plan"), call("/choices")]);
   state.plan = now;
   state.choices = { samples: [], places: [], drawings: [], ...choices };
-  state.next.width = now.unit === "m" ? "1.2 m" : "4 ft";
   // The plan and its verdict wait for no list of samples and places.
   if (!isStarting(state)) draw();
   state.choices = { ...choices, ...await call("/starts") };

@@ -40,11 +40,12 @@ def at_odds(survey: Survey) -> Iterator[str]:
     paved = {shed.to for shed in sheds(survey) if shed.surface not in _dwelling(survey)}
     paved |= {drain.spills_to for drain in ways.drains if drain.kind != "roof-leader"}
     paved |= {pit.spills_to for pit in ways.pits}
+    tops: tuple[Drain | Pit, ...] = (*ways.drains, *ways.pits)
     for edge in ways.edges:
         if edge.onto not in HARMED and edge.id in paved:
             yield from _beyond(survey, edge)
             yield from _too_low(survey, edge)
-        for top in (*ways.drains, *ways.pits):
+        for top in tops:
             if top.spills_to == edge.id and top.spill_length_m is not None:
                 yield from _too_short(edge, top)
     for end in ways.outfalls:

@@ -60,7 +60,7 @@ export function drawToolbar(state, acts, commands) {
 /** The verdict in a few words, in sight wherever the page stands. @param {any} state */
 export function drawStanding(state) {
   const verdict = isStarting(state) ? null : state.trial ?? state.plan.verdict;
-  const worst = verdict?.findings.find((/** @type {any} */ row) => row.order);
+  const worst = verdict?.findings.find((/** @type {any} */ row) => row.order && row.status.kind !== "cannot-tell");
   const numbers = worst ? `: ${worst.measured}${worst.margin ? ` (${worst.margin})` : ""}` : "";
   byId("standing").textContent = verdict ? `${verdict.status.sign} ${verdict.status.word}${numbers}` : "";
   byId("standing").className = verdict?.status.kind ?? "";
