@@ -44,7 +44,7 @@ NOTHING_TO_DO: Final = "Nothing fails and nothing is open. Hand the design in as
 
 def verdict_text(view: View) -> Text:
     """The verdict in a sentence."""
-    return Text((view.status, " ", view.headline), f"verdict {view.status.key}")
+    return Text((view.status, ": ", view.headline), f"verdict {view.status.key}")
 
 
 def answer_blocks(view: View, plan: Picture) -> tuple[Block, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from checker.core.units import AREA, FLOW, RATIO, VOLUME
+from checker.core.units import AREA, FLOW, VOLUME
 from checker.files.sources import source
 from checker.files.tables import table
 from checker.measure.drainage.before_after import running_off
@@ -63,7 +63,9 @@ def _row(tables: DrainageTables, title: str, key: str, found: RunningOff) -> tup
     return (
         title,
         tables.figure(f"{key}.sealed", found.sealed_m2, AREA),
-        tables.figure(f"{key}.share", found.runoff_fraction, RATIO),
+        tables.brief.figures.add_text(
+            f"water.{key}.share", "runoff share", f"{found.runoff_fraction:.3f}"
+        ),
         tables.figure(f"{key}.peak", found.peak_m3_per_s, FLOW),
         tables.brief.figures.add_text(
             f"water.{key}.number", "curve number", f"{found.curve_number:.1f}"

@@ -25,7 +25,7 @@ from checker.measure.drainage.tried import storms_to_try, tried_flows
 from checker.measure.drainage.varied import varied_flows
 from checker.pages.blocks import Column, Table, numbers, texts_of
 from checker.papers.drainage_tables import NOT_GIVEN, ONTO
-from checker.words.amounts import NOTHING, clean
+from checker.words.amounts import NOTHING, clean, part_text
 
 if TYPE_CHECKING:
     from checker.papers.drainage_tables import DrainageTables
@@ -89,8 +89,8 @@ def ways_table(tables: DrainageTables) -> Table:
     for ways in ways_by_catchment(tables.survey):
         key, title = f"water.ways.{ways.catchment}", f"outlets of {ways.catchment}"
         count = tables.brief.figures.add_text(key, title, str(ways.count))
-        paths = "; ".join(clean(" → ".join(path)) for path in ways.paths)
-        lost = clean(" and ".join(ways.cut))
+        paths = "; ".join(" → ".join(map(part_text, path)) for path in ways.paths)
+        lost = " and ".join(map(part_text, ways.cut))
         rows.append((clean(ways.catchment), count, paths or "none", lost or NOTHING))
     columns = (
         Column("Drained area"),
@@ -139,13 +139,13 @@ def _case(tables: DrainageTables, index: int, flows: Flows) -> list[str]:
         if flows.volume_m3(edge.id) > 0
     ]
     return [
-        f"{index} {clean(' and '.join(flows.blocked)) or 'nothing'}",
+        f"{index} {' and '.join(map(part_text, flows.blocked)) or 'nothing'}",
         tables.figure(f"{at}.astray", astray_m3(network, flows), VOLUME),
         tables.figure(f"{at}.standing", flows.standing_m3, VOLUME),
         "; ".join(over) or "none",
         stands,
         room,
-        clean(" → ".join(_changed_path(tables, flows))),
+        " → ".join(map(part_text, _changed_path(tables, flows))),
     ]
 
 

@@ -78,7 +78,7 @@ _NO_PRICES: Final = (
 
 def _left(view: View) -> Iterator[Block]:
     steps = view.answer.steps
-    named = [f"{step.title}: {step.do}" for step in steps[:_MOST]]
+    named = [f"{step.do.rstrip('.')} (for: {step.title})." for step in steps[:_MOST]]
     if len(steps) > _MOST:
         named.append(f"And {plural(len(steps) - _MOST, 'thing')} more, all in the report.")
     yield Bullets(tuple(named) or ("Nothing: hand the drawing in.",))

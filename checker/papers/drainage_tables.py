@@ -231,7 +231,11 @@ class DrainageTables:
                 (
                     clean(pipe.id),
                     inside,
-                    self.figure(f"{at}.n", roughness_coefficient(as_drawn), RATIO),
+                    self.brief.figures.add_text(
+                        f"water.{at}.n",
+                        f"roughness of {pipe.id}",
+                        f"{roughness_coefficient(as_drawn):.3f}",
+                    ),
                     self.figure(f"{at}.slope", inverts(as_drawn).slope_fraction, RATIO, "%"),
                     self.figure(f"{at}.asked", fall_asked_fraction(size_m), RATIO, "%"),
                     self.figure(f"{at}.peak", peak, FLOW),

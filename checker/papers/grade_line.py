@@ -25,10 +25,15 @@ def grade_line_table(tables: DrainageTables) -> Table:
     """The table; its numbers are figures of the tables of drainage."""
     network, flows = network_of(tables.survey), design_flows(tables.survey)
     rows = tuple(_row(tables, line) for line in grade_lines(network, flows))
-    heads = ("Peak through it", "Water at its end", "Lost at its end", "By friction", "In bends",
+    heads = ("Water at its end", "Lost at its end", "By friction", "In bends",
              "At its entrance", "Water at its upper end", "Rim over it",
              "Room below the rim")  # fmt: skip
-    columns = (Column("Pipe", width=1.1), *numbers(*heads), *texts_of("Runs"))
+    columns = (
+        Column("Pipe", width=1.1),
+        Column("Peak through it", is_number=True, width=1.25),
+        *numbers(*heads),
+        *texts_of("Runs"),
+    )
     return Table("Grade line of the water in the pipes, in the design storm", columns, rows)
 
 

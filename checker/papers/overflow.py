@@ -19,7 +19,7 @@ from checker.pages.blocks import Block, Column, Table, caution, para, part
 from checker.pages.paper import Paper
 from checker.papers.drainage_tables import ONTO, DrainageTables
 from checker.papers.job import NOT_GIVEN
-from checker.words.amounts import clean
+from checker.words.amounts import clean, part_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -78,10 +78,11 @@ class _Cases:
         key = f"overflow.{when.lower().replace(' ', '-').replace(',', '')}"
         levels = surface_levels_m(self.survey, flows)
         highest = max(levels, key=lambda name: levels[name], default="")
-        astray = self.tables.figure(
-            f"{key}.astray", astray_m3(network_of(self.survey), flows), VOLUME
-        )
-        blocked = f"{clean(' and '.join(flows.blocked))} blocked; " if flows.blocked else ""
+        gone_m3 = astray_m3(network_of(self.survey), flows)
+        astray = self.tables.figure(f"{key}.astray", gone_m3, VOLUME)
+        happens = f"astray {astray}" if gone_m3 > 0 else "nothing goes astray"
+        if flows.blocked:
+            happens = f"{' and '.join(map(part_text, flows.blocked))} blocked; {happens}"
         second = "no water stands on the surface"
         if highest:
             level = self.tables.level(f"{key}.level", levels[highest])
@@ -95,7 +96,7 @@ class _Cases:
         ]
         ends = [clean(e.id) for e in self.ways.outfalls if flows.volume_m3(e.id) > 0]
         leaves = "; ".join([*over, *(f"through {end}" for end in ends)])
-        return OverflowCase(when, f"{blocked}astray {astray}", second, leaves or "soaks in")
+        return OverflowCase(when, happens, second, leaves or "soaks in")
 
     def below(self, key: str, level_m: float) -> str:
         said = []

@@ -50,6 +50,17 @@ _UNPRINTABLE: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 _ACTIVE: Final = re.compile(r"((?:^|[;|\t\r\n])[\s\"]*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
 
 
+def part_text(name: str) -> str:
+    """What can be blocked, in words: a part of a store is named in the network by a stroke.
+
+    Example:
+        >>> part_text("main"), part_text("dry-well/soil")
+        ('main', 'soil of dry-well')
+    """
+    store, _, part = clean(name).partition("/")
+    return f"{part} of {store}" if part else store
+
+
 def clean(text: object) -> str:
     """A text of a file as pages may print it: one line, without control or direction signs."""
     raw = str(text)

@@ -66,6 +66,15 @@ class Bar(Record, kw_only=True):
     is_floor: bool = False
 
 
+_OF_SEVERAL: Final = {
+    "passes": "pass",
+    "passes with conditions": "pass with conditions",
+    "fails": "fail",
+    "does not apply": "do not apply",
+}
+"""What several rules do, by the word for one."""
+
+
 class SubjectRules(Record):
     """The rules of one subject: what waits, what is met, what is not asked."""
 
@@ -79,7 +88,8 @@ class SubjectRules(Record):
     def tally(self) -> str:
         """How many rules have each status, the worst first."""
         words = [view.status.word for view in (*self.open, *self.met, *self.silent)]
-        return ", ".join(f"{words.count(w)} {w}" for w in STATUSES if w in words)
+        counts = ((words.count(word), word) for word in STATUSES if word in words)
+        return ", ".join(f"{n} {_OF_SEVERAL.get(w, w) if n > 1 else w}" for n, w in counts)
 
 
 class FirstPage(Record):

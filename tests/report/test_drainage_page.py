@@ -49,7 +49,7 @@ def test_peaks_are_those_worked_by_hand(page: str) -> None:
 
 
 def test_every_blocked_case_is_listed(page: str) -> None:
-    for name in ("0 nothing", "1 channel", "4 main", "8 pop-up", "12 dry-well/soil"):
+    for name in ("0 nothing", "1 channel", "4 main", "8 pop-up", "12 soil of dry-well"):
         assert f"| {name} " in page, name
     assert "15 front-leader and main" in page
 
