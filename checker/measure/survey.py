@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import shapely
 
@@ -32,6 +32,9 @@ if TYPE_CHECKING:
     from checker.site.model import Shape, Site, State, Surface
 
 T = TypeVar("T")
+
+_OPEN_ROOFS: Final = frozenset({"pergola-open"})
+"""What stands as a roof does and keeps no rain off; a planted roof keeps it off like any other."""
 
 
 class Survey:
@@ -196,7 +199,7 @@ class Survey:
                 facts["covered"] = any(
                     item.material is not None
                     and item.material.level == "roof"
-                    and item.material.nature == "sealed"
+                    and item.material.id not in _OPEN_ROOFS
                     for item in above
                 )
             if self._knows_inside:

@@ -48,6 +48,14 @@ def facts_of(found: Survey, name: str) -> set[tuple[object, object, frozenset[st
 DECK = ("deck", "wood-deck", box(5, 5, 10, 6))
 
 
+@pytest.mark.parametrize(
+    ("above", "is_covered"), [("roof", True), ("green-roof", True), ("pergola-open", False)]
+)
+def test_a_planted_roof_covers_and_an_open_pergola_does_not(above: str, is_covered: bool) -> None:
+    found = survey(DECK, ("above", above, box(4, 4, 12, 8)))
+    assert {covered for covered, _, _ in facts_of(found, "deck")} == {is_covered}
+
+
 def test_a_deck_half_under_a_roof_is_covered_there_alone() -> None:
     """The roof reaches over the deck from 10 to 15; under the deck is lawn."""
     found = survey(DECK, ("roof", "roof", box(10, 0, 10, 20)))
