@@ -136,8 +136,11 @@ def _asked(options: Options) -> str:
 
 
 def _stuck(options: Options) -> list[str]:
-    """The rules that are open, do not fail, and stay so whatever surfaces do, and why."""
-    found: list[str] = []
+    """The rules that are open, do not fail, and stay so whatever surfaces do, and why.
+
+    Rules that wait for the same answer are told in one line.
+    """
+    alike: dict[str, list[str]] = {}
     findings = {f.rule: f for f in options.checked.verdict.findings}
     for rule, why in options.stuck:
         finding = findings[rule]
@@ -146,8 +149,13 @@ def _stuck(options: Options) -> list[str]:
             what = "left out of the search, because it cannot be told"
         elif finding.status not in MET:
             continue
-        found.append(f"Apart from this, {finding.title}: {what}: {why}")
-    return found
+        alike.setdefault(f"{what}: {why}", []).append(finding.title)
+    return [
+        f"Apart from this, {titles[0]}: {why}"
+        if len(titles) == 1
+        else f"Apart from this, {len(titles)} rules: {why}. They are: {'; '.join(titles)}"
+        for why, titles in alike.items()
+    ]
 
 
 def _failing(options: Options) -> list[str]:

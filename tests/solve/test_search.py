@@ -411,6 +411,15 @@ def test_a_rule_that_lacks_facts_does_not_stop_the_search() -> None:
     assert "slope" in " ".join(text_of(options).split())
 
 
+def test_rules_that_wait_for_one_answer_are_told_in_one_line() -> None:
+    twice = SLOPE + SLOPE.replace("falls", "falls-again").replace("Paving falls-again", "Falls too")
+    options = least_change(checked(HOUSE + DRIVE + PATIO, cover_rules("3200 sq ft", more=twice)))
+    told = " ".join(text_of(options).split())
+    assert told.count("Apart from this") == 1
+    assert "Apart from this, 2 rules: left out of the search" in told
+    assert "They are: Paving falls; " in told
+
+
 def test_a_measure_in_doubt_is_taken_at_its_worst_and_asked_for() -> None:
     deck = (
         "  - {id: deck, material: wood-deck, fixed: yes, "
