@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 
 CHART: Final = "change.svg"
 _PLAN_IN: Final = 3.4
+_HAIR_M2: Final = 1e-6
 _APART: Final = "Fails with or without a change"
 
 
@@ -215,6 +216,7 @@ def _remarks(option: Option, options: Options) -> Iterator[str]:
         yield from (f"Assumes: {text}." for text in assumed)
     aimed = [(other, AIMS[find_of(other.key, options.goal)][0]) for other in alike]
     yield from wording.proofs(aimed, options)
+    yield from _beside_cheapest(option, options)
     for finding in option.after.verdict.findings:
         before = next(f for f in options.checked.verdict.findings if f.rule == finding.rule)
         if finding.rule in option.unmet or before.status != finding.status:
@@ -232,6 +234,23 @@ def _remarks(option: Option, options: Options) -> Iterator[str]:
         yield f"Once drawn it does not pass if {title}."
     for fault in option.faults:
         yield f"It is not offered, for a mistake of this program: {fault}."
+
+
+def _beside_cheapest(option: Option, options: Options) -> Iterator[str]:
+    """What is paid for the deck that an option keeps, beside the one that costs least."""
+    other = min(_offered(options), key=lambda own: own.cents, default=None)
+    if other is None or not option.is_offered or not other.pieces:
+        return
+    kept_m2, dearer = other.lost_deck_m2 - option.lost_deck_m2, option.cents - other.cents
+    if kept_m2 > _HAIR_M2 and dearer > 0:
+        kept = wording.area(kept_m2, options.checked.system)
+        titles = {own.key: own.title for own in _alike(other, options)}
+        name, more = titles.get("least-cost", other.title), wording.money(dearer)
+        yield f"Beside '{name}' it keeps {kept} more of deck, walk or drive and costs {more} more."
+
+
+def _offered(options: Options) -> list[Option]:
+    return [option for option in options.options if option.is_offered and not option.same_as]
 
 
 def _notes(options: Options) -> list[str]:

@@ -123,3 +123,17 @@ def test_counted_savings_are_looked_for_where_every_rule_is_met() -> None:
     assert best is not None
     assert best.pieces
     assert best.cents < 0
+
+
+def test_what_kept_deck_costs_stands_beside_the_cheapest_option() -> None:
+    # Of the patio, 64 by 40 ft, pool and coping leave 15 and 15 ft beside them from 11 to 29 ft
+    # below its north side. 160 sq ft too much: without credit that much must be lawn. Along the
+    # side it is 3 ft, 64 x 3 = 192, at $7. Beside the pool 5.5 ft do, 30 x 5.5 = 165; what lies
+    # above, 8.5 x 64 and the strip of 2.5 x 34 that is left over the pool, 544 + 85 = 629, is paved
+    # anew at $29. 629 x 29 + 165 x 7 = 19,396; less 192 x 7 = 1,344 that is 18,052 for 27 sq ft.
+    text = flat(text_of(least_change(sample("least-change-patio"))))
+    says = "Beside 'Least cost' it keeps {} sq ft more of deck, walk or drive and costs {} more."
+    assert says.format("27.0", "$18,052.00") in text
+    # 224 x 29 = 6,496, less 1,344, for all of the 192.
+    assert says.format("192.0", "$5,152.00") in text
+    assert text.count("Beside 'Least cost'") == 2
