@@ -40,20 +40,28 @@ def changed_text(text: str, before: Site, after: Site) -> str:
 
 def changed_data(before: Site, after: Site) -> dict[str, Any]:
     """The plain data of a site file after a change of its surfaces; see `changed_text`."""
-    data: dict[str, Any] = deepcopy(before.document.data)
+    data: dict[str, Any] = dict(before.document.data)
+    if "drawing" in data:
+        data["drawing"] = deepcopy(data["drawing"])
     old = {surface.id: surface for surface in before.surfaces}
     new = {surface.id: surface for surface in after.surfaces}
     moved = {
         name for name, surface in old.items()
-        if name not in new or not surface.shape.equals_exact(new[name].shape, 1e-9)
+        if name not in new or (
+            surface is not new[name] and not surface.shape.equals_exact(new[name].shape, 1e-9)
+        )
     }  # fmt: skip
     entries: dict[str, Any] = {}
     for entry in data["surfaces"]:
         surface = new.get(entry["id"])
         found = None
         if surface is not None:
+            follows = entry["shape"].get("ring", {}).get("around") in moved
+            if surface is old[surface.id] and not follows:
+                entries[surface.id] = entry
+                continue
             found = entry_of(surface, after.unit, entry, old[surface.id])
-            if entry["shape"].get("ring", {}).get("around") in moved and surface.id not in moved:
+            if follows and surface.id not in moved:
                 # The ring would move along with what it lies round.
                 found["shape"] = shape_data(surface.shape, after.unit)
             entries[surface.id] = found

@@ -153,9 +153,9 @@ def _shaped(rows: Rows) -> tuple[Array, list[_Limit]] | None:
 
     None where the program is of another shape.
     """
-    if not rows.variables or any(
-        not v.is_whole or v.low != 0 or v.high not in {0, 1} for v in rows.variables
-    ):
+    # Most switches are one and the same record: each is looked at once.
+    kinds = dict(zip(map(id, rows.variables), rows.variables, strict=True)).values()
+    if not kinds or any(not v.is_whole or v.low != 0 or v.high not in {0, 1} for v in kinds):
         return None
     count = len(rows.variables)
     group = np.full(count, -1, dtype=np.int64)

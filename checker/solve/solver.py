@@ -7,7 +7,10 @@ nothing.
 from __future__ import annotations
 
 import math
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any, Final, Literal
+
+import numpy as np
 
 from checker.algebra.linear import Rows, Variable
 from checker.core.problems import CheckerError
@@ -98,8 +101,10 @@ def least(
     step = _step(rows, objective, unit) if unit else 0.0
     chosen = least_choice(rows, objective, step, enough)
     if chosen is not None:
-        values = tuple(float(key in chosen.keys) for key in range(len(rows.variables)))
-        return Solution("optimal", values, chosen.cost, chosen.bound)
+        on = [0.0] * len(rows.variables)
+        for key in chosen.keys:
+            on[key] = 1.0
+        return Solution("optimal", tuple(on), chosen.cost, chosen.bound)
     how = _How(_WHOLE_TOLERANCE, enough, most_nodes)
     found = _run(rows, objective, how)
     if found.status == "optimal" and not _holds(rows, found.values):
@@ -109,6 +114,9 @@ def least(
         whole = math.ceil((found.bound - objective.constant) / step - 1e-6) * step
         return Solution("optimal", found.values, found.objective, whole + objective.constant)
     return found
+
+
+_is_whole = attrgetter("is_whole")
 
 
 class _How(Record):
@@ -121,12 +129,14 @@ class _How(Record):
 
 def _step(rows: Rows, objective: Linear, unit: float) -> float:
     """What every value of the objective is a multiple of; 0 when areas have a part in it."""
-    if any(not rows.variables[key].is_whole for key in objective.terms):
+    terms = objective.terms
+    if not terms or not all(map(_is_whole, map(rows.variables.__getitem__, terms))):
         return 0.0
-    counts = [c / unit for c in objective.terms.values()]
-    if not counts or any(abs(count - round(count)) > _WHOLE_TOLERANCE for count in counts):
+    counts = np.fromiter(terms.values(), float, len(terms)) / unit
+    whole = np.round(counts)
+    if (np.abs(counts - whole) > _WHOLE_TOLERANCE).any():
         return 0.0
-    return unit * math.gcd(*(round(count) for count in counts))
+    return unit * int(np.gcd.reduce(whole.astype(np.int64)))
 
 
 def _run(rows: Rows, objective: Linear, how: _How) -> Solution:
@@ -201,8 +211,6 @@ def _highspy() -> Any:  # noqa: ANN401 - the library ships no types
 
 
 def _model(highspy: Any, rows: Rows, objective: Linear) -> Any:  # noqa: ANN401 - as above
-    import numpy as np
-
     kept = [row for row in rows.rows if row.terms]
     model = highspy.HighsLp()
     model.num_col_, model.num_row_ = len(rows.variables), len(kept)
