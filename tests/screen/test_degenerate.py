@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from checker.core.records import replace
 from checker.measure.arrangement import SLIVER_M2
-from checker.screen import areas, integrals
+from checker.screen import integrals
 from checker.screen.areas import measured
 from checker.screen.lots import Lots, OverlayLand, SurfaceClass, Town
 from checker.screen.members import TownLayers
@@ -102,7 +102,7 @@ def test_areas_of_degenerate_outlines_are_those_of_plain_overlays(
     town = Town(classes=sorts, lands=(OverlayLand("id", "zone"),), unit="m")
     with pytest.MonkeyPatch.context() as patch:
         if only_swept:
-            patch.setattr(areas.integrals, "compiled", lambda: in_doubt)
+            patch.setattr(integrals, "compiled", lambda: in_doubt)
         found = told(measured(town, layers))
     near = [shapely.transform(own, lambda points: points - far)
             for own in (*own_lot, *own_overlay, *drawn)]  # fmt: skip
