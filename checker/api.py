@@ -121,6 +121,11 @@ if not TYPE_CHECKING:
     __getattr__ = lazily.names(HANDED_ON)
 
 
+def __dir__() -> list[str]:
+    """What is offered to who explores: the names handed on, too."""
+    return sorted({*globals(), *HANDED_ON})
+
+
 def reckon(name: str | None = None, given: Sequence[str] = ()) -> str:
     """All published formulas; with a name what one asks, with amounts its result.
 

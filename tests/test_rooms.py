@@ -162,5 +162,6 @@ def test_what_is_handed_on_is_the_same_for_types_and_at_run_time() -> None:
                 pytest.fail(ast.unparse(node))
     assert {name: typed[name] for name in api.HANDED_ON} == api.HANDED_ON
     assert all(callable(getattr(api, name)) for name in api.HANDED_ON)
+    assert set(dir(api)) > set(api.HANDED_ON)
     with pytest.raises(AttributeError, match="no 'lot' to hand on"):
         api.__getattr__("lot")
