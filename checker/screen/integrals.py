@@ -32,6 +32,9 @@ MOST_KEPT: Final = 80
 MOST_CUTS: Final = 4_096
 """So many crossings over one lot find room."""
 
+MOST_EDGES: Final = 10_000
+"""A lot with more edges near it goes to the geometry library: each edge is held to each other."""
+
 RUN: Final = 32
 """So many edges of an outline with many corners are passed by at once where all lie apart."""
 
@@ -178,6 +181,9 @@ def _integrated(  # noqa: PLR0913, PLR0915 - one loop, written out for the compi
             is_inside[k] = bx0 >= low_x and bx1 <= high_x and by0 >= low_y and by1 <= high_y
             base[k], crossed[k], walked[k] = 0, 0, 0
         begin[several] = count
+        if count > MOST_EDGES:
+            counts[lot] = -1
+            continue
         # Where outlines cross, and which lie in which.
         for i in range(several):
             for j in range(i + 1, several):

@@ -132,3 +132,28 @@ def test_more_outlines_than_a_state_has_bits_for() -> None:
     covered = lots.spot_layers[:, 0] >= 0
     assert lots.spot_area_m2[covered].sum() == pytest.approx(352.5)
     assert lots.spot_area_m2.sum() == pytest.approx(1000.0)
+
+
+def test_rings_of_many_corners_do_not_hold_up_the_others() -> None:
+    """A round lot of 100,000 corners under a surface just like it, beside a plain one.
+
+    Held edge to edge these are 10,000 million pairs. A ring of n corners in a circle of radius r
+    has the area n / 2 r^2 sin(2 pi / n), 5,026.548 m2 here; half of the box is covered.
+    """
+    turn = np.arange(100_000) * 2 * np.pi / 100_000
+    ring = shapely.polygons(np.stack([50 + 40 * np.cos(turn), 50 + 40 * np.sin(turn)], -1))
+    sorts = [SurfaceClass(material=materials()["concrete-slab"], attributes={})]
+    layers = TownLayers(
+        ids=np.array(["a", "b"]),
+        lots=Outlines(shapes=np.array([ring, shapely.box(200, 0, 220, 10)], object)),
+        surfaces=Outlines(shapes=np.array([ring, shapely.box(200, 0, 210, 10)], object)),
+        surface_class=np.zeros(2, np.intp),
+        overlays=np.zeros(0, object),
+        overlay_land=np.zeros(0, np.int64),
+        size_m=1.0,
+        given={},
+    )
+    lots = measured(Town(classes=sorts), layers)
+    covered = lots.spot_layers[:, 0] >= 0
+    assert lots.by_lot(lots.spot_area_m2[covered], covered) == pytest.approx([5026.5482, 100.0])
+    assert lots.by_lot(lots.spot_area_m2) == pytest.approx([5026.5482, 200.0])
