@@ -82,8 +82,10 @@ def test_what_no_change_mends_is_named_apart_and_the_rest_is_solved() -> None:
     assert (option.unmet, option.still_open) == ((), ("from-line",))
     assert option.is_offered
     assert not option.is_met
-    assert options.best is not None
     assert [f.rule for f in options.failing_apart] == ["from-line"]
+    # Left out without credit as well: nothing is in conflict there either.
+    assert options.option("no-credit").is_offered
+    assert options.conflicts == ()
 
 
 def test_such_an_option_never_says_that_it_meets_the_rules() -> None:
