@@ -186,6 +186,26 @@ def test_a_reserve_that_cannot_be_kept_is_no_leave_to_break_the_rule() -> None:
     assert options.best is None
 
 
+NO_SLAB = """\
+  - id: no-slab
+    title: Slabs stand far from the line
+    cite: {source: code, section: "8"}
+    require:
+      for_each: {material: concrete-slab}
+      require: {value: distance_to_lot_line, at_least: 90 ft}
+"""
+
+
+def test_a_reserve_that_cannot_be_kept_makes_no_other_rule_hopeless() -> None:
+    # The slab may go, all of it into lawn; the reserve at the cover stands in no rule's way but
+    # its own.
+    goal = "goal: {reserve: 1500 sq ft}\n"
+    ruleset = cover_rules("3410 sq ft", more=LINE + NO_SLAB)
+    options = least_change(checked(LOT + SHED, ruleset, goal))
+    assert [conflict.rules[0] for conflict in options.beyond] == ["from-line"]
+    assert options.best is None
+
+
 READING = """\
 readings:
   lot-size:
