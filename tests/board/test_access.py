@@ -80,6 +80,19 @@ def test_each_room_is_free_of_barriers(browser: Any, tmp_path: Path, screen: str
         page.mouse.move(1, 1)
         press(page, "Polygon", "#new-material")
         wrong += found_in(page, "a new surface")
+        press(page, "Easement, well, tree", "#new-kind")
+        wrong += found_in(page, "a new easement")
+        page.get_by_label("What it is", exact=True).select_option("features/well")
+        for field, value in (("#new-x", "4"), ("#new-y", "9")):
+            page.locator(field).fill(value)
+        page.get_by_role("button", name="Draw it", exact=True).last.click()
+        page.locator("#outline-body table").nth(1).wait_for()
+        wrong += found_in(page, "a well that is drawn")
+        press(page, "Done", "#plan")
+        page.locator('[data-thing="features/well"]').focus()
+        page.locator("#field-distance-0").wait_for()
+        wrong += found_in(page, "a well that is chosen")
+        press(page, "Take away", "#plan")
         assert page.wrong == []
     assert wrong == []
 
