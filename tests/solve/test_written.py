@@ -119,6 +119,13 @@ def test_what_a_place_asks_of_surfaces_is_kept_and_given_for_new_ones() -> None:
     entries = {s["id"]: s for s in read_text(best.text, "after.yaml").data["surfaces"]}
     assert entries["patio"]["attributes"] == {"sanded": "yes", "elsewhere": 3}
     assert entries["patio-permeable-paving"]["attributes"] == {"sanded": False}
+    # All of it: what was said of the slab is not said of the new paving.
+    whole = built.replace("{as_built", "{surfaces: {patio: {change: whole}}, as_built")
+    best = least_change(checked(surfaces, ruleset, whole)).best
+    assert best is not None
+    assert best.faults == ()
+    entries = {s["id"]: s for s in read_text(best.text, "after.yaml").data["surfaces"]}
+    assert entries["patio"]["attributes"] == {"sanded": False}
 
 
 def test_what_a_place_does_not_ask_is_not_taken_for_new_paving() -> None:
