@@ -128,9 +128,15 @@ def _prices(items: Iterable[tuple[str, Material]], costs: Costs) -> tuple[Price,
 
 
 def remade(surface: Surface, material: Material, goal: Goal) -> Surface:
-    """The surface in another material: what belongs to the place stays, the rest is as built."""
+    """The surface in another material: what belongs to the place stays, the rest is as built.
+
+    What becomes open ground is no deck, walk or drive any more, and rules on those do not ask for
+    its fall.
+    """
     built = goal.as_built.get(material.id, AsBuilt(attributes={}))
     stays = {key: value for key, value in surface.attributes.items() if key in STAYS}
+    if material.nature == "open" and "purpose" in stays:
+        stays["purpose"] = "other"
     stage = surface.stage
     if stage == "existing":
         stage = "replaced"
