@@ -181,7 +181,7 @@ def _each(overlay: Callable[..., Any], many: NDArray[Any], one: Shape) -> NDArra
         return many
     origin_m = _origin_m(one)
     back_m = (-origin_m[0], -origin_m[1])
-    near, here = _moved(many, back_m), _moved(one, back_m)
+    near, here = _uncrossed(_moved(many, back_m)), _uncrossed(_moved(one, back_m))
     try:
         found = overlay(near, here, grid_size=max(grid_m(near), grid_m(here)))
     except shapely.GEOSException:
@@ -205,7 +205,7 @@ def _overlaid(overlay: Callable[..., Shape], *given: Any) -> Shape:  # noqa: ANN
     """An overlay near the origin, where the grid is finest; on a coarser one should it fail."""
     first: Shape = given[0] if isinstance(given[0], shapely.Geometry) else given[0][0]
     origin_m = (0.0, 0.0) if first.is_empty else _origin_m(first)
-    near = [_moved(shapes, (-origin_m[0], -origin_m[1])) for shapes in given]
+    near = [_uncrossed(_moved(shapes, (-origin_m[0], -origin_m[1]))) for shapes in given]
     finest_m = max(grid_m(shapes) for shapes in near)
     failed: Exception | None = None
     for coarser in _COARSER:
@@ -214,6 +214,22 @@ def _overlaid(overlay: Callable[..., Shape], *given: Any) -> Shape:  # noqa: ANN
         except shapely.GEOSException as error:
             failed = error
     raise OverlayFailed(f"two areas cannot be laid over each other: {failed}")
+
+
+def _uncrossed(shapes: Any) -> Any:  # noqa: ANN401 - one shape or many
+    """Areas without the hairs by which they cross themselves.
+
+    Where a result is moved or a corner is rounded, two edges that met may cross. The library then
+    gives up or, worse, adds what it should take off.
+    """
+    if np.all(shapely.is_valid(shapes)):
+        return shapes
+    if not isinstance(shapes, shapely.Geometry):
+        return np.array([_uncrossed(shape) for shape in shapes], dtype=object)
+    mended = _areas(shapely.make_valid(shapes))
+    if abs(mended.area - shapes.area) > SLIVER_M2:
+        raise OverlayFailed(f"an area crosses itself: {shapely.is_valid_reason(shapes)}")
+    return mended
 
 
 def _areas(shape: Shape) -> Shape:
