@@ -227,7 +227,7 @@ def _uncrossed(shapes: Any) -> Any:  # noqa: ANN401 - one shape or many
     if not isinstance(shapes, shapely.Geometry):
         return np.array([_uncrossed(shape) for shape in shapes], dtype=object)
     mended = _areas(shapely.make_valid(shapes))
-    if abs(mended.area - shapes.area) > SLIVER_M2:
+    if abs(shapely.area(mended) - shapely.area(shapes)) > SLIVER_M2:
         raise OverlayFailed(f"an area crosses itself: {shapely.is_valid_reason(shapes)}")
     return mended
 
