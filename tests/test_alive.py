@@ -23,6 +23,7 @@ REGISTERS = {"lot_measure", "surface_measure", "_of_bed", "_attribute", "callbac
 
 EXEMPT: Final[dict[str, str]] = {
     "api.with_remedies": "for those who call from Python: a report with what a search found",
+    "api.__dir__": "Python calls it where somebody explores the module",
     "cli.group.format_commands": "Typer calls it",
     "pages.templating.call_binop": "Jinja2 calls it",
     **{

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import get_args
+from typing import TYPE_CHECKING, get_args
 
 from checker.algebra.vocabulary import Vocabulary
 from checker.core.words import WAS, WAS_NOTHING, WORK, Word, WorkKind
@@ -15,11 +15,14 @@ from checker.measure.section import attributes  # noqa: F401 - likewise
 from checker.measure.section import measures as of_section  # noqa: F401 - likewise
 from checker.site.materials import materials
 
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
 
 @cache
 def built_in() -> Vocabulary:
     """All names that any rule set may use."""
-    surface = ATTRIBUTES | SURFACE_MEASURES
+    surface = ATTRIBUTES | _by_home(SURFACE_MEASURES)
     ask = "say what covers the land that no surface covers: 'rest_of_lot'"
     known = tuple(materials())
     natures = ("sealed", "porous", "open", "water")
@@ -41,4 +44,9 @@ def built_in() -> Vocabulary:
             Word("inside", "text", "the region it lies in", ask="draw the region"),
         )
     }
-    return Vocabulary(LOT_MEASURES, surface)
+    return Vocabulary(_by_home(LOT_MEASURES), surface)
+
+
+def _by_home(measures: Mapping[str, Word]) -> dict[str, Word]:
+    """Measures by the module they live in, whichever was imported first."""
+    return dict(sorted(measures.items(), key=lambda item: getattr(item[1].work, "__module__", "")))

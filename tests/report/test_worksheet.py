@@ -76,7 +76,7 @@ def test_what_counts_after_the_work(sorrel: Checked) -> None:
     assert clauses["G"][2:] == (
         "Walks patio and deck",
         "proven permeable paving; condition not proven",
-        "Sorrel Bend Design Guide (invented), 4.2 (3)",
+        "Sorrel Bend Design Guide (invented), 4.2 (edition 3)",
     )
     groups = rows_of(found["totals by group"])
     # House 1,500 and dining roof 112.

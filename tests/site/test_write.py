@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shapely import MultiPolygon, Polygon, box
 
 from checker.core.records import replace
-from checker.core.units import AREA, LENGTH, Amount
+from checker.core.units import LENGTH, Amount
 from checker.files.plain import plain_text
 from checker.files.source import read_text
 from checker.site.materials import materials
@@ -158,7 +158,7 @@ def test_several_parts_holes_and_attributes() -> None:
     before = read(TEXT)
     holed = Polygon([(0, 0), (2, 0), (2, 2), (0, 2)], [[(0.5, 0.5), (1, 0.5), (1, 1), (0.5, 1)]])
     shape = MultiPolygon([holed, box(5, 5, 6, 6)])
-    attributes = {"gap": Amount(0.00635, LENGTH, "in"), "covered": True, "area": Amount(3.5, AREA)}
+    attributes = {"gap": Amount(0.00635, LENGTH, "in"), "covered": True, "freeboard": Amount(0.2, LENGTH)}
     changed = but(
         before.surface("pool"),
         shape=shape,
@@ -169,7 +169,7 @@ def test_several_parts_holes_and_attributes() -> None:
     after = with_surfaces(before, changed)
     found = read(changed_text(TEXT, before, after))
     assert found.surface("pool").attributes["gap"] == attributes["gap"]
-    assert found.surface("pool").attributes["area"].value_si == pytest.approx(3.5)  # type: ignore[union-attr]
+    assert found.surface("pool").attributes["freeboard"].value_si == pytest.approx(0.2)  # type: ignore[union-attr]
     assert found.surface("pool").shape.area == pytest.approx(4 - 0.25 + 1)
     assert found.surface("pool").was.id == "lawn"
     assert found.surface("pool").stage == "replaced"

@@ -301,8 +301,9 @@ def prove(seed: int) -> str:
     if best is not None and solved is not None and unlike(best, solved):
         return f"two oracles differ: {best} and {solved}"
     if best is None:
-        # A rule that nothing moves is told apart, and is no rule that the options answer for.
-        is_wrong = options.options and not options.stuck
+        # Rules that nothing mends are told apart, and the options never say that they meet those.
+        met = [option.key for option in options.options if option.is_met]
+        is_wrong = met or (options.options and not options.apart)
         return f"{len(options.options)} options where there is none" if is_wrong else ""
     if not options.options:
         return f"no option, but the oracle has {best}: {options.conflicts}"

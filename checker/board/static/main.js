@@ -33,6 +33,8 @@ const state = {
 let drag = null;
 /** Whether the next click belongs to what was dragged; a finger that dragged makes none. */
 let swallow = false;
+/** What was taken hold of: the click that follows goes to the plan, which has the pointer then. @type {Element | null} */
+let grasped = null;
 
 function draw() {
   acts.follow();
@@ -79,6 +81,7 @@ const split = (thing) => [thing.slice(0, thing.indexOf("/")), thing.slice(thing.
 function down(event) {
   if (!event.isPrimary || event.button !== 0) return;
   swallow = false;
+  grasped = null;
   const target = /** @type {Element} */ (event.target);
   const corner = target.getAttribute("data-corner");
   const id = target.getAttribute("data-id");
@@ -87,6 +90,7 @@ function down(event) {
   if (thing && `${state.thing?.list}/${state.thing?.key}` !== thing) { const [list, key] = split(thing); acts.chooseThing(list, key); }
   if (corner === null && !thing && (!id || (id !== state.selected && !state.also.has(id)))) return;
   byId("plan").setPointerCapture(event.pointerId);
+  grasped = target;
   drag = { id: event.pointerId, from: placeOf(event), corner: corner === null ? null : Number(corner),
     x: event.clientX, y: event.clientY, isOn: false, kind: event.pointerType };
   event.preventDefault();
@@ -192,8 +196,9 @@ function tap(event) {
   const at = placeOf(event);
   if (state.isMoving) { moveTo(at); return; }
   if (state.tool === "select") {
-    const target = /** @type {Element} */ (event.target);
-    if (!target.getAttribute("data-thing")) acts.choose(target.getAttribute("data-id"), event);
+    const target = grasped ?? /** @type {Element} */ (event.target);
+    grasped = null;
+    if (!target.getAttribute("data-thing") && target.getAttribute("data-corner") === null) acts.choose(target.getAttribute("data-id"), event);
     return;
   }
   put(snap(at, state.draft.points.at(-1) ?? null).at);
