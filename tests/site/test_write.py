@@ -158,7 +158,11 @@ def test_several_parts_holes_and_attributes() -> None:
     before = read(TEXT)
     holed = Polygon([(0, 0), (2, 0), (2, 2), (0, 2)], [[(0.5, 0.5), (1, 0.5), (1, 1), (0.5, 1)]])
     shape = MultiPolygon([holed, box(5, 5, 6, 6)])
-    attributes = {"gap": Amount(0.00635, LENGTH, "in"), "covered": True, "freeboard": Amount(0.2, LENGTH)}
+    attributes = {
+        "gap": Amount(0.00635, LENGTH, "in"),
+        "covered": True,
+        "freeboard": Amount(0.2, LENGTH),
+    }
     changed = but(
         before.surface("pool"),
         shape=shape,
