@@ -301,9 +301,10 @@ def prove(seed: int) -> str:
     if best is not None and solved is not None and unlike(best, solved):
         return f"two oracles differ: {best} and {solved}"
     if best is None:
-        # Rules that nothing mends are told apart, and the options never say that they meet those.
+        # Rules that nothing moves or mends are told apart; where they fail, no option says that it
+        # meets the rules. Where only their reserve is not kept, the rules are met.
         met = [option.key for option in options.options if option.is_met]
-        is_wrong = met or (options.options and not options.apart)
+        is_wrong = (met and options.failing_apart) or (options.options and not options.apart)
         return f"{len(options.options)} options where there is none" if is_wrong else ""
     if not options.options:
         return f"no option, but the oracle has {best}: {options.conflicts}"
