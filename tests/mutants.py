@@ -1,9 +1,10 @@
 """Break the code on purpose, at random places, and count how often a test notices.
 
 Run it from the top of a checkout: `python tests/mutants.py --packages water --tests tests/water
---count 60 --results FILE`. It first runs the tests once to learn which of them reach which line,
-then breaks one line at a time in a copy of the tree and runs the tests that reach it. It prints the
-survivors and the share of mutants killed per package. The same seed breaks the same places.
+--count 60 --results FILE`. A package may be a module, such as `site/write.py`. It first runs the
+tests once to learn which of them reach which line, then breaks one line at a time in a copy of the
+tree and runs the tests that reach it, the quick ones first. It prints the survivors and the share
+of mutants killed per package. The same seed breaks the same places.
 
 With `--results`, each outcome is a line of JSON in that file as soon as it is known, and places
 that stand there are not tried again: a run that was stopped goes on, and runs of several packages
@@ -26,10 +27,14 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple
+from xml.etree import ElementTree
 
 ROOT = Path(__file__).resolve().parents[1]
-PACKAGES = ("algebra", "measure", "water", "courses", "rulesets")
+PACKAGES = ("algebra", "measure", "water", "courses", "rulesets", "solve")
 TESTS_A_MUTANT = 60
+SECONDS_OF_TESTS = 90.0
+"""Tests that take longer than this together, as they were timed first, are not all run."""
+
 SECONDS_A_MUTANT = 120
 
 SWAPS: dict[type[ast.AST], type[ast.AST]] = {
@@ -165,19 +170,30 @@ def broken(path: Path, number: int) -> Mutant:
     return Mutant(path, breaker.line, breaker.was, now, ast.unparse(tree) + "\n")
 
 
-def reach(packages: list[str], tests: list[str]) -> dict[tuple[str, int], list[str]]:
-    """Which tests reach which line, by one run of the tests."""
+def modules(package: str) -> list[Path]:
+    """The modules of a package; itself where it names one."""
+    named = ROOT / "checker" / package
+    return [named] if named.is_file() else sorted(named.rglob("*.py"))
+
+
+def reach(
+    packages: list[str], tests: list[str]
+) -> tuple[dict[tuple[str, int], list[str]], dict[str, float]]:
+    """Which tests reach which line, and how long each takes, by one run of the tests."""
     with tempfile.TemporaryDirectory() as folder:
-        data = Path(folder) / "coverage"
+        data, times = Path(folder) / "coverage", Path(folder) / "times.xml"
         settings = Path(folder) / "rc"
         settings.write_text(
             f"[run]\ndata_file = {data}\nbranch = False\n"
-            "source_pkgs = " + ",".join(f"checker.{name}" for name in packages) + "\n",
+            "source_pkgs = "
+            + ",".join(f"checker.{name.removesuffix('.py').replace('/', '.')}" for name in packages)
+            + "\n",
             encoding="utf-8",
         )
         subprocess.run(
             [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "--cov",
-             f"--cov-config={settings}", "--cov-context=test", "--cov-report=", *tests],
+             f"--cov-config={settings}", "--cov-context=test", "--cov-report=",
+             f"--junitxml={times}", *tests],
             cwd=ROOT, check=False, env={**os.environ, "COVERAGE_FILE": str(data)},
         )  # fmt: skip
         from coverage import CoverageData
@@ -200,7 +216,14 @@ def reach(packages: list[str], tests: list[str]) -> dict[tuple[str, int], list[s
                 whole |= names
             # Line 0 stands for the module: what runs when it is imported belongs to no one test.
             found[relative, 0] = sorted(whole)
-    return found
+        cases = ElementTree.parse(times).iter("testcase")
+        took_s = {
+            f"{case.get('classname', '').replace('.', '/')}.py::{case.get('name')}": float(
+                case.get("time", "0")
+            )
+            for case in cases
+        }
+    return found, took_s
 
 
 def survives(mutant: Mutant, tree: Path, tests: list[str]) -> bool:
@@ -237,24 +260,36 @@ def _tried(tree: Path, tests: list[str]) -> int:
     return int(pytest.main(["-q", "-x", "-p", "no:cacheprovider", *tests]))
 
 
-def chosen_tests(names: list[str], breadth: Mapping[str, int], chance: random.Random) -> list[str]:
+class Known(NamedTuple):
+    """What the first run told of the tests: how many lines each reaches, and how long it takes."""
+
+    breadth: Mapping[str, int]
+    took_s: Mapping[str, float]
+
+
+def chosen_tests(names: list[str], known: Known, chance: random.Random) -> list[str]:
     """Few enough tests to run, spread over all files that reach the place, the most direct first.
 
     A test that reaches few lines is about them; one that goes the whole way is slow and asks little
-    of each.
+    of each. What was chosen is run the quickest first.
     """
     by_file: dict[str, list[str]] = defaultdict(list)
     for name in names:
         by_file[name.partition("::")[0]].append(name)
     for listed in by_file.values():
         chance.shuffle(listed)
-        listed.sort(key=lambda name: -breadth.get(name, 0))
+        listed.sort(key=lambda name: -known.breadth.get(name, 0))
     picked: list[str] = []
+    left_s = SECONDS_OF_TESTS
     while len(picked) < TESTS_A_MUTANT and any(by_file.values()):
         for listed in by_file.values():
             if listed and len(picked) < TESTS_A_MUTANT:
-                picked.append(listed.pop())
-    return picked
+                own_s = known.took_s.get(listed[-1], 0.0)
+                name = listed.pop()
+                if own_s <= left_s:
+                    left_s -= own_s
+                    picked.append(name)
+    return sorted(picked, key=lambda name: known.took_s.get(name, 0.0))
 
 
 def text_of(mutant: Mutant) -> str:
@@ -267,8 +302,9 @@ def try_all(
     chosen: list[Mutant], asked: argparse.Namespace, chance: random.Random
 ) -> Iterator[tuple[str, bool]]:
     """Each mutant with whether a test notices it, in order."""
-    lines = reach(asked.packages, asked.tests)
+    lines, took_s = reach(asked.packages, asked.tests)
     breadth = Counter(name for (_, line), names in lines.items() if line for name in names)
+    known = Known(breadth, took_s)
     import numpy as np  # noqa: F401 - loaded once here, not in each child
     import shapely  # noqa: F401 - the same
 
@@ -278,7 +314,7 @@ def try_all(
             ROOT, tree, ignore=shutil.ignore_patterns(".git", ".mypy_cache", ".venv", "__pycache__")
         )
         some = chosen_tests(
-            sorted({name for names in lines.values() for name in names}), breadth, chance
+            sorted({name for names in lines.values() for name in names}), known, chance
         )
         first = chosen[0].path
         unbroken = Mutant(first, 0, "", "", first.read_text(encoding="utf-8"))
@@ -286,7 +322,7 @@ def try_all(
             sys.exit("the tests fail on the unbroken tree; nothing can be learnt")
         for mutant in chosen:
             name = mutant.path.relative_to(ROOT).as_posix()
-            tests = chosen_tests(lines.get((name, mutant.line)) or lines[name, 0], breadth, chance)
+            tests = chosen_tests(lines.get((name, mutant.line)) or lines[name, 0], known, chance)
             yield text_of(mutant), bool(tests) and not survives(mutant, tree, tests)
 
 
@@ -305,7 +341,7 @@ def main() -> None:
     everywhere = [
         (path, number)
         for package in asked.packages
-        for path in sorted((ROOT / "checker" / package).rglob("*.py"))
+        for path in modules(package)
         if not any(path.is_relative_to(ROOT / "checker" / other) for other in asked.but)
         for number in range(places(path))
     ]
@@ -329,7 +365,10 @@ def main() -> None:
         if not killed:
             print(f"survives {text}", flush=True)
     for package in asked.packages:
-        tried = [killed for text, killed in found.items() if text.split("/")[1] == package]
+        own = f"checker/{package}"
+        tried = [
+            killed for text, killed in found.items() if text.startswith((f"{own}/", f"{own}:"))
+        ]
         print(f"{package}: {sum(tried)} of {len(tried)} killed")
     print(f"all: {sum(found.values()) / max(1, len(found)):.0%}")
 
