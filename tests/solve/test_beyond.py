@@ -21,6 +21,7 @@ from checker.solve.remedy import with_remedies
 from checker.solve.search import least_change
 from checker.solve.sensitivity import sensitivity
 from checker.words.changes import instructions
+from tests.solve import test_jumps as jumps
 from tests.solve.made import COUNTS, RULES_HEAD, checked, cover_rules, rules
 from tests.solve.test_change_page import flat
 from tests.solve.test_search import DRIVE, HOUSE, PATIO, sq_ft
@@ -280,3 +281,39 @@ def test_no_change_passes_however_it_is_counted_where_nothing_moves_a_rule() -> 
     assert {cell.statuses["cover-limit"] for cell in table.cells} == {"fails"}
     assert table.passes_all is None
     assert table.because
+
+
+def test_what_can_only_be_met_where_a_count_jumps_is_not_beyond_mending() -> None:
+    # The pad of 120 sq ft is free up to exactly that: without the patio of 200 sq ft the rule is
+    # met, but only on the edge. The shed at 2 ft from the line is what nothing mends.
+    capped = jumps.RULE % "{measure: capped, at_most: 50 sq ft}"
+    patio = (jumps.PATIO % 20).replace("[lawn]", "[lawn, permeable-paving]")
+    surfaces = HOUSE + jumps.SHED + SHED.replace("[88, 60]", "[88, 45]") + patio
+    options = least_change(checked(surfaces, rules(jumps.HARD + capped + LINE)))
+    assert [conflict.rules for conflict in options.beyond] == [("from-line",)]
+    option = options.option("least-cost")
+    assert (option.is_offered, option.is_on_edge) == (True, True)
+    # Concrete at $5 to take out and lawn at $2.
+    assert (sq_ft(option.changed_m2), option.cents) == (200, 140_000)
+
+
+def test_what_leaves_fewer_rules_open_comes_first() -> None:
+    # 1,500, 400 and 54 of the stone pad, of which 2 sq ft lie beyond the lot: 50 too much. A band
+    # of the west pad, 3 ft by 20, is $7 x 60 = $420; all of the stone, $8 x 54 = $432, also mends
+    # what the search cannot look for.
+    west = (
+        "  - {id: west, material: concrete-slab, may_become: [lawn], "
+        "shape: {rectangle: {corner: [5, 50], size: [20, 20]}}}\n"
+    )
+    east = (
+        "  - {id: east, material: stone-slab, "
+        "shape: {rectangle: {corner: [86.5, 50], size: [14, 4]}}}\n"
+    )
+    goal = "goal: {may_be_removed: [east], surfaces: {east: {change: whole}}}\n"
+    options = least_change(
+        checked(HOUSE + west + east, cover_rules("1904 sq ft", more=OUTSIDE), goal)
+    )
+    first, *_, last = options.options
+    assert (first.key, first.cents, first.still_open) == ("least-area", 43_200, ())
+    assert (last.key, last.cents, last.still_open) == ("least-cost", 42_000, ("outside",))
+    assert options.best is first

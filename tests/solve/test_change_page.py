@@ -8,6 +8,7 @@ import time
 import pytest
 
 from checker.cli import speaking
+from checker.core.records import replace
 from checker.drawing.trade_off import _down_to, _ends, _up_to, _window
 from checker.pages.blocks import Section
 from checker.papers.change import change_page, change_pages, plans_of, text_of
@@ -137,3 +138,22 @@ def test_what_kept_deck_costs_stands_beside_the_cheapest_option() -> None:
     # 224 x 29 = 6,496, less 1,344, for all of the 192.
     assert says.format("192.0", "$5,152.00") in text
     assert text.count("Beside 'Least cost'") == 2
+
+
+def test_deck_that_is_kept_by_rounding_alone_is_no_deck_kept() -> None:
+    # 100 sq ft too much: lawn, or paving at more cost. What stands beside it is made by hand.
+    options = least_change(checked(HOUSE + DRIVE + PATIO, cover_rules("3200 sq ft")))
+    cheap = options.option("least-cost")
+    other = options.option("most-deck")
+
+    def text(less_m2: float) -> str:
+        beside = replace(
+            other, same_as="", lost_deck_m2=cheap.lost_deck_m2 - less_m2, cents=cheap.cents + 100
+        )
+        kept = tuple(beside if own is other else own for own in options.options)
+        return flat(text_of(replace(options, options=kept)))
+
+    says = "Beside 'Least cost' it keeps"
+    assert says not in text(1e-7)
+    # 0.00929 m2 are 0.1 sq ft.
+    assert f"{says} 0.1 sq ft more of deck, walk or drive and costs $1.00 more" in text(0.00929)
