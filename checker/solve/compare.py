@@ -7,16 +7,20 @@ from typing import TYPE_CHECKING, Final
 from checker.core.records import Record
 from checker.core.units import same
 from checker.findings.checked import CHOOSE_LOT
+from checker.measure.arrangement import common, joined
+from checker.site.model import REST
 from checker.solve.costs import costs_of
 from checker.solve.measures import is_met
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from checker.algebra.values import Quantity
     from checker.findings.checked import Checked
     from checker.findings.model import Finding
     from checker.site.model import Surface
+
+_TRACE_M2: Final = 1e-6
 
 _MOVED_FRACTION: Final = 1e-6
 """Shapes that differ by a smaller share of their area are the same shape."""
@@ -230,7 +234,10 @@ def _rules(designs: Sequence[Checked]) -> tuple[RuleRow, ...]:
 
 
 def work_cents(design: Checked) -> int | None:
-    """What the work that a design shows costs, where it is seen; None without a price or a lot."""
+    """What the work that a design shows costs, where it is seen; None without a price or a lot.
+
+    Where what is taken out leaves open ground, that is made as well: `rest_of_lot`.
+    """
     if not design.site.lot.is_chosen:
         return None
     costs = costs_of(design.site)
@@ -248,4 +255,25 @@ def work_cents(design: Checked) -> int | None:
             if price is None:
                 return None
             cents += price.of(seen_m2.get(surface.id, 0.0))
+    if design.site.rest_of_lot is not None:
+        price = costs.building.get(design.site.rest_of_lot.id)
+        for area_m2 in _laid_open_m2(design):
+            if price is None:
+                return None
+            cents += price.of(area_m2)
     return cents
+
+
+def _laid_open_m2(design: Checked) -> Iterator[float]:
+    """By surface that is taken out, how much of it becomes what the rest of the lot is."""
+    gone = [surface.id for surface in design.site.surfaces if surface.stage == "removed"]
+    if not gone:
+        return
+    pieces = design.survey.partition("proposed").pieces
+    rest = joined([piece.shape for piece in pieces if piece.layers[0].id == REST])
+    there = design.survey.partition("existing").visible
+    for name in gone:
+        if name in there:
+            area_m2 = float(common(there[name], rest).area)
+            if area_m2 > _TRACE_M2:
+                yield area_m2

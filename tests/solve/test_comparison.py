@@ -69,6 +69,20 @@ def test_the_cost_of_the_work_is_that_of_every_surface_seen() -> None:
     assert compare.work_cents(sample("fernhollow-before")) == 9299600
 
 
+def test_what_is_laid_open_is_made_lawn_and_paid() -> None:
+    # A slab of 200 sq ft at $5 is taken out; of a drive of 80 sq ft at $8 half lies over it, and
+    # the other 160 of the slab become lawn at $2: 1,000 + 640 + 320.
+    text = (
+        "  - {id: slab, material: concrete-slab, stage: removed, "
+        "shape: {rectangle: {corner: [10, 10], size: [20, 10]}}}\n"
+        "  - {id: drive, material: asphalt, stage: proposed, "
+        "shape: {rectangle: {corner: [0, 10], size: [20, 4]}}}\n"
+    )
+    assert compare.work_cents(checked(text, cover_rules("9000 sq ft"))) == 196_000
+    bare = text.partition("  - {id: drive")[0]
+    assert compare.work_cents(checked(bare, cover_rules("9000 sq ft"))) == 140_000
+
+
 def test_one_design_cannot_be_compared() -> None:
     with pytest.raises(ValueError, match="two or more"):
         compare.compare_designs([sample("fernhollow-before")])
