@@ -1,24 +1,25 @@
-"""A text that differs from the one read before in one entry of a list: only that is read anew.
+"""A text that differs from the one read before in entries of one list: only these are read anew.
 
 An entry of a top-level list in block style is a stretch of whole lines that begins with its dash.
 What stands before it leads the parser into the same state, and what follows begins at a margin that
-ends it, so that such a stretch says by itself what it says in the file. Whatever else may make it
-say something else (anchors, markers of documents, long texts by their margin, a mistake) is read in
-full. The law: what is given here equals what a full reading gives.
+ends it, so that such a stretch says by itself what it says in the file, and one that stood in the
+text before says what it said there. Whatever else may make it say something else (anchors, markers
+of documents, long texts by their margin, a mistake) is read in full. The law: what is given here
+equals what a full reading gives.
 """
 
 from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from checker.files.opening import MAX_BYTES
-from checker.files.source import MAX_NODES, Document, entry_read, read_text
-from checker.files.spans import OTHER_BREAKS, stretch_at
+from checker.files.source import MAX_NODES, Document, entries_read, read_text
+from checker.files.spans import OTHER_BREAKS, stretches_at
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     from checker.files.source import Mark, Path_
     from checker.files.spans import Stretch
@@ -43,6 +44,7 @@ def read_lately(text: str, shown: str) -> Document:
 
 
 _last: list[Document] = []
+_NOTHING: Final = Document("", [], {}, {})
 
 
 def reread(before: Document, text: str) -> Document | None:
@@ -50,54 +52,109 @@ def reread(before: Document, text: str) -> Document | None:
 
     Args:
         before: What was read last.
-        text: The new text, which differs from the last one in one entry.
+        text: The new text, which differs from the last one within the entries of one list.
     """
     if text == before.text:
         return before
     start, gone = differing(before.text, text)
-    old = stretch_at(before, start)
-    if old is None or start + gone > old.end or len(text) > MAX_BYTES:
+    old = stretches_at(before, start)
+    if not old or start < old[0].value or start + gone > old[-1].end or len(text) > MAX_BYTES:
         return None
-    new_text = text[old.start : old.end + len(text) - len(before.text)]
-    old_text = before.text[old.start : old.end]
+    now = text[old[0].start : old[-1].end + len(text) - len(before.text)]
+    lead = before.text[old[0].start : old[0].value]
+    blocks = re.split(rf"^(?={lead[: lead.index('-')]}- +\S)", now, flags=re.MULTILINE)[1:]
+    known = {before.text[own.start : own.end]: place for place, own in enumerate(old)}
+    kept = [known.get(block) for block in blocks]
+    places = [place for place in kept if place is not None]
+    new_text = "".join(block for block in blocks if block not in known)
+    gone_text = "".join(known.keys() - set(blocks))
     if (
-        start < old.value
-        or not new_text.endswith("\n")
-        or _LEADS_OUT.search(new_text + old_text)
+        not blocks
+        or "".join(blocks) != now
+        or places != sorted(set(places))
+        or (new_text and not new_text.endswith("\n"))
+        or _LEADS_OUT.search(new_text + gone_text)
         or OTHER_BREAKS.search(new_text)
-        or len(before.values) > MAX_NODES // 2
     ):
         return None
-    read = entry_read(new_text, before.file)
-    if read is None:
+    read = entries_read(new_text, before.file) if new_text else _NOTHING
+    return _merged(before, text, old, list(zip(blocks, kept, strict=True)), read) if read else None
+
+
+def _merged(
+    before: Document,
+    text: str,
+    old: Sequence[Stretch],
+    blocks: Sequence[tuple[str, int | None]],
+    read: Document,
+) -> Document | None:
+    """A document of which some entries of a list were read anew; None where they are not such.
+
+    Args:
+        before: What was read last.
+        text: The new text.
+        old: The entries that may have changed.
+        blocks: What stands in their place, each with the number of the old one that it is.
+        read: The others of them, read behind one another.
+    """
+    name, first, line = str(old[0].path[0]), int(old[0].path[1]), old[0].first_line
+    entries: list[Any] = []
+    # By line, counted from 1, how far down it has gone; by entry, which one it is now.
+    down = [0] * (before.text.count("\n") + 2)
+    numbers = {number: number for number in range(first)}
+    fresh: list[tuple[int, int]] = []
+    own_line = 0
+    for number, (block, place) in enumerate(blocks, first):
+        count = block.count("\n")
+        if place is None:
+            if read.values.get((len(fresh),), (0, 0))[0] != own_line + 1:
+                return None
+            entries.append(read.data[len(fresh)])
+            fresh.append((number, line - own_line))
+            own_line += count
+        else:
+            was = old[place]
+            entries.append(before.data[name][int(was.path[1])])
+            numbers[int(was.path[1])] = number
+            ends = was.first_line + 1 + count + (not block.endswith("\n"))
+            down[was.first_line + 1 : ends] = [line - was.first_line] * (ends - was.first_line - 1)
+        line += count
+    if len(fresh) != len(read.data):
         return None
-    more = new_text.count("\n") - old_text.count("\n")
-    name, index = str(old.path[0]), int(old.path[1])
-    data = dict(before.data)
-    data[name] = [*data[name][:index], read.data, *data[name][index + 1 :]]
+    end = old[-1].first_line + before.text[old[-1].start : old[-1].end].count("\n") + 1
+    down[end:] = [line + 1 - end] * (len(down) - end)
+    behind = range(first + len(old), len(before.data[name]))
+    numbers.update((number, number + len(blocks) - len(old)) for number in behind)
+    listed = before.data[name]
+    data = {**before.data, name: [*listed[:first], *entries, *listed[first + len(old) :]]}
     marks = [
-        _moved(marks, inner, old, more)
+        _moved(marks, name, numbers, down)
+        | {
+            (name, fresh[int(path[0])][0], *path[1:]): (at + fresh[int(path[0])][1], column)
+            for path, (at, column) in inner.items()
+        }
         for marks, inner in ((before.values, read.values), (before.keys, read.keys))
     ]
+    if len(marks[0]) > MAX_NODES // 2:
+        return None
     return Document(before.file, data, marks[0], marks[1], text)
 
 
 def _moved(
-    marks: Mapping[Path_, Mark], inner: Mapping[Path_, Mark], old: Stretch, more: int
+    marks: Mapping[Path_, Mark], name: str, numbers: Mapping[Any, int], down: Sequence[int]
 ) -> dict[Path_, Mark]:
-    """The marks of a file whose one entry was read anew and has so many lines more."""
-    last_line = old.first_line
-    kept = {path: mark for path, mark in marks.items() if path[:2] != old.path}
-    if more:
-        kept = {
-            path: (line + more if line > last_line + 1 else line, column)
-            for path, (line, column) in kept.items()
-        }
-    kept.update(
-        ((*old.path, *path), (line + old.first_line, column))
-        for path, (line, column) in inner.items()
-    )
-    return kept
+    """The marks of what stays, by the new number of its entry and the new line."""
+    found: dict[Path_, Mark] = {}
+    for path, (line, column) in marks.items():
+        where = path
+        if len(path) > 1 and path[0] == name:
+            number = numbers.get(path[1])
+            if number is None:
+                continue
+            if number != path[1]:
+                where = (name, number, *path[2:])
+        found[where] = (line + down[line], column)
+    return found
 
 
 def differing(before: str, after: str) -> tuple[int, int]:

@@ -8,7 +8,7 @@ from itertools import accumulate
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.records import Record
-from checker.files.source import NO_YAML, composed
+from checker.files.source import LINE_END, NO_YAML, composed
 
 if TYPE_CHECKING:
     from checker.files.source import Document, Path_
@@ -53,11 +53,22 @@ class Stretch(Record):
     end: int
 
 
-def stretch_at(document: Document, at: int) -> Stretch | None:
-    """The entry of a top-level list in which a place of the text lies; None where in none."""
+def stretches_at(document: Document, at: int) -> list[Stretch]:
+    """The entries of a top-level list that stand behind one another where a place lies; or none."""
     found = stretches(document)
-    before = bisect_right(found, at, key=lambda stretch: stretch.start)
-    return found[before - 1] if before and at < found[before - 1].end else None
+    first = bisect_right(found, at, key=lambda stretch: stretch.start) - 1
+    if first < 0 or at >= found[first].end:
+        return []
+    last = first
+    while first and _adjoin(found[first - 1], found[first]):
+        first -= 1
+    while last + 1 < len(found) and _adjoin(found[last], found[last + 1]):
+        last += 1
+    return found[first : last + 1]
+
+
+def _adjoin(one: Stretch, other: Stretch) -> bool:
+    return one.path[0] == other.path[0] and one.end == other.start
 
 
 def stretches(document: Document) -> list[Stretch]:
@@ -98,6 +109,7 @@ class LazySpans:
     def __init__(self, document: Document) -> None:
         self._document = document
         self._stretches = {stretch.path: stretch for stretch in stretches(document)}
+        self._lines = LINE_END.split(document.text.removeprefix("\ufeff"))
         self._found: dict[Path_, TextSpan] = {}
         self._is_whole = False
 
@@ -110,6 +122,16 @@ class LazySpans:
         if path not in self._found and not self._is_whole:
             self._look(path)
         return self._found[path]
+
+    def is_flow(self, path: Path_) -> bool:
+        """Whether the value at a path is a list or mapping in brackets.
+
+        Raises:
+            KeyError: There is none.
+        """
+        line, column = self._document.values[path]
+        first = self._lines[line - 1][column - 1 : column]
+        return self[path].is_flow if first in {"&", "!", ""} else first in {"[", "{"}
 
     def _look(self, path: Path_) -> None:
         stretch = self._stretches.get(path[:2])

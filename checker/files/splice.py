@@ -111,7 +111,7 @@ class _Splice:
             return
         for index in kept:
             self.value((*path, index), old[index], now[old[index]["id"]])
-        gone = [index for index in range(len(old)) if index not in set(kept)]
+        gone = [index for index, entry in enumerate(old) if entry["id"] not in now]
         self._remove(path, list(range(len(old))), gone)
         behind = kept[-1]
         added: dict[int, list[str]] = {}
@@ -138,7 +138,7 @@ class _Splice:
     def _remove(self, path: Path_, names: Sequence[str | int], gone: Sequence[str | int]) -> None:
         if not gone:
             return
-        if self._where[path].is_flow:
+        if self._where.is_flow(path):
             self._remove_in_flow(path, names, gone)
             return
         for name in gone:
@@ -196,14 +196,14 @@ class _Splice:
 
     def _add(self, path: Path_, last: str | int, added: Sequence[str], *, dash: str) -> None:
         """Add keys or entries behind the last one that stays."""
-        own = self._where[path]
-        if not path and not own.is_flow:
+        is_flow = self._where.is_flow(path)
+        if not path and not is_flow:
             gap = "" if self._text.endswith("\n") or not self._text else "\n"
             end = len(self._text)
             self._edits.append((end, end, gap + "".join(f"{item}\n" for item in added)))
             return
         span = self._where[(*path, last)]
-        if own.is_flow:
+        if is_flow:
             end = span.end
             self._edits.append((end, end, "".join(f", {item}" for item in added)))
             return
