@@ -52,16 +52,20 @@ def lawn_edges(
     runs = np.array([run for _, run in owned], dtype=object)
     shapes = np.array([surfaces[index].shape for index, _ in owned], dtype=object)
     strips = shapely.difference(shapely.buffer(runs, _BESIDE_M, cap_style="flat"), shapes)
-    land = shapely.intersection(strips, site.lot.boundary)
-    hard = np.array(
-        [
-            item.shape
-            for item in site.surfaces
-            if item.stage != "removed" and item.material.nature != "open"
-        ],
-        dtype=object,
-    )
+    land, lot = strips.copy(), site.lot.boundary
+    shapely.prepare(lot)
+    is_out = ~shapely.covers(lot, land)
+    land[is_out] = shapely.intersection(land[is_out], lot)
+    others = [
+        item for item in site.surfaces if item.stage != "removed" and item.material.nature != "open"
+    ]
+    hard = np.array([item.shape for item in others], dtype=object)
     which, near = shapely.STRtree(hard).query(land, predicate="intersects")
+    # A surface itself lies beside its edges, not on the ground there.
+    places = {item.id: place for place, item in enumerate(others)}
+    itself = np.array([places.get(surfaces[index].id, -1) for index, _ in owned])
+    is_other = near != itself[which]
+    which, near = which[is_other], near[is_other]
     if len(which):
         order = np.argsort(which, kind="stable")
         hit, starts = np.unique(which[order], return_index=True)

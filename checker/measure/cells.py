@@ -69,20 +69,23 @@ def cells(
     over = np.stack([land.mask(("surface", surface.id)) for surface in drawn], axis=1)
     inside = [land.mask(("region", name)) for name in names]
     faces = np.flatnonzero(land.mask(LOT) & over[:, chosen].any(axis=1))
-    table = np.stack([*over[faces].T, *(mask[faces] for mask in inside)], axis=1)
-    kinds, which = np.unique(table, axis=0, return_inverse=True)
-    first = np.argmax(kinds[:, chosen], axis=1)
+    marks = np.column_stack([over[faces], *(mask[faces] for mask in inside)])
+    first = np.argmax(marks[:, chosen], axis=1)
+    # Faces over which the same lies have the same marks; what has a mark comes before what has not.
+    alike: dict[tuple[int, bytes], list[int]] = {}
+    for place, without in enumerate(~marks):
+        alike.setdefault((int(first[place]), without.tobytes()), []).append(place)
     found: list[Cell] = []
-    for number in np.lexsort((*(~kinds.T[::-1]), first)):
-        own = faces[which.reshape(-1) == number]
-        area_m2 = land.area_m2(own)
+    for _, own in sorted(alike.items()):
+        area_m2 = land.area_m2(faces[own])
         if area_m2 > SLIVER_M2:
-            marks = kinds[number]
-            ids = tuple(drawn[place].id for place in np.flatnonzero(marks[: len(drawn)]))
+            marked = marks[own[0]]
+            ids = tuple(drawn[place].id for place in np.flatnonzero(marked[: len(drawn)]))
             at = frozenset(
-                name for name, is_in in zip(names, marks[len(drawn) :], strict=True) if is_in
+                name for name, is_in in zip(names, marked[len(drawn) :], strict=True) if is_in
             )
-            found.append(Cell(shape=land.shape(own), area_m2=area_m2, over=ids, inside=at))
+            shape = land.shape(faces[own])
+            found.append(Cell(shape=shape, area_m2=area_m2, over=ids, inside=at))
     return tuple(found)
 
 

@@ -84,6 +84,8 @@ def build_up(
         down -= downs[step + 1]
         live = (surplus + up >= 0) & (penalty + price * np.maximum(surplus - down, 0.0) < best)
         kept = np.flatnonzero(live)
+        if len(kept) and work > most_work:
+            return best, own, False
         if len(kept) > many:
             kept = kept[_undefeated(surplus[kept], penalty[kept] + price * surplus[kept])]
             many = max(min(_MANY_STATES, states), 2 * len(kept))
@@ -96,8 +98,6 @@ def build_up(
         trail.append((group.number, origin[kept], picked[kept]))
         if not len(surplus):
             break
-        if work > most_work:
-            return best, own, False
     return best, own, is_complete
 
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from checker.algebra.linear import Linear, Row, Rows, Variable
 from checker.core.records import Struct, replace
+from checker.solve.dominance import unbeaten
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -23,12 +24,9 @@ if TYPE_CHECKING:
     from checker.solve.program import Program
     from checker.solve.solver import Solution
 
-_SAME: Final = 1e-9
 _HAIR: Final = 1e-10
-_CHUNK: Final = 256
 _FEW: Final = 20_000
 _SEED: Final = 7
-_MOST_COMPARED: Final = 40_000_000
 _CUTTING: Final = Variable("cutting", 0.0, 1.0, is_whole=True)
 
 
@@ -300,28 +298,21 @@ class ModelMaker:
     ) -> Array:
         place = np.full(len(land), -1, dtype=np.int64)
         place[kept] = np.arange(len(kept))
-        touched: dict[int, list[tuple[Array, Array]]] = {}
+        _, group = np.unique(land[kept], return_inverse=True)
+        columns = [by_cutting[kept] for by_cutting, _, _ in worths]
+        # Few rows touch a piece of land: those of each stand in the first of the further columns.
+        more: list[Array] = []
+        used = np.zeros(len(kept), dtype=np.int64)
         for (cols, values, _), (low, high) in zip(spread, ends, strict=True):
             is_kept = place[cols] >= 0
             own, parts = place[cols][is_kept], values[is_kept]
-            keys = land[kept[own]]
-            for key, members in grouped(keys):
-                signs = [s for s, end in ((1.0, high), (-1.0, low)) if math.isfinite(end)]
-                touched.setdefault(key, []).extend(
-                    (own[members], s * parts[members]) for s in signs
-                )
-        alive = np.ones(len(kept), dtype=bool)
-        for key, members in grouped(land[kept]):
-            if len(members) < 2:
-                continue
-            at = {int(member): i for i, member in enumerate(members)}
-            columns = [by_cutting[kept[members]] for by_cutting, _, _ in worths]
-            for own, values in touched.get(key, []):
-                column = np.zeros(len(members))
-                column[[at[int(member)] for member in own]] = values
-                columns.append(column)
-            alive[members] = _undominated(np.stack(columns, axis=1))
-        return kept[alive]
+            touched = np.unique(group[own])
+            for sign in [s for s, end in ((1.0, high), (-1.0, low)) if math.isfinite(end)]:
+                for which, members in grouped(used[group[own]]):
+                    more += [np.zeros(len(kept)) for _ in range(which + 1 - len(more))]
+                    more[which][own[members]] = sign * parts[members]
+                used[touched] += 1
+        return kept[unbeaten(np.stack([*columns, *more], axis=1), group)]
 
 
 def maker_of(program: Program) -> ModelMaker:
@@ -355,40 +346,3 @@ def grouped(keys: Array) -> list[tuple[int, Array]]:
     order = np.argsort(keys, kind="stable")
     found, starts = np.unique(keys[order], return_index=True)
     return list(zip(found.tolist(), np.split(order, starts[1:]), strict=True))
-
-
-def _undominated(columns: Array) -> Array:
-    """Which rows no other row is at most as large as in every column; of equals the first stays.
-
-    Of very many rows those with the smallest sums are held against the others, which leaves some
-    that another one beats.
-    """
-    scale = np.maximum(np.abs(columns).max(axis=0), 1.0) * _SAME
-    # What beats another row has a sum that is no larger, so it comes before it.
-    sums = (columns / scale).sum(axis=1)
-    order = np.lexsort((np.arange(len(columns)), np.round(sums)))
-    best = np.zeros((0, columns.shape[1]))
-    most = _MOST_COMPARED // len(columns)
-    alive = np.zeros(len(columns), dtype=bool)
-    for start in range(0, len(order), _CHUNK):
-        own = order[start : start + _CHUNK]
-        here = columns[own]
-        if len(best):
-            beaten = _at_most(best, here + scale).any(axis=0)
-            own, here = own[~beaten], here[~beaten]
-        beats = _at_most(here, here + scale)
-        beats &= np.tri(len(own), k=-1, dtype=bool).T | ~beats.T
-        np.fill_diagonal(beats, val=False)
-        kept = ~beats.any(axis=0)
-        alive[own[kept]] = True
-        if len(best) < most:
-            best = np.concatenate([best, here[kept]])
-    return alive
-
-
-def _at_most(ones: Array, others: Array) -> Array:
-    """Which of some rows are at most as large in every column as which of some others."""
-    found = ones[:, None, 0] <= others[None, :, 0]
-    for column in range(1, ones.shape[1]):
-        found &= ones[:, None, column] <= others[None, :, column]
-    return found

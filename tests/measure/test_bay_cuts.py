@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 import shapely
 
-from checker.measure.cuts import BandCut, BayCut, box_of
+from checker.measure.cuts import BayCut
+from checker.measure.frames import frames
+from tests.measure.band_cuts import band_cut
 
 BAY_M = 1.5
 
@@ -34,7 +36,7 @@ def test_a_strip_narrower_than_a_metre_has_bands() -> None:
     """10 x 0.9 m by 0.3 m with 0.3 m left at least: bands of 0.3 and 0.6 m, then all of it."""
     land = shapely.box(0, 0, 10, 0.9)
     line = shapely.LineString([(0, 0), (10, 0)])
-    cut = BandCut(land, [land], line, module_m=0.3, least_width_m=0.3, most=100)
+    cut = band_cut(land, [land], line, module_m=0.3, least_width_m=0.3, most=100)
     assert list(cut.widths_m) == pytest.approx([0.0, 0.3, 0.6])
     assert cut.areas_m2[:, 0] == pytest.approx([0, 3, 6, 9])
 
@@ -43,7 +45,7 @@ def test_bands_of_land_that_is_no_rectangle_are_drawn() -> None:
     """A triangle of 8 m by 4 m: w from its base the band is 8 w - w^2, by halves of a metre."""
     land = shapely.Polygon([(0, 0), (8, 0), (4, 4)])
     line = shapely.LineString([(0, 0), (8, 0)])
-    cut = BandCut(land, [land], line, module_m=0.5, least_width_m=0.5, most=100)
+    cut = band_cut(land, [land], line, module_m=0.5, least_width_m=0.5, most=100)
     widths = [0.0, 0.5, 1.0, 1.5, 2.0]
     assert list(cut.widths_m[:5]) == pytest.approx(widths)
     expected = [8 * w - w**2 for w in widths]
@@ -51,7 +53,13 @@ def test_bands_of_land_that_is_no_rectangle_are_drawn() -> None:
 
 
 def test_only_a_rectangle_is_seen_as_one() -> None:
-    """From its long side 10 x 0.9 m; a triangle has no such depth."""
+    """From its long side 10 x 0.9 m; a triangle is as deep as high; a ring has no side."""
     line = shapely.LineString([(0, 0), (10, 0)])
-    assert box_of(shapely.box(0, 0, 10, 0.9), line) == pytest.approx((10.0, 0.9))
-    assert box_of(shapely.Polygon([(0, 0), (10, 0), (5, 4)]), line) is None
+    lands = [shapely.box(0, 0, 10, 0.9), shapely.Polygon([(0, 0), (10, 0), (5, 4)])]
+    strip, triangle = frames(lands, [line, line])
+    assert strip is not None
+    assert (strip.length_m, strip.depth_m, strip.is_box) == pytest.approx((10.0, 0.9, True))
+    assert triangle is not None
+    assert (triangle.depth_m, triangle.is_box) == (4.0, False)
+    bent = shapely.LineString([(0, 0), (5, -1), (10, 0)])
+    assert frames(lands[:1] * 3, [lands[0].exterior, bent, bent.boundary]) == [None] * 3

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from shapely.affinity import rotate
 
 from checker.measure.bands import bands, bays, edges, may_leave_slivers, tidy, with_slivers
-from checker.measure.cuts import BandCut
 from checker.solve.search import least_change
+from tests.measure.band_cuts import band_cut
 from tests.solve.made import FT_M, SQ_FT_M2, checked, cover_rules
 
 TENTH_SQ_FT_M2 = 0.1 * SQ_FT_M2
@@ -212,7 +212,7 @@ def test_a_cut_counts_the_neck_that_goes_along() -> None:
     land = ring((0, 0), (60, 0), (60, 40), (0, 40)).difference(
         ring((20, 11), (40, 11), (40, 25), (20, 25))
     )
-    cut = BandCut(
+    cut = band_cut(
         land, [land], line((0, 0), (60, 0)), module_m=FT_M / 2, least_width_m=3 * FT_M, most=500
     )
     widths = [round(width / FT_M, 3) for width in cut.widths_m]

@@ -1,0 +1,25 @@
+"""Bands along one edge."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import shapely
+
+from checker.measure.cuts import BandCut, BandEdge, band_cuts
+from checker.measure.frames import frames
+
+
+def band_cut(
+    land: shapely.Polygon,
+    cells: Sequence[shapely.Polygon],
+    line: shapely.LineString,
+    *,
+    module_m: float,
+    least_width_m: float,
+    most: int,
+) -> BandCut:
+    (frame,) = frames([land], [line])
+    edge = BandEdge(land, cells, line, frame, most)
+    (found,) = band_cuts([edge], module_m=module_m, least_width_m=least_width_m)
+    return found
