@@ -17,7 +17,7 @@ from checker.files.rereading import read_lately
 from checker.findings.checked import judged
 from checker.findings.declared import with_declared
 from checker.findings.lots import DrawnLot
-from checker.measure.cuts import SAME_M
+from checker.measure.frames import SAME_M
 from checker.site.read import site_of
 from checker.site.write import changed_text
 from checker.solve.goal import goal_of

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-
-import shapely
+from typing import Any
 
 from checker.measure.cuts import BandCut, BandEdge, band_cuts
 from checker.measure.frames import frames
 
 
 def band_cut(
-    land: shapely.Polygon,
-    cells: Sequence[shapely.Polygon],
-    line: shapely.LineString,
+    land: Any,
+    cells: Sequence[Any],
+    line: Any,
     *,
     module_m: float,
     least_width_m: float,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from typing import Any
 
 import numpy as np
 import pytest
@@ -23,7 +24,7 @@ def lands(
         corners.reverse()
     land = shapely.Polygon(corners)
     line = shapely.LineString([(0, 0), (wide, 0)])
-    cells: list[shapely.Geometry] = [land]
+    cells: list[Any] = [land]
     if dice.random() < 0.6:
         hole = shapely.box(wide / 3, deep / 4, wide / 2, deep / 2)
         spots = shapely.MultiPolygon(
@@ -52,7 +53,9 @@ def test_areas_within_widths_are_those_of_overlays() -> None:
     areas = within_m2(own, [cells for _, _, cells in made], widths)
     for (land, line, cells), frame, tops, area in zip(made, own, widths, areas, strict=True):
         assert area.shape == (len(tops), len(cells))
-        near = [shapely.buffer(line, top, cap_style="square", join_style="mitre") for top in tops]
+        near: list[Any] = [
+            shapely.buffer(line, top, cap_style="square", join_style="mitre") for top in tops
+        ]
         for row, box in zip(area, near, strict=True):
             expected = [cell.intersection(box).area for cell in cells]
             assert row == pytest.approx(expected, abs=1e-9 * max(1.0, land.area))
