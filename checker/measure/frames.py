@@ -26,6 +26,7 @@ SAME_M: Final = 1e-6
 
 _ROOM_M: Final = 1.0
 _BOX_FRACTION: Final = 1e-7
+_WHOLE_FRACTION: Final = 1e-9
 
 
 class Frame(Record):
@@ -97,6 +98,25 @@ def frames(lands: Sequence[Shape], lines: Sequence[Shape]) -> list[Frame | None]
             bool(is_box[number]),
         )
     return found
+
+
+def reached_m(
+    lands: Sequence[Shape], surfaces: Sequence[Shape], lines: Sequence[Shape]
+) -> list[float]:
+    """How much of an edge of each surface some of its land reaches.
+
+    Args:
+        lands: The land.
+        surfaces: What each is a part or the whole of.
+        lines: An edge of each surface.
+    """
+    found = shapely.length(lines)
+    part = np.flatnonzero(shapely.area(lands) <= shapely.area(surfaces) * (1 - _WHOLE_FRACTION))
+    near = shapely.buffer(np.array(lands, dtype=object)[part], SAME_M)
+    own = shapely.intersection(np.array(lines, dtype=object)[part], near)
+    found[part] = shapely.length(own)
+    reached: list[float] = found.tolist()
+    return reached
 
 
 def within_m2(

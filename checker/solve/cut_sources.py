@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-import shapely
-
 from checker.core.records import Record, replace
 from checker.measure.bands import NoEdge, bays, edges, is_wide, lawn_edges
 from checker.measure.cuts import BandCut, BandEdge, BayCut, WholeCut, band_cuts
-from checker.measure.frames import SAME_M, Frame, frames
+from checker.measure.frames import SAME_M, Frame, frames, reached_m
 from checker.solve.layout import union
 from checker.solve.parts import no_edge
 
@@ -203,17 +201,11 @@ class CutSources:
             if self.land.goal.way(self.land.units[ground.unit].id).bay_m is None
             for line in ground.lines
         ]
-        surfaces = [self.land.units[ground.unit].ways[0].surface.shape for ground in grounds]
-        is_all = shapely.area([g.land for g in grounds]) > shapely.area(surfaces) * (1 - 1e-9)
-        lengths_m = shapely.length([line for _, line in own])
-        least_m = self.land.goal.least_width_m - SAME_M
-        reached: list[tuple[int, Shape, float]] = []
-        for (number, line), length_m in zip(own, lengths_m.tolist(), strict=True):
-            edge_m = length_m
-            if not is_all[number]:
-                edge_m = float(line.intersection(grounds[number].land.buffer(SAME_M)).length)
-            if edge_m >= least_m:
-                reached.append((number, line, edge_m))
+        reached = [
+            (number, line, edge_m)
+            for (number, line), edge_m in zip(own, self._reached_m(grounds, own), strict=True)
+            if edge_m >= self.land.goal.least_width_m - SAME_M
+        ]
         each = frames([grounds[n].land for n, _, _ in reached], [line for _, line, _ in reached])
         seen: set[tuple[int, float, float]] = set()
         for (number, line, edge_m), frame in zip(reached, each, strict=True):
@@ -224,6 +216,17 @@ class CutSources:
                 seen.add(box)
             found[number].append((line, edge_m, frame))
         return found
+
+    def _reached_m(
+        self, grounds: Sequence[_Ground], own: Sequence[tuple[int, Shape]]
+    ) -> list[float]:
+        """How much of each edge the land of its ground reaches."""
+        surfaces = [self.land.units[ground.unit].ways[0].surface.shape for ground in grounds]
+        return reached_m(
+            [grounds[number].land for number, _ in own],
+            [surfaces[number] for number, _ in own],
+            [line for _, line in own],
+        )
 
     def _lines(self, surface: Surface, along: str) -> list[Shape]:
         if not along:

@@ -10,7 +10,7 @@ import pytest
 import shapely
 from shapely import affinity
 
-from checker.measure.frames import Frame, frames, within_m2
+from checker.measure.frames import Frame, frames, reached_m, within_m2
 
 
 def lands(
@@ -98,3 +98,11 @@ def test_nothing_has_no_areas() -> None:
     assert within_m2([], [], []) == []
     (none,) = within_m2([frame], [[shapely.box(0, 0, 10, 5)]], [[]])
     assert np.shape(none) == (0, 1)
+
+
+def test_land_reaches_a_part_of_an_edge() -> None:
+    """Of an edge of 10 m, all of a surface reaches 10, its left 4 m and its far half nothing."""
+    line, whole = shapely.LineString([(0, 0), (10, 0)]), shapely.box(0, 0, 10, 6)
+    parts = [whole, shapely.box(0, 0, 4, 6), shapely.box(0, 3, 10, 6)]
+    assert reached_m(parts, [whole] * 3, [line] * 3) == pytest.approx([10, 4, 0], abs=1e-5)
+    assert reached_m([], [], []) == []
