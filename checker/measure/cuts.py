@@ -15,7 +15,7 @@ import shapely
 
 from checker.core.records import Record
 from checker.measure.bands import bands, may_leave_slivers, tidy, tidy_each, with_slivers
-from checker.measure.frames import SAME_M, Floats, Frame, within_m2
+from checker.measure.frames import SAME_M, EdgeFrame, Floats, within_m2
 from checker.measure.widths import narrow_part
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ class WholeCut:
         return tidy(self.land)
 
 
-class BandEdge(Record):
+class CutEdge(Record):
     """An edge along which bands of some land may be cut.
 
     Attributes:
@@ -56,11 +56,11 @@ class BandEdge(Record):
     land: Shape
     cells: Sequence[Shape]
     line: Shape
-    frame: Frame | None
+    frame: EdgeFrame | None
     most: int
 
     @property
-    def box(self) -> Frame | None:
+    def box(self) -> EdgeFrame | None:
         """The frame of a rectangle; None for other land."""
         return self.frame if self.frame is not None and self.frame.is_box else None
 
@@ -84,7 +84,7 @@ class BandCut:
 
     def __init__(
         self,
-        edge: BandEdge,
+        edge: CutEdge,
         step_m: float,
         widths_m: Sequence[float],
         below_m2: Floats,
@@ -109,7 +109,7 @@ class BandCut:
         return tidy(self.land.intersection(self._frame.box(self.widths_m[position])))
 
 
-def band_cuts(edges: Sequence[BandEdge], *, module_m: float, least_width_m: float) -> list[BandCut]:
+def band_cuts(edges: Sequence[CutEdge], *, module_m: float, least_width_m: float) -> list[BandCut]:
     """The bands along many edges; those of rectangles are measured together and not drawn.
 
     Args:
@@ -118,7 +118,7 @@ def band_cuts(edges: Sequence[BandEdge], *, module_m: float, least_width_m: floa
         least_width_m: No band is narrower, and nothing narrower is left beside one.
     """
     found: list[BandCut | None] = []
-    boxes: list[tuple[int, Frame, float, list[float]]] = []
+    boxes: list[tuple[int, EdgeFrame, float, list[float]]] = []
     for number, edge in enumerate(edges):
         step_m, widths_m = _steps(edge, module_m, least_width_m)
         if edge.box is not None:
@@ -137,7 +137,7 @@ def band_cuts(edges: Sequence[BandEdge], *, module_m: float, least_width_m: floa
     return [cut for cut in found if cut is not None]
 
 
-def _steps(edge: BandEdge, module_m: float, least_width_m: float) -> tuple[float, list[float]]:
+def _steps(edge: CutEdge, module_m: float, least_width_m: float) -> tuple[float, list[float]]:
     """The step of the widths to be tried, and the widths."""
     depth_m = edge.frame.depth_m if edge.frame else edge.land.hausdorff_distance(edge.line)
     if edge.box is not None:
@@ -154,7 +154,7 @@ def _steps(edge: BandEdge, module_m: float, least_width_m: float) -> tuple[float
 
 
 def _drawn(
-    edge: BandEdge, widths_m: Sequence[float], least_width_m: float
+    edge: CutEdge, widths_m: Sequence[float], least_width_m: float
 ) -> tuple[list[float], list[Shape]]:
     """The widths that make a band, and each band, with the slivers beside it."""
     kept: list[float] = []

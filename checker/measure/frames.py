@@ -29,7 +29,7 @@ _BOX_FRACTION: Final = 1e-7
 _WHOLE_FRACTION: Final = 1e-9
 
 
-class Frame(Record):
+class EdgeFrame(Record):
     """A straight edge as an axis, the land on one side of it and between its ends.
 
     Attributes:
@@ -55,14 +55,14 @@ class Frame(Record):
         return shapely.Polygon(corners @ self.axes + self.origin_m)
 
 
-def frames(lands: Sequence[Shape], lines: Sequence[Shape]) -> list[Frame | None]:
+def frames(lands: Sequence[Shape], lines: Sequence[Shape]) -> list[EdgeFrame | None]:
     """The frame of an edge of each land; None where a band along it bends, or goes round its end.
 
     Args:
         lands: The land; none of it is empty.
         lines: As many edges.
     """
-    found: list[Frame | None] = [None] * len(lands)
+    found: list[EdgeFrame | None] = [None] * len(lands)
     own_lines = np.array(lines, dtype=object)
     is_line = shapely.get_type_id(own_lines) == shapely.GeometryType.LINESTRING
     ends = np.full((len(lands), 2, 2), np.nan)
@@ -90,7 +90,7 @@ def frames(lands: Sequence[Shape], lines: Sequence[Shape]) -> list[Frame | None]
     is_box = shapely.area(own_lands) > boxes_m2 * (1 - _BOX_FRACTION)
     axes = np.stack([along, across], axis=1)
     for number in np.flatnonzero(fits):
-        found[straight[number]] = Frame(
+        found[straight[number]] = EdgeFrame(
             origins_m[number],
             axes[number],
             float(lengths_m[number]),
@@ -120,7 +120,7 @@ def reached_m(
 
 
 def within_m2(
-    own: Sequence[Frame], cells: Sequence[Sequence[Shape]], widths_m: Sequence[Floats]
+    own: Sequence[EdgeFrame], cells: Sequence[Sequence[Shape]], widths_m: Sequence[Floats]
 ) -> list[Floats]:
     """How much of some cells lies within each width of an edge, for many edges at once.
 
@@ -159,7 +159,7 @@ def within_m2(
 
 
 def _sides(
-    own: Sequence[Frame], cells: Sequence[Sequence[Shape]]
+    own: Sequence[EdgeFrame], cells: Sequence[Sequence[Shape]]
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """The sides of all rings of cells as they lie to their edge.
 

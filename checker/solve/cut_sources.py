@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.records import Record, replace
 from checker.measure.bands import NoEdge, bays, edges, is_wide, lawn_edges
-from checker.measure.cuts import BandCut, BandEdge, BayCut, WholeCut, band_cuts
-from checker.measure.frames import SAME_M, Frame, frames, reached_m
+from checker.measure.cuts import BandCut, BayCut, CutEdge, WholeCut, band_cuts
+from checker.measure.frames import SAME_M, EdgeFrame, frames, reached_m
 from checker.solve.layout import union
 from checker.solve.parts import no_edge
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from checker.site.model import Shape, Surface
     from checker.solve.parts import ChangeUnit, Land, Part
 
-_Beside = tuple["Shape", float, "Frame | None"]
+_Beside = tuple["Shape", float, "EdgeFrame | None"]
 """An edge, how much of it the land reaches, m, and its frame."""
 
 MOST: Final = 60_000
@@ -159,12 +159,12 @@ class CutSources:
     def __iter__(self) -> Iterator[CutSource]:
         goal, grounds = self.land.goal, self._all
         beside = self._beside(grounds)
-        banded: list[BandEdge] = []
+        banded: list[CutEdge] = []
         for ground, own in zip(grounds, beside, strict=True):
             ways = len(self.land.units) * (len(self.land.units[ground.unit].ways) - 1) * len(own)
             most = max(MOST // max(1, ways), _FEWEST_WIDTHS)
             banded += [
-                BandEdge(ground.land, ground.cells, line, frame, most) for line, _, frame in own
+                CutEdge(ground.land, ground.cells, line, frame, most) for line, _, frame in own
             ]
         cuts = iter(band_cuts(banded, module_m=goal.module_m, least_width_m=goal.least_width_m))
         for ground, own in zip(grounds, beside, strict=True):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from checker.measure.cuts import BandCut, BandEdge, band_cuts
+from checker.measure.cuts import BandCut, CutEdge, band_cuts
 from checker.measure.frames import frames
 
 
@@ -19,6 +19,6 @@ def band_cut(
     most: int,
 ) -> BandCut:
     (frame,) = frames([land], [line])
-    edge = BandEdge(land, cells, line, frame, most)
+    edge = CutEdge(land, cells, line, frame, most)
     (found,) = band_cuts([edge], module_m=module_m, least_width_m=least_width_m)
     return found

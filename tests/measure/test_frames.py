@@ -10,7 +10,7 @@ import pytest
 import shapely
 from shapely import affinity
 
-from checker.measure.frames import Frame, frames, reached_m, within_m2
+from checker.measure.frames import EdgeFrame, frames, reached_m, within_m2
 
 
 def lands(
@@ -94,7 +94,7 @@ def test_land_beyond_an_end_or_on_both_sides_has_no_frame() -> None:
 def test_nothing_has_no_areas() -> None:
     line = shapely.LineString([(0, 0), (10, 0)])
     (frame,) = frames([shapely.box(0, 0, 10, 5)], [line])
-    assert isinstance(frame, Frame)
+    assert isinstance(frame, EdgeFrame)
     assert within_m2([], [], []) == []
     (none,) = within_m2([frame], [[shapely.box(0, 0, 10, 5)]], [[]])
     assert np.shape(none) == (0, 1)
