@@ -20,10 +20,10 @@ from checker.solve.pairs import Shifts, best_pair
 from checker.solve.quanta import in_quanta
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
-    from checker.algebra.linear import Linear, Rows
     from checker.solve.cuttings import Array
+    from checker.solve.table import Table, Terms
 
 MOST_STATES: Final = 20_000
 """More sets than this are not held at once: the best so far is given with its bound."""
@@ -90,12 +90,12 @@ class Chosen(Record):
 
 
 def least_choice(
-    rows: Rows, objective: Linear, step: float = 0.0, enough: float = 0.0
+    table: Table, objective: Terms, step: float = 0.0, enough: float = 0.0
 ) -> Chosen | None:
     """The best set of switches.
 
     Args:
-        rows: Switches only, of which at most one of a group is on, and upper limits.
+        table: Switches only, of which at most one of a group is on, and upper limits.
         objective: What is least.
         step: Every cost is a multiple of this, so that a bound may be rounded up; 0 for none.
         enough: A set that costs at most so much more than the best is good enough.
@@ -103,14 +103,14 @@ def least_choice(
     Returns:
         The set; None when the program is of another shape, cannot be met, or is too large.
     """
-    shaped = _shaped(rows)
+    shaped = _shaped(table)
     if shaped is None:
         return None
     group, limits = shaped
     if not (group >= 0).any():
         is_met = all(own.allows(()) for own in limits)
         return Chosen(frozenset(), objective.constant, objective.constant) if is_met else None
-    cost = _dense(objective.terms, len(group))
+    cost = objective.dense(len(group))
     # A limit by itself asks for less than all do; where its best set meets the others as well,
     # that is the best set of all. The limit that takes the largest share of what can be had comes
     # first.
@@ -148,45 +148,35 @@ def _under(
     return _search(own, need, step, enough)
 
 
-def _shaped(rows: Rows) -> tuple[Array, list[_Limit]] | None:
+def _shaped(table: Table) -> tuple[Array, list[_Limit]] | None:
     """For each switch its group, -1 where it is ruled out, and the limits.
 
     None where the program is of another shape.
     """
-    # Most switches are one and the same record: each is looked at once.
-    kinds = dict(zip(map(id, rows.variables), rows.variables, strict=True)).values()
-    if not kinds or any(not v.is_whole or v.low != 0 or v.high not in {0, 1} for v in kinds):
+    is_switch = table.is_whole & (table.low == 0) & ((table.high == 0) | (table.high == 1))
+    if not len(table) or not is_switch.all():
         return None
-    count = len(rows.variables)
-    group = np.full(count, -1, dtype=np.int64)
+    group = np.full(len(table), -1, dtype=np.int64)
     limits: list[_Limit] = []
     number = 0
-    for row in rows.rows:
+    for row in table.rows:
+        keys, times = row.terms.variables, row.terms.times
         if math.isfinite(row.low):
             return None
-        if row.high == 1 and set(row.terms.values()) == {1.0}:
-            keys = np.fromiter(row.terms, np.int64, len(row.terms))
-            if (group[keys] < 0).all():
-                group[keys] = number
-                number += 1
-                continue
-        if row.terms:
-            limits.append(_Limit(_dense(row.terms, count), row.high))
+        if row.high == 1 and len(times) and (times == 1.0).all() and (group[keys] < 0).all():
+            group[keys] = number
+            number += 1
+        elif len(times):
+            limits.append(_Limit(row.terms.dense(len(table)), row.high))
         elif row.high < 0:
             return None
     alone = np.flatnonzero(group < 0)
     group[alone] = number + np.arange(len(alone))
-    group[[key for key, v in enumerate(rows.variables) if v.high == 0]] = -1
+    group[table.high == 0] = -1
     # A group of which nothing is left has no number.
     _, packed = np.unique(group[group >= 0], return_inverse=True)
     group[group >= 0] = packed
     return group, limits
-
-
-def _dense(terms: Mapping[int, float], count: int) -> Array:
-    found = np.zeros(count)
-    found[np.fromiter(terms, np.int64, len(terms))] = np.fromiter(terms.values(), float, len(terms))
-    return found
 
 
 def _undominated(group: Array, cost: Array, gain: Array) -> _Choices:

@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from checker.algebra.linear import Linear, Row, Rows, Variable
+from checker.algebra.linear import Linear, Rows
 from checker.core.records import Struct, replace
 from checker.solve.dominance import unbeaten
+from checker.solve.table import Table, TableRow, Terms, table_of, terms_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from checker.solve.changes import Becomes
     from checker.solve.cuttings import Array, Cuttings
@@ -27,21 +28,20 @@ if TYPE_CHECKING:
 _HAIR: Final = 1e-10
 _FEW: Final = 20_000
 _SEED: Final = 7
-_CUTTING: Final = Variable("cutting", 0.0, 1.0, is_whole=True)
 
 
 class ChangeModel(Struct):
     """What is handed to the solver.
 
     Attributes:
-        rows: The switches of the cuttings first, then every other variable.
+        table: The switches of the cuttings first, then every other variable.
         aims: The expressions that are least, the first one first.
         cuttings: The cutting of each switch.
         others: The number in the program of each other variable.
     """
 
-    rows: Rows
-    aims: list[Linear]
+    table: Table
+    aims: list[Terms]
     cuttings: Array
     others: list[int]
 
@@ -100,41 +100,40 @@ class ModelMaker:
     def model(self, rows: Rows, aims: Sequence[str | Linear]) -> ChangeModel:
         """The model of some rows over the program's areas, and of what is least."""
         count = len(self.cuttings)
-        given = [(row.terms, row.low, row.high, row.rule) for row in rows.rows if row.terms]
+        given = [(row.terms, row.low, row.high) for row in rows.rows if row.terms]
         given += list(self._ties())
-        spread = [self._spread(terms) for terms, _, _, _ in given]
+        spread = [self._spread(terms) for terms, _, _ in given]
         worths = [self._worth(aim) for aim in aims]
         key = (tuple(map(id, rows.rows)), len(self.program.forbidden))
         if all(isinstance(aim, str) for aim in aims):
             # What is best by any aim is kept, so that one round serves every option.
             if self._last[0] != key:
-                ends = [(low, high) for _, low, high, _ in given]
+                ends = [(low, high) for _, low, high in given]
                 every = [self._worth(aim) for aim in self.worth]
                 self._last = key, self._kept(spread, ends, every)
             kept = self._last[1]
         else:
-            kept = self._kept(spread, [(low, high) for _, low, high, _ in given], worths)
+            kept = self._kept(spread, [(low, high) for _, low, high in given], worths)
         place = np.full(count, -1, dtype=np.int64)
         place[kept] = np.arange(len(kept))
-        found = Rows([_CUTTING] * len(kept))
         others = sorted(set(range(len(rows.variables))) - set(self._areas))
         number = {key: len(kept) + index for index, key in enumerate(others)}
-        found.variables += [rows.variables[key] for key in others]
-        self._choose_one(found, kept, place)
-        for (cols, values, rest), (_, low, high, rule) in zip(spread, given, strict=True):
+        found = table_of(Rows([rows.variables[key] for key in others]))
+        found.low = np.concatenate([np.zeros(len(kept)), found.low])
+        found.high = np.concatenate([np.ones(len(kept)), found.high])
+        found.is_whole = np.concatenate([np.ones(len(kept), dtype=bool), found.is_whole])
+        found.rows += self._choose_one(kept, place)
+        for (cols, values, rest), (_, low, high) in zip(spread, given, strict=True):
             own = place[cols]
             on = own >= 0
-            terms = dict(zip(own[on].tolist(), values[on].tolist(), strict=True))
-            terms |= {number[key]: c for key, c in rest.items()}
-            found.rows.append(Row(terms, low, high, rule))
-        found.rows += [Row({}, row.low, row.high, row.rule) for row in rows.rows if not row.terms]
-        objectives: list[Linear] = []
+            found.rows.append(TableRow(_terms(own[on], values[on], rest, number), low, high))
+        none = terms_of(Linear())
+        found.rows += [TableRow(none, row.low, row.high) for row in rows.rows if not row.terms]
+        objectives: list[Terms] = []
         for by_cutting, rest, constant in worths:
             own_worth = by_cutting[kept]
             counts = np.flatnonzero(own_worth)
-            terms = dict(zip(counts.tolist(), own_worth[counts].tolist(), strict=True))
-            terms |= {number[key]: c for key, c in rest.items()}
-            objectives.append(Linear(constant, terms))
+            objectives.append(_terms(counts, own_worth[counts], rest, number, constant))
         return ChangeModel(found, objectives, kept, others)
 
     def meeting(self, rows: Rows) -> Array | None:
@@ -181,9 +180,9 @@ class ModelMaker:
         for key, (cols, areas_m2) in self._areas.items():
             values[key] = float(on[cols] @ areas_m2)
         values[model.others] = found.values[kept:]
-        return replace(found, values=tuple(values.tolist()))
+        return replace(found, values=values)
 
-    def _ties(self) -> list[tuple[dict[int, float], float, float, str]]:
+    def _ties(self) -> list[tuple[dict[int, float], float, float]]:
         """Where units lie over each other: each takes its share of every combination.
 
         The cuttings are named by numbers below zero, since they are no variables of the program.
@@ -202,10 +201,10 @@ class ModelMaker:
                 own = (part == index) & (way == which) & (self.cuttings.unit[cutting] == number)
                 for key, taken in zip(cutting[own].tolist(), area_m2[own].tolist(), strict=True):
                     terms[-1 - key] = terms.get(-1 - key, 0.0) - taken
-                found.append((terms, 0.0, 0.0, ""))
+                found.append((terms, 0.0, 0.0))
             if place == 0:
                 whole = {key: 1.0 for amount in amounts.values() for key in amount.terms}
-                found.append((whole, -math.inf, item.area_m2, ""))
+                found.append((whole, -math.inf, item.area_m2))
         return found
 
     def _spread(self, terms: Any) -> tuple[Array, Array, dict[int, float]]:  # noqa: ANN401 - a mapping
@@ -238,7 +237,7 @@ class ModelMaker:
         found[cols] = values
         return found, rest, aim.constant
 
-    def _choose_one(self, rows: Rows, kept: Array, place: Array) -> None:
+    def _choose_one(self, kept: Array, place: Array) -> Iterator[TableRow]:
         """At most one cutting of a unit, or one of each kind of its land."""
         unit, kind = self.cuttings.unit[kept], self.cuttings.kind[kept]
         groups = dict(grouped(unit * 100 + kind))
@@ -251,13 +250,14 @@ class ModelMaker:
                 members = (
                     np.concatenate([together, groups[number * 100 + which]]) if which else together
                 )
-                rows.rows.append(Row(dict.fromkeys(members.tolist(), 1.0), -math.inf, 1.0))
+                yield TableRow(Terms(members, np.ones(len(members))), -math.inf, 1.0)
         for chosen in self.program.forbidden:
             # Another cutting must come, or one of these must go.
-            on = {int(key): 1.0 for key in place[chosen] if key >= 0}
-            if len(on) == len(chosen):
-                off = {int(key): -1.0 for key in range(len(kept)) if key not in on}
-                rows.rows.append(Row(on | off, -math.inf, len(chosen) - 1.0))
+            on = place[chosen]
+            if (on >= 0).all():
+                times = np.full(len(kept), -1.0)
+                times[on] = 1.0
+                yield TableRow(Terms(np.arange(len(kept)), times), -math.inf, len(chosen) - 1.0)
 
     def _kept(
         self,
@@ -282,7 +282,12 @@ class ModelMaker:
             marks.append(np.round(mark, 6))
         if forbidden is not None and count <= _FEW:
             return np.arange(count)
-        _, first = np.unique(np.stack(marks, axis=1), axis=0, return_index=True)
+        order = np.lexsort(marks)
+        is_new = np.zeros(count, dtype=bool)
+        is_new[:1] = True
+        for mark in marks:
+            is_new[1:] |= np.diff(mark[order]) != 0
+        first = order[is_new]
         kept = np.sort(first)
         if forbidden is not None:
             return np.union1d(kept, forbidden)
@@ -313,6 +318,20 @@ class ModelMaker:
                     more[which][own[members]] = sign * parts[members]
                 used[touched] += 1
         return kept[unbeaten(np.stack([*columns, *more], axis=1), group)]
+
+
+def _terms(
+    cols: Array,
+    times: Array,
+    rest: Mapping[int, float],
+    number: Mapping[int, int],
+    constant: float = 0.0,
+) -> Terms:
+    """Terms of switches, and of other variables under their numbers in the model."""
+    others = terms_of(Linear(constant, {number[key]: c for key, c in rest.items()}))
+    return Terms(
+        np.concatenate([cols, others.variables]), np.concatenate([times, others.times]), constant
+    )
 
 
 def maker_of(program: Program) -> ModelMaker:

@@ -11,13 +11,15 @@ from checker.algebra.linear import Linear, Rows
 from checker.core.records import replace
 from checker.core.units import UNIT
 from checker.solve.model import maker_of
-from checker.solve.solver import Solution, SolverStopped, as_mapping, least
+from checker.solve.solver import Solution, SolverStopped, least
+from checker.solve.table import terms_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from checker.solve.model import ChangeModel
     from checker.solve.program import Program
+    from checker.solve.table import Table, Terms
 
 Aim = Literal["cost", "area", "lost deck", "pieces"]
 """What may be least. Of equals in all else the one in the fewest pieces is built."""
@@ -77,8 +79,8 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
     aims = (*aims, "pieces") if aims and is_few else aims
     model = maker_of(program).model(rows, aims)
     if not aims:
-        return _with_cuttings(model, least(model.rows, Linear()))
-    first = least(model.rows, model.aims[0], unit_of(aims[0]), enough(program, aims[0]))
+        return _with_cuttings(model, least(model.table, terms_of(Linear())))
+    first = least(model.table, model.aims[0], unit_of(aims[0]), enough(program, aims[0]))
     found: Solution = first
     left_open: list[Aim] = []
     most = _MOST_OF_FEW if is_few else _MOST_AMONG_EQUALS
@@ -86,19 +88,19 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         if found.status != "optimal" or (aim == "pieces" and _is_in_one(model, found)):
             break
         held = model.aims[index - 1]
-        reached = held.value(as_mapping(found.values))
+        reached = held.value(found.values)
         slack = max(_SLACK_FRACTION * max(1.0, abs(reached)), enough(program, earlier))
         slack = _HALF_A_CENT if earlier == "cost" else slack
-        if _without_any(model.rows, held, reached):
+        if _without_any(model.table, held, reached):
             pass
         elif len(model.cuttings) > most or len(program.land.units) > FEW:
             left_open += aims[index:]
             break
         else:
-            model.rows.between(-float("inf"), held, reached + slack)
+            model.table.at_most(held, reached + slack)
         try:
             following = least(
-                model.rows, model.aims[index], unit_of(aim), enough(program, aim),
+                model.table, model.aims[index], unit_of(aim), enough(program, aim),
                 _NODES_AMONG_EQUALS if is_few else _FEWER_NODES,
             )  # fmt: skip
         except SolverStopped:
@@ -119,7 +121,7 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
 
 def _is_in_one(model: ChangeModel, found: Solution) -> bool:
     """Whether a change is one piece at most."""
-    return model.aims[-1].value(as_mapping(found.values)) < 1.5
+    return model.aims[-1].value(found.values) < 1.5
 
 
 def _each_tried(program: Program, rows: Rows, aims: Sequence[Aim]) -> Solution | None:
@@ -144,18 +146,17 @@ def _each_tried(program: Program, rows: Rows, aims: Sequence[Aim]) -> Solution |
         slack = _HALF_A_CENT if unit_of(aim) else _SLACK_FRACTION * max(1.0, abs(least_worth))
         left = left[worth <= least_worth + slack]
     cuttings = tuple(int(cutting) for cutting in left[:1] if cutting < len(maker.cuttings))
-    return Solution("optimal", (), reached, reached, cuttings=cuttings)
+    return Solution("optimal", None, reached, reached, cuttings=cuttings)
 
 
-def _without_any(rows: Rows, held: Linear, reached: float) -> bool:
+def _without_any(table: Table, held: Terms, reached: float) -> bool:
     """Where an aim comes to nothing at all, rule out every cutting that adds to it.
 
     That says the same as a row, and leaves a program that is solved at any size.
     """
-    if abs(reached) > _SLACK_FRACTION or held.constant or min(held.terms.values(), default=0) < 0:
+    if abs(reached) > _SLACK_FRACTION or held.constant or (held.times < 0).any():
         return False
-    for key in held.terms:
-        rows.variables[key] = replace(rows.variables[key], high=0.0)
+    table.high[held.variables] = 0.0
     return True
 
 
@@ -166,7 +167,7 @@ def solve_rows(program: Program, rows: Rows, objective: Linear) -> Solution:
     """
     maker = maker_of(program)
     model = maker.model(rows, [objective])
-    found = least(model.rows, model.aims[0])
+    found = least(model.table, model.aims[0])
     if found.status != "optimal":
         return found
     return maker.in_areas(model, found, len(rows.variables))
@@ -175,9 +176,5 @@ def solve_rows(program: Program, rows: Rows, objective: Linear) -> Solution:
 def _with_cuttings(model: ChangeModel, found: Solution) -> Solution:
     if found.status != "optimal":
         return found
-    chosen = tuple(
-        int(cutting)
-        for cutting, value in zip(model.cuttings, found.values, strict=False)
-        if value > 0.5
-    )
-    return replace(found, cuttings=chosen)
+    chosen = model.cuttings[found.values[: len(model.cuttings)] > 0.5]
+    return replace(found, cuttings=tuple(chosen.tolist()))

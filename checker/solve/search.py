@@ -167,7 +167,7 @@ def _as_it_is(program: Program, asked: Asked, drawing: DrawnChanges) -> Option |
     """The design itself where it meets what is asked: nothing is the least that can change."""
     if program.goal.counts_savings or not _fits(program, drawing.of((), ())):
         return None
-    option = option_of(program, asked, Solution("optimal", (), 0.0, 0.0), drawing)
+    option = option_of(program, asked, Solution("optimal", None, 0.0, 0.0), drawing)
     return option if option.is_offered else None
 
 

@@ -7,20 +7,20 @@ nothing.
 from __future__ import annotations
 
 import math
-from operator import attrgetter
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 import numpy as np
 
-from checker.algebra.linear import Rows, Variable
 from checker.core.problems import CheckerError
 from checker.core.records import Record, replace
 from checker.solve.choices import least_choice
+from checker.solve.table import Table
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from checker.algebra.linear import Linear
+    from checker.solve.cuttings import Array
+    from checker.solve.table import Terms
 
 TOLERANCE: Final = 1e-9
 """How far a row may be passed: far below the share within which two amounts are the same."""
@@ -53,7 +53,7 @@ class Solution(Record):
 
     Attributes:
         status: "optimal", "infeasible", or "unbounded" for a program without an end.
-        values: The value of each variable, by number; empty when there is none.
+        values: The value of each variable, shape (n,); None when there is none.
         objective: What was minimised.
         bound: Nothing less is possible; equal to the objective when it is proven least.
         left_open: The further aims that may not be least among equals of the first.
@@ -61,7 +61,7 @@ class Solution(Record):
     """
 
     status: Literal["optimal", "infeasible", "unbounded"]
-    values: tuple[float, ...] = ()
+    values: Array = None
     objective: float = math.nan
     bound: float = math.nan
     left_open: tuple[str, ...] = ()
@@ -74,8 +74,8 @@ class Solution(Record):
 
 
 def least(
-    rows: Rows,
-    objective: Linear,
+    table: Table,
+    objective: Terms,
     unit: float = 1.0,
     enough: float = 0.0,
     most_nodes: int = MOST_NODES,
@@ -83,7 +83,7 @@ def least(
     """The least value of an expression that the rows allow, with gap zero.
 
     Args:
-        rows: Variables and rows.
+        table: Variables and rows.
         objective: What is minimised.
         unit: What the objective is counted in where switches alone decide: a cent; 0 for nothing.
         enough: The search may stop when nothing better by more than this is left.
@@ -96,27 +96,23 @@ def least(
         NoSolver: HiGHS is not installed.
         SolverStopped: It neither found an answer nor showed that there is none in time.
     """
-    if any(not row.terms and (row.low > 0 or row.high < 0) for row in rows.rows):
+    if any(not len(row.terms.times) and (row.low > 0 or row.high < 0) for row in table.rows):
         return Solution("infeasible")
-    step = _step(rows, objective, unit) if unit else 0.0
-    chosen = least_choice(rows, objective, step, enough)
+    step = _step(table, objective, unit) if unit else 0.0
+    chosen = least_choice(table, objective, step, enough)
     if chosen is not None:
-        on = [0.0] * len(rows.variables)
-        for key in chosen.keys:
-            on[key] = 1.0
-        return Solution("optimal", tuple(on), chosen.cost, chosen.bound)
+        on = np.zeros(len(table))
+        on[list(chosen.keys)] = 1.0
+        return Solution("optimal", on, chosen.cost, chosen.bound)
     how = _How(_WHOLE_TOLERANCE, enough, most_nodes)
-    found = _run(rows, objective, how)
-    if found.status == "optimal" and not _holds(rows, found.values):
+    found = _run(table, objective, how)
+    if found.status == "optimal" and not _holds(table, found.values):
         # A switch that was a hair off one let a row pass that does not hold with the switch on.
-        found = _run(rows, objective, replace(how, whole_tolerance=TOLERANCE))
+        found = _run(table, objective, replace(how, whole_tolerance=TOLERANCE))
     if found.status == "optimal" and step:
         whole = math.ceil((found.bound - objective.constant) / step - 1e-6) * step
         return Solution("optimal", found.values, found.objective, whole + objective.constant)
     return found
-
-
-_is_whole = attrgetter("is_whole")
 
 
 class _How(Record):
@@ -127,41 +123,41 @@ class _How(Record):
     most_nodes: int
 
 
-def _step(rows: Rows, objective: Linear, unit: float) -> float:
+def _step(table: Table, objective: Terms, unit: float) -> float:
     """What every value of the objective is a multiple of; 0 when areas have a part in it."""
-    terms = objective.terms
-    if not terms or not all(map(_is_whole, map(rows.variables.__getitem__, terms))):
+    if not len(objective.times) or not table.is_whole[objective.variables].all():
         return 0.0
-    counts = np.fromiter(terms.values(), float, len(terms)) / unit
+    counts = objective.times / unit
     whole = np.round(counts)
     if (np.abs(counts - whole) > _WHOLE_TOLERANCE).any():
         return 0.0
     return unit * int(np.gcd.reduce(whole.astype(np.int64)))
 
 
-def _run(rows: Rows, objective: Linear, how: _How) -> Solution:
+def _run(table: Table, objective: Terms, how: _How) -> Solution:
     """One run; whole numbers are rounded, and what is not whole is worked out anew beside them."""
-    found = _solve(rows, objective, how)
-    mixed = {item.is_whole for item in rows.variables} == {True, False}
+    found = _solve(table, objective, how)
+    mixed = table.is_whole.any() and not table.is_whole.all()
     if found.status != "optimal" or not mixed:
         return found
-    fixed = [
-        Variable(item.name, value, value) if item.is_whole else item
-        for item, value in zip(rows.variables, found.values, strict=True)
-    ]
-    beside = _solve(Rows(fixed, rows.rows), objective, how)
+    fixed = Table(
+        np.where(table.is_whole, found.values, table.low),
+        np.where(table.is_whole, found.values, table.high),
+        np.zeros(len(table), dtype=bool),
+        table.rows,
+    )
+    beside = _solve(fixed, objective, how)
     if beside.status != "optimal":
         # With its switches whole it does not hold: they were a hair off, and that hair, times what
         # a switch sets free, is more than a strict limit keeps.
         exact = replace(how, whole_tolerance=TOLERANCE)
-        return found if how == exact else _run(rows, objective, exact)
+        return found if how == exact else _run(table, objective, exact)
     return Solution("optimal", beside.values, beside.objective, found.bound)
 
 
-def _holds(rows: Rows, values: tuple[float, ...]) -> bool:
-    at = as_mapping(values)
-    for row in rows.rows:
-        reached = math.fsum(c * at[key] for key, c in row.terms.items())
+def _holds(table: Table, values: Array) -> bool:
+    for row in table.rows:
+        reached = row.terms.value(values)
         ends = [abs(end) for end in (row.low, row.high) if math.isfinite(end)]
         slack = _ROW_FRACTION * max([1.0, *ends])
         if not row.low - slack <= reached <= row.high + slack:
@@ -169,7 +165,7 @@ def _holds(rows: Rows, values: tuple[float, ...]) -> bool:
     return True
 
 
-def _solve(rows: Rows, objective: Linear, how: _How) -> Solution:
+def _solve(table: Table, objective: Terms, how: _How) -> Solution:
     highspy = _highspy()
     # The class itself prints a banner when it is made; the engine below it does not.
     solver = highspy.Highs.__bases__[0]()
@@ -179,25 +175,25 @@ def _solve(rows: Rows, objective: Linear, how: _How) -> Solution:
         ("threads", 1),
         ("mip_rel_gap", 0.0),
         ("mip_abs_gap", how.enough),
-        ("mip_max_nodes", min(how.most_nodes, _affordable(rows))),
+        ("mip_max_nodes", min(how.most_nodes, _affordable(table))),
         ("primal_feasibility_tolerance", TOLERANCE),
         ("mip_feasibility_tolerance", how.whole_tolerance),
         ("random_seed", 0),
         ("time_limit", _LIMIT_S),
     ):
         solver.setOptionValue(option, value)
-    solver.passModel(_model(highspy, rows, objective))
+    solver.passModel(_model(highspy, table, objective))
     solver.run()
     if solver.getModelStatus() == highspy.HighsModelStatus.kSolveError:
         # Rows that contradict each other by a hair upset its presolve; without it they do not.
         solver.setOptionValue("presolve", "off")
         solver.run()
-    return _answer(highspy, solver, rows, objective)
+    return _answer(highspy, solver, table, objective)
 
 
-def _affordable(rows: Rows) -> int:
+def _affordable(table: Table) -> int:
     """How many branches a program of this size may take."""
-    return max(_FEW_NODES, _NODE_WORK // max(1, sum(len(row.terms) for row in rows.rows)))
+    return max(_FEW_NODES, _NODE_WORK // max(1, sum(len(row.terms.times) for row in table.rows)))
 
 
 def _highspy() -> Any:  # noqa: ANN401 - the library ships no types
@@ -210,31 +206,29 @@ def _highspy() -> Any:  # noqa: ANN401 - the library ships no types
     return highspy
 
 
-def _model(highspy: Any, rows: Rows, objective: Linear) -> Any:  # noqa: ANN401 - as above
-    kept = [row for row in rows.rows if row.terms]
+def _model(highspy: Any, table: Table, objective: Terms) -> Any:  # noqa: ANN401 - as above
+    kept = [row for row in table.rows if len(row.terms.times)]
+    none = np.zeros(0)
     model = highspy.HighsLp()
-    model.num_col_, model.num_row_ = len(rows.variables), len(kept)
-    costs = np.zeros(len(rows.variables))
-    for key, times in objective.terms.items():
-        costs[key] = times
-    model.col_cost_ = costs
-    model.col_lower_ = np.array([item.low for item in rows.variables], dtype=float)
-    model.col_upper_ = np.array([item.high for item in rows.variables], dtype=float)
+    model.num_col_, model.num_row_ = len(table), len(kept)
+    model.col_cost_ = objective.dense(len(table))
+    model.col_lower_, model.col_upper_ = table.low, table.high
     model.row_lower_ = np.array([row.low for row in kept], dtype=float)
     model.row_upper_ = np.array([row.high for row in kept], dtype=float)
-    model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-    model.a_matrix_.start_ = np.cumsum([0, *(len(row.terms) for row in kept)]).astype(np.int32)
-    model.a_matrix_.index_ = np.array([k for row in kept for k in row.terms], dtype=np.int32)
-    model.a_matrix_.value_ = np.array([c for row in kept for c in row.terms.values()], dtype=float)
-    if any(item.is_whole for item in rows.variables):
+    matrix = model.a_matrix_
+    matrix.format_ = highspy.MatrixFormat.kRowwise
+    matrix.start_ = np.cumsum([0, *(len(row.terms.times) for row in kept)]).astype(np.int32)
+    matrix.index_ = np.concatenate([none, *(row.terms.variables for row in kept)]).astype(np.int32)
+    matrix.value_ = np.concatenate([none, *(row.terms.times for row in kept)])
+    if table.is_whole.any():
         kinds = highspy.HighsVarType
         model.integrality_ = [
-            kinds.kInteger if item.is_whole else kinds.kContinuous for item in rows.variables
+            kinds.kInteger if is_whole else kinds.kContinuous for is_whole in table.is_whole
         ]
     return model
 
 
-def _answer(highspy: Any, solver: Any, rows: Rows, objective: Linear) -> Solution:  # noqa: ANN401
+def _answer(highspy: Any, solver: Any, table: Table, objective: Terms) -> Solution:  # noqa: ANN401
     status = solver.getModelStatus()
     kinds = highspy.HighsModelStatus
     if status in {kinds.kInfeasible, kinds.kUnboundedOrInfeasible}:
@@ -248,17 +242,14 @@ def _answer(highspy: Any, solver: Any, rows: Rows, objective: Linear) -> Solutio
             f"the search stopped without an answer ({solver.modelStatusToString(status)}): open "
             "fewer surfaces, or let them change in part"
         )
-    found = solver.getSolution().col_value
-    values = tuple(
-        float(round(value)) if item.is_whole else min(max(value, item.low), item.high)
-        for value, item in zip(found, rows.variables, strict=True)
+    found = np.array(solver.getSolution().col_value, dtype=float)
+    values = np.where(
+        table.is_whole, np.round(found), np.minimum(np.maximum(found, table.low), table.high)
     )
-    is_whole = any(item.is_whole for item in rows.variables)
-    bound = info.mip_dual_bound if is_whole else info.objective_function_value
-    reached = objective.value(as_mapping(values)) if values else objective.constant
-    return Solution("optimal", values, reached, bound + objective.constant)
+    bound = info.mip_dual_bound if table.is_whole.any() else info.objective_function_value
+    return Solution("optimal", values, objective.value(values), bound + objective.constant)
 
 
-def as_mapping(values: tuple[float, ...]) -> Mapping[int, float]:
+def as_mapping(values: Array) -> Mapping[int, float]:
     """The values by the number of their variable."""
-    return dict(enumerate(values))
+    return dict(enumerate(values.tolist()))

@@ -146,7 +146,7 @@ def _curve(
         lambda way: way.material is not None and way.material.id in PERMEABLE
     )
     model = maker.model(Rows(list(rows.variables), []), [cover])
-    if model.others and any(key >= len(maker.cuttings) for key in model.aims[0].terms):
+    if (model.aims[0].variables >= len(model.cuttings)).any():
         return ()
     gain = -maker.by_cutting(cover)
     aim = permeable_m2 if only_permeable else worth["cost"]

@@ -17,7 +17,6 @@ import time
 from pathlib import Path
 from typing import Any
 
-from checker.algebra.linear import Linear, Rows
 from checker.core.records import replace
 from checker.files.source import read_text
 from checker.findings.checked import judged
@@ -30,6 +29,7 @@ from checker.solve.model import maker_of
 from checker.solve.program import Program, program_of
 from checker.solve.scenarios import as_read
 from checker.solve.solver import least
+from checker.solve.table import Table, Terms
 
 COLUMNS = 40
 PATIENCE_S = 10.0
@@ -103,25 +103,27 @@ def program(count: int, *, whole: bool) -> Program:
     return program_of(checked, goal, costs, [as_read(checked)])
 
 
-def by_scipy(rows: Rows, aim: Linear) -> tuple[float, bool]:
+def by_scipy(table: Table, aim: Terms) -> tuple[float, bool]:
     """The same rows handed to scipy: what it found, and whether it proved it."""
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import csr_array
 
-    count = len(rows.variables)
-    costs = np.zeros(count)
-    for key, times in aim.terms.items():
-        costs[key] = times
-    index = [(r, key, c) for r, row in enumerate(rows.rows) for key, c in row.terms.items()]
-    places = ([r for r, _, _ in index], [key for _, key, _ in index])
-    matrix = csr_array(([c for _, _, c in index], places), shape=(len(rows.rows), count))
+    count, own = len(table), [row.terms for row in table.rows]
+    matrix = csr_array(
+        (
+            np.concatenate([terms.times for terms in own]),
+            np.concatenate([terms.variables for terms in own]),
+            np.cumsum([0, *(len(terms.times) for terms in own)]),
+        ),
+        shape=(len(own), count),
+    )
     found = milp(
-        costs,
-        integrality=np.array([int(item.is_whole) for item in rows.variables]),
-        bounds=Bounds([v.low for v in rows.variables], [v.high for v in rows.variables]),
+        aim.dense(count),
+        integrality=table.is_whole.astype(int),
+        bounds=Bounds(table.low, table.high),
         constraints=LinearConstraint(
-            matrix, [row.low for row in rows.rows], [row.high for row in rows.rows]
+            matrix, [row.low for row in table.rows], [row.high for row in table.rows]
         ),
         options={"mip_rel_gap": 0.0, "time_limit": PATIENCE_S},
     )
@@ -150,9 +152,9 @@ def main() -> None:
         for whole in (True, False):
             build_s, made = best_s(lambda c=count, w=whole: program(c, whole=w), 1)
             model = maker_of(made).model(made.rows, ["cost"])
-            rows, aim = model.rows, model.aims[0]
-            solve_s, found = best_s(lambda r=rows, a=aim: least(r, a), 3)
-            scipy_s, (other, is_proven) = best_s(lambda r=rows, a=aim: by_scipy(r, a), 1)
+            table, aim = model.table, model.aims[0]
+            solve_s, found = best_s(lambda t=table, a=aim: least(t, a), 3)
+            scipy_s, (other, is_proven) = best_s(lambda t=table, a=aim: by_scipy(t, a), 1)
             # A gap of a cent in a thousand dollars at most, and never more than what scipy finds.
             assert abs(found.objective - found.bound) <= 1e-5 * found.objective, found.objective
             assert found.objective <= other + 0.5, (found.objective, other)

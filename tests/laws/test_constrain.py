@@ -287,7 +287,8 @@ def all_defined(node: n.Condition, lot: Lot) -> bool:
 
 def accepts(rows: Rows, values: dict[str, float]) -> bool:
     fixed_rows = [Row({index: 1.0}, values[name], values[name]) for index, name in enumerate(NAMES)]
-    return least(Rows(rows.variables, rows.rows + fixed_rows), Linear()).status == "optimal"
+    table = table_of(Rows(rows.variables, rows.rows + fixed_rows))
+    return least(table, terms_of(Linear())).status == "optimal"
 
 
 @given(

@@ -33,6 +33,7 @@ from checker.solve.redraw import redrawn
 from checker.solve.scenarios import as_read
 from checker.solve.search import least_change
 from checker.solve.solver import least
+from checker.solve.table import table_of, terms_of
 
 HEAD = """\
 format: site/1
@@ -274,13 +275,13 @@ def test_choices_are_as_good_as_every_set_tried(
         if all(row.low <= r <= row.high for row, r in zip(rows.rows, reached, strict=True)):
             value = sum(c for k, c in cost.terms.items() if k in on)
             best = value if best is None else min(best, value)
-    found = least(rows, cost)
+    found = least(table_of(rows), terms_of(cost))
     if best is None:
         assert found.status == "infeasible"
     else:
         assert found.objective == best
         assert found.bound == pytest.approx(best, abs=1e-6)
-    quick = choices.least_choice(rows, cost, 1.0)
+    quick = choices.least_choice(table_of(rows), terms_of(cost), 1.0)
     assert quick is None or quick.cost == best
 
 
@@ -288,4 +289,4 @@ def test_a_row_that_nothing_meets_is_infeasible() -> None:
     rows = Rows()
     rows.switch("only")
     rows.rows.append(Row({0: 1.0}, 2.0, 3.0))
-    assert least(rows, Linear()).status == "infeasible"
+    assert least(table_of(rows), terms_of(Linear())).status == "infeasible"

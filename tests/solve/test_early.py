@@ -14,6 +14,7 @@ from checker.algebra.linear import Linear, Row, Rows, total
 from checker.solve import choices, solver
 from checker.solve.pairs import Shifts, best_pair
 from checker.solve.search import least_change
+from checker.solve.table import table_of, terms_of
 from tests.solve.made import checked, rules
 
 
@@ -60,7 +61,7 @@ def test_surfaces_alike_in_price_meet_the_need_to_the_last_digit() -> None:
     limit = total([(pick, -area) for pick, area in zip(picks, areas, strict=True)])
     rows.not_above(limit.plus(600.005))
     objective = total([(pick, area) for pick, area in zip(picks, areas, strict=True)])
-    found = solver.least(rows, objective, 0.0, 0.004)
+    found = solver.least(table_of(rows), terms_of(objective), 0.0, 0.004)
     assert found.objective == pytest.approx(600.01, abs=1e-6)
     assert found.is_closed
 
@@ -80,7 +81,7 @@ def test_the_hardest_limit_is_tried_first(monkeypatch: pytest.MonkeyPatch) -> No
         return under(limit, *others)  # type: ignore[arg-type]
 
     monkeypatch.setattr(choices, "_under", noted)
-    found = choices.least_choice(rows, total([(pick, 3.0) for pick in picks]))
+    found = choices.least_choice(table_of(rows), terms_of(total([(pick, 3.0) for pick in picks])))
     assert found is not None
     assert found.cost == 6
     assert tried == [-5.0]
@@ -90,8 +91,8 @@ def test_a_search_is_stopped_by_its_own_count_and_not_by_the_clock() -> None:
     small, large = Rows(), Rows()
     small.rows.append(choices_row(10))
     large.rows.append(choices_row(1_000_000))
-    assert solver._affordable(small) > solver.MOST_NODES
-    assert solver._affordable(large) == solver._FEW_NODES
+    assert solver._affordable(table_of(small)) > solver.MOST_NODES
+    assert solver._affordable(table_of(large)) == solver._FEW_NODES
     # The clock is a last stop, far beyond what the branches take.
     assert solver._LIMIT_S >= 600
 
@@ -104,17 +105,17 @@ def test_a_limit_that_nothing_can_meet_is_told() -> None:
     rows = Rows()
     pick = rows.switch("only")
     rows.not_above(pick.scaled(-5.0).plus(10.0))
-    assert solver.least(rows, Linear(0.0, {0: 1.0})).status == "infeasible"
+    assert solver.least(table_of(rows), terms_of(Linear(0.0, {0: 1.0}))).status == "infeasible"
 
 
 def test_where_every_choice_is_ruled_out_nothing_is_chosen() -> None:
     rows = Rows()
     rows.variable("ruled out", 0.0, 0.0, is_whole=True)
-    found = choices.least_choice(rows, Linear(7.0, {0: 3.0}))
+    found = choices.least_choice(table_of(rows), terms_of(Linear(7.0, {0: 3.0})))
     assert found is not None
     assert (found.keys, found.cost, found.bound) == (frozenset(), 7.0, 7.0)
     rows.rows.append(Row({0: -5.0}, -math.inf, -2.0))
-    assert choices.least_choice(rows, Linear(7.0, {0: 3.0})) is None
+    assert choices.least_choice(table_of(rows), terms_of(Linear(7.0, {0: 3.0}))) is None
 
 
 def test_among_many_that_give_up_no_deck_the_cheapest_is_chosen() -> None:

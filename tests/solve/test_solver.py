@@ -14,6 +14,7 @@ from checker.solve import solver
 from checker.solve.costs import Price
 from checker.solve.quanta import in_quanta
 from checker.solve.solver import NoSolver, SolverStopped, least
+from checker.solve.table import table_of, terms_of
 from tests.solve.made import SQ_FT_M2
 
 
@@ -33,7 +34,7 @@ def test_an_absent_solver_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     rows = Rows()
     area = rows.variable("area", 0.0, 10.0)
     with pytest.raises(NoSolver, match=r"pip install '\.\[least\]'"):
-        least(rows, area)
+        least(table_of(rows), terms_of(area))
 
 
 def test_the_solver_is_loaded_only_when_needed() -> None:
@@ -50,7 +51,7 @@ def test_areas_have_bound_and_value_alike() -> None:
     rows = Rows()
     a, b = rows.variable("a", 0.0, 10.0), rows.variable("b", 0.0, 1.0)
     rows.not_below(a.plus(b).plus(-4.0))
-    found = least(rows, total([(a, 3.0), (b, 2.0)]))
+    found = least(table_of(rows), terms_of(total([(a, 3.0), (b, 2.0)])))
     assert found.objective == pytest.approx(11.0)
     assert found.bound == pytest.approx(11.0)
     assert found.values == pytest.approx((3.0, 1.0))
@@ -62,7 +63,7 @@ def test_switches_and_areas_together() -> None:
     switch, area = rows.switch("open"), rows.variable("area", 0.0, 5.0)
     rows.not_above(area.plus(switch, -5.0))
     rows.not_below(area.plus(-3.0))
-    found = least(rows, total([(switch, 10.0), (area, 1.0)]))
+    found = least(table_of(rows), terms_of(total([(switch, 10.0), (area, 1.0)])))
     assert found.objective == pytest.approx(13.0)
     assert found.bound == pytest.approx(13.0)
 
@@ -76,7 +77,7 @@ def test_a_search_without_an_answer_says_so(monkeypatch: pytest.MonkeyPatch) -> 
     rows.between(10.5, total([(p, 1.0) for p in picks]).plus(area), 10.75)
     rows.between(3.1, total([(p, float(i % 7) + 0.3) for i, p in enumerate(picks)]), 77.3)
     with pytest.raises(SolverStopped, match="stopped without an answer"):
-        least(rows, Linear(0.0, {0: 1.0, 40: -0.5}))
+        least(table_of(rows), terms_of(Linear(0.0, {0: 1.0, 40: -0.5})))
 
 
 def test_a_price_is_the_printed_area_times_the_printed_price() -> None:
