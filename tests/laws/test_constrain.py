@@ -24,6 +24,7 @@ from checker.algebra.walk import nodes
 from checker.core.records import Struct, field
 from checker.core.units import Amount, Order
 from checker.solve.solver import least
+from checker.solve.table import table_of, terms_of
 
 TIMES: Final = int(os.environ.get("LAW_TIMES", "1"))
 NAMES = ("deck", "walk", "drive")
