@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from checker.solve.cuttings import Array
-    from checker.solve.table import Table, Terms
+    from checker.solve.table import SolverTable, SolverTerms
 
 MOST_STATES: Final = 20_000
 """More sets than this are not held at once: the best so far is given with its bound."""
@@ -90,7 +90,7 @@ class Chosen(Record):
 
 
 def least_choice(
-    table: Table, objective: Terms, step: float = 0.0, enough: float = 0.0
+    table: SolverTable, objective: SolverTerms, step: float = 0.0, enough: float = 0.0
 ) -> Chosen | None:
     """The best set of switches.
 
@@ -148,7 +148,7 @@ def _under(
     return _search(own, need, step, enough)
 
 
-def _shaped(table: Table) -> tuple[Array, list[_Limit]] | None:
+def _shaped(table: SolverTable) -> tuple[Array, list[_Limit]] | None:
     """For each switch its group, -1 where it is ruled out, and the limits.
 
     None where the program is of another shape.

@@ -15,7 +15,7 @@ import numpy as np
 from checker.algebra.linear import Linear, Rows
 from checker.core.records import Struct, replace
 from checker.solve.dominance import unbeaten
-from checker.solve.table import Table, TableRow, Terms, table_of, terms_of
+from checker.solve.table import SolverRow, SolverTable, SolverTerms, table_of, terms_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -40,8 +40,8 @@ class ChangeModel(Struct):
         others: The number in the program of each other variable.
     """
 
-    table: Table
-    aims: list[Terms]
+    table: SolverTable
+    aims: list[SolverTerms]
     cuttings: Array
     others: list[int]
 
@@ -126,10 +126,10 @@ class ModelMaker:
         for (cols, values, rest), (_, low, high) in zip(spread, given, strict=True):
             own = place[cols]
             on = own >= 0
-            found.rows.append(TableRow(_terms(own[on], values[on], rest, number), low, high))
+            found.rows.append(SolverRow(_terms(own[on], values[on], rest, number), low, high))
         none = terms_of(Linear())
-        found.rows += [TableRow(none, row.low, row.high) for row in rows.rows if not row.terms]
-        objectives: list[Terms] = []
+        found.rows += [SolverRow(none, row.low, row.high) for row in rows.rows if not row.terms]
+        objectives: list[SolverTerms] = []
         for by_cutting, rest, constant in worths:
             own_worth = by_cutting[kept]
             counts = np.flatnonzero(own_worth)
@@ -237,7 +237,7 @@ class ModelMaker:
         found[cols] = values
         return found, rest, aim.constant
 
-    def _choose_one(self, kept: Array, place: Array) -> Iterator[TableRow]:
+    def _choose_one(self, kept: Array, place: Array) -> Iterator[SolverRow]:
         """At most one cutting of a unit, or one of each kind of its land."""
         unit, kind = self.cuttings.unit[kept], self.cuttings.kind[kept]
         groups = dict(grouped(unit * 100 + kind))
@@ -250,14 +250,16 @@ class ModelMaker:
                 members = (
                     np.concatenate([together, groups[number * 100 + which]]) if which else together
                 )
-                yield TableRow(Terms(members, np.ones(len(members))), -math.inf, 1.0)
+                yield SolverRow(SolverTerms(members, np.ones(len(members))), -math.inf, 1.0)
         for chosen in self.program.forbidden:
             # Another cutting must come, or one of these must go.
             on = place[chosen]
             if (on >= 0).all():
                 times = np.full(len(kept), -1.0)
                 times[on] = 1.0
-                yield TableRow(Terms(np.arange(len(kept)), times), -math.inf, len(chosen) - 1.0)
+                yield SolverRow(
+                    SolverTerms(np.arange(len(kept)), times), -math.inf, len(chosen) - 1.0
+                )
 
     def _kept(
         self,
@@ -326,10 +328,10 @@ def _terms(
     rest: Mapping[int, float],
     number: Mapping[int, int],
     constant: float = 0.0,
-) -> Terms:
-    """Terms of switches, and of other variables under their numbers in the model."""
+) -> SolverTerms:
+    """SolverTerms of switches, and of other variables under their numbers in the model."""
     others = terms_of(Linear(constant, {number[key]: c for key, c in rest.items()}))
-    return Terms(
+    return SolverTerms(
         np.concatenate([cols, others.variables]), np.concatenate([times, others.times]), constant
     )
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from checker.solve.model import ChangeModel
     from checker.solve.program import Program
-    from checker.solve.table import Table, Terms
+    from checker.solve.table import SolverTable, SolverTerms
 
 Aim = Literal["cost", "area", "lost deck", "pieces"]
 """What may be least. Of equals in all else the one in the fewest pieces is built."""
@@ -149,7 +149,7 @@ def _each_tried(program: Program, rows: Rows, aims: Sequence[Aim]) -> Solution |
     return Solution("optimal", None, reached, reached, cuttings=cuttings)
 
 
-def _without_any(table: Table, held: Terms, reached: float) -> bool:
+def _without_any(table: SolverTable, held: SolverTerms, reached: float) -> bool:
     """Where an aim comes to nothing at all, rule out every cutting that adds to it.
 
     That says the same as a row, and leaves a program that is solved at any size.

@@ -14,13 +14,13 @@ import numpy as np
 from checker.core.problems import CheckerError
 from checker.core.records import Record, replace
 from checker.solve.choices import least_choice
-from checker.solve.table import Table
+from checker.solve.table import SolverTable
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from checker.solve.cuttings import Array
-    from checker.solve.table import Terms
+    from checker.solve.table import SolverTerms
 
 TOLERANCE: Final = 1e-9
 """How far a row may be passed: far below the share within which two amounts are the same."""
@@ -74,8 +74,8 @@ class Solution(Record):
 
 
 def least(
-    table: Table,
-    objective: Terms,
+    table: SolverTable,
+    objective: SolverTerms,
     unit: float = 1.0,
     enough: float = 0.0,
     most_nodes: int = MOST_NODES,
@@ -123,7 +123,7 @@ class _How(Record):
     most_nodes: int
 
 
-def _step(table: Table, objective: Terms, unit: float) -> float:
+def _step(table: SolverTable, objective: SolverTerms, unit: float) -> float:
     """What every value of the objective is a multiple of; 0 when areas have a part in it."""
     if not len(objective.times) or not table.is_whole[objective.variables].all():
         return 0.0
@@ -134,13 +134,13 @@ def _step(table: Table, objective: Terms, unit: float) -> float:
     return unit * int(np.gcd.reduce(whole.astype(np.int64)))
 
 
-def _run(table: Table, objective: Terms, how: _How) -> Solution:
+def _run(table: SolverTable, objective: SolverTerms, how: _How) -> Solution:
     """One run; whole numbers are rounded, and what is not whole is worked out anew beside them."""
     found = _solve(table, objective, how)
     mixed = table.is_whole.any() and not table.is_whole.all()
     if found.status != "optimal" or not mixed:
         return found
-    fixed = Table(
+    fixed = SolverTable(
         np.where(table.is_whole, found.values, table.low),
         np.where(table.is_whole, found.values, table.high),
         np.zeros(len(table), dtype=bool),
@@ -155,7 +155,7 @@ def _run(table: Table, objective: Terms, how: _How) -> Solution:
     return Solution("optimal", beside.values, beside.objective, found.bound)
 
 
-def _holds(table: Table, values: Array) -> bool:
+def _holds(table: SolverTable, values: Array) -> bool:
     for row in table.rows:
         reached = row.terms.value(values)
         ends = [abs(end) for end in (row.low, row.high) if math.isfinite(end)]
@@ -165,7 +165,7 @@ def _holds(table: Table, values: Array) -> bool:
     return True
 
 
-def _solve(table: Table, objective: Terms, how: _How) -> Solution:
+def _solve(table: SolverTable, objective: SolverTerms, how: _How) -> Solution:
     highspy = _highspy()
     # The class itself prints a banner when it is made; the engine below it does not.
     solver = highspy.Highs.__bases__[0]()
@@ -191,7 +191,7 @@ def _solve(table: Table, objective: Terms, how: _How) -> Solution:
     return _answer(highspy, solver, table, objective)
 
 
-def _affordable(table: Table) -> int:
+def _affordable(table: SolverTable) -> int:
     """How many branches a program of this size may take."""
     return max(_FEW_NODES, _NODE_WORK // max(1, sum(len(row.terms.times) for row in table.rows)))
 
@@ -206,7 +206,7 @@ def _highspy() -> Any:  # noqa: ANN401 - the library ships no types
     return highspy
 
 
-def _model(highspy: Any, table: Table, objective: Terms) -> Any:  # noqa: ANN401 - as above
+def _model(highspy: Any, table: SolverTable, objective: SolverTerms) -> Any:  # noqa: ANN401 - as above
     kept = [row for row in table.rows if len(row.terms.times)]
     none = np.zeros(0)
     model = highspy.HighsLp()
@@ -228,7 +228,7 @@ def _model(highspy: Any, table: Table, objective: Terms) -> Any:  # noqa: ANN401
     return model
 
 
-def _answer(highspy: Any, solver: Any, table: Table, objective: Terms) -> Solution:  # noqa: ANN401
+def _answer(highspy: Any, solver: Any, table: SolverTable, objective: SolverTerms) -> Solution:  # noqa: ANN401
     status = solver.getModelStatus()
     kinds = highspy.HighsModelStatus
     if status in {kinds.kInfeasible, kinds.kUnboundedOrInfeasible}:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from checker.solve.cuttings import Array
 
 
-class Terms(Record):
+class SolverTerms(Record):
     """A constant plus multiples of variables, each of which stands once.
 
     Attributes:
@@ -39,8 +39,8 @@ class Terms(Record):
         return found
 
 
-class TableRow(Record):
-    """Terms, without their constant, that must lie between two ends.
+class SolverRow(Record):
+    """SolverTerms, without their constant, that must lie between two ends.
 
     Attributes:
         terms: The terms.
@@ -48,12 +48,12 @@ class TableRow(Record):
         high: The upper end; inf when there is none.
     """
 
-    terms: Terms
+    terms: SolverTerms
     low: float
     high: float
 
 
-class Table(Struct):
+class SolverTable(Struct):
     """A program.
 
     Attributes:
@@ -66,31 +66,31 @@ class Table(Struct):
     low: Array
     high: Array
     is_whole: Array
-    rows: list[TableRow]
+    rows: list[SolverRow]
 
     def __len__(self) -> int:
         return len(self.low)
 
-    def at_most(self, terms: Terms, most: float) -> None:
-        """Terms must come to no more than this."""
-        self.rows.append(TableRow(terms, -math.inf, most - terms.constant))
+    def at_most(self, terms: SolverTerms, most: float) -> None:
+        """SolverTerms must come to no more than this."""
+        self.rows.append(SolverRow(terms, -math.inf, most - terms.constant))
 
 
-def terms_of(part: Linear) -> Terms:
+def terms_of(part: Linear) -> SolverTerms:
     """A linear expression as arrays."""
     count = len(part.terms)
-    return Terms(
+    return SolverTerms(
         np.fromiter(part.terms, np.int64, count),
         np.fromiter(part.terms.values(), float, count),
         part.constant,
     )
 
 
-def table_of(rows: Rows) -> Table:
+def table_of(rows: Rows) -> SolverTable:
     """Rows and variables as arrays."""
-    return Table(
+    return SolverTable(
         np.array([item.low for item in rows.variables], dtype=float),
         np.array([item.high for item in rows.variables], dtype=float),
         np.array([item.is_whole for item in rows.variables], dtype=bool),
-        [TableRow(terms_of(Linear(0.0, row.terms)), row.low, row.high) for row in rows.rows],
+        [SolverRow(terms_of(Linear(0.0, row.terms)), row.low, row.high) for row in rows.rows],
     )

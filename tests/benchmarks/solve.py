@@ -29,7 +29,7 @@ from checker.solve.model import maker_of
 from checker.solve.program import Program, program_of
 from checker.solve.scenarios import as_read
 from checker.solve.solver import least
-from checker.solve.table import Table, Terms
+from checker.solve.table import SolverTable, SolverTerms
 
 COLUMNS = 40
 PATIENCE_S = 10.0
@@ -103,7 +103,7 @@ def program(count: int, *, whole: bool) -> Program:
     return program_of(checked, goal, costs, [as_read(checked)])
 
 
-def by_scipy(table: Table, aim: Terms) -> tuple[float, bool]:
+def by_scipy(table: SolverTable, aim: SolverTerms) -> tuple[float, bool]:
     """The same rows handed to scipy: what it found, and whether it proved it."""
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
