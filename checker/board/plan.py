@@ -19,6 +19,7 @@ from checker.site.read import site_of
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from checker.files.source import Document
     from checker.site.model import Site
 
 
@@ -60,14 +61,15 @@ def changed(plan: Plan, change: Change) -> Plan | Refused:
         return data
     if data == plan.data:
         return Refused("nothing would change", "give it another value")
-    text = spliced(plan.text, plan.data, data, plan.path.name) or plain_text(data)
-    return rewritten(plan, text)
+    found = spliced(plan.site.document, data)
+    return rewritten(plan, found.text if found else plain_text(data), found)
 
 
-def rewritten(plan: Plan, text: str) -> Plan | Refused:
-    """A design with another text, or what is wrong with that text."""
+def rewritten(plan: Plan, text: str, read: Document | None = None) -> Plan | Refused:
+    """A design with another text, which may have been read, or what is wrong with that text."""
     try:
-        return plan_of(text, plan.path, plan.revision + 1)
+        document = read or read_lately(text, plan.path.name)
+        return Plan(text, site_of(document, plan.path), plan.path, plan.revision + 1)
     except BadInput as wrong:
         first = wrong.problems[0]
         return Refused(first.says, first.do or "draw it another way")

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from checker.files.source import Mark, Path_
     from checker.files.spans import Stretch
 
+_NOTHING: Final = Document("", [], {}, {})
+
 _LEADS_OUT: Final = re.compile(r"[&*!%|>\t]|^(---|\.\.\.)", re.MULTILINE)
 """What may bear on other parts of a file, or hang on them."""
 
@@ -35,16 +37,22 @@ def read_lately(text: str, shown: str) -> Document:
     Raises:
         BadInput: See `read_text`.
     """
-    before = _last[0] if _last else None
-    found = reread(before, text) if before is not None and before.file == shown else None
-    if found is None:
-        found = read_text(text, shown)
+    is_known = bool(_last) and _last[0].file == shown
+    found = read_beside(_last[0], text) if is_known else read_text(text, shown)
     _last[:] = [found]
     return found
 
 
 _last: list[Document] = []
-_NOTHING: Final = Document("", [], {}, {})
+
+
+def read_beside(before: Document, text: str) -> Document:
+    """The document of a text by what was read of another one, as far as that does.
+
+    Raises:
+        BadInput: See `read_text`.
+    """
+    return reread(before, text) or read_text(text, before.file)
 
 
 def reread(before: Document, text: str) -> Document | None:

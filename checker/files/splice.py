@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from checker.core.problems import BadInput
 from checker.files.plain import flow
-from checker.files.rereading import read_lately
+from checker.files.rereading import read_beside
 from checker.files.spans import LazySpans, remarks
 
 if TYPE_CHECKING:
@@ -23,31 +23,26 @@ if TYPE_CHECKING:
     from checker.files.spans import TextSpan
 
 
-def spliced(text: str, old: dict[str, Any], new: dict[str, Any], shown: str) -> str | None:
-    """The text with what differs between two pieces of data rewritten.
+def spliced(document: Document, new: dict[str, Any]) -> Document | None:
+    """A document with what differs from other data rewritten in its text.
 
     Args:
-        text: As the person wrote it; reading it gives `old`.
-        old: What it says.
+        document: As the person wrote it.
         new: What it is to say.
-        shown: How the file is named when it is read again.
 
     Returns:
-        The new text; None where it would not say that.
+        The new text, read again; None where it would not say that.
     """
-    if old == new:
-        return text
+    if document.data == new:
+        return document
     try:
-        splice = _Splice(read_lately(text, shown))
-        splice.mapping((), old, new)
+        splice = _Splice(document)
+        splice.mapping((), document.data, new)
+        found = read_beside(document, splice.text())
     except (KeyError, BadInput):
         # The text does not say what it was thought to say.
         return None
-    found = splice.text()
-    try:
-        return found if read_lately(found, shown).data == new else None
-    except BadInput:
-        return None
+    return found if found.data == new else None
 
 
 class _Splice:

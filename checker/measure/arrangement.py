@@ -144,11 +144,7 @@ def _inside(
     outline, point = shapely.STRtree(points).query(shapes)
     xy = shapely.get_coordinates(points)
     shapely.prepare(shapes)
-    found = np.zeros(len(point), dtype=bool)
-    ends = np.searchsorted(outline, np.arange(len(shapes) + 1))
-    for shape, start, end in zip(shapes, ends[:-1], ends[1:], strict=True):
-        here = xy[point[start:end]]
-        found[start:end] = shapely.contains_xy(shape, here[:, 0], here[:, 1])
+    found = shapely.contains_xy(shapes[outline], xy[point, 0], xy[point, 1])
     return outline[found], point[found]
 
 

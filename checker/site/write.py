@@ -11,35 +11,40 @@ from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.units import UNIT, Amount
 from checker.files.plain import plain_text
+from checker.files.source import read_text
 from checker.files.splice import spliced
 
 if TYPE_CHECKING:
     from shapely import MultiPolygon, Polygon
     from shapely.geometry.polygon import LinearRing
 
+    from checker.files.source import Document
     from checker.site.model import Site, Surface, Value
 
 DECIMALS: Final = 10
 """Of coordinates in the file's unit; finer than the grid on which corners are put when read."""
 
 
-def changed_text(text: str, before: Site, after: Site) -> str:
-    """The text of a site file after a change of its surfaces.
+def changed_document(before: Site, after: Site) -> Document:
+    """The site file after a change of its surfaces, written and read again.
 
     Args:
-        text: The site file as the user wrote it.
-        before: What was read from it.
+        before: What was read from the file.
         after: The same site with surfaces changed, added or left out.
 
     Returns:
         The text with only what changed rewritten; a clean text where that cannot be done.
+
+    Raises:
+        BadInput: The text cannot be read.
     """
     data = changed_data(before, after)
-    return spliced(text, before.document.data, data, before.document.file) or plain_text(data)
+    document = before.document
+    return spliced(document, data) or read_text(plain_text(data), document.file)
 
 
 def changed_data(before: Site, after: Site) -> dict[str, Any]:
-    """The plain data of a site file after a change of its surfaces; see `changed_text`."""
+    """The plain data of a site file after a change of its surfaces; see `changed_document`."""
     data: dict[str, Any] = dict(before.document.data)
     if "drawing" in data:
         data["drawing"] = deepcopy(data["drawing"])

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-import bisect
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from checker.core.records import Record
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
+    from checker.solve.cuttings import Array
     from checker.solve.pairs import Shifts
 
 _MANY_STATES: Final = 5_000
@@ -15,28 +19,51 @@ _CLOSE: Final = 1e-6
 """Sets that differ by less are as good as each other."""
 
 
-class Departing(NamedTuple):
-    """A group with what leaving its best choice does: the choice, the shift and the penalty."""
+class Departing(Record):
+    """What leaving the best choice of some groups does, the group with the cheapest one first.
 
-    lowest: float
-    number: int
-    shifts: tuple[tuple[int, float, float], ...]
+    Attributes:
+        shifts: The departures, those of a group behind one another.
+        begins: Where those of each group begin, and the end of all, shape (groups + 1,).
+        lowest: The least penalty of each group, from the smallest up, shape (groups,).
+    """
+
+    shifts: Shifts
+    begins: Array
+    lowest: Array
+
+    def __len__(self) -> int:
+        return len(self.lowest)
+
+    def of(self, step: int) -> tuple[int, Array, Array, Array]:
+        """A group with the choices, shifts and penalties of its departures."""
+        own, shifts = slice(self.begins[step], self.begins[step + 1]), self.shifts
+        group = int(shifts.group[self.begins[step]])
+        return group, shifts.choice[own], shifts.gain[own], shifts.penalty[own]
+
+    def farthest(self, sign: float) -> Array:
+        """How far the first groups can move the surplus at most, one more each; from none on."""
+        if not len(self):
+            return np.zeros(1)
+        most = np.maximum.reduceat(sign * self.shifts.gain, self.begins[:-1])
+        return np.cumsum(np.concatenate([[0.0], np.maximum(most, 0.0)]))
 
 
-def departing(shifts: Shifts) -> list[Departing]:
+def departing(shifts: Shifts) -> Departing:
     """The departures of each group, the group with the cheapest one first."""
-    found: dict[int, list[tuple[int, float, float]]] = {}
-    columns = (shifts.group, shifts.choice, shifts.gain, shifts.penalty)
-    for group, *shift in zip(*(column.tolist() for column in columns), strict=True):
-        found.setdefault(group, []).append((shift[0], shift[1], shift[2]))
-    return sorted(
-        Departing(min(penalty for _, _, penalty in own), group, tuple(own))
-        for group, own in found.items()
-    )
+    _, which = np.unique(shifts.group, return_inverse=True)
+    lowest = np.full(int(which.max(initial=-1)) + 1, np.inf)
+    np.minimum.at(lowest, which, shifts.penalty)
+    order = np.argsort(lowest, kind="stable")
+    place = np.empty_like(order)
+    place[order] = np.arange(len(order))
+    by_group = np.argsort(place[which], kind="stable")
+    sizes = np.bincount(place[which], minlength=len(order))
+    return Departing(shifts.of(by_group), np.concatenate([[0], np.cumsum(sizes)]), lowest[order])
 
 
 def build_up(
-    order: list[Departing],
+    order: Departing,
     reached: float,
     price: float,
     least: float,
@@ -56,14 +83,11 @@ def build_up(
     Returns:
         The least, its departures as pairs of group and choice, and whether nothing better is left.
     """
-    import numpy as np
-
     singles = _Singles(order, price)
     # How far the groups still to come can move the surplus at most, up and down.
-    ups = np.cumsum([0.0, *(max(0.0, *(s for _, s, _ in g.shifts)) for g in order)])
-    downs = np.cumsum([0.0, *(max(0.0, *(-s for _, s, _ in g.shifts)) for g in order)])
+    ups, downs = order.farthest(1.0), order.farthest(-1.0)
     surplus, penalty = np.array([reached]), np.array([0.0])
-    trail: list[tuple[int, Any, Any]] = []
+    trail: list[tuple[int, Array, Array]] = []
     best, own = early
     states, most_work = effort
     many, work, is_complete = min(_MANY_STATES, states), 0, True
@@ -74,12 +98,12 @@ def build_up(
             best, own = total, [*_departures(trail, step, index), *more]
         if best - least < _CLOSE:
             return best, own, True
-        if step == len(order) or order[step].lowest > best:
+        if step == len(order) or order.lowest[step] > best:
             break
-        group = order[step]
-        origin, picked, surplus, penalty = _departed(group, surplus, penalty, best)
+        number, *moves = order.of(step)
+        origin, picked, surplus, penalty = _departed(moves, surplus, penalty, best)
         work += len(surplus)
-        end = bisect.bisect_right(order, best, key=lambda item: item.lowest)
+        end = int(np.searchsorted(order.lowest, best, side="right"))
         up, down = ups[max(end, step + 1)] - ups[step + 1], downs[max(end, step + 1)]
         down -= downs[step + 1]
         live = (surplus + up >= 0) & (penalty + price * np.maximum(surplus - down, 0.0) < best)
@@ -95,7 +119,7 @@ def build_up(
             far = penalty[kept] + price * np.abs(surplus[kept])
             kept = np.sort(kept[np.argpartition(far, states)[:states]])
         surplus, penalty = surplus[kept], penalty[kept]
-        trail.append((group.number, origin[kept], picked[kept]))
+        trail.append((number, origin[kept], picked[kept]))
         if not len(surplus):
             break
     return best, own, is_complete
@@ -109,31 +133,29 @@ class _Singles:
         price: Of a surplus of gain.
     """
 
-    def __init__(self, order: list[Departing], price: float) -> None:
-        import numpy as np
-
-        rows = [(len(order), -1, -1, 0.0, 0.0)]
-        rows += [(step, g.number, *shift) for step, g in enumerate(order) for shift in g.shifts]
-        rows.sort(key=lambda row: row[3])
-        step, group, choice, gain, penalty = zip(*rows, strict=True)
-        self._step, self._gain = np.array(step), np.array(gain)
-        self._worth = np.array(penalty) + price * self._gain
-        self._names = list(zip(group, choice, strict=True))
+    def __init__(self, order: Departing, price: float) -> None:
+        shifts = order.shifts
+        step = np.repeat(np.arange(len(order)), np.diff(order.begins))
+        # No departure at all comes first of those that gain nothing.
+        by_gain = np.argsort(np.concatenate([[0.0], shifts.gain]), kind="stable")
+        self._step = np.concatenate([[len(order)], step])[by_gain]
+        self._gain = np.concatenate([[0.0], shifts.gain])[by_gain]
+        self._worth = np.concatenate([[0.0], shifts.penalty])[by_gain] + price * self._gain
+        self._group = np.concatenate([[-1], shifts.group])[by_gain]
+        self._choice = np.concatenate([[-1], shifts.choice])[by_gain]
         self._price = price
 
     def completed(
         self,
         step: int,
-        surplus: Any,  # noqa: ANN401 - an array
-        penalty: Any,  # noqa: ANN401 - an array
+        surplus: Array,
+        penalty: Array,
     ) -> tuple[float, int, list[tuple[int, int]]]:
         """The least of some sets with at most one departure of a group that is still to come.
 
         Returns:
             Penalty and surplus, infinite when the need is not reached; which set; its departure.
         """
-        import numpy as np
-
         coming = np.flatnonzero(self._step >= step)
         gain, worth = self._gain[coming], self._worth[coming]
         # Of all that gain at least so much, the place of the least.
@@ -144,37 +166,42 @@ class _Singles:
         total = penalty + self._price * surplus + np.append(worth, np.inf)[nearest]
         index = int(total.argmin())
         single = int(nearest[index])
-        names = self._names[int(coming[single])]
-        return float(total[index]), index, [names] if names[0] >= 0 and single >= 0 else []
+        place = int(coming[single])
+        name = int(self._group[place]), int(self._choice[place])
+        return float(total[index]), index, [name] if name[0] >= 0 and single >= 0 else []
 
 
-def _departed(group: Departing, surplus: Any, penalty: Any, best: float) -> tuple[Any, ...]:  # noqa: ANN401 - arrays
-    """Every set with each choice of one more group, as far as penalties allow."""
-    import numpy as np
+def _departed(
+    moves: Sequence[Array], surplus: Array, penalty: Array, best: float
+) -> tuple[Array, ...]:
+    """Every set with each choice of one more group, as far as penalties allow.
 
-    froms = [np.arange(len(surplus), dtype=np.int64)]
-    picks = [np.full(len(surplus), -1, dtype=np.int64)]
-    surpluses, penalties = [surplus], [penalty]
-    for choice, gain, more in group.shifts:
-        kept = np.flatnonzero(penalty + more < best)
-        froms.append(kept)
-        picks.append(np.full(len(kept), choice, dtype=np.int64))
-        surpluses.append(surplus[kept] + gain)
-        penalties.append(penalty[kept] + more)
-    return tuple(np.concatenate(part) for part in (froms, picks, surpluses, penalties))
+    Args:
+        moves: The choices, shifts and penalties of the group's departures.
+        surplus: Of each set so far.
+        penalty: Of each set so far.
+        best: Only what is less than this is gone on with.
+    """
+    choice, gain, more = moves
+    total = penalty[None, :] + more[:, None]
+    move, origin = np.nonzero(total < best)
+    return (
+        np.concatenate([np.arange(len(surplus)), origin]),
+        np.concatenate([np.full(len(surplus), -1), choice[move]]),
+        np.concatenate([surplus, surplus[origin] + gain[move]]),
+        np.concatenate([penalty, total[move, origin]]),
+    )
 
 
-def _undefeated(surplus: Any, cost: Any) -> Any:  # noqa: ANN401 - arrays
+def _undefeated(surplus: Array, cost: Array) -> Array:
     """The sets that no other one beats: as much gain at no more cost."""
-    import numpy as np
-
     order = np.lexsort((cost, -surplus))
     before = np.minimum.accumulate(np.concatenate([[np.inf], cost[order][:-1]]))
     return np.sort(order[cost[order] < before - 1e-9])
 
 
 def _departures(
-    trail: list[tuple[int, Any, Any]], step: int, index: int
+    trail: list[tuple[int, Array, Array]], step: int, index: int
 ) -> Iterator[tuple[int, int]]:
     for number, origin, picked in reversed(trail[:step]):
         if picked[index] >= 0:

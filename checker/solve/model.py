@@ -329,7 +329,7 @@ def _terms(
     number: Mapping[int, int],
     constant: float = 0.0,
 ) -> SolverTerms:
-    """SolverTerms of switches, and of other variables under their numbers in the model."""
+    """Terms of switches, and of other variables under their numbers in the model."""
     others = terms_of(Linear(constant, {number[key]: c for key, c in rest.items()}))
     return SolverTerms(
         np.concatenate([cols, others.variables]), np.concatenate([times, others.times]), constant

@@ -13,13 +13,12 @@ from checker.algebra.constrain import Reader
 from checker.algebra.linear import Rows
 from checker.core.problems import BadInput, Problems
 from checker.core.units import Amount, same
-from checker.files.rereading import read_lately
 from checker.findings.checked import judged
 from checker.findings.declared import with_declared
 from checker.findings.lots import DrawnLot
 from checker.measure.frames import SAME_M
 from checker.site.read import site_of
-from checker.site.write import changed_text
+from checker.site.write import changed_document
 from checker.solve.goal import goal_of
 from checker.solve.ground import with_documents
 from checker.solve.program import keeps_reserve
@@ -102,9 +101,11 @@ class DrawnChanges:
             known = lot if isinstance(lot, DrawnLot) else None
             return DrawnChange(before.document.text, as_drawn, (), known)
         asked = redrawn(before, pieces)
-        text = changed_text(before.document.text, before, asked)
+        text = ""
         try:
-            read = site_of(read_lately(text, before.document.file), before.file)
+            document = changed_document(before, asked)
+            text = document.text
+            read = site_of(document, before.file)
             read = with_declared(read, checked.ruleset, Problems())
             goal_of(read, checked.ruleset, must_be_open=False)
         except BadInput as error:

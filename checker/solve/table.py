@@ -40,7 +40,7 @@ class SolverTerms(Record):
 
 
 class SolverRow(Record):
-    """SolverTerms, without their constant, that must lie between two ends.
+    """Terms, without their constant, that must lie between two ends.
 
     Attributes:
         terms: The terms.
@@ -72,7 +72,7 @@ class SolverTable(Struct):
         return len(self.low)
 
     def at_most(self, terms: SolverTerms, most: float) -> None:
-        """SolverTerms must come to no more than this."""
+        """Terms must come to no more than this."""
         self.rows.append(SolverRow(terms, -math.inf, most - terms.constant))
 
 

@@ -171,6 +171,8 @@ def test_a_splice_of_one_entry_leaves_all_else() -> None:
     text = (
         'surfaces:\n  - {id: a, size: 3}  # the first\n  - id: b\n    size: 4 # other\ntitle: "x"\n'
     )
-    old = read_text(text, "site").data
+    document = read_text(text, "site")
+    old = document.data
     new = {**old, "surfaces": [old["surfaces"][0], {"id": "b", "size": 5}]}
-    assert spliced(text, old, new, "site") == text.replace("size: 4 #", "size: 5 #")
+    found = spliced(document, new)
+    assert found == read_text(text.replace("size: 4 #", "size: 5 #"), "site")

@@ -11,6 +11,7 @@ from checker.core.problems import BadInput
 from checker.files.source import read_document, read_text
 from checker.site.model import Site
 from checker.site.read import site_of
+from checker.site.write import changed_document
 
 FOOT_M2 = 0.3048**2
 
@@ -67,3 +68,8 @@ def corners(path: list[tuple[float, float, float]]) -> list[Any]:
 
 def area_ft2(shape: Any) -> float:
     return float(shape.area) / FOOT_M2
+
+
+def changed_text(before: Site, after: Site) -> str:
+    """The text of a site file after a change of its surfaces."""
+    return changed_document(before, after).text

