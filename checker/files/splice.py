@@ -1,9 +1,10 @@
 """A text of YAML with some of its values changed; every other character stays as it is.
 
 What the person wrote is kept: order, quotes, remarks, blank lines. Mappings are gone through key by
-key and lists entry by entry (entries with an `id` are the same where their ids are), and only what
-differs is rewritten. The law: reading the text gives the new data; where it does not, there is no
-splice and the caller writes the data anew.
+key and lists entry by entry (entries with an `id` are the same where their ids are; a panel without
+one is called after the surface that it is `on`), and only what differs is rewritten. The law:
+reading the text gives the new data; where it does not, there is no splice and the caller writes the
+data anew.
 """
 
 from __future__ import annotations
@@ -98,21 +99,21 @@ class _Splice:
             for index, entry in enumerate(old):
                 self.value((*path, index), entry, new[index])
             return
-        now = {entry["id"]: entry for entry in new}
-        known = {entry["id"]: index for index, entry in enumerate(old)}
-        kept = [index for index, entry in enumerate(old) if entry["id"] in now]
+        now = {_name(entry): entry for entry in new}
+        known = {_name(entry): index for index, entry in enumerate(old)}
+        kept = [index for index, entry in enumerate(old) if _name(entry) in now]
         if not kept:
             self._replace(path, new)
             return
         for index in kept:
-            self.value((*path, index), old[index], now[old[index]["id"]])
-        gone = [index for index, entry in enumerate(old) if entry["id"] not in now]
+            self.value((*path, index), old[index], now[_name(old[index])])
+        gone = [index for index, entry in enumerate(old) if _name(entry) not in now]
         self._remove(path, list(range(len(old))), gone)
         behind = kept[-1]
         added: dict[int, list[str]] = {}
         for entry in new:
-            if entry["id"] in known:
-                behind = known[entry["id"]]
+            if _name(entry) in known:
+                behind = known[_name(entry)]
             else:
                 added.setdefault(behind, []).append(flow(entry))
         for index, entries in added.items():
@@ -234,16 +235,21 @@ def _have_ids(data: object) -> bool:
     return (
         isinstance(data, list)
         and bool(data)
-        and all(isinstance(item, dict) and isinstance(item.get("id"), str) for item in data)
-        and len({item["id"] for item in data}) == len(data)
+        and all(isinstance(item, dict) and isinstance(_name(item), str) for item in data)
+        and len({_name(item) for item in data}) == len(data)
     )
+
+
+def _name(entry: dict[str, Any]) -> Any:  # noqa: ANN401 - plain data
+    """What an entry of a list is called."""
+    return entry.get("id", entry.get("on"))
 
 
 def _renamed(old: list[Any], new: list[Any]) -> int | None:
     """The one entry of a list that has another id now, all else being as it was."""
     if len(old) != len(new):
         return None
-    differing = [i for i, (a, b) in enumerate(zip(old, new, strict=True)) if a["id"] != b["id"]]
-    if len(differing) != 1 or new[differing[0]]["id"] in {entry["id"] for entry in old}:
+    differing = [i for i, (a, b) in enumerate(zip(old, new, strict=True)) if _name(a) != _name(b)]
+    if len(differing) != 1 or _name(new[differing[0]]) in {_name(entry) for entry in old}:
         return None
     return differing[0]

@@ -225,6 +225,7 @@ def _remarks(option: Option, options: Options) -> Iterator[str]:
             yield f"Then owed: {', '.join(finding.documents)} ({finding.title})."
     if option.still_fails:
         yield f"Then: {still_text(option)}."
+    yield from (f"To settle: {text}." for text in option.to_settle)
     if option.is_on_edge:
         yield (
             "It stands where a count or a limit jumps, since nothing else is left: build not a "

@@ -77,6 +77,7 @@ def _option_record(option: Option) -> dict[str, Any]:
         "still_open": list(option.still_open),
         "fails_if": list(option.fails_if),
         "faults": list(option.faults),
+        "to_settle": list(option.to_settle),
     }
 
 

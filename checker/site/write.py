@@ -7,7 +7,7 @@ changed site.
 from __future__ import annotations
 
 from copy import deepcopy
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, cast
 
 from checker.core.units import UNIT, Amount
 from checker.files.plain import plain_text
@@ -15,8 +15,7 @@ from checker.files.source import read_text
 from checker.files.splice import spliced
 
 if TYPE_CHECKING:
-    from shapely import MultiPolygon, Polygon
-    from shapely.geometry.polygon import LinearRing
+    from shapely import Geometry, MultiPolygon, Polygon
 
     from checker.files.source import Document
     from checker.site.model import Site, Surface, Value
@@ -61,7 +60,7 @@ def changed_data(before: Site, after: Site) -> dict[str, Any]:
         surface = new.get(entry["id"])
         found = None
         if surface is not None:
-            follows = entry["shape"].get("ring", {}).get("around") in moved
+            follows = bool(moved & hung_on(entry["shape"]))
             if surface is old[surface.id] and not follows:
                 entries[surface.id] = entry
                 continue
@@ -76,23 +75,65 @@ def changed_data(before: Site, after: Site) -> dict[str, Any]:
         entries[name] if name in old else entry_of(surface, after.unit)
         for name, surface in new.items()
     ]
+    _hold(data, "features", [item.shape for item in before.features], after.unit, moved)
+    _hold(data, "regions", [item.shape for item in before.regions], after.unit, moved)
+    _other_parts(data, before, after)
+    return data
+
+
+def _hold(
+    data: dict[str, Any], group: str, shapes: list[Geometry], unit: str, moved: set[str]
+) -> None:
+    """Keep what hangs on surfaces that move where it lies."""
+    entries: list[dict[str, Any]] = data.get(group, [])
+    if any(moved & hung_on(entry["shape"]) for entry in entries):
+        data[group] = [
+            entry | {"shape": place_data(shape, unit)} if moved & hung_on(entry["shape"]) else entry
+            for entry, shape in zip(entries, shapes, strict=True)
+        ]
+
+
+def _other_parts(data: dict[str, Any], before: Site, after: Site) -> None:
+    """What the file says besides of surfaces: their falls, their drains, their order, the goal."""
+    for part in ("panels", "ways_out"):
+        if after.parts.get(part) != before.parts.get(part):
+            data[part] = after.parts.get(part)
+            if not data[part]:
+                del data[part]
+    names = {surface.id for surface in after.surfaces}
     if after.order != before.order or "order" in data:
-        data["order"] = [name for name in after.order if name in new]
+        data["order"] = [name for name in after.order if name in names]
     if "goal" in data:
-        data["goal"] = _without(data["goal"], {name for name in old if name not in new})
+        data["goal"] = _without(data["goal"], {own.id for own in before.surfaces} - names)
         if not data["goal"]:
             del data["goal"]
-    return data
+
+
+def hung_on(shape: Any) -> set[str]:  # noqa: ANN401 - plain data
+    """The surfaces that a shape lies round or is measured from, at any depth."""
+    if isinstance(shape, list):
+        return set().union(*map(hung_on, shape))
+    if not isinstance(shape, dict):
+        return set()
+    own = {shape[key] for key in ("around", "wall_of") if isinstance(shape.get(key), str)}
+    return own.union(*map(hung_on, shape.values()))
 
 
 def _without(goal: dict[str, Any], gone: set[str]) -> dict[str, Any]:
     """A goal that names none of the surfaces that are no more."""
     found = dict(goal)
     for key in ("may_be_removed", "surfaces"):
-        if not gone & set(goal.get(key, ())):
+        named = set(goal.get(key, ()))
+        if key == "surfaces":
+            named |= {way.get("along", "") for way in goal.get(key, {}).values()}
+        if not gone & named:
             continue
         if key == "surfaces":
-            found[key] = {name: way for name, way in goal[key].items() if name not in gone}
+            found[key] = {
+                name: {k: v for k, v in way.items() if k != "along" or v not in gone}
+                for name, way in goal[key].items()
+                if name not in gone
+            }
         else:
             found[key] = [name for name in goal[key] if name not in gone]
         if not found[key]:
@@ -181,7 +222,7 @@ def value_text(value: Value) -> str | bool:
             unit = next(
                 u.name for u in UNIT.values() if u.dimension == value.dimension and u.size_si == 1
             )
-        return f"{_number(value.value_si / UNIT[unit].size_si)!r} {unit}".strip()
+        return f"{number_data(value.value_si / UNIT[unit].size_si)!r} {unit}".strip()
     return str(value)
 
 
@@ -197,11 +238,27 @@ def shape_data(shape: Polygon | MultiPolygon, unit: str) -> dict[str, Any]:
     return data
 
 
-def _points(ring: LinearRing, unit: str) -> list[list[float | int]]:
+def place_data(shape: Geometry, unit: str) -> dict[str, Any]:
+    """A point, a line or an area as a site file gives it."""
+    from shapely import LineString, Point
+
+    if isinstance(shape, Point):
+        return {"at": _points(shape, unit)[0]}
+    if isinstance(shape, LineString):
+        return {"line": _points(shape, unit)}
+    return shape_data(cast("Polygon | MultiPolygon", shape), unit)
+
+
+def _points(line: Any, unit: str) -> list[list[float | int]]:  # noqa: ANN401 - geometry
+    """Its corners, the last one not again where it is closed."""
     size_m = UNIT[unit].size_si
-    return [[_number(x / size_m), _number(y / size_m)] for x, y in list(ring.coords)[:-1]]
+    coords = list(line.coords)
+    if line.geom_type == "LinearRing":
+        coords.pop()
+    return [[number_data(x / size_m), number_data(y / size_m)] for x, y, *_ in coords]
 
 
-def _number(number: float) -> float | int:
+def number_data(number: float) -> float | int:
+    """A number as a site file gives it."""
     near = round(number, DECIMALS)
     return int(near) if near == int(near) and abs(near) < 1e15 else near

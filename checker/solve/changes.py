@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 STAYS: Final = frozenset(
     {
         "use", "purpose", "treated_by", "drains_to", "onto_panel", "attached", "slope",
-        "ground_slope", "water_table_depth", "stores_toxics", "in_easement", "run_on", "lawful",
+        "ground_slope", "water_table_depth", "stores_toxics", "in_easement", "lawful",
     }
 )  # fmt: skip
 """Attributes that belong to the place and its use, so that they outlive a change of material."""

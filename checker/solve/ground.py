@@ -61,8 +61,8 @@ class OpenGround:
         self.costs = costs
         self.scenarios = tuple(scenarios)
         site = with_documents(checked.site, goal.to_be_on_file)
-        facts = read_facts(checked.ruleset.facts, site.facts, site.document.place, Problems())
-        first = DrawnLot(site, self.scenarios[0].ruleset, facts)
+        self._facts = read_facts(checked.ruleset.facts, site.facts, site.document.place, Problems())
+        first = self.lot_of(site)
         # Documents alone may differ: what the water does is known already.
         first.survey.take_parts(checked.survey)
         self.sheets = [
@@ -75,7 +75,7 @@ class OpenGround:
         fixed = replace(
             site, surfaces=tuple(s for s in site.surfaces if s.id not in self.land.numbers)
         )
-        bare = DrawnLot(fixed, self.scenarios[0].ruleset, facts)
+        bare = self.lot_of(fixed)
         self.bares: list[Survey] = []
         for index, sheet in enumerate(self.sheets):
             own = bare.again() if index else bare
@@ -98,6 +98,10 @@ class OpenGround:
                 for sheet, names in zip(self.sheets, used, strict=True)
             ],
         )
+
+    def lot_of(self, site: Site) -> DrawnLot:
+        """A site with changes drawn into it, to be measured."""
+        return DrawnLot(site, self.scenarios[0].ruleset, self._facts)
 
     @cached_property
     def cuttings(self) -> Cuttings:

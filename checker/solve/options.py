@@ -56,6 +56,7 @@ class Option(Record, kw_only=True):
         still_open: Ids of rules that are not met then as before: they are named apart.
         fails_if: The scenarios it was searched for and does not meet once drawn.
         faults: What was read back otherwise than it was asked; always a mistake of ours.
+        to_settle: What somebody has to say anew, because a changed surface had to do with it.
         is_on_edge: It stands where a count or a limit jumps: nothing else was left.
         same_as: Key of an earlier option that changes the same; empty when none does.
     """
@@ -75,6 +76,7 @@ class Option(Record, kw_only=True):
     still_open: tuple[str, ...] = ()
     fails_if: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
+    to_settle: tuple[str, ...] = ()
     is_on_edge: bool = False
     same_as: str = ""
 

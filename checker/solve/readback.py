@@ -19,6 +19,7 @@ from checker.findings.lots import DrawnLot
 from checker.measure.frames import SAME_M
 from checker.site.read import site_of
 from checker.site.write import changed_document
+from checker.solve.carried import carried
 from checker.solve.goal import goal_of
 from checker.solve.ground import with_documents
 from checker.solve.program import keeps_reserve
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from checker.algebra import nodes as n
     from checker.findings.checked import Checked
     from checker.rulesets.rules import RuleSet
-    from checker.site.model import Site, Surface
+    from checker.site.model import Shape, Site, Surface
     from checker.solve.ground import OpenGround
     from checker.solve.layout import Piece
     from checker.solve.program import Program
@@ -48,14 +49,21 @@ class DrawnChange:
         text: The file.
         site: What was read from it, with the documents that will be handed in.
         faults: What differs from what was asked.
+        to_settle: What somebody has to say anew, in words.
     """
 
     def __init__(
-        self, text: str, site: Site, faults: tuple[str, ...], lot: DrawnLot | None = None
+        self,
+        text: str,
+        site: Site,
+        faults: tuple[str, ...],
+        lot: DrawnLot | None = None,
+        to_settle: tuple[str, ...] = (),
     ) -> None:
         self.text = text
         self.site = site
         self.faults = faults
+        self.to_settle = to_settle
         self._lot = lot
         self._judged: dict[object, Checked] = {}
 
@@ -100,8 +108,8 @@ class DrawnChanges:
             as_drawn = with_documents(before, goal.to_be_on_file)
             known = lot if isinstance(lot, DrawnLot) else None
             return DrawnChange(before.document.text, as_drawn, (), known)
-        asked = redrawn(before, pieces)
-        text = ""
+        made = carried(checked.survey, redrawn(before, pieces), pieces)
+        asked, text = made.site, ""
         try:
             document = changed_document(before, asked)
             text = document.text
@@ -112,7 +120,18 @@ class DrawnChanges:
             faults = tuple(problem.says for problem in error.problems) or (str(error),)
             return DrawnChange(text, with_documents(asked, goal.to_be_on_file), faults)
         faults = (*differences(asked, read), *_unbuildable(pieces, self._ground))
-        return DrawnChange(text, with_documents(read, goal.to_be_on_file), faults)
+        found = with_documents(read, goal.to_be_on_file)
+        drawn: DrawnLot | None = None
+        if "panels" in before.parts:
+            drawn = self._ground.lot_of(found)
+            faults = (*faults, *self._planes_apart(drawn, pieces))
+        return DrawnChange(text, found, faults, drawn, made.to_settle)
+
+    def _planes_apart(self, drawn: DrawnLot, pieces: Sequence[Piece]) -> tuple[str, ...]:
+        from checker.measure.drainage.planes_apart import planes_apart
+
+        changed = {piece.surface_id for piece in pieces}
+        return planes_apart(self._ground.checked.survey, drawn.survey, changed)
 
 
 def differences(asked: Site, read: Site) -> tuple[str, ...]:
@@ -129,7 +148,26 @@ def differences(asked: Site, read: Site) -> tuple[str, ...]:
             found += _differing(surface, others[surface.id])
     if not same(asked.lot.boundary.area, read.lot.boundary.area):
         found.append("the lot is of another size")
+    found += [
+        f"{one.id} lies elsewhere than before"
+        for one, other in zip(asked.features, read.features, strict=True)
+        if not _same_place(one.shape, other.shape)
+    ]
+    found += [
+        f"{one.id} lies elsewhere than before"
+        for one, other in zip(asked.regions, read.regions, strict=True)
+        if not _same_place(one.shape, other.shape)
+    ]
+    found += [
+        f"'{part}' reads otherwise than it was asked"
+        for part in ("panels", "ways_out")
+        if asked.parts.get(part) != read.parts.get(part)
+    ]
     return tuple(found)
+
+
+def _same_place(one: Shape, other: Shape) -> bool:
+    return bool(one.equals_exact(other, SAME_M / 100, normalize=True))
 
 
 def _differing(asked: Surface, read: Surface) -> Iterator[str]:

@@ -5,18 +5,31 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
-from checker.core.records import replace
+from checker.core.records import Record, replace
 from checker.measure.cuts import cut_off
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from checker.site.model import Site, Surface
     from checker.solve.layout import Piece
     from checker.solve.options import Option, Options
 
 
-def redrawn(site: Site, pieces: Sequence[Piece]) -> Site:
+class Redrawn(Record, kw_only=True):
+    """A site with its surfaces changed.
+
+    Attributes:
+        site: The site after the changes.
+        heirs: What lies there then where a surface was that changes, by its id: itself where
+            something of it is left, then the pieces that have a name.
+    """
+
+    site: Site
+    heirs: Mapping[str, tuple[str, ...]]
+
+
+def redrawn(site: Site, pieces: Sequence[Piece]) -> Redrawn:
     """The site after the changes: pieces become surfaces, and what they leave is cut back.
 
     A surface that changes as a whole keeps its id; a piece of one gets an id of its own and stands
@@ -56,7 +69,11 @@ def redrawn(site: Site, pieces: Sequence[Piece]) -> Site:
     kept = [name for name in order if name in surfaces]
     placed = [name for own in site.surfaces for name in (own.id, *behind.get(own.id, ()))]
     found = tuple(surfaces[name] for name in placed if name in surfaces)
-    return replace(site, surfaces=found, order=tuple(kept))
+    heirs = {
+        name: tuple(own for own in (name, *behind.get(name, ())) if own in surfaces)
+        for name in dict.fromkeys(piece.surface_id for piece in pieces)
+    }
+    return Redrawn(site=replace(site, surfaces=found, order=tuple(kept)), heirs=heirs)
 
 
 class NoOption(CheckerError):

@@ -214,6 +214,7 @@ def option_of(
         still_open=still_open,
         fails_if=fails_if,
         faults=faults,
+        to_settle=drawn.to_settle,
     )
 
 

@@ -121,7 +121,7 @@ def whole(program: Program, ways: tuple[int, ...]) -> tuple[int, ...]:
 
 def drawn(program: Program, cuttings: tuple[int, ...]) -> Checked:
     pieces = [piece for item in cuttings for piece in program.ground.cuttings.pieces(item)]
-    return judged(redrawn(program.checked.site, pieces), program.checked.ruleset)
+    return judged(redrawn(program.checked.site, pieces).site, program.checked.ruleset)
 
 
 NAMED = (n.Named("impervious_area"), n.Named("impervious_area", region="rear-yard"))
