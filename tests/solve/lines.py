@@ -27,7 +27,8 @@ class Line(NamedTuple):
 def lines_of(kind: str, n: Numbers) -> list[list[Line]]:
     """The sets of lines of a structure."""
     hard = dict.fromkeys(HARD, 1.0)
-    cover = hard | {"permeable-paving": 0.25, "gravel": 0.6}
+    least_cover = hard | {"permeable-paving": 0.25, "gravel": 0.6}
+    cover = least_cover | {"permeable-paving": 1.0 if n.is_untold else 0.25}
     cover_in_yard = {f"{name} in yard": times for name, times in cover.items()}
     percent, rest = round(n.limit / 100, 4), LOT - n.house - n.paved
 
@@ -35,7 +36,7 @@ def lines_of(kind: str, n: Numbers) -> list[list[Line]]:
         return Line(cover, n.most(limit) - n.house)
 
     def beyond(limit: float) -> Line:
-        return Line({name: -times for name, times in cover.items()}, n.house - limit)
+        return Line({name: -times for name, times in least_cover.items()}, n.house - limit)
 
     share = within(percent * LOT / 100)
     edge, lower = n.house + n.more, n.limit - n.more / 3

@@ -274,7 +274,9 @@ def file_rules(seed: int, cover: float, hard: float, green: float) -> str:
         green: What is open.
     """
     rng = random.Random(f"rules {seed}")
-    tables = TABLES.replace("@F", str(round(hard * 0.2, 3))).replace("@D", "38")
+    tables = (
+        TABLES.replace("@UNTOLD", "").replace("@F", str(round(hard * 0.2, 3))).replace("@D", "38")
+    )
     limit = round(cover * rng.uniform(0.7, 1.02), 3)
     small = round(hard * rng.uniform(0.6, 1.02), 3)
     ways = [

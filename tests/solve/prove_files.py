@@ -35,6 +35,7 @@ from tests.solve.lots import FileLot, file_lot, file_rules
 from tests.solve.made import RULES_HEAD, SQ_FT_M2
 
 MOST_DESIGNS = 64
+SLOW_S = 20.0
 COUNTED = ("cover", "hard", "green")
 
 
@@ -286,11 +287,14 @@ def main() -> None:
     wrong, start_s = 0, time.monotonic()
     seen: Counter[str] = Counter()
     for seed in range(first, first + count):
+        began_s = time.process_time()
         with tempfile.TemporaryDirectory() as folder:
             try:
                 says = proves(seed, Path(folder), seen)
             except Exception as error:
                 says = [f"{type(error).__name__}: {error}"]
+        if time.process_time() - began_s > SLOW_S:
+            says.append(f"it took {time.process_time() - began_s:.0f} s")
         if says:
             wrong += 1
             print(f"seed {seed}: {'; '.join(says)}", flush=True)  # noqa: T201

@@ -26,7 +26,7 @@ counts:
     otherwise: 1
     levels: heaviest
     rows:
-      - {where: {material: permeable-paving}, weight: 25 %}
+      - {where: {material: permeable-paving@UNTOLD}, weight: 25 %}
       - {where: {material: gravel}, weight: 60 %}
       - {where: {nature: [open, water]}, weight: 0}
   porous:
@@ -62,7 +62,11 @@ rules:
 
 
 class Numbers(NamedTuple):
-    """Random figures in square feet, off any step, so that no design stands on one by chance."""
+    """Random figures in square feet, off any step, so that no design stands on one by chance.
+
+    `is_untold`: the share that permeable paving counts hangs on its slope, which nobody tells, so
+    that it may be all or a quarter.
+    """
 
     house: float
     paved: float
@@ -73,6 +77,7 @@ class Numbers(NamedTuple):
     kept: float = 0.0
     share_kept: float = 0.0
     avoids_conditions: bool = False
+    is_untold: bool = False
 
     def most(self, limit: float) -> float:
         """What an upper limit leaves when the reserve is kept."""
@@ -83,7 +88,12 @@ class Numbers(NamedTuple):
         return limit * (1 + self.share_kept) + self.kept
 
     def cover(self, a: Areas) -> Any:
-        """What counts: the house, what is hard, and shares of the rest."""
+        """What counts at most: the house, what is hard, and shares of the rest."""
+        share = 1.0 if self.is_untold else 0.25
+        return self.house + hard(a) + share * a["permeable-paving"] + 0.6 * a["gravel"]
+
+    def cover_at_least(self, a: Areas) -> Any:
+        """What counts in any case."""
         return self.house + hard(a) + 0.25 * a["permeable-paving"] + 0.6 * a["gravel"]
 
 
@@ -186,8 +196,8 @@ def ladder(n: Numbers) -> tuple[str, Holds]:
         found = n.cover(a) <= n.most(plain)
         if n.avoids_conditions:
             return found
-        found |= (n.cover(a) > plain) & (n.cover(a) <= n.most(n.limit))
-        third = (n.cover(a) > n.limit) & (n.cover(a) <= n.most(n.limit + n.more / 4))
+        found |= (n.cover_at_least(a) > plain) & (n.cover(a) <= n.most(n.limit))
+        third = (n.cover_at_least(a) > n.limit) & (n.cover(a) <= n.most(n.limit + n.more / 4))
         return found | (third & (a["permeable-paving"] >= n.least(n.more / 2)))
 
     return rule(1, at_most(n.limit - n.more / 2), rungs), holds
@@ -204,7 +214,10 @@ def either(n: Numbers) -> tuple[str, Holds]:
 def both(n: Numbers) -> tuple[str, Holds]:
     low = n.limit - max(n.paved * 0.12, 10.0)
     text = rule(1, at_most(n.limit)) + rule(2, f"{{measure: cover, at_least: {low} sq ft}}")
-    return text, lambda a: (n.cover(a) <= n.most(n.limit)) & (n.cover(a) >= n.least(low))
+    return (
+        text,
+        lambda a: (n.cover(a) <= n.most(n.limit)) & (n.cover_at_least(a) >= n.least(low)),
+    )
 
 
 def tiers(n: Numbers) -> tuple[str, Holds]:

@@ -14,7 +14,7 @@ from checker.site.read import site_of
 from checker.solve.search import least_change
 from tests.solve.lines import Line, best_by_scipy
 from tests.solve.made import rules
-from tests.solve.prove import Pad, best_of, designs, prove, random_lot
+from tests.solve.prove import Pad, Terms, best_of, designs, prove, random_lot
 from tests.solve.structures import TABLES, rule
 
 BLOCKS, EACH = 20, 25
@@ -75,8 +75,12 @@ def test_the_lots_of_the_proof_are_of_every_kind() -> None:
     few = [lot for lot in lots if len(lot.surfaces) < 3 and lot.kind != "yard"]
     assert sum(best_of(lot) is not None for lot in few[:80]) > 48
     # Reserves, sides that are named, what was replaced before, conditions, savings, yards.
-    for what in ("reserve", "along", "was", "conditions: avoided", "savings"):
+    for what in ("reserve", "along", "was", "conditions: avoided", "savings", "units: m", "module"):
         assert sum(f"{what}" in lot.text for lot in lots) > 50, what
+    # Surfaces that change as a whole or may go, prices of one's own, facts told and untold.
+    for what in ("change: whole", "may_be_removed", "costs.yaml", "slope: 1 %"):
+        assert sum(f"{what}" in lot.text for lot in lots) > 30, what
+    assert sum(lot.figures.is_untold for lot in lots) > 30
     split = [
         p for lot in lots if lot.kind == "yard" for p in lot.surfaces if 0 < p.yard < p.size[1]
     ]
@@ -103,7 +107,7 @@ def test_scipy_chooses_what_can_be_worked_by_hand() -> None:
 def test_the_oracle_knows_a_rectangle() -> None:
     # 10 x 7 ft to lawn. Along 10: widths 3, 3.5, 4 leave at least 3 of 7: 30, 35, 40 sq ft.
     # Along 7: widths 3 to 7 leave at least 3 of 10, in steps of a half: 21, 24.5 ... 49. Or all 70.
-    rows = designs(Pad("pad", "asphalt", (10.0, 7.0), ["lawn"], "existing", "", "", 0.0))
+    rows = designs(Pad("pad", "asphalt", (10.0, 7.0), ["lawn"], "existing", "", "", 0.0), Terms())
     assert sorted({round(row[2], 6) for row in rows}) == [
         0, 21, 24.5, 28, 30, 31.5, 35, 38.5, 40, 42, 45.5, 49, 70,
     ]  # fmt: skip
@@ -118,7 +122,9 @@ def test_a_sum_exactly_at_its_limit_is_chosen_though_corners_are_rounded() -> No
     text = re.sub(corners, lambda found: f"{float(found[0]):.8f}", TURNED)
     assert text != TURNED
     share = rule(1, "{measure: cover, at_most: {percent: 18.5820, of: lot_area}}")
-    tables = TABLES.replace("@F", "90").replace("@D", "25").removeprefix("\n")
+    tables = (
+        TABLES.replace("@UNTOLD", "").replace("@F", "90").replace("@D", "25").removeprefix("\n")
+    )
     site = site_of(read_text(text, "lot.yaml"), Path("lot.yaml"))
     option = least_change(judged(site, rules(tables + share))).option("most-deck")
     assert option.is_met
