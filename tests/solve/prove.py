@@ -183,14 +183,17 @@ def random_lot(seed: int) -> Lot:
         "sides: {front: [1], rear: [3], side: [2, 4]}}\nsurfaces:\n"
         f"  - {{id: house, material: roof, fixed: yes, shape: {points(5, 5, house / 25, 25)}}}\n"
     )
-    goal = f"goal:\n  find: {rng.choice(['least cost', 'least area', 'most deck kept'])}\n"
-    goal += f"  surfaces: {{{', '.join(ways)}}}   # sides\n" if ways else ""
-    goal += "  as_built: {permeable-paving: {slope: 1 %}}\n" if hangs and is_told else ""
+    find = rng.choice(["least cost", "least area", "most deck kept"])
     out = [pad.name for pad in surfaces if OUT in pad.become]
-    goal += f"  may_be_removed: [{', '.join(out)}]\n" if out else ""
-    goal += reserve_text(figures, reserve)
     asked, terms, costs = random_terms(rng, more, is_metric=is_metric)
-    goal += asked
+    goal = (
+        f"goal:\n  find: {find}\n"
+        + (f"  surfaces: {{{', '.join(ways)}}}   # sides\n" if ways else "")
+        + ("  as_built: {permeable-paving: {slope: 1 %}}\n" if hangs and is_told else "")
+        + (f"  may_be_removed: [{', '.join(out)}]\n" if out else "")
+        + reserve_text(figures, reserve)
+        + asked
+    )
     terms = terms._replace(kind=kind)
     tables = TABLES.replace("@F", str(figures.free)).replace("@D", str(depth))
     tables = tables.replace("@UNTOLD", ", slope: {at_most: 3 %}" if hangs else "")
