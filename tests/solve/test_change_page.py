@@ -140,20 +140,27 @@ def test_what_kept_deck_costs_stands_beside_the_cheapest_option() -> None:
     assert text.count("Beside 'Least cost'") == 2
 
 
-def test_deck_that_is_kept_by_rounding_alone_is_no_deck_kept() -> None:
+def test_deck_kept_is_told_where_it_is_deck_and_costs_more() -> None:
     # 100 sq ft too much: lawn, or paving at more cost. What stands beside it is made by hand.
     options = least_change(checked(HOUSE + DRIVE + PATIO, cover_rules("3200 sq ft")))
-    cheap = options.option("least-cost")
-    other = options.option("most-deck")
+    cheap, other = options.option("least-cost"), options.option("most-deck")
 
-    def text(less_m2: float) -> str:
+    def text(less_m2: float, dearer_cents: int, unmet: tuple[str, ...] = ()) -> str:
         beside = replace(
-            other, same_as="", lost_deck_m2=cheap.lost_deck_m2 - less_m2, cents=cheap.cents + 100
-        )
+            other, same_as="", lost_deck_m2=cheap.lost_deck_m2 - less_m2,
+            cents=cheap.cents + dearer_cents, unmet=unmet,
+        )  # fmt: skip
         kept = tuple(beside if own is other else own for own in options.options)
         return flat(text_of(replace(options, options=kept)))
 
     says = "Beside 'Least cost' it keeps"
-    assert says not in text(1e-7)
     # 0.00929 m2 are 0.1 sq ft.
-    assert f"{says} 0.1 sq ft more of deck, walk or drive and costs $1.00 more" in text(0.00929)
+    assert f"{says} 0.1 sq ft more of deck, walk or drive and costs $1.00 more" in text(
+        0.00929, 100
+    )
+    # By rounding alone, for nothing, or for a change that does not meet the rules.
+    assert says not in text(1e-7, 100)
+    assert says not in text(0.00929, 0)
+    assert says not in text(0.00929, 100, ("cover-limit",))
+    none = replace(options, options=(replace(other, same_as="", unmet=("cover-limit",)),))
+    assert "Beside" not in text_of(none)
