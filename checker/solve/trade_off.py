@@ -83,7 +83,7 @@ def trade_off(options: Options) -> TradeOff:
     cover = Reader(rows, measures, measures.sheet).number(node.measured, "over")
     limit = as_amount(number(node.limit, checked.sheet))
     assert limit is not None
-    today_m2 = cover.value(dict.fromkeys(range(len(rows.variables)), 0.0))
+    today_m2 = number(node.measured, measures.sheet).high_si
     speaker = checked.ruleset.speaker(checked.system)
     return TradeOff(
         measure=speaker.number(node.measured).removeprefix("the "),
@@ -120,10 +120,10 @@ def _limited(program: Program, measures: Measures) -> n.Compare:
                 and measures.varies(node.measured)
                 and as_amount(number(node.limit, measures.sheet)) is not None
             ):
+                # Exemptions add variables and rows: to a copy.
+                rows = Rows(list(program.rows.variables))
                 try:
-                    measures.measure(
-                        node.measured, "over", Reader(Rows(), measures, measures.sheet)
-                    )
+                    measures.measure(node.measured, "over", Reader(rows, measures, measures.sheet))
                 except NotLinear:
                     continue
                 return node

@@ -58,7 +58,7 @@ def cost(cents: int) -> str:
 def instruction(piece: Piece, system: System) -> str:
     """What to do with one piece, as an instruction without a final stop."""
     surface, way = piece.way.surface, piece.way
-    name = surface.title[0].lower() + surface.title[1:]
+    name = (surface.title[0].lower() + surface.title[1:]).removeprefix("the ")
     whole = piece.is_all
     much = f"{'all ' if whole else ''}{area(piece.area_m2, system)}"
     of = f"{much} of the {name}{f' {piece.within}' if piece.within else ''}"

@@ -227,6 +227,36 @@ def test_the_trade_off_at_its_ends() -> None:
     }
 
 
+@pytest.mark.parametrize(
+    ("exempt", "counted"),
+    [("exempt_up_to: 120 sq ft, beyond: all", 200), ("exempt_first: 150 sq ft", 50),
+     ("exempt_up_to: 120 sq ft, beyond: excess", 80)],
+)  # fmt: skip
+def test_a_count_with_an_exemption_is_drawn_from_what_it_is_today(
+    exempt: str, counted: int
+) -> None:
+    # A patio of 20 by 10 ft: beyond 120 sq ft all of it counts, or 200 - 150, or 200 - 120.
+    hard = f"{{where: {{material: concrete-slab}}, weight: 1, {exempt}}}"
+    ruleset = rules(
+        "counts:\n  hard:\n    title: hard\n    otherwise: 0\n    levels: heaviest\n"
+        f"    rows: [{hard}]\nrules:\n  - id: only\n    title: The only rule\n"
+        '    cite: {source: code, section: "1"}\n'
+        "    require: {measure: hard, at_most: 40 sq ft}\n"
+    )
+    patio = (
+        "  - {id: patio, title: The patio, material: concrete-slab, may_become: [lawn], "
+        "shape: {rectangle: {corner: [30, 5], size: [20, 10]}}}\n"
+    )
+    options = least_change(checked(patio, ruleset))
+    trade = trade_off(options)
+    assert (sq_ft(trade.today.cover_m2), sq_ft(trade.limit_m2)) == (counted, 40)
+    pages = api.change_pages(options)
+    assert "change.svg" in pages
+    # Its title brings an article of its own.
+    assert "of the patio into lawn" in pages["change.md"]
+    assert "the the" not in pages["change.md"]
+
+
 def test_the_chart_is_the_same_in_every_run_and_reads_without_colour() -> None:
     options = least_change(sample("least-change-yard"))
     svg = trade_off_svg(trade_off(options), "us")
