@@ -42,6 +42,10 @@ _FEWER_NODES: Final = 200
 _SLACK_FRACTION: Final = 1e-9
 _HALF_A_CENT: Final = 0.5
 
+_HAIR_FRACTION: Final = 1e-8
+_NEARLY_ONE: Final = 0.99
+"""Of a cent or a piece: what is counted in whole ones and less than one more is the least."""
+
 
 def enough(program: Program, aim: Aim) -> float:
     """How near to the bound an aim must come to be called proven, in its own unit."""
@@ -98,15 +102,8 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
             break
         else:
             model.table.at_most(held, reached + slack)
-        try:
-            following = least(
-                model.table, model.aims[index], unit_of(aim), enough(program, aim),
-                _NODES_AMONG_EQUALS if is_few else _FEWER_NODES,
-            )  # fmt: skip
-        except SolverStopped:
-            left_open.append(aim)
-            continue
-        if following.status != "optimal":
+        following = _best_of_equals(program, model, index, aim, found)
+        if following is None:
             left_open.append(aim)
             continue
         if not following.is_closed:
@@ -117,6 +114,34 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
         left_open=tuple(aim for aim in left_open if aim != "pieces"),
     )  # fmt: skip
     return _with_cuttings(model, found)
+
+
+def _best_of_equals(
+    program: Program, model: ChangeModel, index: int, aim: Aim, found: Solution
+) -> Solution | None:
+    """What is least in a further aim; None where the solver gave up."""
+    units = len(program.land.units)
+    reached = model.aims[index].value(found.values)
+    nodes = _NODES_AMONG_EQUALS if units <= _FEW_SURFACES else _FEWER_NODES
+    try:
+        if units <= FEW and _is_least(model, index, aim, reached):
+            return replace(found, objective=reached, bound=reached)
+        following = least(model.table, model.aims[index], unit_of(aim), enough(program, aim), nodes)
+    except SolverStopped:
+        return None
+    return following if following.status == "optimal" else None
+
+
+def _is_least(model: ChangeModel, index: int, aim: Aim, reached: float) -> bool:
+    """Whether nothing is less in a further aim, not even if cuttings could be taken in parts.
+
+    The relaxed program takes milliseconds, and most sets are the least already; to look for another
+    one that is as good took seconds.
+    """
+    table = replace(model.table, is_whole=np.zeros(len(model.table), dtype=bool))
+    relaxed = least(table, model.aims[index])
+    hair = _NEARLY_ONE * unit_of(aim) or _HAIR_FRACTION * max(1.0, abs(reached))
+    return relaxed.status == "optimal" and reached <= relaxed.objective + hair
 
 
 def _is_in_one(model: ChangeModel, found: Solution) -> bool:

@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 
 from checker.algebra.linear import Linear, Rows, total
-from checker.solve import solver
+from checker.solve import optimum, solver
 from checker.solve.costs import Price
+from checker.solve.model import ChangeModel
 from checker.solve.quanta import in_quanta
 from checker.solve.solver import NoSolver, SolverStopped, least
 from checker.solve.table import table_of, terms_of
@@ -98,3 +99,25 @@ def test_a_need_between_two_sums_is_raised_to_the_next() -> None:
     assert in_quanta(gains, 3, 70.1) == pytest.approx(70.5, abs=1e-6)
     # Without a common measure the need stays as it is.
     assert in_quanta(np.array([0.0, 1.0, 0.0, 2**0.5]), 2, 2.1) == 2.1
+
+
+@pytest.mark.parametrize(
+    ("aim", "reached", "is_least"),
+    [
+        ("cost", 5.0, True), ("cost", 6.0, False), ("pieces", 5.0, True), ("pieces", 5.67, False),
+        ("area", 4.0 + 2 / 3, True), ("area", 4.0 + 2 / 3 + 1e-6, False), ("area", 5.0, False),
+    ],
+)  # fmt: skip
+def test_a_set_is_the_least_where_parts_of_cuttings_are_no_less(
+    aim: optimum.Aim, reached: float, is_least: bool
+) -> None:
+    """2 for 3 and 3 for 5, 3 are needed: with parts 2 + 1/3 of 3, 3 + 5/3. No cent lies between
+    that and 5, but areas do.
+    """
+    rows = Rows()
+    small, large = rows.switch("small"), rows.switch("large")
+    rows.not_above(total([(small, -2.0), (large, -3.0)]).plus(3.0))
+    costs = terms_of(total([(small, 3.0), (large, 5.0)]))
+    model = ChangeModel(table_of(rows), [costs], np.arange(2), [])
+    assert optimum._is_least(model, 0, aim, reached) == is_least
+    assert model.table.is_whole.all()
