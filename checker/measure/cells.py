@@ -12,12 +12,13 @@ import numpy as np
 
 from checker.core.records import Record
 from checker.measure.arrangement import SLIVER_M2, common
-from checker.measure.partition import LEVELS, LOT, LotPiece, PlacedSurface, arranged, rank
+from checker.measure.partition import LEVELS, LOT, LotPiece, PlacedSurface, rank, regions_of
 from checker.site.model import REST
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
+    from collections.abc import Collection, Sequence
 
+    from checker.measure.arrangement import Arrangement
     from checker.site.model import Material, Shape, Site, Surface
 
 
@@ -46,15 +47,13 @@ class Cell(Record, kw_only=True):
         return (Cell(shape=part, area_m2=float(part.area), over=self.over, inside=self.inside),)
 
 
-def cells(
-    site: Site, surfaces: Collection[str], regions: Mapping[str, Shape] | None = None
-) -> tuple[Cell, ...]:
+def cells(site: Site, surfaces: Collection[str], land: Arrangement) -> tuple[Cell, ...]:
     """The cells under some surfaces of the proposed lot.
 
     Args:
         site: The lot.
         surfaces: Ids of the surfaces whose land is cut.
-        regions: Regions to cut by, geometry by id.
+        land: The arrangement of the site and the regions to cut by.
 
     Returns:
         Cells that do not overlap and fill the land of the surfaces within the lot, in the order
@@ -64,8 +63,7 @@ def cells(
     chosen = [number for number, surface in enumerate(drawn) if surface.id in surfaces]
     if not chosen:
         return ()
-    land = arranged(site, regions)
-    names = [name for name in regions or {} if ("region", name) in land.within]
+    names = regions_of(land)
     over = np.stack([land.mask(("surface", surface.id)) for surface in drawn], axis=1)
     inside = [land.mask(("region", name)) for name in names]
     faces = np.flatnonzero(land.mask(LOT) & over[:, chosen].any(axis=1))

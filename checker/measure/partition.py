@@ -199,8 +199,8 @@ def partition(
     sight = _Sight(site, state, land)
     lines = {line.id: line for line in sight.lines()}
     in_lot = land.mask(LOT)
-    pieces = tuple(sight.pieces(in_lot, [name for name in _regions(land) if name not in beyond]))
-    outside = [name for name in _regions(land) if name in beyond]
+    pieces = tuple(sight.pieces(in_lot, [name for name in regions_of(land) if name not in beyond]))
+    outside = [name for name in regions_of(land) if name in beyond]
     reached = np.zeros(len(in_lot), dtype=bool)
     for name in outside:
         reached |= land.mask(("region", name))
@@ -218,7 +218,8 @@ def partition(
     )
 
 
-def _regions(land: Arrangement) -> list[str]:
+def regions_of(land: Arrangement) -> list[str]:
+    """The regions of an arrangement, by id."""
     return [key[1] for key in land.within if isinstance(key, tuple) and key[0] == "region"]
 
 

@@ -79,8 +79,9 @@ class Survey:
         return other
 
     def take_parts(self, other: Survey) -> None:
-        """Take over what was worked out of a drawing of the same surfaces and parts."""
+        """Take over what was worked out of a drawing of the same surfaces, regions and parts."""
         self._parts.update(other._parts)
+        self._lands.update(other._lands)
 
     @property
     def lot(self) -> Context:
@@ -138,14 +139,18 @@ class Survey:
         for region_id in tuple(names):
             with contextlib.suppress(NoRegion):
                 regions[region_id] = self.region(region_id)
+        found = self.cut_by(regions)
+        if not self._making and self._lot is not None:
+            self._land = found
+        return found
+
+    def cut_by(self, regions: Mapping[str, Shape]) -> CutLand:
+        """The land cut by some regions, geometry by id."""
         key = tuple(regions.items())
         if key not in self._lands:
             beyond = {name for name in regions if self._region_rules[name].is_beyond_lot}
             self._lands[key] = CutLand(self.site, regions, beyond)
-        found = self._lands[key]
-        if not self._making and self._lot is not None:
-            self._land = found
-        return found
+        return self._lands[key]
 
     @property
     def _knows_inside(self) -> bool:

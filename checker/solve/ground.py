@@ -71,7 +71,8 @@ class OpenGround:
             )
             for index, scenario in enumerate(self.scenarios)
         ]
-        self.land = Land(site, goal, costs, _regions(first, checked.ruleset))
+        cut = first.survey.cut_by(_regions(first, checked.ruleset))
+        self.land = Land(site, goal, costs, cut.arrangement)
         fixed = replace(
             site, surfaces=tuple(s for s in site.surfaces if s.id not in self.land.numbers)
         )

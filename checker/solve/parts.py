@@ -19,10 +19,11 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from checker.algebra.tables import CountTable, Spot
+    from checker.measure.arrangement import Arrangement
     from checker.measure.bands import NoEdge
     from checker.measure.partition import LotPiece
     from checker.measure.survey import Survey
-    from checker.site.model import Shape, Site
+    from checker.site.model import Site
     from checker.solve.costs import Costs
     from checker.solve.goal import Goal
 
@@ -96,13 +97,13 @@ class Land:
         site: The lot as drawn.
         goal: What may change.
         costs: What changes cost.
-        regions: Regions that rules measure in or tell apart by, geometry by id.
+        land: Its arrangement, with the regions that rules measure in or tell apart by.
 
     Raises:
         BadInput: A material has no costs, or too many open surfaces lie over one spot.
     """
 
-    def __init__(self, site: Site, goal: Goal, costs: Costs, regions: Mapping[str, Shape]) -> None:
+    def __init__(self, site: Site, goal: Goal, costs: Costs, land: Arrangement) -> None:
         self.site = site
         self.goal = goal
         self.units: list[ChangeUnit] = [
@@ -115,7 +116,7 @@ class Land:
         self._stacks = [
             self._stack(cell, tuple(self.numbers[name] for name in cell.over if name in open_ids))
             for open_ids in [self.numbers.keys()]
-            for cell in cells(site, open_ids, regions)
+            for cell in cells(site, open_ids, land)
         ]
         self._stacks = [stack for stack in self._stacks if any(map(any, stack.seen))]
 

@@ -190,7 +190,8 @@ def option_of(
     faults = drawn.faults or short_of_reserve(after, program)
     unmet, still_open = _unmet(after, program)
     fails_if = _failing(drawn, program)
-    spent = [p.cents if program.goal.counts_savings else max(p.cents, 0) for p in pieces]
+    cents = [piece.cents for piece in pieces]
+    spent = cents if program.goal.counts_savings else [max(each, 0) for each in cents]
     assumed = "; ".join(dict.fromkeys(s.title for s in program.scenarios if s.title))
     return Option(
         key=asked.key,
@@ -200,7 +201,7 @@ def option_of(
         proof=_proof(
             program, AIMS[asked.find][0], solution, sum(spent), (unmet, (*fails_if, *faults))
         ),
-        cents=sum(piece.cents for piece in pieces),
+        cents=sum(cents),
         changed_m2=math.fsum(piece.area_m2 for piece in pieces),
         lost_deck_m2=math.fsum(p.area_m2 for p in pieces if p.was_paved and not p.way.is_paved),
         permeable_m2=math.fsum(
