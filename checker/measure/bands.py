@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -20,7 +19,7 @@ from checker.measure.regions import dwelling_shape
 from checker.measure.widths import WIDTH_TOLERANCE_M, narrow_part
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
@@ -46,11 +45,10 @@ def lawn_edges(
     The longest come first.
     """
     within = shapely.intersection([s.shape for s in surfaces], site.lot.boundary)
-    owned = [(index, run) for index, shape in enumerate(within) for run in _runs(shape)]
-    if not owned:
+    owner, runs = _runs(within)
+    if not len(runs):
         return {surface.id: ([], []) for surface in surfaces}
-    runs = np.array([run for _, run in owned], dtype=object)
-    shapes = np.array([surfaces[index].shape for index, _ in owned], dtype=object)
+    shapes = np.array([surface.shape for surface in surfaces], dtype=object)[owner]
     strips = shapely.difference(shapely.buffer(runs, _BESIDE_M, cap_style="flat"), shapes)
     land, lot = strips.copy(), site.lot.boundary
     shapely.prepare(lot)
@@ -63,7 +61,7 @@ def lawn_edges(
     which, near = shapely.STRtree(hard).query(land, predicate="intersects")
     # A surface itself lies beside its edges, not on the ground there.
     places = {item.id: place for place, item in enumerate(others)}
-    itself = np.array([places.get(surfaces[index].id, -1) for index, _ in owned])
+    itself = np.array([places.get(surface.id, -1) for surface in surfaces])[owner]
     is_other = near != itself[which]
     which, near = which[is_other], near[is_other]
     if len(which):
@@ -76,7 +74,7 @@ def lawn_edges(
     lengths_m = shapely.length(runs)
     found: dict[str, tuple[list[Shape], list[Shape]]] = {s.id: ([], []) for s in surfaces}
     for number in np.argsort(-lengths_m, kind="stable"):
-        lawn, every = found[surfaces[owned[number][0]].id]
+        lawn, every = found[surfaces[owner[number]].id]
         every.append(runs[number])
         if is_lawn[number]:
             lawn.append(runs[number])
@@ -98,7 +96,7 @@ def edges(site: Site, surface: Surface, along: str) -> list[Shape]:
     Raises:
         NoEdge: There is nothing to follow.
     """
-    runs = list(_runs(common(surface.shape, site.lot.boundary)))
+    _, runs = _runs([common(surface.shape, site.lot.boundary)])
     if along in {"", "lawn"}:
         lawn, every = lawn_edges(site, [surface])[surface.id]
         if not lawn and along:
@@ -148,26 +146,43 @@ def _pool(site: Site, surface: Surface) -> Shape:
     return shapely.union_all(shapes)
 
 
-def _runs(shape: Shape) -> Iterator[Shape]:
-    for part in shapely.get_parts(shape):
-        if not isinstance(part, shapely.Polygon):
-            continue
-        ring = list(part.exterior.coords)[:-1]
-        turns = [
-            _turn_degrees(ring[i - 1], ring[i], ring[(i + 1) % len(ring)]) for i in range(len(ring))
-        ]
-        corners = [i for i, turn in enumerate(turns) if abs(turn) > _SAME_RUN_DEGREES]
-        if not corners:
-            yield shapely.LineString([*ring, ring[0]])
-            continue
-        for start, end in pairwise([*corners, corners[0] + len(ring)]):
-            yield shapely.LineString([ring[i % len(ring)] for i in range(start, end + 1)])
+def _runs(shapes: Sequence[Shape] | NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
+    """The outer edges of areas from corner to corner; short pieces that hardly turn are one edge.
 
-
-def _turn_degrees(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ...]) -> float:
-    first = math.atan2(b[1] - a[1], b[0] - a[0])
-    second = math.atan2(c[1] - b[1], c[0] - b[0])
-    return math.degrees((second - first + math.pi) % (2 * math.pi) - math.pi)
+    Returns:
+        By edge: the number of its area, and the line.
+    """
+    parts, owner = shapely.get_parts(shapes, return_index=True)
+    is_area = shapely.get_type_id(parts) == shapely.GeometryType.POLYGON
+    is_area &= ~shapely.is_empty(parts)
+    rings, owner = shapely.get_exterior_ring(parts[is_area]), owner[is_area]
+    if not len(owner):
+        return owner, rings
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    # The last point of a ring is its first one again.
+    is_inner = np.append(ring[1:] == ring[:-1], False)
+    points, ring = points[is_inner], ring[is_inner]
+    sizes = np.bincount(ring, minlength=len(owner))
+    starts = np.cumsum(sizes) - sizes
+    place = np.arange(len(ring)) - starts[ring]
+    into = points - points[starts[ring] + (place - 1) % sizes[ring]]
+    out = points[starts[ring] + (place + 1) % sizes[ring]] - points
+    turns = np.arctan2(out[:, 1], out[:, 0]) - np.arctan2(into[:, 1], into[:, 0])
+    turns = np.degrees((turns + math.pi) % (2 * math.pi) - math.pi)
+    is_corner = np.abs(turns) > _SAME_RUN_DEGREES
+    # A ring without a corner is one edge, from its first point round to it.
+    is_corner[starts[np.bincount(ring[is_corner], minlength=len(owner)) == 0]] = True
+    corners = np.flatnonzero(is_corner)
+    own = ring[corners]
+    following = np.append(corners[1:], len(ring))
+    is_last = np.append(own[1:] != own[:-1], True)
+    firsts = corners[np.searchsorted(own, np.arange(len(owner)))]
+    following[is_last] = firsts[own[is_last]] + sizes[own[is_last]]
+    counts = following - corners + 1
+    run = np.repeat(np.arange(len(corners)), counts)
+    step = np.arange(len(run)) - np.repeat(np.cumsum(counts) - counts, counts)
+    at = starts[own[run]] + (place[corners[run]] + step) % sizes[own[run]]
+    return owner[own], shapely.linestrings(points[at], indices=run)
 
 
 def _mean_distance_m(run: Shape, target: Shape) -> float:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING, Final
 
 from checker.core.records import replace
 from checker.site.clean import areas_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from checker.site.clean import Notes
     from checker.site.model import Shape, State, Surface
@@ -71,29 +73,22 @@ def check_hidden(surfaces: list[Surface], order: Sequence[str], notes: Notes) ->
 
 
 def _check_state(surfaces: list[Surface], order: Sequence[str], state: State, notes: Notes) -> None:
-    from shapely import STRtree, covers, prepare, touches, union_all
+    from shapely import covers, touches, union_all
 
-    here = []
-    for position, surface in enumerate(surfaces):
-        material = surface.material_in(state)
-        if material is not None:
-            here.append(
-                (rank(surface.id, material.precedence, order, position), material.level, surface)
-            )
-    shapes = [surface.shape for _, _, surface in here]
-    prepare(shapes)
-    tree = STRtree(shapes)
-    for own_rank, level, surface in here:
-        over = [
-            other
-            for other_rank, other_level, other in (
-                here[i] for i in sorted(tree.query(surface.shape, predicate="intersects"))
-            )
-            if other_level == level and other_rank < own_rank
-        ]
-        if not _is_under(surface.shape, [other.shape for other in over]):
-            continue
+    here = [
+        (surface, material.level, rank(surface.id, material.precedence, order, position))
+        for position, surface in enumerate(surfaces)
+        if (material := surface.material_in(state)) is not None
+    ]
+    for number, own in over_each(
+        [surface.shape for surface, _, _ in here],
+        [level for _, level, _ in here],
+        [own_rank for _, _, own_rank in here],
+    ):
+        surface, over = here[number][0], [here[other][0] for other in own]
         above = [other.shape for other in over]
+        if not _is_under(surface.shape, above):
+            continue
         if not covers(above, surface.shape).any():
             left_m2 = surface.shape.difference(union_all(above)).area
             if left_m2 > HIDDEN_FRACTION * surface.shape.area:
@@ -108,6 +103,24 @@ def _check_state(surfaces: list[Surface], order: Sequence[str], state: State, no
         )
 
 
+def over_each(
+    shapes: list[Shape], levels: Sequence[str], ranks: Sequence[tuple[int, int, int]]
+) -> Iterator[tuple[int, list[int]]]:
+    """For each shape over which others of its level lie: its number, and theirs."""
+    import numpy as np
+    from shapely import STRtree
+
+    place = np.empty(len(ranks), dtype=np.int64)
+    place[sorted(range(len(ranks)), key=ranks.__getitem__)] = np.arange(len(ranks))
+    level = np.array([sorted(set(levels)).index(own) for own in levels], dtype=np.int64)
+    drawn = np.array(shapes, dtype=object)
+    one, other = STRtree(drawn).query(drawn, predicate="intersects")
+    is_over = (level[one] == level[other]) & (place[other] < place[one])
+    pairs = sorted(zip(one[is_over].tolist(), other[is_over].tolist(), strict=True))
+    for number, own in groupby(pairs, key=itemgetter(0)):
+        yield number, [over for _, over in own]
+
+
 def _is_under(shape: Shape, over: list[Shape]) -> bool:
     """Whether every corner of a shape lies on some of others, as it must where they hide it.
 
@@ -115,7 +128,5 @@ def _is_under(shape: Shape, over: list[Shape]) -> bool:
     """
     from shapely import dwithin, get_coordinates, points
 
-    if not over:
-        return False
     corners = [points(x, y) for x, y in get_coordinates(shape)]
     return all(dwithin(over, corner, _NEAR_M).any() for corner in corners)

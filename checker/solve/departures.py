@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from checker.solve.pairs import Shifts
 
 _MANY_STATES: Final = 5_000
+_STEPS: Final = 4096
 _CLOSE: Final = 1e-6
 """Sets that differ by less are as good as each other."""
 
@@ -195,9 +196,25 @@ def _departed(
 
 def _undefeated(surplus: Array, cost: Array) -> Array:
     """The sets that no other one beats: as much gain at no more cost."""
-    order = np.lexsort((cost, -surplus))
+    near = _undefeated_roughly(surplus, cost)
+    order = near[np.lexsort((cost[near], -surplus[near]))]
     before = np.minimum.accumulate(np.concatenate([[np.inf], cost[order][:-1]]))
     return np.sort(order[cost[order] < before - 1e-9])
+
+
+def _undefeated_roughly(surplus: Array, cost: Array) -> Array:
+    """The sets without most of those that another one beats: few are left to be sorted.
+
+    By steps of gain: what costs as much as the cheapest of a step with more gain is beaten by it.
+    """
+    low, high = surplus.min(), surplus.max()
+    if len(surplus) < _MANY_STATES or not high > low:
+        return np.arange(len(surplus))
+    step = ((surplus - low) * (_STEPS / (high - low))).astype(np.int64)
+    least = np.full(_STEPS + 2, np.inf)
+    np.minimum.at(least, step, cost)
+    beyond = np.minimum.accumulate(least[::-1])[::-1][step + 1]
+    return np.flatnonzero(cost < beyond)
 
 
 def _departures(

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from checker.algebra.linear import Linear, Row, Rows, total
-from checker.solve import choices, solver
+from checker.solve import choices, departures, solver
 from checker.solve.pairs import Shifts, best_pair
 from checker.solve.search import least_change
 from checker.solve.table import table_of, terms_of
@@ -142,3 +142,21 @@ def test_among_many_that_give_up_no_deck_the_cheapest_is_chosen() -> None:
     assert kept.cents == 1_260_000
     assert cheapest.cents == 980_000
     assert {p.way.material.id for p in kept.pieces if p.way.material} == {"gravel"}
+
+
+@pytest.mark.parametrize("count", [1, 7, 4999, 5000, 9000])
+@pytest.mark.parametrize("kinds", [3, 50, 10**6])
+def test_sets_that_another_one_beats_are_left_out(count: int, kinds: int) -> None:
+    """From the one with the most gain down, each that costs less than all before it; few values
+    make many equals, and where all gain alike the cheapest stays.
+    """
+    dice = np.random.default_rng(count + kinds)
+    surplus = dice.integers(0, kinds, count) / 7
+    cost = dice.integers(0, kinds, count) / 3
+    for gains in (surplus, np.zeros(count)):
+        left, cheapest = [], math.inf
+        for index in sorted(range(count), key=lambda i: (-gains[i], cost[i], i)):
+            if cost[index] < cheapest - 1e-9:
+                left.append(index)
+            cheapest = min(cheapest, cost[index])
+        assert departures._undefeated(gains, cost).tolist() == sorted(left)
