@@ -137,6 +137,15 @@ class Land:
         own = [self.units[number].id for number in units]
         over = [{layer.id for layer in piece.layers} for piece in with_units]
         seen = tuple(tuple(name in ids for name in own) for ids in over)
+        open_ones = tuple(
+            number
+            for place, number in enumerate(units)
+            if any(at[place] and not combo[place] for combo, at in zip(combos, seen, strict=True))
+        )
+        if open_ones != units:
+            # What lies hidden whatever goes around it is no land of a surface: who makes a wood
+            # deck of a patio does not build it over the pool.
+            return self._stack(cell, open_ones)
         return _Stack(cell, units, combos, (none, *with_units), seen)
 
     def _piece(self, cell: Cell, units: tuple[int, ...], combo: tuple[int, ...] | None) -> LotPiece:

@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
 from checker.core.records import Record, replace
+from checker.measure.arrangement import common
 from checker.measure.cuts import cut_off
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from checker.site.model import Site, Surface
+    from checker.site.model import Shape, Site, Surface
     from checker.solve.layout import Piece
     from checker.solve.options import Option, Options
 
@@ -46,8 +47,9 @@ def redrawn(site: Site, pieces: Sequence[Piece]) -> Redrawn:
                 del surfaces[surface.id]
             else:
                 surfaces[surface.id] = replace(
-                    new, id=surface.id, title=surface.title, may_become=surface.may_become
-                )
+                    new, id=surface.id, title=surface.title, may_become=surface.may_become,
+                    shape=_still_hidden(site, surface, new, piece),
+                )  # fmt: skip
             continue
         rest = cut_off(surface.shape, piece.shape)
         if rest.is_empty and new is not None:
@@ -74,6 +76,15 @@ def redrawn(site: Site, pieces: Sequence[Piece]) -> Redrawn:
         for name in dict.fromkeys(piece.surface_id for piece in pieces)
     }
     return Redrawn(site=replace(site, surfaces=found, order=tuple(kept)), heirs=heirs)
+
+
+def _still_hidden(site: Site, surface: Surface, new: Surface, piece: Piece) -> Shape:
+    """The outline of all of a surface, without what lay hidden and would come to light."""
+    old_rank, rank = surface.material.precedence, new.material.precedence
+    if new.material.level == surface.material.level and rank <= old_rank:
+        return surface.shape
+    hidden = cut_off(common(surface.shape, site.lot.boundary), piece.shape)
+    return surface.shape if hidden.is_empty else cut_off(surface.shape, hidden)
 
 
 class NoOption(CheckerError):
