@@ -134,10 +134,12 @@ class CutSources:
             return
         groups = list(kinds.values())
         insides = [group[0][1].inside for group in groups]
+        over = [frozenset(group[0][1].units) - {number} for group in groups]
         if not self._are_wide(groups):
             return
-        for kind, (group, inside) in enumerate(zip(groups, insides, strict=True), 1):
-            yield _ground(number, kind, group, lines, self._within(inside, insides))
+        for kind, group in enumerate(groups, 1):
+            within = self._within(insides[kind - 1], insides) or self._beside(over[kind - 1], over)
+            yield _ground(number, kind, group, lines, within)
 
     def _are_wide(self, groups: Sequence[list[tuple[int, Part]]]) -> bool:
         """Whether each kind of a surface's land may stay or go by itself.
@@ -155,6 +157,14 @@ class CutSources:
         others = frozenset.union(*insides) - inside
         names = [f"the {self._titles.get(name, name)}" for name in sorted(own or others)]
         return f"{'in' if own else 'outside'} {' and '.join(names)}" if names else ""
+
+    def _beside(self, over: frozenset[int], every: Sequence[frozenset[int]]) -> str:
+        """Which other surfaces that may change lie over or under a kind of land, or keep off it."""
+        own = over - frozenset.intersection(*every)
+        others = frozenset.union(*every) - over
+        titles = [self.land.units[number].ways[0].surface.title for number in own or others]
+        names = " and ".join(f"the {title[0].lower()}{title[1:]}" for title in sorted(titles))
+        return f"{'where it overlaps' if own else 'clear of'} {names}" if names else ""
 
     def __iter__(self) -> Iterator[CutSource]:
         goal, grounds = self.land.goal, self._all

@@ -29,6 +29,9 @@ _MOST_PAIRS: Final = 2 * MOST
 """About so many pairs of bands of one surface, and twice as many of all, are looked through."""
 
 _FEW_STACKED: Final = 2
+_TWO_WAYS: Final = 2
+"""With more ways than to stay and one other, a surface may become two things side by side."""
+
 _FEW_BAYS: Final = 400
 
 _PAIRS: Final = "two materials in one surface were tried only where they change all of it"
@@ -62,7 +65,9 @@ class Cuttings:
         self.land = land
         # Where many lie over each other every pair of widths would be too many to choose from.
         over_others = {number for part in parts if len(part.units) > 1 for number in part.units}
-        self._pairs_all = len(over_others) <= _FEW_STACKED
+        in_two = {number for number in over_others if len(land.units[number].ways) > _TWO_WAYS}
+        is_crowded = len(over_others) > _FEW_STACKED and len(in_two) > 1
+        self._crowded = in_two if is_crowded else set()
         self._templates: dict[object, Array] = {}
         self.left_out: dict[str, None] = {}
         self._cut = CutSources(land, parts, titles)
@@ -106,6 +111,7 @@ class Cuttings:
             count,
             source.kind > 0,
             source.beside,
+            source.unit in self._crowded,
         )
         if key not in self._templates:
             spans = _from_edge([1] if isinstance(cut, WholeCut) else range(1, last))
@@ -122,7 +128,7 @@ class Cuttings:
         most = min(_MOST_PAIRS, 2 * _MOST_PAIRS // len(self.land.units)) // (
             source.beside * count * (count - 1)
         )
-        if last * last // 2 > most or not self._pairs_all:
+        if last * last // 2 > most or source.unit in self._crowded:
             self.left_out[_PAIRS] = None
             return np.array([[0, k, last] for k in range(1, last)]).reshape(-1, 3)
         least_m = self.land.goal.least_width_m - SAME_M

@@ -18,6 +18,7 @@ from checker.solve.options import Conflict, Option, Options, Proof
 from checker.solve.program import Program
 from checker.solve.ranking import AIMS, NOT_MET, PLAIN, Asked, ranked, stood_in
 from checker.solve.readback import DrawnChanges, short_of_reserve
+from checker.solve.relaxed import least_of_any
 from checker.solve.scenarios import (
     PERMEABLE,
     as_read,
@@ -281,14 +282,18 @@ def _proof(
         abs(solution.objective - solution.bound) <= enough(program, aim)
     )
     objective = solution.objective if aim != "cost" else min(solution.objective, spent_cents)
-    reasons = [*program.coarseness, *program.inexact.values()] if solution.cuttings else []
+    coarse = program.coarseness if solution.cuttings else ()
+    below = least_of_any(program, aim) if coarse else solution.bound
+    if coarse and objective - below <= max(enough(program, aim), 1e-6):
+        coarse = ()
+    reasons = [*coarse, *program.inexact.values()] if solution.cuttings else []
     if not is_closed:
         reasons.append("the search stopped before nothing better was ruled out")
     if set(unmet) & (set(program.said) | set(program.unsaid)) or failing:
         reasons.append(NOT_MET)
     dimension, scale = (MONEY, 0.01) if aim == "cost" else (AREA, 1.0)
-    bound_si = min(objective, solution.bound) if math.isfinite(solution.bound) else 0.0
-    if is_closed:
+    bound_si = min(objective, below) if math.isfinite(below) else 0.0
+    if is_closed and not coarse:
         bound_si = objective
     return Proof(
         found=Amount(objective * scale, dimension),
