@@ -138,7 +138,9 @@ class CutSources:
         if not self._are_wide(groups):
             return
         for kind, group in enumerate(groups, 1):
-            within = self._within(insides[kind - 1], insides) or self._beside(over[kind - 1], over)
+            within = self._within(insides[kind - 1], insides) or self._overlapping(
+                over[kind - 1], over
+            )
             yield _ground(number, kind, group, lines, within)
 
     def _are_wide(self, groups: Sequence[list[tuple[int, Part]]]) -> bool:
@@ -158,7 +160,7 @@ class CutSources:
         names = [f"the {self._titles.get(name, name)}" for name in sorted(own or others)]
         return f"{'in' if own else 'outside'} {' and '.join(names)}" if names else ""
 
-    def _beside(self, over: frozenset[int], every: Sequence[frozenset[int]]) -> str:
+    def _overlapping(self, over: frozenset[int], every: Sequence[frozenset[int]]) -> str:
         """Which other surfaces that may change lie over or under a kind of land, or keep off it."""
         own = over - frozenset.intersection(*every)
         others = frozenset.union(*every) - over
