@@ -16,9 +16,9 @@ from checker.rulesets.form_answers import slug
 from checker.site.clean import Notes
 from checker.site.drawing import open_drawing
 from checker.site.drawn_layers import FEATURE_KINDS, REGION_KINDS
-from checker.site.layer_table import LayerRow, area_text, rows_of
+from checker.site.layer_table import LayerRow, Taking, area_text, rows_of
 from checker.site.layer_words import layer_words
-from checker.site.materials import materials
+from checker.site.materials import materials, without_mark
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -57,7 +57,7 @@ def layers_view(plan: Plan) -> dict[str, Any]:
         {
             "layer": row.layer.name,
             "holds": area_text(row, notes),
-            "meaning": meant.get(row.layer.name, ""),
+            "meaning": without_mark(meant.get(row.layer.name, ""))[0],
             "guess": row.guess.meaning,
             "doubt": row.doubt,
         }
@@ -76,7 +76,7 @@ def _rows(plan: Plan, notes: Notes) -> list[LayerRow]:
     drawing = open_drawing(own, plan.site.document, plan.path, notes)
     notes.problems.stop_if_any("the drawing cannot be read")
     assert drawing is not None
-    return rows_of(drawing, notes, layer_words(plan.path.parent))
+    return rows_of(drawing, notes, Taking(words=layer_words(plan.path.parent)))
 
 
 def _mean(board: Board, asked: LayerMeant) -> Response:

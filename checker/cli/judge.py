@@ -11,9 +11,29 @@ from checker.cli.speaking import PlaceOption, SiteFile, TemplateOption, checked,
 
 
 def check(  # noqa: PLR0913 - what a person may choose, each by name
-    site: SiteFile,
+    site: Annotated[
+        str,
+        typer.Argument(metavar="SITE", help="A site file, or a drawing.", show_default=False),
+    ],
     *,
     place: PlaceOption = "",
+    units: Annotated[
+        str, typer.Option(help="Of a drawing: the unit of coordinates, ft or m.")
+    ] = "ft",
+    layer: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME=MEANING",
+            help="Of a drawing: what a layer is, e.g. C-3=asphalt; several allowed.",
+        ),
+    ] = None,
+    fact: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME=ANSWER",
+            help="Of a drawing: what the place asks, e.g. zone=R-1; several allowed.",
+        ),
+    ] = None,
     out: Annotated[str, typer.Option(metavar="FOLDER", help="Folder for the pages.")] = (
         "soakline-report"
     ),
@@ -30,10 +50,19 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
         bool, typer.Option("--all", help="Print every rule with its reasons.")
     ] = False,
 ) -> int:
-    """Judge a site: print the verdict, write report.html, report.md, findings.json."""
+    """Judge a site: print the verdict, write report.html, report.md, findings.json.
+
+    Of a drawing a site file is written beside it first: layers are taken by their names.
+    """
     from checker.papers.terminal import answer_text
+    from checker.site.beside import is_drawing
     from checker.words.view import view_of
 
+    if is_drawing(Path(site)):
+        from checker.cli.asking import begun
+
+        site, told = begun(site, place, units, layer or [], fact or [])
+        say("\n".join(told) + "\n")
     result = checked(site, place)
     view = view_of(result)
     say(answer_text(result, is_whole=whole, view=view))

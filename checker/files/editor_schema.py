@@ -67,8 +67,9 @@ def _fill_site(schema: dict[str, Any], known: Known) -> None:
     surface = parts["SurfaceShape"]["properties"]
     materials = _choices(known.surface.get("material"))
     if materials:
-        for key in ("material", "was"):
-            surface[key] = _kept(surface[key], {"enum": materials})
+        likely = [*materials, "unknown", *(f"{name}?" for name in materials)]
+        surface["material"] = _kept(surface["material"], {"enum": likely})
+        surface["was"] = _kept(surface["was"], {"enum": materials})
         surface["may_become"] |= {"items": {"enum": materials}}
     if whole:
         facts = {name: word for name, word in known.lot.items() if word.ask}

@@ -13,6 +13,13 @@ Id = Annotated[
     str,
     Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", description="lower-case words with hyphens"),
 ]
+LikelyId = Annotated[
+    str,
+    Field(
+        pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)* ?\??$",
+        description="a material; with a ? behind it where nobody has confirmed it",
+    ),
+]
 AmountText = Annotated[str | int | float, Field(description="a number with its unit, e.g. 12 in")]
 Fact = Annotated[str | bool | int | float, Field(description="a text, yes or no, date or amount")]
 
@@ -219,7 +226,7 @@ class SurfaceShape(TypedDict):
 class RestShape(TypedDict):
     """All land that no surface covers, with what rules may ask of it."""
 
-    material: Id
+    material: LikelyId
     attributes: NotRequired[
         Annotated[dict[str, Fact], Field(description="facts about it that rules may ask for")]
     ]
@@ -275,7 +282,10 @@ class DrawingShape(TypedDict):
     layers: NotRequired[
         Annotated[
             dict[str, str],
-            Field(description="layer to material, or: lot, ignore, or the kind of a feature"),
+            Field(
+                description="layer to material, or: lot, ignore, unknown, or the kind of a "
+                "feature; with a ? behind it where nobody has confirmed it"
+            ),
         ]
     ]
     layer_by: NotRequired[
@@ -341,7 +351,7 @@ class SiteShape(TypedDict):
     ]
     rest_of_lot: NotRequired[
         Annotated[
-            Id | RestShape,
+            LikelyId | RestShape,
             Field(
                 description="the material of all land that no surface covers, or a group of "
                 "`material` and `attributes`"

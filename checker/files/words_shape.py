@@ -44,6 +44,15 @@ class LayerMeaningShape(TypedDict):
         str, Field(description="a material, lot, a kind of feature, easement, or none")
     ]
     because: NotRequired[Annotated[str, Field(description="what a person should know of it")]]
+    may_be: NotRequired[
+        Annotated[
+            list[str],
+            Field(
+                min_length=1,
+                description="materials that it may be as well: the one that counts most is taken",
+            ),
+        ]
+    ]
 
 
 class LayerStageShape(TypedDict):
@@ -53,9 +62,17 @@ class LayerStageShape(TypedDict):
     stage: Literal["existing", "removed", "proposed"]
 
 
+class LayerPurposeShape(TypedDict):
+    """What words in the name of a layer say of what a surface is for."""
+
+    words: Annotated[list[str], Field(min_length=1)]
+    purpose: str
+
+
 class LayerWordsShape(TypedDict):
     """What words in the names of layers suggest; the first entry that fits decides."""
 
     format: Literal["layer-words/1"]
     meanings: list[LayerMeaningShape]
     stages: NotRequired[list[LayerStageShape]]
+    purposes: NotRequired[list[LayerPurposeShape]]

@@ -9,7 +9,7 @@ from checker.core.records import Record, replace
 from checker.findings.declared import with_declared
 from checker.findings.lots import DrawnLot
 from checker.findings.results import results_of
-from checker.findings.run import judge, untold
+from checker.findings.run import doubted, judge, untold
 from checker.rulesets.facts import read_facts
 
 if TYPE_CHECKING:
@@ -113,6 +113,9 @@ def judged(
     elif not only:
         speaker = ruleset.speaker(system)
         verdict = replace(verdict, results=results_of(sheet, options, speaker))
+    if site.unread:
+        verdict = doubted(verdict, "; ".join(item.says for item in site.unread))
+    verdict = replace(verdict, assumed_count=len(site.assumed))
     return Checked(
         site=site,
         ruleset=ruleset,

@@ -193,21 +193,28 @@ class Verdict(Record, kw_only=True):
         findings: In the order of the rules.
         results: What follows besides and is no limit, in the order of the rule set.
         counts: Number of findings by status.
+        assumed_count: How many things were taken as likely that nobody has confirmed.
     """
 
     findings: tuple[Finding, ...]
     counts: Mapping[Status, int] = field(default_factory=dict)
     results: tuple[Consequence, ...] = ()
+    assumed_count: int = 0
 
     @property
     def status(self) -> Status:
-        """The worst of all findings; "does not apply" when there are no rules."""
-        return worst_of({finding.status for finding in self.findings} or {"does not apply"})
+        """The worst of all findings; "does not apply" when there are no rules.
+
+        What stands on something that nobody has confirmed passes with conditions at best.
+        """
+        found = worst_of({finding.status for finding in self.findings} or {"does not apply"})
+        return "passes with conditions" if found == "passes" and self.assumed_count else found
 
     @property
     def is_met(self) -> bool:
         """Whether nothing stands in the way of a permit, and some rule has been law at all."""
-        return self.status != "not in force" and all(item.is_met for item in self.findings)
+        is_certain = self.status != "not in force" and not self.assumed_count
+        return is_certain and all(item.is_met for item in self.findings)
 
     @property
     def is_met_as_far_as_told(self) -> bool:

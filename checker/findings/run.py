@@ -77,6 +77,16 @@ def untold(verdict: Verdict, because: str) -> Verdict:
     return Verdict(findings=findings, counts={"cannot tell": len(findings)})
 
 
+def doubted(verdict: Verdict, because: str) -> Verdict:
+    """The findings with nothing met: for a drawing that may hold more than could be read."""
+    findings = tuple(
+        replace(found, status="cannot tell", because=because) if found.is_met else found
+        for found in verdict.findings
+    )
+    counts = Counter(finding.status for finding in findings)
+    return replace(verdict, findings=findings, counts=dict(counts))
+
+
 def finding_of(rule: Rule, sheet: RuleSheet, speaker: Speaker) -> Finding:
     """Judge one rule."""
     outcome = outcome_of(rule, sheet)

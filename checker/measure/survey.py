@@ -17,6 +17,8 @@ from checker.files.vocabulary import ATTRIBUTES
 from checker.measure.catalogue import LOT_MEASURES, SURFACE_MEASURES, NotMeasured, ask_for, value_of
 from checker.measure.land import CutLand
 from checker.measure.regions import NoRegion, make_region
+from checker.measure.unknown import of_unknown
+from checker.site.materials import UNKNOWN
 from checker.site.model import REST
 
 if TYPE_CHECKING:
@@ -197,6 +199,9 @@ class Survey:
             facts = self._facts(layer, state)
             below = piece.layers[:index]
             above = piece.layers[index + 1 :]
+            words = self.words
+            if layer.material is UNKNOWN:
+                words = of_unknown(words)
             facts["over"] = frozenset(item.material.id for item in below if item.material)
             if below and below[0].material is not None and "over_pervious" not in facts:
                 facts["over_pervious"] = below[0].material.nature in {"open", "porous"}
@@ -210,7 +215,7 @@ class Survey:
             if self._knows_inside:
                 facts["inside"] = piece.inside
             scopes.append(
-                SurfaceScope(layer.id, _Measured(self, layer.surface, facts), self.lot, self.words)
+                SurfaceScope(layer.id, _Measured(self, layer.surface, facts), self.lot, words)
             )
         return tuple(scopes)
 
@@ -227,9 +232,12 @@ class Survey:
             return facts
         facts = dict(layer.surface.attributes)
         facts |= {"stage": layer.surface.stage, WORK: NO_WORK}
-        facts[WAS] = WAS_NOTHING if layer.surface.stage == "proposed" else layer.surface.was.id
+        if layer.surface.stage == "proposed":
+            facts[WAS] = WAS_NOTHING
+        elif layer.surface.was is not UNKNOWN:
+            facts[WAS] = layer.surface.was.id
         is_former = layer.material is not layer.surface.material
-        if layer.material is not None:
+        if layer.material is not None and layer.material is not UNKNOWN:
             facts |= {"material": layer.material.id, "nature": layer.material.nature}
             if layer.material.purpose and (is_former or "purpose" not in facts):
                 # What the file says of a lawn that becomes a drive is said of the drive.

@@ -148,6 +148,12 @@ def _drawing(job: Job) -> Iterator[Check]:
             says="say what the rest is with 'rest_of_lot'",
             is_must=False,
         )
+    for item in site.assumed:
+        says = f"{clean(item.what)} is taken as {clean(item.taken_as)} ({place_text(item.place)})"
+        yield _check("Confirmed by nobody", agrees=False, says=says)
+    for layer in site.unread:
+        says = f"{clean(layer.says)} ({place_text(layer.place)})"
+        yield _check("Layers that were read", agrees=False, says=says)
     for repair in site.repairs:
         says = f"{clean(repair.says)} ({place_text(repair.place)})"
         yield _check("Drawing repaired or in doubt", agrees=False, says=says, is_must=False)

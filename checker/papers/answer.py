@@ -38,6 +38,7 @@ MOST_BARS: Final = 2
 MOST_STEPS: Final = 8
 """So many stand on the first page; the rest are folded below them."""
 
+MOST_ASSUMED: Final = 24
 MOST_DOUBTS: Final = 3
 NOTHING_TO_DO: Final = "Nothing fails and nothing is open. Hand the design in as it is."
 
@@ -49,7 +50,8 @@ def verdict_text(view: View) -> Text:
 
 def answer_blocks(view: View, plan: Picture) -> tuple[Block, ...]:
     """Cover, next steps and the plan, beside each other where there is room."""
-    left: tuple[Block, ...] = (*gauges(view.answer.bars[:MOST_BARS]), next_steps(view))
+    bars = gauges(view.answer.bars[:MOST_BARS])
+    left: tuple[Block, ...] = (*bars, *assumptions(view), next_steps(view))
     return (Columns((left, (Section("plan", "Plan", (plan,)),))),)
 
 
@@ -72,9 +74,30 @@ def gauges(bars: Sequence[Bar]) -> tuple[Gauge, ...]:
     )
 
 
+def assumptions(view: View, most: int = MOST_ASSUMED) -> tuple[Block, ...]:
+    """What was taken as likely and nobody has confirmed, each with its line; nothing if none."""
+    if not view.assumed:
+        return ()
+    files = [pair.what.rpartition(":") for pair in view.assumed]
+    is_one = len({file for file, _, _ in files}) == 1
+    told = [
+        f"{pair.text} ({f'line {line}' if is_one and line else pair.what})"
+        for pair, (_, _, line) in zip(view.assumed, files, strict=True)
+    ]
+    more = f"; and {len(told) - most} more" if len(told) > most else ""
+    where = f" in {files[0][0] or files[0][2]}" if is_one else ""
+    says = (
+        f"Taken, and not confirmed by anybody: {'; '.join(told[:most])}{more}. Change one on its "
+        f"line{where}, or take the '?' away there."
+    )
+    return (Text((says,), "step"),)
+
+
 def next_steps(view: View, most: int = MOST_STEPS, doubts: int = MOST_DOUBTS) -> Section:
     """What fails or cannot be told and what to do about it, the worst first; what is owed."""
-    told = [*_steps(view), *map(_owed, view.owed)]
+    asked = (Text((SectionLink("In the drawing", "drawing"), f": {pair.what}: ", Strong(pair.text)),
+                  "step") for pair in view.unread)  # fmt: skip
+    told = [*asked, *_steps(view), *map(_owed, view.owed)]
     lines: list[Block] = list(told[:most])
     if told[most:]:
         more = f"And {plural(len(told) - most, 'thing')} more"
@@ -96,6 +119,8 @@ def _doubts(view: View, most: int) -> Iterator[Text]:
 
 
 def _nothing(view: View) -> str:
+    if view.assumed:
+        return "Nothing fails and nothing is open but what is to be confirmed."
     return NOTHING_TO_DO if view.findings else "Nothing is asked of this lot."
 
 

@@ -31,37 +31,55 @@ def records_of(checked: Checked) -> Data:
     Amounts are `{value, unit}` to twelve digits; an end that nobody knows is None.
     """
     keys = Keys(checked.site)
-    return {
-        "format": FORMAT,
-        "site": {
-            "title": clean(checked.site.title),
-            "is_invented": checked.site.is_invented,
-            "lot_area": _number(checked.site.lot.boundary.area, *_area_unit(checked.system)),
-        },
-        "ruleset": {
-            "id": checked.ruleset.id,
-            "title": clean(checked.ruleset.title),
-            "kind": checked.ruleset.kind,
-            "in_force_since": checked.ruleset.since.isoformat(),
-            "verify": clean(checked.ruleset.verify),
-        }
-        | _signed(checked),
-        "day": checked.day.isoformat() if checked.day else None,
-        "status": checked.verdict.status,
-        "counts": dict(sorted(checked.verdict.counts.items())),
-        "surfaces": [
-            {
-                "key": keys.letter(surface.id),
-                "id": surface.id,
-                "title": clean(surface.title),
-                "material": surface.material.id,
-                "was": surface.was.id,
-                "stage": surface.stage,
+    return (
+        {
+            "format": FORMAT,
+            "site": {
+                "title": clean(checked.site.title),
+                "is_invented": checked.site.is_invented,
+                "lot_area": _number(checked.site.lot.boundary.area, *_area_unit(checked.system)),
+            },
+            "ruleset": {
+                "id": checked.ruleset.id,
+                "title": clean(checked.ruleset.title),
+                "kind": checked.ruleset.kind,
+                "in_force_since": checked.ruleset.since.isoformat(),
+                "verify": clean(checked.ruleset.verify),
             }
-            for surface in checked.site.surfaces
-        ],
-        "findings": [_finding(item, checked) for item in checked.verdict.findings],
-    } | _results(checked)
+            | _signed(checked),
+            "day": checked.day.isoformat() if checked.day else None,
+            "status": checked.verdict.status,
+            "counts": dict(sorted(checked.verdict.counts.items())),
+            "surfaces": [
+                {
+                    "key": keys.letter(surface.id),
+                    "id": surface.id,
+                    "title": clean(surface.title),
+                    "material": surface.material.id,
+                    "was": surface.was.id,
+                    "stage": surface.stage,
+                }
+                for surface in checked.site.surfaces
+            ],
+            "findings": [_finding(item, checked) for item in checked.verdict.findings],
+        }
+        | _assumed(checked)
+        | _results(checked)
+    )
+
+
+def _assumed(checked: Checked) -> Data:
+    """What nobody has confirmed or that could not be read; no key where there is none."""
+    site = checked.site
+    found: Data = {}
+    if site.assumed:
+        found["assumed"] = [
+            {"what": clean(item.what), "taken_as": item.taken_as, "line": item.place.line}
+            for item in site.assumed
+        ]
+    if site.unread:
+        found["unread"] = [clean(item.says) for item in site.unread]
+    return found
 
 
 def _signed(checked: Checked) -> Data:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.pages.blocks import Bullets, Fold, Section, para
 from checker.pages.terminal_writer import HEIGHT, terminal_of
-from checker.papers.answer import gauges, group_sections, next_steps, tallies
+from checker.papers.answer import assumptions, gauges, group_sections, next_steps, tallies
 from checker.words.amounts import plural
 from checker.words.cautions import SHORT
 from checker.words.view import view_of
@@ -60,16 +60,25 @@ def _shorter(view: View) -> Iterator[tuple[Block, ...]]:
     last = para(SEE_ALL)
     rules = group_sections(view.answer)
     for most in (len(view.answer.steps) + len(view.owed), 12):
-        yield (*bars, next_steps(view, most), *rules, *_results(view), _CAUTION)
+        yield (*bars, *assumptions(view), next_steps(view, most), *rules, *_results(view), _CAUTION)
     counts = tallies(view.answer)
     # What to do outranks a bar: the further bars go before fewer than three steps stand.
     for shown, least in ((len(bars), 3), (2, 3), (1, 1)):
         for most in range(20, least - 1, -1):
-            yield (*bars[:shown], next_steps(view, most, min(most, 2)), counts, last, _CAUTION)
+            told = assumptions(view, 8)
+            yield (
+                *bars[:shown],
+                *told,
+                next_steps(view, most, min(most, 2)),
+                counts,
+                last,
+                _CAUTION,
+            )
 
 
 def _whole(view: View) -> Iterator[Block]:
     yield from gauges(view.answer.bars)
+    yield from assumptions(view, len(view.assumed))
     yield next_steps(view, len(view.answer.steps) + len(view.owed))
     yield from group_sections(view.answer)
     yield from _results(view)

@@ -5,14 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from checker.core.answers import day_hint, day_of, yes_or_no
-from checker.core.problems import did_you_mean, one_of_these
+from checker.core.problems import Place, Problems, did_you_mean, one_of_these
 from checker.core.units import UnreadableAmount, read_amount
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import date
 
-    from checker.core.problems import Place, Problems
     from checker.core.units import Amount
     from checker.core.words import Word
 
@@ -46,6 +45,23 @@ def read_fact(
         problems.add(place, f"'{name}' is '{value}'", one_of_these(value, word.choices))
         return None
     return value
+
+
+def check_answers(facts: Mapping[str, Word], given: Mapping[str, str]) -> None:
+    """Hold answers that are given by name, outside of a file, against what is asked.
+
+    Raises:
+        BadInput: A name is not asked for, or an answer is none.
+    """
+    problems = Problems()
+    for name, value in given.items():
+        place = Place(f"fact {name}")
+        if name not in facts:
+            says = f"'{name}' is not asked for here"
+            problems.add(place, says, did_you_mean(name, facts) if facts else "leave it out")
+        else:
+            read_fact(facts[name], value, place, problems)
+    problems.stop_if_any("the answers cannot be used")
 
 
 def read_facts(

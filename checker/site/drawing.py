@@ -10,10 +10,12 @@ from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
+from checker.core.records import Struct, field
 from checker.core.units import LENGTH, UNIT
 from checker.files.opening import Unopened
-from checker.site.drawn_layers import OTHER_WORDS, Drawing
-from checker.site.materials import materials
+from checker.site.drawn_layers import OTHER_WORDS, Drawing, box_of, overlap
+from checker.site.materials import UNKNOWN, material_named, materials, without_mark
+from checker.site.model import Assumption, Repair
 from checker.site.values import read_length_m
 
 if TYPE_CHECKING:
@@ -21,7 +23,8 @@ if TYPE_CHECKING:
 
     from checker.files.source import Document
     from checker.site.clean import Notes
-    from checker.site.drawn_layers import Where
+    from checker.site.drawn_layers import Layer, Where
+    from checker.site.model import Lot
 
 MOST_TOLD: Final = 12
 SUFFIXES: Final = {
@@ -125,27 +128,40 @@ def _unit(data: dict[str, Any], document: Document, notes: Notes) -> str | None:
 
 
 def _read_table(drawing: Drawing, table: dict[str, str], document: Document, notes: Notes) -> None:
-    for name, meaning in table.items():
+    for name, given in table.items():
+        meaning, is_likely = without_mark(given)
         layer = drawing.find(name)
         if layer is None:
             says = f"the drawing {drawing.file} has no layer '{name}'"
             place = document.key_place("drawing", "layers", name)
             notes.problem(place, says, did_you_mean(name, drawing.layers))
-        if meaning not in OTHER_WORDS and meaning not in materials():
+        if meaning not in OTHER_WORDS and material_named(meaning) is None:
             says = (
                 f"'{meaning}' is no material, no kind of feature, and not lot, easement or ignore"
             )
             place = document.place("drawing", "layers", name)
             notes.problem(place, says, did_you_mean(meaning, [*materials(), *sorted(OTHER_WORDS)]))
         drawing.table[name] = meaning
+        if is_likely:
+            drawing.likely[name] = None
 
 
-def check_layers_used(drawing: Drawing, document: Document, notes: Notes) -> None:
+class LayersTold(Struct):
+    """What the drawing leaves open: see `Site.assumed` and `Site.unread`."""
+
+    assumed: list[Assumption] = field(default_factory=list)
+    unread: list[Repair] = field(default_factory=list)
+
+
+def check_layers_used(
+    drawing: Drawing, document: Document, lot: Lot | None, notes: Notes
+) -> LayersTold:
     """Hold the table of layers against the shapes that refer to layers; call it last.
 
-    A layer that the table gives a meaning must be used, or its area would be missing; a layer with
-    areas that nobody mentions is told.
+    A layer that the table gives a meaning must be used, or its area would be missing. What lies on
+    the lot and is not counted is told, and where nobody has said so it is an assumption.
     """
+    told = LayersTold()
     for name, meaning in drawing.table.items():
         layer = drawing.find(name)
         if layer is None:
@@ -154,6 +170,10 @@ def check_layers_used(drawing: Drawing, document: Document, notes: Notes) -> Non
         place = document.key_place("drawing", "layers", name)
         if meaning == "ignore" and user is not None:
             notes.problem(place, f"the layer '{name}' is to be ignored, but {user} refers to it")
+        elif meaning == UNKNOWN.id and user is None:
+            if _kinds_on(layer, lot):
+                says = f"say what the layer '{name}' is ({layer.told()}), or 'ignore'"
+                told.unread.append(Repair(place=place, says=says))
         elif meaning != "ignore" and user is None:
             what = "the lot boundary" if meaning == "lot" else f"'{meaning}'"
             notes.problem(
@@ -165,6 +185,35 @@ def check_layers_used(drawing: Drawing, document: Document, notes: Notes) -> Non
             notes.problem(
                 place, f"the layer '{name}' is said to be the lot, but {user} refers to it"
             )
+        elif meaning == "ignore" and name not in drawing.likely and "area" in _kinds_on(layer, lot):
+            says = f"the layer '{name}' ({layer.told()}) lies on the lot and is ignored"
+            notes.repair(place, says)
+        if name in drawing.likely and (meaning != "ignore" or "area" in _kinds_on(layer, lot)):
+            told.assumed.append(_assumed(name, meaning, place))
+    _tell_unused(drawing, document, lot, told, notes)
+    return told
+
+
+def _assumed(name: str, meaning: str, place: Place) -> Assumption:
+    found = material_named(meaning)
+    title = found.title if found is not None else meaning.replace("-", " ")
+    taken_as = {"lot": "the lot", "ignore": "no surface"}.get(meaning, title.lower())
+    return Assumption(place=place, what=f"layer {name}", taken_as=taken_as)
+
+
+def _kinds_on(layer: Layer, lot: Lot | None) -> set[str]:
+    """The kinds of things, points aside, that a layer has in the box round the lot."""
+    pieces = [piece for piece in layer.pieces if piece.kind != "point"]
+    if lot is not None:
+        box = lot.boundary.bounds
+        pieces = [piece for piece in pieces if overlap(box_of(piece), box)]
+    return {piece.kind for piece in pieces}
+
+
+def _tell_unused(
+    drawing: Drawing, document: Document, lot: Lot | None, told: LayersTold, notes: Notes
+) -> None:
+    """Tell what the site file says nothing of."""
     place = document.place("drawing")
     unused = [
         layer
@@ -172,6 +221,11 @@ def check_layers_used(drawing: Drawing, document: Document, notes: Notes) -> Non
         if layer.name not in drawing.used
         and drawing.meaning(layer.name) is None
         and any(piece.kind != "point" for piece in layer.pieces)
+    ]
+    told.assumed += [
+        Assumption(place=place, what=f"layer {layer.name}", taken_as="no surface")
+        for layer in unused
+        if "area" in _kinds_on(layer, lot)
     ]
     if len(unused) > MOST_TOLD:
         names = ", ".join(layer.name for layer in unused[:MOST_TOLD])

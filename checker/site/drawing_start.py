@@ -9,26 +9,31 @@ import math
 import re
 from typing import TYPE_CHECKING, Any, Final
 
-from checker.core.problems import BadInput
+from checker.core.problems import BadInput, Place, Problems, did_you_mean
+from checker.core.records import Record
 from checker.core.units import UNIT
 from checker.files.plain import quoted
 from checker.site.clean import Notes
 from checker.site.drawing import SUFFIXES, load
-from checker.site.drawn_layers import FEATURE_KINDS, REGION_KINDS, Drawing
+from checker.site.drawn_layers import FEATURE_KINDS, OTHER_WORDS, REGION_KINDS, Drawing
 from checker.site.layer_table import (
+    IGNORE,
     LayerRow,
+    Taking,
     area_text,
     is_one_piece,
     lot_offers,
     remark,
     rows_of,
 )
-from checker.site.layer_words import layer_words
+from checker.site.layer_words import LOT, layer_words
 from checker.site.lot import lot_lines
+from checker.site.materials import MARK, UNKNOWN, material_named, materials
 from checker.site.projection import bounds
 from checker.site.shapes import Drawn
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
     from checker.site.model import BoundaryLine
@@ -38,6 +43,7 @@ FAR: Final = 5000
 
 MOST_LINES: Final = 40
 """A boundary of more lines than this is not listed line by line."""
+_OPEN: Final = "what it may be counts differently here"
 MOST_OFFERS: Final = 6
 MOST_FIELDS: Final = 12
 
@@ -49,20 +55,45 @@ FEATURES: Final = """\
 """
 
 
-def drawing_body(path: Path, file: str, unit: str) -> tuple[str, tuple[str, ...]]:
-    """What of a site file a drawing gives, and what a person should be told at once.
+class DrawingBody(Record, kw_only=True):
+    """What of a site file a drawing gives.
+
+    Attributes:
+        text: That part of the file.
+        told: What a person should be told at once.
+        asks: The layers that nothing is known of, each with what it holds.
+    """
+
+    text: str
+    told: tuple[str, ...]
+    asks: tuple[tuple[str, str], ...]
+
+
+def drawing_body(
+    path: Path,
+    file: str,
+    unit: str,
+    heaviest: Callable[[Sequence[str]], str] | None = None,
+    said_layers: Mapping[str, str] | None = None,
+) -> DrawingBody:
+    """What of a site file a drawing gives.
 
     Args:
         path: The drawing.
         file: How the site file names it.
         unit: The unit of the site file.
+        heaviest: Of several materials the one that counts most in the place.
+        said_layers: What a person says of layers, by name.
 
     Raises:
-        BadInput: The drawing, or a table of words beside it, cannot be read.
+        BadInput: The drawing, or a table of words beside it, cannot be read; or what is said is
+            of no layer or means nothing.
     """
     notes = Notes(unit=unit)
     drawing, said, origin = _load(path, unit, notes)
-    rows = rows_of(drawing, notes, layer_words(path.parent))
+    given = _said_of(said_layers or {}, drawing, path.name)
+    taking = Taking(words=layer_words(path.parent), heaviest=heaviest, said=given)
+    rows = rows_of(drawing, notes, taking)
     lines = ["drawing:", f"  file: {quoted(file)}"]
     if said:
         lines.append("  # The file does not say this by itself; it was taken as likely. Check it.")
@@ -74,10 +105,34 @@ def drawing_body(path: Path, file: str, unit: str) -> tuple[str, tuple[str, ...]
         lines.append(f"  origin: [{origin[0]}, {origin[1]}]")
     lines += [f"  # {remark(repair.says)}" for repair in notes.repairs]
     lines += _table(rows, notes)
-    lines += ["", *_lot(rows, drawing, notes), "", "# The material of all land no surface covers.",
-              "rest_of_lot: lawn", "", *_surfaces(rows), *_features(rows),
+    lines += ["", *_lot(rows, drawing, notes), "",
+              "# The material of all land no surface covers; take the ? away once it is looked at.",
+              "rest_of_lot: lawn?", "", *_surfaces(rows), *_features(rows),
               *_regions(rows)]  # fmt: skip
-    return "\n".join(lines) + "\n", tuple(_told(rows, said))
+    asks = tuple(
+        (row.layer.name, area_text(row, notes)) for row in rows if row.meaning == UNKNOWN.id
+    )
+    return DrawingBody(text="\n".join(lines) + "\n", told=tuple(_told(rows, said)), asks=asks)
+
+
+def _said_of(said: Mapping[str, str], drawing: Drawing, file: str) -> dict[str, str]:
+    """What a person says of layers, by the names that the drawing has."""
+    problems = Problems()
+    found: dict[str, str] = {}
+    for name, meaning in said.items():
+        place = Place(f"layer {name}")
+        layer = drawing.find(name)
+        if layer is None:
+            says = f"the drawing {file} has no layer '{name}'"
+            problems.add(place, says, did_you_mean(name, drawing.layers))
+        elif meaning not in OTHER_WORDS and material_named(meaning) is None:
+            says = f"'{meaning}' is no material, no kind of feature, and not lot or ignore"
+            known = [*materials(), *sorted(OTHER_WORDS)]
+            problems.add(place, says, did_you_mean(meaning, known))
+        else:
+            found[layer.name] = meaning
+    problems.stop_if_any(f"{file} cannot be used")
+    return found
 
 
 def _load(path: Path, unit: str, notes: Notes) -> tuple[Drawing, list[str], tuple[int, ...]]:
@@ -139,54 +194,60 @@ def _likely(error: BadInput, said: list[tuple[str, Any]], unit: str) -> list[tup
 def _told(rows: list[LayerRow], said: list[str]) -> list[str]:
     """What `new` says on the terminal: what it took, and above all what it did not find."""
     lines = [f"Taken as likely, check it: {item.strip()}" for item in said]
-    guessed = [row for row in rows if row.meaning and row.meaning != "lot"]
-    lot = next((row for row in rows if row.meaning == "lot"), None)
+    lot = next((row for row in rows if row.meaning == LOT), None)
     if lot is None:
         offers = lot_offers(rows)
         lines.append("No lot was found in the drawing. Until a boundary is chosen, every rule says "
                      "'cannot tell'.")  # fmt: skip
         lines += [f"  may be the lot: {row.layer.name} ({says})" for row, says in offers[:3]]
     else:
-        lines.append(f"Lot: {lot.layer.name} (guessed from its name)")
+        lines.append(f"Lot: {lot.layer.name}{'' if lot.is_said else ' (taken from its name)'}")
+    taken = [row for row in rows if _is_likely(row)]
     noun = "layer was" if len(rows) == 1 else "layers were"
-    lines.append(f"{len(guessed)} of {len(rows)} {noun} guessed from their names; correct the table"
-                 " in the file.")  # fmt: skip
-    left = [row for row in rows if not row.meaning and row.geometry is not None
-            and row.geometry.area > 0 and row.guess.meaning != "none"]  # fmt: skip
+    lines.append(f"{len(taken)} of {len(rows)} {noun} taken by their names and marked '?'; correct "
+                 "the table in the file.")  # fmt: skip
+    left = [row.layer.name or "(no name)" for row in rows if row.meaning == UNKNOWN.id]
     if left:
-        names = ", ".join(row.layer.name or "(no name)" for row in left[:8])
         more = f" and {len(left) - 8} more" if len(left) > 8 else ""
-        lines.append(f"Areas that nothing is known of: {names}{more}")
+        lines.append(f"Say what these layers are: {', '.join(left[:8])}{more}")
     return lines
+
+
+def _is_likely(row: LayerRow) -> bool:
+    """Whether a layer is taken for something that a person should confirm."""
+    if row.is_said or row.meaning in {"", UNKNOWN.id}:
+        return False
+    return row.meaning != IGNORE or any(piece.kind == "area" for piece in row.layer.pieces)
 
 
 def _table(rows: list[LayerRow], notes: Notes) -> list[str]:
     lines = [
-        "  # What each layer is: a material, lot, easement, ignore, or a kind of feature. Each is",
-        "  # guessed from the layer's name: correct it. Fill in those that start with # as well.",
+        "  # What each layer is: a material, lot, easement, ignore, or a kind of feature. A '?' is",
+        "  # behind what was taken from its name: correct it, or take the ? away. Say what layers",
+        "  # are that are 'unknown': until then what hangs on them cannot be told.",
     ]
     entries = []
     for row in rows:
         name = quoted(row.layer.name)
         holds = remark(area_text(row, notes))
         because = remark(row.guess.because)
-        if row.meaning:
-            entries.append(f"    {name}: {row.meaning}    # guess {because}; {holds}")
-        elif row.guess.meaning == "none":
-            entries.append(f"    {name}: ignore    # guess {because}; {holds}")
-        elif row.doubt or row.geometry is not None:
+        if not row.meaning:
             doubt = f"; {remark(row.doubt)}" if row.doubt else ""
-            guess = f"; its name suggests {row.guess.meaning}" if row.guess.meaning else ""
-            entries.append(f"    # {name}: ...    # {holds}{doubt}{guess}")
-        else:
-            entries.append(f"    {name}: ignore    # {holds}, no outline")
+            entries.append(f"    # {name}: ...    # {holds}{doubt}; may be the lot")
+            continue
+        why = f"{because}; " if because and not row.is_said else ""
+        if row.meaning == UNKNOWN.id and row.guess.meaning in materials():
+            why += "which is not clear; " if row.geometry is None else f"{_OPEN}; "
+        doubt = f"; {remark(row.doubt)}" if row.doubt and row.meaning == UNKNOWN.id else ""
+        mark = MARK if _is_likely(row) else ""
+        entries.append(f"    {name}: {row.meaning}{mark}    # {why}{holds}{doubt}")
     has_entry = any(not entry.lstrip().startswith("#") for entry in entries)
     empty = "  layers: {}    # write 'layers:' alone once an entry below counts"
     return [*lines, "  layers:" if has_entry else empty, *entries]
 
 
 def _lot(rows: list[LayerRow], drawing: Drawing, notes: Notes) -> list[str]:
-    lot = next((row for row in rows if row.meaning == "lot"), None)
+    lot = next((row for row in rows if row.meaning == LOT), None)
     if lot is None:
         return _no_lot(rows, drawing)
     lines = ["lot:", f"  boundary: {lot.shape}"]
@@ -241,9 +302,7 @@ def _no_lot(rows: list[LayerRow], drawing: Drawing) -> list[str]:
 
 
 def _surfaces(rows: list[LayerRow]) -> list[str]:
-    chosen = [
-        r for r in rows if r.meaning and r.meaning not in {"lot", *FEATURE_KINDS, *REGION_KINDS}
-    ]
+    chosen = [r for r in rows if material_named(r.meaning) is not None and r.geometry is not None]
     if not chosen:
         return ["surfaces: []"]
     lines = [
@@ -255,7 +314,11 @@ def _surfaces(rows: list[LayerRow]) -> list[str]:
         lines += [f"  # {remark(says)}" for says in row.told]
         stage = row.guess.stage or "existing"
         guess = "    # stage guessed from the name" if row.guess.stage else ""
-        lines.append(f"  - {{id: {_id(row, taken)}, stage: {stage}, shape: {row.shape}}}{guess}")
+        entry = f"id: {_id(row, taken)}, stage: {stage}, shape: {row.shape}"
+        material = material_named(row.meaning)
+        if row.guess.purpose and material is not None and not material.purpose:
+            entry += f", attributes: {{purpose: {row.guess.purpose}}}"
+        lines.append(f"  - {{{entry}}}{guess}")
     return lines
 
 
@@ -283,7 +346,7 @@ def _regions(rows: list[LayerRow]) -> list[str]:
 def _id(row: LayerRow, taken: set[str]) -> str:
     words = re.findall(r"[a-z0-9]+", row.layer.name.lower())
     name = "-".join(words)
-    if not name or not name[0].isalpha():
+    if not name or not name[0].isalpha() or quoted(name) != name:
         name = f"layer-{name}".rstrip("-")
     number = 2
     unique = name

@@ -90,6 +90,7 @@ class Drawing(Struct, kw_only=True):
         layers: By name.
         unit: The unit of its numbers; "degrees" for longitude and latitude.
         table: What the site file says of each layer: a material, `lot`, `ignore` or a feature kind.
+        likely: The layers whose meaning nobody has confirmed.
         used: The layers that a shape refers to, with who does.
         folds_case: Layer names differ by more than capitals.
         fields: The fields of a GIS file, one of which may name the layers.
@@ -99,6 +100,7 @@ class Drawing(Struct, kw_only=True):
     unit: str
     layers: dict[str, Layer] = field(default_factory=dict)
     table: dict[str, str] = field(default_factory=dict)
+    likely: dict[str, None] = field(default_factory=dict)
     used: dict[str, str] = field(default_factory=dict)
     folds_case: bool = False
     fields: dict[str, None] = field(default_factory=dict)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from checker.core.problems import Place
-from checker.core.records import Struct
+from checker.core.records import Record, Struct, field
 from checker.core.showing import show
 from checker.core.units import AREA, Amount
 from checker.files.plain import quoted
@@ -18,11 +18,16 @@ from checker.site.clean import Notes
 from checker.site.drawn_layers import FEATURE_KINDS
 from checker.site.layer_words import LOT, NONE, Guess
 from checker.site.layers import LayerUse, layer_area, layer_geometry
+from checker.site.materials import UNKNOWN
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
     from checker.site.arcs import VertexPath
     from checker.site.drawn_layers import Drawing, Layer
     from checker.site.layer_words import LayerWords
+
+IGNORE: Final = "ignore"
 
 _TRIALS: Final[tuple[tuple[str, dict[str, Any]], ...]] = (
     ("", {}),
@@ -37,7 +42,9 @@ class LayerRow(Struct, kw_only=True):
     Attributes:
         layer: The layer.
         guess: What its name suggests.
-        meaning: A material, `lot` or a kind of feature; empty without a guess.
+        meaning: A material, `lot`, `ignore` or a kind of feature; `unknown` where the name says
+            nothing or the outlines are in doubt; empty for what may be the lot.
+        is_said: A person said so.
         shape: The shape as the site file writes it.
         geometry: What it is; None where its outlines are in doubt.
         outline: Its outline, when it is one ring of lines and arcs.
@@ -50,6 +57,7 @@ class LayerRow(Struct, kw_only=True):
     layer: Layer
     guess: Guess
     meaning: str = ""
+    is_said: bool = False
     outlines_m2: float = 0.0
     hatches_m2: float = 0.0
     shape: str = ""
@@ -64,17 +72,39 @@ def remark(text: str) -> str:
     return "".join(c if c.isprintable() else " " for c in text)[:300]
 
 
-def rows_of(drawing: Drawing, notes: Notes, words: LayerWords) -> list[LayerRow]:
+class Taking(Record, kw_only=True):
+    """How layers are taken for what they are.
+
+    Attributes:
+        words: What words in names suggest.
+        heaviest: Of several materials the one that counts most; the first when None.
+        said: What a person says of layers, by name: over all that a name suggests.
+    """
+
+    words: LayerWords
+    heaviest: Callable[[Sequence[str]], str] | None = None
+    said: Mapping[str, str] = field(default_factory=dict)
+
+
+def rows_of(drawing: Drawing, notes: Notes, taking: Taking) -> list[LayerRow]:
     """Every layer that holds anything, in order of name; one of them at most is the lot."""
     rows = [
-        _row(layer, notes, words) for _, layer in sorted(drawing.layers.items()) if layer.counts
+        _row(layer, notes, taking) for _, layer in sorted(drawing.layers.items()) if layer.counts
     ]
     lots = [row for row in rows if row.meaning == LOT]
-    keep = max((row for row in lots if is_one_piece(row)), key=_area_m2, default=None)
+    keep = max(
+        (row for row in lots if is_one_piece(row)),
+        key=lambda row: (row.is_said, _area_m2(row)),
+        default=None,
+    )
     for row in lots:
         if row is not keep:
             row.meaning = ""
             row.doubt = row.doubt or f"{outlines_text(row)}, or another layer is the lot"
+    if keep is None:
+        # What is offered as the lot is no surface until another one is chosen.
+        for row, _ in lot_offers(rows):
+            row.meaning = "" if row.meaning == UNKNOWN.id else row.meaning
     return rows
 
 
@@ -134,10 +164,11 @@ def is_one_piece(row: LayerRow) -> bool:
     return isinstance(row.geometry, Polygon) and not _side_by_side(row)
 
 
-def _row(layer: Layer, notes: Notes, words: LayerWords) -> LayerRow:
-    found = words.guess(layer.name)
-    meaning = "" if found.meaning == NONE else found.meaning
-    row = LayerRow(layer=layer, guess=found, meaning=meaning)
+def _row(layer: Layer, notes: Notes, taking: Taking) -> LayerRow:
+    found = taking.words.guess(layer.name)
+    row = LayerRow(layer=layer, guess=found, meaning=_meaning(found, taking))
+    if layer.name in taking.said:
+        row.meaning, row.is_said = taking.said[layer.name], True
     place = Place("drawing")
     for piece in layer.pieces:
         if piece.kind == "area":
@@ -152,9 +183,21 @@ def _row(layer: Layer, notes: Notes, words: LayerWords) -> LayerRow:
         row.geometry = layer_geometry(layer, own, asked) if layer.pieces else None
     else:
         _try_area(row, place, notes)
-    if row.geometry is None:
-        row.meaning = ""
+    if not any(piece.kind != "point" for piece in layer.pieces):
+        row.meaning = row.meaning if row.geometry is not None else IGNORE
+    elif row.geometry is None and row.meaning not in {IGNORE, LOT}:
+        # Lines on it may well be the edge of something.
+        row.meaning = UNKNOWN.id
     return row
+
+
+def _meaning(found: Guess, taking: Taking) -> str:
+    """What a name is taken for: where it leaves the material open, what counts most."""
+    if found.meaning == NONE:
+        return IGNORE if found.is_plain else UNKNOWN.id
+    if found.may_be and taking.heaviest is not None:
+        return taking.heaviest((found.meaning, *found.may_be))
+    return found.meaning or UNKNOWN.id
 
 
 def _try_area(row: LayerRow, place: Place, notes: Notes) -> None:

@@ -14,6 +14,7 @@ from checker.core.records import Record
 from checker.files.library import library_document, rules_folder
 from checker.files.shape import check_shape
 from checker.files.source import read_document
+from checker.files.vocabulary import ATTRIBUTES
 from checker.site.drawn_layers import FEATURE_KINDS, REGION_KINDS
 from checker.site.materials import materials
 
@@ -38,11 +39,17 @@ class Guess(Record, kw_only=True):
         meaning: A material, `lot`, a kind of feature or region, `none` for no surface; empty for
             nothing.
         stage: What the name says of the stage; empty when it says nothing.
+        purpose: What the name says it is for; empty when it says nothing.
         because: The words that decided, and what to know of the guess.
+        may_be: Materials that it may be as well.
+        is_plain: Whether the name says one thing: no surface is named beside what is none.
     """
 
+    may_be: tuple[str, ...] = ()
+    is_plain: bool = True
     meaning: str = ""
     stage: Stage | str = ""
+    purpose: str = ""
     because: str = ""
 
 
@@ -52,6 +59,7 @@ class WordEntry(Record, kw_only=True):
     phrases: tuple[frozenset[str], ...]
     meaning: str
     because: str = ""
+    may_be: tuple[str, ...] = ()
 
 
 class LayerWords(Record, kw_only=True):
@@ -60,23 +68,29 @@ class LayerWords(Record, kw_only=True):
     Attributes:
         meanings: In order; the first that fits decides.
         stages: Words that say existing, proposed or removed.
+        purposes: Words that say what a surface is for.
         known: Every word of the table.
     """
 
     meanings: tuple[WordEntry, ...]
     stages: tuple[WordEntry, ...]
+    purposes: tuple[WordEntry, ...]
     known: frozenset[str]
 
     def guess(self, name: str) -> Guess:
         """What the name of a layer suggests."""
         words = self._words(name)
         meaning, because, used = "", "", frozenset[str]()
+        may_be: tuple[str, ...] = ()
+        is_plain = True
         for entry in self.meanings:
             fits = [phrase for phrase in entry.phrases if phrase <= words]
-            if fits:
+            if fits and not meaning:
                 used = max(fits, key=len)
-                meaning, because = entry.meaning, entry.because
-                break
+                meaning, because, may_be = entry.meaning, entry.because, entry.may_be
+            elif fits and meaning == NONE and entry.meaning in materials():
+                # A name such as PATIO-COVER speaks of a surface all the same.
+                is_plain &= any(phrase <= used for phrase in fits)
         left = words - used
         stage, stage_word = "", ""
         for entry in self.stages:
@@ -86,7 +100,13 @@ class LayerWords(Record, kw_only=True):
         told = [f"from {_listed(used)}"] if used else []
         told += [because] if because else []
         told += [f"'{stage_word}' says {stage}"] if stage else []
-        return Guess(meaning=meaning, stage=stage, because="; ".join(told))
+        purpose = next(
+            (e.meaning for e in self.purposes if any(phrase <= words for phrase in e.phrases)), ""
+        )
+        return Guess(
+            meaning=meaning, stage=stage, purpose=purpose, because="; ".join(told), may_be=may_be,
+            is_plain=is_plain,
+        )  # fmt: skip
 
     def _words(self, name: str) -> frozenset[str]:
         """The words of a name, each as the table has it."""
@@ -137,6 +157,7 @@ def layer_words(beside: Path | None = None) -> LayerWords:
     return LayerWords(
         meanings=added.meanings + own.meanings,
         stages=added.stages + own.stages,
+        purposes=added.purposes + own.purposes,
         known=added.known | own.known,
     )
 
@@ -155,11 +176,23 @@ def _read(document: Document) -> LayerWords:
             place = document.place("meanings", index, "means")
             says = f"'{row['means']}' is no material, kind of feature, 'easement', 'lot' or 'none'"
             problems.add(place, says, did_you_mean(row["means"], allowed))
+        for number, name in enumerate(row.get("may_be", ())):
+            if name not in materials():
+                place = document.place("meanings", index, "may_be", number)
+                says = f"'{name}' is no material"
+                problems.add(place, says, did_you_mean(name, materials()))
+    for index, row in enumerate(data.get("purposes", ())):
+        if row["purpose"] not in ATTRIBUTES["purpose"].choices:
+            place = document.place("purposes", index, "purpose")
+            says = f"'{row['purpose']}' is no purpose"
+            problems.add(place, says, did_you_mean(row["purpose"], ATTRIBUTES["purpose"].choices))
     problems.stop_if_any(f"{document.file} cannot be used")
     meanings = tuple(_entry(row, row["means"]) for row in data["meanings"])
     stages = tuple(_entry(row, row["stage"]) for row in data.get("stages", ()))
-    known = {word for entry in (*meanings, *stages) for phrase in entry.phrases for word in phrase}
-    return LayerWords(meanings=meanings, stages=stages, known=frozenset(known))
+    purposes = tuple(_entry(row, row["purpose"]) for row in data.get("purposes", ()))
+    every = (*meanings, *stages, *purposes)
+    known = {word for entry in every for phrase in entry.phrases for word in phrase}
+    return LayerWords(meanings=meanings, stages=stages, purposes=purposes, known=frozenset(known))
 
 
 def _entry(row: dict[str, Any], meaning: str) -> WordEntry:
@@ -168,4 +201,5 @@ def _entry(row: dict[str, Any], meaning: str) -> WordEntry:
         phrases=tuple(phrase for phrase in phrases if phrase),
         meaning=meaning,
         because=row.get("because", ""),
+        may_be=tuple(row.get("may_be", ())),
     )

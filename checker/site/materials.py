@@ -14,6 +14,16 @@ from checker.site.model import Material
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+MARK: Final = "?"
+"""Behind a material: taken as likely, and nobody has confirmed it."""
+
+UNKNOWN: Final = Material(
+    id="unknown", title="Not known", level="ground", precedence=99, nature="sealed",
+    group="Other", hatch="plain",
+)  # fmt: skip
+"""What a surface is made of where nobody knows: it lies over all others, and what hangs on its
+material has no answer."""
+
 
 @cache
 def materials() -> Mapping[str, Material]:
@@ -35,6 +45,19 @@ def materials() -> Mapping[str, Material]:
     return MappingProxyType(found)
 
 
+def material_named(name: str) -> Material | None:
+    """The material of a name, `UNKNOWN` among them; None where there is none."""
+    return UNKNOWN if name == UNKNOWN.id else materials().get(name)
+
+
+def without_mark(text: str) -> tuple[str, bool]:
+    """A meaning without the mark of what nobody has confirmed, and whether it had one."""
+    bare = text.strip()
+    if bare != MARK and bare.endswith(MARK):
+        return bare.removesuffix(MARK).rstrip(), True
+    return text, False
+
+
 _NATURES: Final = {
     "sealed": "rain runs off",
     "porous": "built to let rain through",
@@ -53,4 +76,6 @@ def materials_listing() -> str:
             for found in materials().values()
             if found.group == group
         ]
+    lines += ["", "Where nobody knows", f"  {UNKNOWN.id:<18} rules that hang on it cannot tell"]
+    lines += ["", "A '?' behind one (concrete-slab?) says that nobody has confirmed it."]
     return "\n".join(lines[1:])

@@ -140,6 +140,20 @@ class Repair(Record, kw_only=True):
     says: str
 
 
+class Assumption(Record, kw_only=True):
+    """Something taken as likely that nobody has confirmed; no verdict on it is a plain pass.
+
+    Attributes:
+        place: Where the site file says so.
+        what: What it is about, e.g. `layer C-PATIO`.
+        taken_as: What it is taken as, e.g. `concrete slab`.
+    """
+
+    place: Place
+    what: str
+    taken_as: str
+
+
 class Closure(Record, kw_only=True):
     """How well a boundary of courses closes.
 
@@ -247,6 +261,8 @@ class Site(Record, kw_only=True):
         readings: How the office reads unclear clauses, by reading id.
         none_found: Kinds of feature or region that were looked for and are not there.
         repairs: Everything mended or in doubt in the drawing.
+        assumed: What was taken as likely and nobody has confirmed.
+        unread: Layers that may hold a surface but give no area; while there is one nothing passes.
         parts: The optional parts of the file as plain data (drainage, sections ...), each checked
             by the layer that uses it.
         document: The file, for places.
@@ -275,6 +291,8 @@ class Site(Record, kw_only=True):
     on_file: tuple[FiledDocument, ...] = ()
     none_found: frozenset[str] = frozenset()
     repairs: tuple[Repair, ...] = ()
+    assumed: tuple[Assumption, ...] = ()
+    unread: tuple[Repair, ...] = ()
     parts: Mapping[str, Any] = field(default_factory=dict)
 
     @property

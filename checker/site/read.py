@@ -11,17 +11,19 @@ from checker.core.units import LENGTH, UNIT
 from checker.core.words import Stage
 from checker.files.shape import check_shape
 from checker.files.source import read_document
+from checker.site.beside import is_drawing
 from checker.site.clean import Notes
 from checker.site.doubts import check_lot_size, check_outside
 from checker.site.drawn_fields import DrawnFields
 from checker.site.lot import read_lot, stand_in
-from checker.site.materials import materials
+from checker.site.made_of import MadeOf, title_of
 from checker.site.model import (
     Feature,
     FiledDocument,
     Lot,
     Material,
     Region,
+    Repair,
     Site,
     Surface,
 )
@@ -47,8 +49,6 @@ PARTS: Final = (
 )  # fmt: skip
 """Parts of the file that other layers check."""
 
-_DRAWINGS: Final = {".dxf", ".geojson", ".gpkg", ".shp", ".zip", ".dwg"}
-
 
 def read_site(path: Path, shown: str | None = None) -> Site:
     """Read a site file.
@@ -64,9 +64,9 @@ def read_site(path: Path, shown: str | None = None) -> Site:
         BadInput: With every problem found.
     """
     shown = shown or path.as_posix()
-    if path.suffix.lower() in _DRAWINGS:
+    if is_drawing(path):
         says = "is a drawing, not a site file"
-        do = "make a site file that refers to it, with 'soakline new'"
+        do = "judge it with 'soakline check', which makes a site file that refers to it"
         raise BadInput(f"{shown} cannot be read", [Problem(Place(shown), says, do)])
     return site_of(read_document(path, shown), path)
 
@@ -88,9 +88,11 @@ class _Reading:
         self.data = data
         self.notes = Notes(unit=self.unit())
         self.problems: Problems = self.notes.problems
+        self.unread: list[Repair] = []
         self.drawing = self.read_drawing()
         is_lost = "drawing" in data and self.drawing is None
         self.layers = ShapeLayers(document, self.notes, self.drawing, is_lost=is_lost)
+        self.made_of = MadeOf(document, self.problems, self.layers)
         self.shapes = Shapes(
             document,
             self.notes,
@@ -188,6 +190,8 @@ class _Reading:
             on_file=on_file,
             none_found=frozenset(data.get("none_found", ())),
             repairs=tuple(self.notes.repairs),
+            assumed=tuple(self.made_of.assumed),
+            unread=tuple(self.unread),
             parts={name: data[name] for name in PARTS if name in data},
         )
 
@@ -197,7 +201,7 @@ class _Reading:
         if given is None:
             return None, {}, {}
         if isinstance(given, str):
-            return self.material(given, "rest_of_lot"), {}, {}
+            return self.made_of.likely(given, "the rest of the lot", "rest_of_lot"), {}, {}
         others: dict[str, Any] = {}
         attributes = read_attributes(
             given.get("attributes", {}),
@@ -207,14 +211,21 @@ class _Reading:
             self.problems,
             others,
         )
-        return self.material(given["material"], "rest_of_lot", "material"), attributes, others
+        at = ("rest_of_lot", "material")
+        return (
+            self.made_of.likely(given["material"], "the rest of the lot", *at),
+            attributes,
+            others,
+        )
 
     def check_whole(self, lot: Lot | None, surfaces: list[Surface]) -> None:
         """Doubts that only the whole drawing shows."""
         if self.drawing is not None:
             from checker.site.drawing import check_layers_used
 
-            check_layers_used(self.drawing, self.document, self.notes)
+            told = check_layers_used(self.drawing, self.document, lot, self.notes)
+            self.made_of.add_layers(told.assumed, self.data["surfaces"])
+            self.unread += told.unread
         if lot is None:
             return
         is_layer = self.drawing is not None and "layer" in self.data["lot"]["boundary"]
@@ -252,53 +263,21 @@ class _Reading:
                         line = self.document.place(group, number).line
                         self.problems.add(place, says, f"take it out here, or in line {line}")
 
-    def material(self, name: str, *at: str | int) -> Material | None:
-        found = materials().get(name)
-        if found is None:
-            says = f"there is no material '{name[:60]}'"
-            do = did_you_mean(name, materials())
-            if not do.startswith("did"):
-                do += "; 'soakline materials' lists all"
-            self.problems.add(self.document.place(*at), says, do)
-        return found
-
-    def material_of(self, item: dict[str, Any], index: int) -> Material | None:
-        """What a surface is made of: as it says, or as the table of the drawing's layers says."""
-        layer = item["shape"].get("layer")
-        listed = self.drawing.material_of(layer) if self.drawing and layer is not None else None
-        if "material" not in item:
-            if listed is None and layer is not None and self.layers.is_lost:
-                return None
-            if listed is None:
-                place = self.document.place("surfaces", index)
-                self.problems.add(place, f"'material' of {item['id']} is missing", "add it")
-                return None
-            # A word in the table that is no material was complained of there.
-            return materials().get(listed)
-        if listed is not None and listed != item["material"]:
-            place = self.document.place("surfaces", index, "material")
-            says = (
-                f"{item['id']} is '{item['material']}', but the table of layers says that "
-                f"'{layer}' is '{listed}'"
-            )
-            self.problems.add(place, says, "put each material on its own layer, or correct one")
-        return self.material(item["material"], "surfaces", index, "material")
-
     def surface(self, item: dict[str, Any], index: int) -> Surface | None:
         at = ("surfaces", index)
         name = item["id"]
-        material = self.material_of(item, index)
+        material = self.made_of.surface(item, index)
         stage: Stage = item.get("stage", "existing")
         was = material
         if "was" in item:
-            was = self.material(item["was"], *at, "was")
+            was = self.made_of.named(item["was"], *at, "was")
             if stage != "replaced":
                 says = f"'was' of {name} has no meaning where 'stage' is '{stage}'"
                 do = "remove it, or say 'stage: replaced'"
                 self.problems.add(self.document.key_place(*at, "was"), says, do)
         drawn = self.shapes.surface(name, (*at, "shape"), name)
         may_become = [
-            self.material(other, *at, "may_become", i)
+            self.made_of.named(other, *at, "may_become", i)
             for i, other in enumerate(item.get("may_become", []))
         ]
         others: dict[str, Any] = {}
@@ -379,8 +358,3 @@ def _shapes(data: Any) -> Iterator[dict[str, Any]]:  # noqa: ANN401 - plain data
     elif isinstance(data, list):
         for value in data:
             yield from _shapes(value)
-
-
-def title_of(name: str) -> str:
-    """A title made of an id: `west-deck` is `West deck`."""
-    return name.replace("-", " ").capitalize()

@@ -16,7 +16,7 @@ from checker.site.layer_table import remark
 from checker.site.snippets import as_remarks, asked_snippets, snippet_parts, snippet_surfaces
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping
+    from collections.abc import Callable, Collection, Mapping, Sequence
 
 
 class NewSite(Record, kw_only=True):
@@ -25,10 +25,12 @@ class NewSite(Record, kw_only=True):
     Attributes:
         text: The file, as YAML.
         told: What a person should know at once, a line each.
+        asks: Layers of the drawing that nothing is known of, each with what it holds.
     """
 
     text: str
     told: tuple[str, ...] = ()
+    asks: tuple[tuple[str, str], ...] = ()
 
 
 def new_site(  # noqa: PLR0913 - what a person may choose, each by name
@@ -39,7 +41,10 @@ def new_site(  # noqa: PLR0913 - what a person may choose, each by name
     *,
     folder: Path | None = None,
     facts: Mapping[str, str] | None = None,
+    given: Mapping[str, str] | None = None,
     parts: Collection[str] = (),
+    heaviest: Callable[[Sequence[str]], str] | None = None,
+    layers: Mapping[str, str] | None = None,
 ) -> NewSite:
     """A new site file.
 
@@ -50,8 +55,12 @@ def new_site(  # noqa: PLR0913 - what a person may choose, each by name
         drawing: A DXF, GeoJSON, GeoPackage or Shapefile to refer to.
         folder: Where the site file will lie; the drawing's own folder when None.
         facts: What the rule set asks for, name to question; written as remarks to fill in.
+        given: Answers to them, by name.
         parts: What else to start with, of `snippets.SNIPPETS`; beside a drawing they are remarks,
             since nothing that is made up is judged with a real lot.
+
+        heaviest: Of several materials the one that counts most in the place.
+        layers: What layers of the drawing are, by name.
 
     Returns:
         YAML text that `read_site` reads without a problem, and what to tell.
@@ -61,20 +70,22 @@ def new_site(  # noqa: PLR0913 - what a person may choose, each by name
     """
     unit = _unit_name(units)
     asked = asked_snippets(parts)
-    head = _head(title, place, unit, facts or {})
+    head = _head(title, place, unit, facts or {}, given or {})
     if drawing is None:
         tail = FEATURES + _TAIL.format(regions=_REGIONS)
         return NewSite(text=head + _plain_body(unit, asked) + tail)
     file = drawing.name
     if folder is not None:
         file = Path(os.path.relpath(drawing, folder)).as_posix()
-    body, told = drawing_body(drawing, file, unit)
+    found = drawing_body(drawing, file, unit, heaviest, layers)
+    body = found.text
     regions = "" if "\nregions:\n" in body else _REGIONS
     if asked:
         metre, at = _round_metre(unit)
         made_up = snippet_surfaces(asked, at) + snippet_parts(asked, unit, metre, at)
         body += f"\n{_TAKE_UP}{as_remarks(made_up)}"
-    return NewSite(text=head + body + _TAIL.format(regions=regions), told=told)
+    text = head + body + _TAIL.format(regions=regions)
+    return NewSite(text=text, told=found.told, asks=found.asks)
 
 
 def empty_site(title: str, place: str, units: str) -> str:
@@ -88,7 +99,7 @@ def empty_site(title: str, place: str, units: str) -> str:
     Raises:
         BadInput: The unit is none.
     """
-    head = _head(title, place, _unit_name(units), {})
+    head = _head(title, place, _unit_name(units), {}, {})
     return f"{head}surfaces: []\n"
 
 
@@ -102,10 +113,17 @@ def _unit_name(units: str) -> str:
     return found.name
 
 
-def _head(title: str, place: str, unit: str, facts: Mapping[str, str]) -> str:
-    rows = [f"#   {name}: ...    # {remark(ask)}\n" for name, ask in facts.items()]
+def _head(
+    title: str, place: str, unit: str, facts: Mapping[str, str], given: Mapping[str, str]
+) -> str:
+    rows = [
+        f"  {name}: {quoted(given[name])}    # {remark(ask)}\n"
+        if name in given
+        else f"#   {name}: ...    # {remark(ask)}\n"
+        for name, ask in facts.items()
+    ]
     asked = "".join(["# What the rule set asks for; take the # away from what you know.\n",
-                     "# facts:\n", *rows]) if rows else ""  # fmt: skip
+                     "facts:\n" if given else "# facts:\n", *rows]) if rows else ""  # fmt: skip
     return f"""\
 {schema_line("site")}\
 # A lot and everything on it. Lines that start with # are remarks; the program passes over them.

@@ -38,7 +38,7 @@ def with_remedies(options: Options, say: Callable[[Option], str]) -> Verdict:
         if not remedies and finding.rule in options.apart:
             remedies.append(Remedy(says="no change of a surface that may change can meet this"))
         findings.append(replace(finding, remedies=tuple(remedies)) if remedies else finding)
-    return Verdict(findings=tuple(findings), counts=verdict.counts)
+    return replace(verdict, findings=tuple(findings))
 
 
 def _remedies(finding: Finding, options: Options, say: Callable[[Option], str]) -> list[Remedy]:

@@ -54,10 +54,19 @@ def verdict_word(verdict: Verdict) -> Chip:
 
 def headline(verdict: Verdict) -> str:
     """The overall verdict as a sentence, of any status."""
-    if not verdict.findings:
-        return _without_rules(verdict)
+    said = _without_rules(verdict) if not verdict.findings else _with_rules(verdict)
+    if not verdict.assumed_count:
+        return said
+    return (
+        f"{said} It stands on {plural(verdict.assumed_count, 'thing')} that nobody has confirmed."
+    )
+
+
+def _with_rules(verdict: Verdict) -> str:
     total = plural(len(verdict.findings), "rule")
     said = [verdict.status]
+    if verdict.status == "passes with conditions" and not verdict.counts.get(verdict.status):
+        said = ["passes"]
     if verdict.status in {"fails", "cannot tell"}:
         waiting: tuple[Status, ...] = ("cannot tell", "unanswered")
         said += [status for status in waiting if verdict.counts.get(status) and status not in said]

@@ -104,6 +104,8 @@ class View(Record):
     lot: tuple[Pair, ...]
     lot_lines: tuple[LotLine, ...]
     repairs: tuple[Pair, ...]
+    assumed: tuple[Pair, ...]
+    unread: tuple[Pair, ...]
     facts: tuple[Pair, ...]
     sources: tuple[SourceRow, ...]
     left_out: tuple[str, ...]
@@ -138,6 +140,13 @@ def view_of(checked: Checked, brief: Brief | None = None) -> View:
         repairs=tuple(
             Pair(place_text(repair.place), capital(clean(repair.says)))
             for repair in checked.site.repairs
+        ),
+        assumed=tuple(
+            Pair(place_text(item.place), f"{clean(item.what)} as {clean(item.taken_as)}")
+            for item in checked.site.assumed
+        ),
+        unread=tuple(
+            Pair(place_text(item.place), capital(clean(item.says))) for item in checked.site.unread
         ),
         facts=tuple(_facts(checked)),
         sources=tuple(source_row(source) for source in checked.ruleset.sources.values()),

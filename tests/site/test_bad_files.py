@@ -37,8 +37,8 @@ def test_a_drawing_is_no_site_file(suffix: str, tmp_path: Path) -> None:
         read_site(tmp_path / f"lot{suffix}", f"lot{suffix}")
     assert [str(problem) for problem in error.value.problems] == [
         (
-            f"lot{suffix}: is a drawing, not a site file; make a site file that refers to it, with "
-            "'soakline new'"
+            f"lot{suffix}: is a drawing, not a site file; judge it with 'soakline check', which "
+            "makes a site file that refers to it"
         )
     ]
 

@@ -83,8 +83,8 @@ def test_from_a_dxf_drawing() -> None:
     assert area_ft2(site.lot.boundary) == pytest.approx(10_714.16, abs=0.005)
     curve = "curve left R 20.00' L 31.42' Δ 90°00'00\" chord N 45°00'00\" E 28.28'"
     for line in (
-        "    HOUSE: roof    # guess from 'house'; 1 polyline, 1,800 sq ft",
-        "    NOTES: ignore    # guess from 'note'; lettering; 1 text",
+        "    HOUSE: roof?    # from 'house'; 1 polyline, 1,800 sq ft",
+        "    NOTES: ignore    # from 'note'; lettering; 1 text",
         f"  #   2: from [70, 0] {curve}",
         "  # the layer 'TREES' is frozen; it was read all the same",
     ):
@@ -144,10 +144,14 @@ def test_layers_in_doubt_are_left_as_remarks(tmp_path: Path) -> None:
     drawn.ring([(70, 10), (80, 10), (80, 20)], layer="deck new - no 2")
     drawn.document.saveas(tmp_path / "d.dxf")
     text = new_site("t", "alder-ferry", "ft", tmp_path / "d.dxf")
-    assert "    # XYZ: ...    # 1 polyline, 200 sq ft\n" in text
+    assert "    XYZ: unknown    # 1 polyline, 200 sq ft\n" in text
     assert "an outline is open" in text
     site = read(text, tmp_path)
-    assert [surface.id for surface in site.surfaces] == ["deck-new-no-2"]
+    made = {surface.id: surface.material.id for surface in site.surfaces}
+    assert made == {"layer-0": "unknown", "xyz": "unknown", "deck-new-no-2": "wood-deck"}
+    assert [item.says for item in site.unread] == [
+        "say what the layer 'PATIO' is (4 lines), or 'ignore'"
+    ]
 
 
 def test_drawing_without_a_lot_names_none_and_offers_the_ring_round_the_rest(
