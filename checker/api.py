@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from checker.files.listing import titles
     from checker.files.source import Document
     from checker.findings.checked import Checked
+    from checker.findings.drafts import begun_site as begun_site
+    from checker.findings.drafts import site_of_drawing as site_of_drawing
     from checker.findings.editor_names import schema_of
     from checker.findings.examples import try_examples as try_examples
     from checker.findings.new_place import answers_in
@@ -58,7 +60,6 @@ if TYPE_CHECKING:
     from checker.site.materials import materials_listing as materials_listing
     from checker.site.model import Site
     from checker.site.read import read_site
-    from checker.site.scaffold import NewSite
     from checker.solve.compare import compare_designs as compare_designs
     from checker.solve.options import Options
     from checker.solve.redraw import applied
@@ -79,6 +80,8 @@ if TYPE_CHECKING:
 
 HANDED_ON: Final = {
     "load_site": "checker.site.read.read_site",
+    "begun_site": "checker.findings.drafts.begun_site",
+    "site_of_drawing": "checker.findings.drafts.site_of_drawing",
     "materials_listing": "checker.site.materials.materials_listing",
     "samples": "checker.findings.shelf.samples",
     "places": "checker.findings.shelf.places",
@@ -173,85 +176,9 @@ def new_site(
             unreadable.
     """
     from checker.files.saving import save
+    from checker.findings.drafts import begun_site
 
     started = begun_site(path, title=title, place=place, units=units, drawing=drawing, parts=parts)
-    return save(path, started.text), started.told
-
-
-def begun_site(  # noqa: PLR0913 - what a person may choose, each by name
-    path: Path,
-    *,
-    title: str = "My lot",
-    place: str = "alder-ferry",
-    units: str = "ft",
-    drawing: Path | None = None,
-    parts: Sequence[str] = (),
-    layers: Mapping[str, str] | None = None,
-    facts: Mapping[str, str] | None = None,
-) -> NewSite:
-    """The site file that `new_site` would write, as a text; `path` is where it is to lie.
-
-    Layers whose name says it plainly are taken for what they are, and marked with a '?'. Where a
-    name leaves the material open, the one is taken that counts most in the place.
-
-    Args:
-        path: Where the file is to lie.
-        title: The name of the project.
-        place: Id or path of the rule set.
-        units: The unit of coordinates, e.g. ft or m.
-        drawing: A drawing to refer to.
-        parts: What else to start with.
-        layers: What layers of the drawing are, by name: over all that their names suggest.
-        facts: Answers to what the rule set asks of the lot, by name.
-
-    Raises:
-        BadInput: As `new_site`; or a layer or fact is unknown.
-    """
-    from checker.findings import shelf
-    from checker.findings.heaviest import heaviest_in
-    from checker.rulesets.facts import check_answers
-    from checker.site import scaffold
-
-    ruleset = shelf.load_ruleset(place, path)
-    given = dict(facts or {})
-    check_answers(ruleset.facts, given)
-    return scaffold.new_site(
-        title, place, units, drawing, folder=path.parent,
-        facts={fact.name: fact.ask for fact in ruleset.facts.values()}, given=given, parts=parts,
-        heaviest=heaviest_in(ruleset) if drawing is not None else None, layers=layers,
-    )  # fmt: skip
-
-
-def site_of_drawing(
-    drawing: Path,
-    *,
-    place: str = "",
-    units: str = "ft",
-    layers: Mapping[str, str] | None = None,
-    facts: Mapping[str, str] | None = None,
-) -> tuple[Path, tuple[str, ...]]:
-    """The site file beside a drawing, written where there is none yet, and what to read at once.
-
-    Args:
-        drawing: A DXF, GeoJSON, GeoPackage or Shapefile.
-        place: Id or path of the rule set; needed where the site file is not there.
-        units: The unit of coordinates, e.g. ft or m.
-        layers: What layers are, by name.
-        facts: Answers to what the rule set asks of the lot, by name.
-
-    Raises:
-        BadInput: As `begun_site`; no place is given; or what is there is made of something else.
-    """
-    from checker.files.saving import save
-    from checker.site.beside import file_beside, place_from
-
-    path, is_there = file_beside(drawing, place, is_said=bool(layers or facts))
-    if is_there:
-        return path, (f"{path.as_posix()} is there already and is judged as it stands.",)
-    started = begun_site(
-        path, title=drawing.stem, place=place_from(place, drawing.parent), units=units,
-        drawing=drawing, layers=layers, facts=facts,
-    )  # fmt: skip
     return save(path, started.text), started.told
 
 
