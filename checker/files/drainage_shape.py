@@ -41,8 +41,11 @@ class PanelShape(TypedDict):
     pitch: NotRequired[Annotated[AmountText, Field(description="1/4 in/ft, 2 %, 1:48")]]
     toward: NotRequired[
         Annotated[
-            float | int,
-            Field(description="where it falls: degrees clockwise from the top of the drawing"),
+            float | int | str,
+            Field(
+                description="where it falls: degrees clockwise from the top of the drawing, a "
+                "point of the compass, 'away from house', 'line 2' of the lot or 'rear line'"
+            ),
         ]
     ]
     drains_to: NotRequired[

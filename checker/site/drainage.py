@@ -32,6 +32,7 @@ class Panel(Record, kw_only=True):
         at: Where that level holds.
         pitch_fraction: Its fall.
         toward_degrees: Where it falls, clockwise from the top of the drawing.
+        toward: The same in words, see `site.aims`; empty where degrees are given.
         drains_to: The drain, store or edge; empty to find it from the fall.
         runoff_fraction: Runoff coefficient.
         concentration_s: Time of concentration.
@@ -47,6 +48,7 @@ class Panel(Record, kw_only=True):
     at: Xy | None = None
     pitch_fraction: float | None = None
     toward_degrees: float | None = None
+    toward: str = ""
     drains_to: str = ""
     runoff_fraction: float | None = None
     concentration_s: float | None = None

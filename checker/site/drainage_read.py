@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from checker.core.problems import Problems, did_you_mean
 from checker.core.units import AREA, FLOW, SPEED, TIME, VOLUME
 from checker.files.shape import check_shape
+from checker.site.aims import check_aim
 from checker.site.drainage import (
     Drain,
     DrainPipe,
@@ -110,6 +111,9 @@ def _panel(data: Mapping[str, Any], document: Document, at: At, problems: Proble
     if "levels" in data and plain & set(data):
         says = f"{fields.owner} has spot levels and {sorted(plain & set(data))} too"
         problems.add(fields.place("levels"), says, "keep one way of saying how it lies")
+    toward = data.get("toward")
+    if isinstance(toward, str):
+        check_aim(toward, document.data, fields.place("toward"), problems)
     return Panel(
         id=name,
         on=data["on"],
@@ -119,7 +123,8 @@ def _panel(data: Mapping[str, Any], document: Document, at: At, problems: Proble
         level_m=fields.level_m("level"),
         at=fields.point("at"),
         pitch_fraction=fields.ratio("pitch"),
-        toward_degrees=float(data["toward"]) if "toward" in data else None,
+        toward_degrees=float(toward) if isinstance(toward, int | float) else None,
+        toward=toward if isinstance(toward, str) else "",
         drains_to=fields.text("drains_to"),
         runoff_fraction=fields.share_fraction("runoff"),
         concentration_s=fields.size("concentration", TIME),

@@ -18,11 +18,13 @@ MARK: Final = "?"
 """Behind a material: taken as likely, and nobody has confirmed it."""
 
 UNKNOWN: Final = Material(
-    id="unknown", title="Not known", level="ground", precedence=99, nature="sealed",
+    id="unknown", title="Not known", level="raised", precedence=99, nature="sealed",
     group="Other", hatch="plain",
 )  # fmt: skip
-"""What a surface is made of where nobody knows: it lies over all others, and what hangs on its
-material has no answer."""
+"""What a surface is made of where nobody knows: what hangs on its material has no answer.
+
+It lies over the ground, since what it hides there may be seen after all, and new paving must not
+vanish beneath it."""
 
 
 @cache

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Final
 
 import shapely
 
-from checker.core.records import Record
+from checker.core.records import Record, replace
 from checker.core.units import FOOT_M
 from checker.measure.catalogue import NONE_NEAR_M, NotMeasured
 from checker.measure.drainage.drawn import panels_of, ways_of
 from checker.measure.regions import dwelling_shape
+from checker.site.aims import degrees_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -158,12 +159,22 @@ def planes(survey: Survey) -> dict[str, Plane | NotMeasured]:
         for panel in panels_of(survey):
             try:
                 shape = visible.get(panel.on) or survey.site.surface(panel.on).shape
-                found[panel.id] = plane_of(panel, shape)
+                found[panel.id] = plane_of(_aimed(panel, shape, survey), shape)
             except NotMeasured as lacks:
                 found[panel.id] = lacks
         return found
 
     return survey.part("planes", work_out)
+
+
+def _aimed(panel: Panel, shape: Shape, survey: Survey) -> Panel:
+    """A panel whose fall is said in words, with the direction that they mean for its surface."""
+    if not panel.toward:
+        return panel
+    degrees = degrees_of(panel.toward, shape, survey.site)
+    if degrees is None:
+        raise NotMeasured(f"give 'toward' of the panel {panel.id} in degrees")
+    return replace(panel, toward_degrees=degrees)
 
 
 def planes_on(survey: Survey, surface: Surface) -> list[Plane]:
