@@ -202,6 +202,21 @@ def test_the_table_of_layers_follows() -> None:
     assert_same(site_of(read_text(changed, "site.yaml"), path), after)
 
 
+def test_a_material_beside_its_layer_follows_with_the_table() -> None:
+    path = SAMPLES / "dxf-lot" / "site.yaml"
+    text = path.read_text(encoding="utf-8")
+    entry = next(line for line in text.splitlines() if "id: walk" in line)
+    named = entry.replace("id: walk,", "id: walk, material: concrete-slab,")
+    assert named != entry
+    before = site_of(read_text(text.replace(entry, named), "site.yaml"), path)
+    lawn = materials()["lawn"]
+    after = with_surfaces(before, but(before.surface("walk"), material=lawn, was=lawn))
+    changed = changed_text(before, after)
+    assert named.replace("concrete-slab", "lawn") in changed.splitlines()
+    assert "    WALK: lawn" in changed.splitlines()
+    assert_same(site_of(read_text(changed, "site.yaml"), path), after)
+
+
 def test_file_in_a_strange_layout_is_written_anew() -> None:
     text = (
         HEAD

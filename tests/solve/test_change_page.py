@@ -12,6 +12,7 @@ from checker.core.records import replace
 from checker.drawing.trade_off import _down_to, _ends, _up_to, _window
 from checker.pages.blocks import Section
 from checker.papers.change import change_page, change_pages, plans_of, text_of
+from checker.papers.change_records import json_of
 from checker.solve.goal import goal_of
 from checker.solve.search import least_change
 from checker.words.changes import _runs
@@ -63,6 +64,12 @@ def test_the_page_shows_the_design_before_and_after() -> None:
         "Today",
         "Before and after",
     ]
+
+
+def test_letters_of_every_language_stand_in_the_data_as_they_are() -> None:
+    lot = checked(HOUSE + DRIVE + PATIO, cover_rules("9000 sq ft"))
+    named = replace(lot, site=replace(lot.site, title="Größe"))
+    assert '"site": "Größe"' in json_of(least_change(named))
 
 
 def test_nothing_is_drawn_twice_where_nothing_changes() -> None:

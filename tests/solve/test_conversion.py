@@ -11,6 +11,8 @@ import pytest
 from checker.core.units import AREA, UNIT, Amount
 from checker.files.source import read_document
 from checker.findings.conversion import area_to_convert_m2
+from checker.pages.markdown_writer import markdown_of
+from checker.papers.change import change_page
 from checker.solve.conversion import conversion_rows, whole_units_up_m2
 from checker.solve.search import least_change
 from tests.solve.made import SQ_FT_M2, checked, cover_rules
@@ -76,6 +78,15 @@ def test_the_table_of_shares() -> None:
         else:
             assert wanted_m2 is not None
             assert Amount(wanted_m2, AREA).to("sq ft") == pytest.approx(case["x"])
+
+
+def test_the_table_of_shares_is_on_the_page() -> None:
+    # 160 sq ft over: 160 / 0.75 is 213.3, in whole square feet 214; all of it counts: never.
+    page = markdown_of(change_page(least_change(checked(SURFACES, cover_rules("3250 sq ft")))))
+    rows = [" ".join(line.replace("|", " ").split()) for line in page.splitlines()]
+    assert "25 % 214.0 sq ft" in rows
+    assert "75 % 640.0 sq ft" in rows
+    assert "100 % not possible by converting" in rows
 
 
 def test_no_more_is_converted_than_may_be() -> None:
