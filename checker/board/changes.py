@@ -1,7 +1,8 @@
 """The closed set of changes of a design, on the plain data of its site file.
 
 A change says what was there before, and is refused where that is not there any more: it never lays
-itself over something else. Things are addressed by list and id, never by index.
+itself over something else. Things are addressed by list and id; spot levels, which have none, by
+their number in the file, as messages about them do.
 """
 
 from __future__ import annotations
@@ -15,11 +16,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
 LISTS: Final = (
-    "surfaces", "features", "regions", "panels", "on_file",
+    "surfaces", "features", "regions", "panels", "on_file", "levels",
     "ways_out.inlets", "ways_out.pipes", "ways_out.stores", "ways_out.outlets",
     "ways_out.overflow_edges",
 )  # fmt: skip
-"""The lists of a site file whose entries have ids, or a name of their own; a dot leads inward."""
+"""The lists of a site file whose entries can be addressed; a dot leads inward."""
 
 ABSENT: Final = None
 """Stands for a field that is not there."""
@@ -171,11 +172,18 @@ def _moved_on(what: str) -> Refused:
     return Refused(f"{what} was changed meanwhile", "look at it as it is now, then try again")
 
 
-def key_of(entry: FileData, name: str) -> str:
-    """By what an entry of a list is addressed."""
+def key_of(entry: FileData, name: str, index: int) -> str:
+    """By what an entry of a list is addressed, which stands at an index of it."""
+    if name == "levels":
+        return f"level-{index + 1}"
     if name == "panels":
         return str(entry.get("id", entry.get("on", "")))
     return str(entry.get("document" if name == "on_file" else "id", ""))
+
+
+def keyed(data: FileData, name: str) -> list[tuple[str, FileData]]:
+    """The entries of a list, each with that by which it is addressed."""
+    return [(key_of(entry, name, i), entry) for i, entry in enumerate(entries_of(data, name))]
 
 
 def entries_of(data: FileData, name: str) -> list[FileData]:
@@ -197,8 +205,8 @@ def free_id(name: str, known: Iterable[str]) -> str:
 def _entry(data: FileData, name: str, key: str) -> FileData | Refused:
     if name not in LISTS:
         return Refused(f"'{name}' is no list of a site file", "take the plan again")
-    for entry in entries_of(data, name):
-        if key_of(entry, name) == key:
+    for known, entry in keyed(data, name):
+        if known == key:
             return entry
     return Refused(f"'{key}' is not there any more", "look at the plan as it is now")
 
@@ -211,8 +219,8 @@ def _put(data: FileData, change: Put) -> Refused | None:
     for part in outer:
         holder = holder.setdefault(part, {})
     entries: list[FileData] = holder.setdefault(last, [])
-    key = key_of(change.entry, change.list)
-    known = [key_of(entry, change.list) for entry in entries]
+    key = key_of(change.entry, change.list, len(entries))
+    known = [known for known, _ in keyed(data, change.list)]
     if not key or key in known:
         return Refused(f"there is a '{key}' already", "give it another name")
     at = known.index(change.after) + 1 if change.after in known else len(entries)
@@ -277,7 +285,8 @@ def _set(data: FileData, change: Set) -> Refused | None:
     holder: Any = data if not change.list else _entry(data, change.list, change.id)
     if isinstance(holder, Refused):
         return holder
-    if not change.field or change.field[0] in {"id", "shape", "format", *LISTS}:
+    own = {"id", "shape"} if change.list else {"format", *LISTS}
+    if not change.field or change.field[0] in own:
         return Refused("that field has a change of its own", "take the plan again")
     parents: list[tuple[FileData, str]] = []
     for key in change.field[:-1]:
@@ -302,7 +311,9 @@ def _rename(data: FileData, name: str, key: str, to: str) -> Refused | None:
     entry = _entry(data, name, key)
     if isinstance(entry, Refused):
         return entry
-    if any(key_of(other, name) == to for other in entries_of(data, name)):
+    if "id" not in entry:
+        return Refused(f"'{key}' has no id of its own", "it goes by what it lies on")
+    if any(known == to for known, _ in keyed(data, name)):
         return Refused(f"there is a '{to}' already", "give it another name")
     followed = mentions(data, key) if name == "surfaces" else []
     entry["id"] = to

@@ -22,6 +22,12 @@ REGION_KINDS: Final = (
 )  # fmt: skip
 """The kinds of region that a site file knows, those first that most lots have."""
 
+LEVEL_KINDS: Final = (
+    "ground", "sill", "threshold", "coping", "rim", "top of wall", "foot of wall", "lot corner",
+    "neighbour's ground", "benchmark",
+)  # fmt: skip
+"""Of what a spot level is, those first that most lots have."""
+
 
 def things_view(plan: Plan, name: str) -> list[Shown]:
     """The features or the regions of a design.
@@ -70,4 +76,8 @@ def _breadth(rule: RegionRule) -> bool:
 
 def kinds_view() -> Shown:
     """What can be drawn besides surfaces."""
-    return {"features": list(FEATURE_KINDS), "regions": list(REGION_KINDS)}
+    return {
+        "features": list(FEATURE_KINDS),
+        "regions": list(REGION_KINDS),
+        "levels": list(LEVEL_KINDS),
+    }

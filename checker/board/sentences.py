@@ -12,17 +12,13 @@ def sentence(change: Change) -> str:
     """What a change does, as one short sentence without a full stop."""
     match change:
         case Put(entry=entry, list=name):
-            material = entry.get("material")
-            what = f"{_name(entry.get('id', entry.get('document', '')))} drawn"
-            if name == "on_file":
-                return f"{_name(entry.get('document', ''))} put on file"
-            is_told = material is None or str(entry.get("id", "")).startswith(material)
-            return what if is_told else f"{what} as {_name(material)}"
+            return _put(entry, name)
         case Drop(id=key):
             return f"{_name(key)} taken away"
         case Reshape(id=key, shape=shape, was=was):
-            does = "moved" if _only_moved(shape, was) else "reshaped"
-            return f"{_name(key) if key else 'lot line'} {does}"
+            return f"{_name(key) if key else 'lot line'} {_done(shape, was)}"
+        case Set(id=key, field=("at" | "along",), value=list()) if key:
+            return f"{_name(key)} moved"
         case Set(id=key, field=field, value=value):
             what = f"{_name(field[-1])} of {_name(key)}" if key else _name(field[-1])
             return f"{what} taken away" if value is None else f"{what}: {_shown(value)}"
@@ -34,6 +30,18 @@ def sentence(change: Change) -> str:
             return says or "; ".join(sentence(part) for part in changes[:3])
         case _:
             assert_never(change)
+
+
+def _put(entry: dict[str, Any], name: str) -> str:
+    """That an entry was added to a list."""
+    if name == "levels":
+        return f"spot level {_shown(entry.get('level', ''))} put in"
+    if name == "on_file":
+        return f"{_name(entry.get('document', ''))} put on file"
+    material = entry.get("material")
+    what = f"{_name(entry.get('id', ''))} drawn"
+    is_told = material is None or str(entry.get("id", "")).startswith(material)
+    return what if is_told else f"{what} as {_name(material)}"
 
 
 def _name(key: object) -> str:
@@ -52,6 +60,14 @@ def _shown(value: object) -> str:
     return _name(text) if re.fullmatch(r"[a-z]+(-[a-z]+)*", text) else text
 
 
+def _done(shape: dict[str, Any], was: dict[str, Any]) -> str:
+    """What was done to a shape."""
+    more = len(shape.get("holes", ())) - len(was.get("holes", ()))
+    if more:
+        return "given a hole" if more > 0 else "without a hole"
+    return "moved" if _only_moved(shape, was) else "reshaped"
+
+
 def _only_moved(shape: dict[str, Any], was: dict[str, Any]) -> bool:
     """Whether two declared shapes differ by a shift alone."""
     (now, rest), (then, rest_then) = _places(shape), _places(was)
@@ -62,7 +78,15 @@ def _only_moved(shape: dict[str, Any], was: dict[str, Any]) -> bool:
 
 
 def _places(shape: dict[str, Any]) -> tuple[list[list[float]], object]:
-    """The places of a declared shape, and all else that it says; no place of what has none."""
+    """The places of a shape, holes too, and all else that it says; no place of what has none."""
+    places, rest = _own_places(shape)
+    for hole in shape.get("holes", ()):
+        inner, also = _places(hole)
+        places, rest = [*places, *inner], (rest, also)
+    return places, rest
+
+
+def _own_places(shape: dict[str, Any]) -> tuple[list[list[float]], object]:
     for kind, place in (("rectangle", "corner"), ("circle", "centre"), ("strip", "along")):
         if isinstance(shape.get(kind), dict):
             given = shape[kind][place]

@@ -1,4 +1,4 @@
-"""Requests that shape surfaces: split, join; and how far things are from each other."""
+"""Requests that shape surfaces: split, join, put over; and how far things are from each other."""
 
 from __future__ import annotations
 
@@ -10,7 +10,9 @@ from starlette.routing import Route
 
 from checker.board.changes import Group, Refused
 from checker.board.cutting import distances_of, join, split
+from checker.board.overlying import overlaps_of, put_over
 from checker.board.session import Board, JsonAnswer, body_of
+from checker.board.tapes import tapes_of
 from checker.core.records import Record
 
 if TYPE_CHECKING:
@@ -30,6 +32,14 @@ class JoinAsked(Record):
 
     revision: int
     surfaces: tuple[str, ...]
+
+
+class OverAsked(Record):
+    """A surface that is to lie over another one."""
+
+    revision: int
+    upper: str
+    lower: str
 
 
 def routes(board: Board) -> list[Route]:
@@ -52,12 +62,29 @@ def routes(board: Board) -> list[Route]:
 
         return await run_in_threadpool(work)
 
+    async def put(request: Request) -> Response:
+        asked = await body_of(request, OverAsked)
+
+        def work() -> Response:
+            made = put_over(board.desk.plan, asked.upper, asked.lower)
+            return _changed(board, asked.revision, made)
+
+        return await run_in_threadpool(work)
+
+    async def tapes(_: Request) -> Response:
+        plan = board.desk.plan
+        return await run_in_threadpool(
+            lambda: JsonAnswer({"revision": plan.revision, "tapes": tapes_of(plan)})
+        )
+
     async def measured(request: Request) -> Response:
         return await run_in_threadpool(_measured, board, **request.path_params)
 
     return [
         Route("/split", cut, methods=["POST"]),
         Route("/join", joined, methods=["POST"]),
+        Route("/over", put, methods=["POST"]),
+        Route("/tapes", tapes),
         Route("/distances/{of}/{name}", measured),
     ]
 
@@ -70,5 +97,6 @@ def _changed(board: Board, revision: int, made: Group | Refused) -> Response:
 
 def _measured(board: Board, of: str, name: str) -> Response:
     plan = board.desk.plan
+    overlaps = overlaps_of(plan.site, name) if of == "surfaces" else []
     rows = distances_of(plan.site, of, name)
-    return JsonAnswer({"revision": plan.revision, "rows": rows})
+    return JsonAnswer({"revision": plan.revision, "rows": rows, "overlaps": overlaps})

@@ -10,7 +10,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from checker.board.asking import asked_here
-from checker.board.changes import LISTS, entries_of, key_of
+from checker.board.changes import LISTS, keyed
 from checker.board.lot_things import asked_regions, kinds_view, things_view
 from checker.board.outlines import Shown, line_of, rings_of
 from checker.board.questions import questions, undrawn
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from checker.site.model import Shape, Site
     from checker.words.findings import FindingView
 
-PARTS = ("panels", "ways_out", "sections", "ground", "storms")
+PARTS = ("panels", "ways_out", "sections", "ground", "storms", "levels")
 """Parts of the file that the page edits as they are declared."""
 
 NOT_ALL_JUDGED: Shown = {"sign": "…", "word": "not all judged yet", "kind": "cannot-tell"}
@@ -309,5 +309,4 @@ def choices_view() -> Shown:
 
 def entry_of(plan: Plan, name: str, key: str) -> Shown | None:
     """An entry of the file's data; None where it is not there."""
-    found = (entry for entry in entries_of(plan.data, name) if key_of(entry, name) == key)
-    return next(found, None)
+    return next((entry for known, entry in keyed(plan.data, name) if known == key), None)

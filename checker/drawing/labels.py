@@ -93,6 +93,8 @@ class Placer:
         import numpy as np
         import shapely
 
+        if inside.is_empty:
+            return None
         left, top, right, bottom = inside.bounds
         if right - left < wide or bottom - top < high:
             return None

@@ -72,8 +72,25 @@ class _Splice:
             self.mapping(path, old, new)
         elif _have_ids(old) and _have_ids(new):
             self._entries(path, old, new)
+        elif _are_records(old) and _are_records(new) and self._records(path, old, new):
+            return
         else:
             self._replace(path, new)
+
+    def _records(self, path: Path_, old: list[Any], new: list[Any]) -> bool:
+        """Change entries without ids, add at the end or take one out; False where more differs."""
+        count = min(len(old), len(new))
+        if len(old) == len(new):
+            for index, entry in enumerate(old):
+                self.value((*path, index), entry, new[index])
+        elif old == new[:count]:
+            self._add(path, count - 1, [flow(entry) for entry in new[count:]], dash="- ")
+        else:
+            at = next((i for i in range(count) if old[i] != new[i]), count)
+            if [*old[:at], *old[at + 1 :]] != new:
+                return False
+            self._remove(path, list(range(len(old))), [at])
+        return True
 
     def mapping(self, path: Path_, old: dict[str, Any], new: dict[str, Any]) -> None:
         """Change, take out and add keys of a mapping."""
@@ -243,6 +260,10 @@ def _have_ids(data: object) -> bool:
 def _name(entry: dict[str, Any]) -> Any:  # noqa: ANN401 - plain data
     """What an entry of a list is called."""
     return entry.get("id", entry.get("on"))
+
+
+def _are_records(data: object) -> bool:
+    return isinstance(data, list) and bool(data) and all(isinstance(item, dict) for item in data)
 
 
 def _renamed(old: list[Any], new: list[Any]) -> int | None:

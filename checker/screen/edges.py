@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from checker.screen.machine_code import machine_code
 from checker.screen.pairs import overlapping
 
 if TYPE_CHECKING:
@@ -29,15 +30,13 @@ MOST_COLUMNS: Final = 4_096
 @cache
 def compiled() -> tuple[Callable[..., Any], ...] | None:
     """Edges, their crossings, their columns and sides as machine code; None without Numba."""
-    try:
-        import numba
-    except ImportError:
-        return None
-    make = numba.njit(cache=True, nogil=True)
-    global _columns, _first_column, _last_column, _is_odd
-    _first_column, _last_column = make(_first_column), make(_last_column)
-    _columns, _is_odd = make(_columns), make(_is_odd)
-    return make(_listed), make(_crossed), make(_within)
+    return machine_code(
+        globals(),
+        ("_columns", "_first_column", "_last_column", "_is_odd"),
+        _listed,
+        _crossed,
+        _within,
+    )
 
 
 def overlays_over(lots: Floats, overlays: Rings, boxes: Floats) -> tuple[Any, Any, Any, Any]:

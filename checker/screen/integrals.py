@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from checker.screen.crossings import corner, meeting, sides, slot
+from checker.screen.machine_code import machine_code
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -44,16 +45,9 @@ DOUBT: Final = -2
 
 @cache
 def compiled() -> Callable[..., Any] | None:
-    """The integrals as machine code, kept between runs; None where Numba is not installed."""
-    try:
-        import numba
-    except ImportError:
-        return None
-    make = numba.njit(cache=True, nogil=True)
-    global sides, meeting, corner, slot
-    sides, meeting, corner, slot = make(sides), make(meeting), make(corner), make(slot)
-    made: Callable[..., Any] = make(_integrated)
-    return made
+    """The integrals as machine code; None where Numba is not installed."""
+    made = machine_code(globals(), ("sides", "meeting", "corner", "slot"), _integrated)
+    return made[0] if made else None
 
 
 def runs_of(x: Floats, y: Floats) -> Floats:

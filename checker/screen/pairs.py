@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 import shapely
 
+from checker.screen.machine_code import machine_code
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -22,12 +24,8 @@ MOST_CELLS_EACH: Final = 16
 @cache
 def compiled() -> Callable[..., Any] | None:
     """The join as machine code; None where Numba is not installed."""
-    try:
-        import numba
-    except ImportError:
-        return None
-    made: Callable[..., Any] = numba.njit(cache=True, nogil=True)(_paired)
-    return made
+    made = machine_code(globals(), (), _paired)
+    return made[0] if made else None
 
 
 def overlapping(first: Floats, second: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

@@ -19,6 +19,7 @@ from checker.pages.blocks import (
     texts_of,
 )
 from checker.pages.written import pages_of
+from checker.screen.changed import MET_WORDS
 from checker.screen.pictures import (
     GROUPS,
     bin_name,
@@ -32,10 +33,13 @@ from checker.screen.results import WORDS
 from checker.words.amounts import capital, clean
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
+    from checker.core.units import System
     from checker.pages.blocks import Block
     from checker.rulesets.rules import Rule, RuleSet
+    from checker.screen.changed import ChangedLot
     from checker.screen.run import Screening
     from checker.screen.summary import RuleCounts, VariantCounts
 
@@ -163,13 +167,49 @@ def _changes(screening: Screening, pictures: dict[str, str]) -> list[Block]:
             drawn = change_map(screening, own, says, f"change-{number}")
             pictures[file] = f"{drawn}\n"
             found.append(Picture(drawn, file, says, clean(variant.title), "Map of what changes"))
-            listed = tuple((clean(row[0]), row[1], row[2]) for row in own.changed_lots)
-            total = sum(own.changed)
-            shown = f"{counted(len(listed))} of {counted(total)} lots that change"
-            title = f"{clean(variant.title)}: {shown}"
-            found.append(Table(title, texts_of("Lot", "Before", "Here"), listed))
+            found.append(_changed_table(clean(variant.title), own, screening.rulesets[0].system))
     found.append(para("The table that was written has the verdicts of all lots under each."))
     return found
+
+
+def _changed_table(title: str, own: VariantCounts, system: System) -> Table:
+    rows = tuple(
+        (
+            clean(lot.lot), lot.before, lot.here, clean(lot.rule),
+            *(_both(lot, word, system) for word in ("measured", "limit")),
+            _beyond(lot, system),
+        )
+        for lot in own.changed_lots
+    )  # fmt: skip
+    shown = f"{counted(len(rows))} of {counted(sum(own.changed))} lots that change"
+    heads = (
+        *texts_of("Lot", "Before", "Here"), Column("Rule", width=2.0),
+        *numbers("Measured", "Limit", "Beyond it by"),
+    )  # fmt: skip
+    return Table(f"{title}: {shown}, the farthest beyond the limit first", heads, rows)
+
+
+def _both(lot: ChangedLot, word: str, system: System) -> str:
+    """A number of the rule that a lot hangs on, with what it was before where that is another."""
+    was, now = (
+        "" if side is None else _amount(getattr(side, word), side.powers, system)
+        for side in (lot.was, lot.now)
+    )
+    return f"{now}, before {was}" if was and now and was != now else now or was
+
+
+def _beyond(lot: ChangedLot, system: System) -> str:
+    """How far a lot lies beyond the limit where it does not comply; empty where no number tells."""
+    side = lot.was if lot.here in MET_WORDS else lot.now
+    if side is None or lot.beyond < 0:
+        return ""
+    far = _amount(-side.margin, side.powers, system)
+    return f"{far} ({show(Amount(lot.beyond, Dimension(), '%'), system)} of it)"
+
+
+def _amount(value_si: float, powers: Sequence[int], system: System) -> str:
+    kind = Dimension(*powers)
+    return show(Amount(value_si, kind, "%" if kind == Dimension() else ""), system)
 
 
 def _rule(
@@ -203,11 +243,7 @@ def _rule(
 def _nearest(rules: RuleSet, own: RuleCounts) -> Table:
     rows = []
     for _, lot, status, measured, limit, powers in own.nearest:
-        kind = Dimension(*powers)
-        unit = "%" if kind == Dimension() else ""
-        found, asked = (
-            show(Amount(value, kind, unit), rules.system) for value in (measured, limit)
-        )
+        found, asked = (_amount(value, powers, rules.system) for value in (measured, limit))
         rows.append((clean(lot), status, found, asked))
     heads = (*texts_of("Lot", "Status"), *numbers("Measured", "Limit"))
     return Table("Lots nearest to the limit", heads, tuple(rows))

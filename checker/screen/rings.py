@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 
 from checker.core.records import Record
+from checker.screen.machine_code import machine_code
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -83,17 +84,11 @@ def together(several: Sequence[Rings]) -> Rings:
 
 
 @cache
-def compiled() -> tuple[Callable[..., Any], Callable[..., Any], Callable[..., Any]] | None:
+def compiled() -> tuple[Callable[..., Any], ...] | None:
     """The looks at boxes, at soundness and at areas as machine code; None without Numba."""
-    try:
-        import numba
-    except ImportError:
-        return None
-    make = numba.njit(cache=True, nogil=True)
-    global _is_apart, _is_closed, _is_round, _is_simple
-    _is_apart, _is_closed = make(_is_apart), make(_is_closed)
-    _is_round, _is_simple = make(_is_round), make(_is_simple)
-    return make(_boxed), make(_tried), make(_sized)
+    return machine_code(
+        globals(), ("_is_apart", "_is_closed", "_is_round", "_is_simple"), _boxed, _tried, _sized
+    )
 
 
 def _boxed(x: Any, y: Any, ring_start: Any, first: Any, last: Any, boxes: Any) -> None:

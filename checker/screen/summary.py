@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from checker.core.records import Struct, field
+from checker.screen.changed import MET, ChangedLot, Shown, changed_lots, farthest
 from checker.screen.outlines import boxes_of
 from checker.screen.results import NOT_JUDGED, WORDS
 
@@ -27,12 +28,7 @@ BINS: Final = tuple(share / 100 for share in range(-100, 101, 10))
 """The ends of the bins of room left, as shares of the limit; what is beyond goes to the last."""
 
 NEAREST: Final = 20
-MOST_CHANGED: Final = 100
 MOST_PROBLEMS: Final = 100
-_MET: Final = tuple(
-    WORDS.index(word)
-    for word in ("passes", "passes with conditions", "does not apply", "not in force")
-)
 _OPEN: Final = tuple(WORDS.index(w) for w in ("cannot tell", "unanswered", "not screened"))
 
 
@@ -62,7 +58,7 @@ class VariantCounts(Struct):
         cells: Lots by their worst status in each cell of the map: cell, then counts.
         changed: Lots that comply under the first variant and not here, and the other way round.
         changed_cells: Lots that no longer comply, now do, and are as before, by cell of the map.
-        changed_lots: The first of them: lot, verdict before, verdict here.
+        changed_lots: Of them those farthest beyond their limit.
     """
 
     verdicts: list[int]
@@ -70,7 +66,7 @@ class VariantCounts(Struct):
     cells: dict[str, list[int]]
     changed: list[int]
     changed_cells: dict[str, list[int]]
-    changed_lots: list[list[Any]]
+    changed_lots: list[ChangedLot]
 
 
 class Summary(Struct):
@@ -100,7 +96,11 @@ class Summary(Struct):
         data = json.loads(raw)
         variants = [
             VariantCounts(
-                **{**own, "rules": {k: RuleCounts(**rule) for k, rule in own["rules"].items()}}
+                **{
+                    **own,
+                    "rules": {k: RuleCounts(**rule) for k, rule in own["rules"].items()},
+                    "changed_lots": [_changed_from(lot) for lot in own["changed_lots"]],
+                }
             )
             for own in data.pop("variants")
         ]
@@ -116,10 +116,15 @@ class Summary(Struct):
             _add(own, more)
 
 
+def _changed_from(data: dict[str, Any]) -> ChangedLot:
+    was, now = (Shown(**data[key]) if data[key] else None for key in ("was", "now"))
+    return ChangedLot(**{**data, "was": was, "now": now})
+
+
 def _add(own: VariantCounts, more: VariantCounts) -> None:
     own.verdicts = _sum(own.verdicts, more.verdicts)
     own.changed = _sum(own.changed, more.changed)
-    own.changed_lots = [*own.changed_lots, *more.changed_lots][:MOST_CHANGED]
+    own.changed_lots = farthest([*own.changed_lots, *more.changed_lots])
     for mine, others in ((own.cells, more.cells), (own.changed_cells, more.changed_cells)):
         for cell, counts in others.items():
             mine[cell] = _sum(mine[cell], counts) if cell in mine else counts
@@ -157,7 +162,10 @@ def summary_of(
     found = []
     for _, own in zip(variants, judged, strict=True):
         codes = _codes(own.worst, places, len(raw.ids))
-        found.append(_variant(own, codes, before, raw, centres, bounds))
+        met = np.isin(judged[0].worst, MET) != np.isin(own.worst, MET)
+        worst = (judged[0].worst, own.worst)
+        changed = changed_lots(judged[0], own, worst, np.flatnonzero(met))
+        found.append(_variant(own, (before, codes), changed, centres, bounds))
     return Summary(len(raw.ids), problems, listed[:MOST_PROBLEMS], found)
 
 
@@ -174,14 +182,13 @@ def _centres(raw: Any) -> Any:
 
 
 def _variant(
-    judged: JudgedLots, codes: Any, before: Any, raw: Any, centres: Any,
+    judged: JudgedLots, worst: tuple[Any, Any], changed: list[ChangedLot], centres: Any,
     bounds: tuple[float, float, float, float],
 ) -> VariantCounts:  # fmt: skip
+    before, codes = worst
     told = codes != NOT_JUDGED
-    was_met, is_met = np.isin(before, _MET), np.isin(codes, _MET)
+    was_met, is_met = np.isin(before, MET), np.isin(codes, MET)
     worse, better = told & was_met & ~is_met, told & ~was_met & is_met
-    rows = np.flatnonzero(worse | better)[:MOST_CHANGED]
-    changed = [[raw.ids[i], WORDS[before[i]], WORDS[codes[i]]] for i in rows]
     return VariantCounts(
         verdicts=np.bincount(codes, minlength=len(WORDS)).tolist(),
         rules={

@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from checker.screen.machine_code import machine_code
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -26,13 +28,9 @@ MOST_STATES: Final = 96
 
 @cache
 def compiled() -> Callable[..., Any] | None:
-    """The sweep as machine code, kept between runs; None where Numba is not installed."""
-    try:
-        import numba
-    except ImportError:
-        return None
-    own: Callable[..., Any] = numba.njit(cache=True, nogil=True)(_swept)
-    return own
+    """The sweep as machine code; None where Numba is not installed."""
+    made = machine_code(globals(), (), _swept)
+    return made[0] if made else None
 
 
 def _swept(  # noqa: PLR0913, PLR0915 - one loop, written out for the compiler

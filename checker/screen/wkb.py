@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from checker.screen.machine_code import machine_code
 from checker.screen.rings import OTHER, READ, Rings
 
 if TYPE_CHECKING:
@@ -20,16 +21,9 @@ if TYPE_CHECKING:
 
 
 @cache
-def compiled() -> tuple[Callable[..., Any], Callable[..., Any]] | None:
+def compiled() -> tuple[Callable[..., Any], ...] | None:
     """The two passes as machine code; None where Numba is not installed."""
-    try:
-        import numba
-    except ImportError:
-        return None
-    make = numba.njit(cache=True, nogil=True)
-    global _number, _polygon, _whole
-    _number, _polygon, _whole = make(_number), make(_polygon), make(_whole)
-    return make(_counted), make(_filled)
+    return machine_code(globals(), ("_number", "_polygon", "_whole"), _counted, _filled)
 
 
 def read(binary: Any) -> tuple[Rings, NDArray[np.int8]] | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
+import secrets
 import shutil
 from contextlib import contextmanager
 from pathlib import Path
@@ -67,7 +67,8 @@ class WorkFolder:
     @contextmanager
     def whole(self, name: str) -> Iterator[Path]:
         """A path to write to; the file appears under its name when all of it is there."""
-        draft = self.folder / f"{name}.{os.getpid()}.draft"
+        # A worker taken for lost may still be writing, on another machine with the same number.
+        draft = self.folder / f"{name}.{secrets.token_hex(8)}.draft"
         yield draft
         draft.replace(self.folder / name)
 

@@ -44,6 +44,35 @@ def press(page: Any, name: str, until: str) -> None:
     page.locator(until).first.wait_for()
 
 
+def found_beside(page: Any) -> list[tuple[str, str, str]]:
+    """A spot level and a hole: their forms, and what is shown of them."""
+    wrong: list[tuple[str, str, str]] = []
+    press(page, "Spot level", "#new-level")
+    for field, value in (("#new-level", "99.5"), ("#new-x", "4"), ("#new-y", "9")):
+        page.locator(field).fill(value)
+    page.get_by_role("button", name="Draw it", exact=True).last.click()
+    page.locator('[data-thing="levels/level-1"]').wait_for()
+    wrong += found_in(page, "a new spot level")
+    press(page, "Done", "#plan")
+    press(page, "Level 99.5", "#field-level")
+    wrong += found_in(page, "a spot level")
+    press(page, "House", ".overlaps, #field-id")
+    press(page, "Hole", "#new-way")
+    for field, value in (
+        ("#new-x", "30"),
+        ("#new-y", "40"),
+        ("#new-width", "4"),
+        ("#new-depth", "4"),
+    ):
+        page.locator(field).fill(value)
+    wrong += found_in(page, "a new hole")
+    page.get_by_role("button", name="Draw it", exact=True).last.click()
+    page.get_by_role("button", name="Fill hole 1", exact=True).wait_for()
+    page.locator("#field-distance-0").wait_for()
+    wrong += found_in(page, "a hole, distances and overlaps")
+    return wrong
+
+
 @pytest.mark.parametrize("screen", SCREENS)
 def test_each_room_is_free_of_barriers(browser: Any, tmp_path: Path, screen: str) -> None:
     shutil.copytree(SAMPLES / "tern-court", tmp_path / "lot")
@@ -93,6 +122,7 @@ def test_each_room_is_free_of_barriers(browser: Any, tmp_path: Path, screen: str
         page.locator("#field-distance-0").wait_for()
         wrong += found_in(page, "a well that is chosen")
         press(page, "Take away", "#plan")
+        wrong += found_beside(page)
         assert page.wrong == []
     assert wrong == []
 

@@ -91,10 +91,14 @@ class Hand:
 
     def entry(self, path: Path, of: str, name: str) -> Any:
         """An entry of the file, once all that was done is in it."""
+        return next(entry for entry in self.data(path)[of] if entry["id"] == name)
+
+    def data(self, path: Path) -> dict[str, Any]:
+        """What the file says, once all that was done is in it."""
         self.press("Save")
         said(self.page, "Saved")
-        data = read_text(path.read_text(encoding="utf-8"), path.name).data
-        return next(entry for entry in data[of] if entry["id"] == name)
+        found: dict[str, Any] = read_text(path.read_text(encoding="utf-8"), path.name).data
+        return found
 
 
 def box(hand: Hand, path: Path) -> None:
@@ -219,6 +223,106 @@ def easements(hand: Hand, path: Path) -> None:
     assert hand.entry(path, "features", "fence")["shape"] == {"line": [[30, 114], [44, 114]]}
 
 
+def holes(hand: Hand, path: Path) -> None:
+    """A hole is cut into the easement, made deeper, and filled."""
+    page = hand.page
+    hand.choose("Easement")
+    hand.press("Hole")
+    hand.put((3, 40), (5, 44))
+    said(page, "easement given a hole")
+    (hole,) = hand.entry(path, "regions", "easement")["shape"]["holes"]
+    # A finger is led to corners and edges that are near.
+    if hand.way == "keys":
+        assert hole == {"rectangle": {"corner": [3, 40], "size": [2, 4]}}
+    page.locator("#field-hole-0-depth").fill("6.5")
+    page.keyboard.press("Tab")
+    said(page, "easement reshaped")
+    (deeper,) = hand.entry(path, "regions", "easement")["shape"]["holes"]
+    assert deeper["rectangle"] == {**hole["rectangle"], "size": [hole["rectangle"]["size"][0], 6.5]}
+    hand.press("Fill hole 1")
+    said(page, "easement without a hole")
+    assert "holes" not in hand.entry(path, "regions", "easement")["shape"]
+
+
+def levels(hand: Hand, path: Path) -> None:
+    """A spot level is put in, changed, moved and taken away."""
+    page = hand.page
+    hand.press("Spot level")
+    hand.type("Level", "99.6")
+    hand.put((20, 70))
+    said(page, "spot level 99.6 put in")
+    assert hand.data(path)["levels"] == [{"at": [20, 70], "level": 99.6}]
+    hand.type("Level", "99.75")
+    said(page, "level of level 1: 99.75")
+    hand.select("Level of", "sill")
+    said(page, "what of level 1: sill")
+    if hand.way == "keys":
+        hand.type("Place", "22 72")
+    else:
+        hand.drag((20, 70), (22, 72))
+    said(page, "level 1 moved")
+    hand.select("Stage", "proposed")
+    said(page, "stage of level 1: proposed")
+    now = {"at": [22, 72], "level": 99.75, "what": "sill", "stage": "proposed"}
+    assert hand.data(path)["levels"] == [now]
+    hand.press("Take away")
+    said(page, "level 1 taken away")
+    assert "levels" not in hand.data(path)
+
+
+def overlaps(hand: Hand, path: Path) -> None:
+    """A slab on the terrace is moved there, put under it and over it; it gets another id."""
+    page = hand.page
+    hand.press("Rectangle")
+    # Both corners lie on the terrace, which is not chosen instead.
+    hand.put((12, 66), (18, 76))
+    said(page, "concrete slab 2 drawn")
+    if hand.way == "keys":
+        page.locator("#plan").focus()
+        page.keyboard.press("ArrowLeft")
+    else:
+        hand.press("Move to a place")
+        hand.put((13, 80))
+    said(page, "concrete slab 2 moved")
+    hand.press("Put it under Terrace")
+    said(page, "Terrace lies over")
+    order = hand.data(path)["order"]
+    assert "terrace" in order
+    assert "concrete-slab-2" not in order[: order.index("terrace")]
+    hand.press("Put it over Terrace")
+    said(page, "lies over Terrace")
+    order = hand.data(path)["order"]
+    assert order.index("concrete-slab-2") < order.index("terrace")
+    hand.type("Named in the file", "North slab")
+    said(page, "concrete slab 2 is now north slab")
+    assert "north-slab" in hand.data(path)["order"]
+    hand.press("Take away")
+    said(page, "north slab taken away")
+
+
+def taped(hand: Hand, path: Path) -> None:
+    """A well so far off a wall of the house: the file says it so, and it goes with the wall."""
+    page = hand.page
+    hand.press("Easement, well, tree")
+    hand.select("What it is", "features/well")
+    wall = page.locator("#new-from option", has_text="House, left wall")
+    page.locator("#new-from").select_option(wall.get_attribute("value"))
+    hand.type("Off it", "10")
+    hand.press("Draw it")
+    said(page, "well 2 drawn")
+    shape = hand.entry(path, "features", "well-2")["shape"]
+    assert shape["measured_from"]["wall_of"] == "house"
+    assert shape["at"][1] == 10
+    hand.press("Done")
+    hand.press("Well 2")
+    # The file's own reading of it: 10 ft off the house.
+    row = page.locator(".distances label", has_text="House: ")
+    expect(row).to_contain_text("House: 10.00 ft")
+    hand.type("Off it", "8")
+    said(page, "well 2 moved")
+    expect(row).to_contain_text("House: 8.00 ft")
+
+
 @pytest.mark.parametrize("way", SCREENS)
 def test_each_act(browser: Any, command: Board, path: Path, way: str) -> None:
     page = entered(browser, command, **SCREENS[way])
@@ -230,13 +334,17 @@ def test_each_act(browser: Any, command: Board, path: Path, way: str) -> None:
     rounds(hand, path)
     wells(hand, path)
     easements(hand, path)
+    holes(hand, path)
+    levels(hand, path)
+    overlaps(hand, path)
+    taped(hand, path)
     steps = 0
     while page.get_by_role("button", name="Undo", exact=True).is_enabled():
         page.evaluate("document.getElementById('said').textContent = ''")
         hand.press("Undo")
         said(page, "Undone")
         steps += 1
-    assert steps == 24
+    assert steps == 41
     hand.press("Redo")
     said(page, "Made again")
     hand.press("Undo")

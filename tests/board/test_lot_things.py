@@ -151,3 +151,15 @@ def test_a_street_that_is_renamed_stays_the_one_that_sides_are_nearest_to() -> N
     again = applied(found, Put("features", street))
     assert isinstance(again, dict)
     assert [entry["id"] for entry in again["features"]] == ["main-street", "road"]
+
+
+def test_an_easement_wholly_below_the_house_is_drawn_on_the_report(tmp_path: Path) -> None:
+    """No open ground is left for its name, which stands beside the plan then."""
+    page = Page(Path(shutil.copy(SAMPLE, tmp_path / "site.yaml")))
+    land = {"id": "easement", "kind": "easement", "title": "Drain easement",
+            "shape": {"rectangle": {"corner": [30, 40], "size": [6, 6]}}}  # fmt: skip
+    assert page.put({"kind": "put", "list": "regions", "entry": land}).status_code == 200
+    found = page.get("/report")
+    assert found.status_code == 200
+    assert "Drain easement" in found.text
+    page.desk.close()

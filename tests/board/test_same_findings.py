@@ -11,9 +11,10 @@ import msgspec
 import pytest
 
 from checker import api
-from checker.board.changes import Drop, Group, Put, Rename, Reshape, Set
+from checker.board.changes import Drop, Group, Put, Refused, Rename, Reshape, Set
 from checker.board.desk import Desk
 from checker.board.guard import Tickets
+from checker.board.overlying import overlaps_of, put_over
 from checker.board.plan import plan_of
 from checker.board.session import KNOWN, Board
 from checker.board.verdict import check_all, check_fast
@@ -32,7 +33,7 @@ def act(board: Board, dice: random.Random, number: int) -> object:
     name = entry["id"]
     shape = entry["shape"]
     change: Any
-    match dice.randrange(8):
+    match dice.randrange(11):
         case 0 if "rectangle" in shape:
             corner = [round(float(x) + dice.randrange(-3, 4) / 2, 4)
                       for x in shape["rectangle"]["corner"]]  # fmt: skip
@@ -52,13 +53,57 @@ def act(board: Board, dice: random.Random, number: int) -> object:
             change = Drop("surfaces", name)
         case 5 | 6:
             change = of_land(data, dice, number)
+        case 7 | 8 | 9:
+            change = drawn_otherwise(board, entry, dice)
         case _:
             step = board.desk.undo if dice.random() < 0.7 else board.desk.redo
             return step(board.desk.plan.revision)
+    if isinstance(change, Refused):
+        return change
     if dice.random() < 0.5:
         # As while a hand moves: what was looked at then is what is taken when it lets go.
         board.desk.preview(change, board.desk.plan.revision)
     return board.desk.change(change, board.desk.plan.revision)
+
+
+def drawn_otherwise(board: Board, entry: dict[str, Any], dice: random.Random) -> Any:
+    """A spot level, a hole in a surface, or a surface put over or under another one."""
+    match dice.randrange(3):
+        case 0:
+            return spot_level(board.desk.plan.data, dice)
+        case 1:
+            return with_a_hole("surfaces", entry, dice)
+        case _:
+            over = overlaps_of(board.desk.plan.site, entry["id"])
+            pair = [entry["id"], dice.choice(over)["id"] if over else entry["id"]]
+            return put_over(board.desk.plan, *dice.sample(pair, 2))
+
+
+def spot_level(data: dict[str, Any], dice: random.Random) -> Any:
+    """A spot level is put in, moved, said otherwise or taken away."""
+    entries = data.get("levels", [])
+    at = [dice.randrange(60), dice.randrange(60)]
+    if not entries or dice.random() < 0.4:
+        return Put("levels", {"at": at, "level": 99 + dice.randrange(8) / 4, "what": "sill"})
+    index = dice.randrange(len(entries))
+    key, entry = f"level-{index + 1}", entries[index]
+    match dice.randrange(3):
+        case 0:
+            return Drop("levels", key)
+        case 1:
+            return Set("levels", key, ("level",), "30 m", entry["level"])
+        case _:
+            return Set("levels", key, ("at",), at, entry["at"])
+
+
+def with_a_hole(of: str, entry: dict[str, Any], dice: random.Random) -> Any:
+    """A hole is cut, which may lie outside and be refused, or all are filled."""
+    shape = entry["shape"]
+    holes = shape.get("holes", [])
+    box = {"rectangle": {"corner": [dice.randrange(60), dice.randrange(90)], "size": [1.5, 2]}}
+    rest = {key: value for key, value in shape.items() if key != "holes"}
+    new = rest if holes and dice.random() < 0.4 else {**rest, "holes": [*holes, box]}
+    return Reshape(of, entry["id"], new, shape)
 
 
 def of_land(data: dict[str, Any], dice: random.Random, number: int) -> Any:
@@ -75,7 +120,12 @@ def of_land(data: dict[str, Any], dice: random.Random, number: int) -> Any:
         )
         return Put(name, {"id": f"thing-{number}", "kind": kind, "shape": shape})
     entry = dice.choice(entries)
-    match dice.randrange(4):
+    match dice.randrange(6):
+        case 4 if "at" not in entry["shape"]:
+            return with_a_hole(name, entry, dice)
+        case 5 if name == "features":
+            taped = {"at": [3, dice.randrange(1, 90)], "measured_from": {"lot_line": 1}}
+            return Reshape(name, entry["id"], taped, entry["shape"])
         case 0:
             return Drop(name, entry["id"])
         case 1:

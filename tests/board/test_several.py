@@ -51,12 +51,12 @@ def test_a_drain_and_the_end_of_a_pipe_follow_hand_and_keys(page: Any) -> None:
     expect(page.locator("#selected-title")).to_contain_text(name)
     before = page.get_by_label("Place", exact=True).input_value()
     page.keyboard.press("ArrowRight")
-    said(page, f"at of {name.replace('-', ' ')}")
+    said(page, f"{name.replace('-', ' ')} moved")
     x, y = map(float, before.split())
     expect(page.get_by_label("Place", exact=True)).to_have_value(f"{x + 1:g} {y:g}")
     page.locator('[data-thing="ways_out.inlets/channel"]').focus()
     page.get_by_role("button", name="Put a bend in").click()
-    said(page, "along of")
+    said(page, "channel moved")
     expect(page.locator(".handle")).to_have_count(3)
     box = page.locator(".handle").nth(1).bounding_box()
     page.evaluate("document.getElementById('said').textContent = ''")
@@ -64,7 +64,7 @@ def test_a_drain_and_the_end_of_a_pipe_follow_hand_and_keys(page: Any) -> None:
     page.mouse.down()
     page.mouse.move(box["x"] + 40, box["y"] + 40, steps=5)
     page.mouse.up()
-    said(page, "along of")
+    said(page, "channel moved")
     unchanged(page, 3)
 
 

@@ -298,6 +298,30 @@ def test_other_limits_and_rule_sets_side_by_side(town: Path, tmp_path: Path) -> 
     text = api.screening_pages(found)["screening.md"]
     assert "No longer pass" in text
     assert "1-1" in text
+    # By how much, from the columns of the table that was written: measured less limit, by limit.
+    columns = [table[f"3:cover-share=20% cover-share {word}"].to_pylist()
+               for word in ("measured", "limit")]  # fmt: skip
+    far = {
+        lot: (measured - limit) / limit
+        for lot, measured, limit, is_told in zip(
+            table["lot"].to_pylist(), *columns,
+            [b in met and a not in met for b, a in zip(before, after, strict=True)], strict=True,
+        )
+        if is_told and measured is not None
+    }  # fmt: skip
+    assert len(strict.changed_lots) == sum(strict.changed)
+    listed = strict.changed_lots[: len(far)]
+    assert [own.beyond for own in listed] == pytest.approx(sorted(far.values())[::-1])
+    # Behind them those that a number does not tell.
+    assert all(own.now is None or own.beyond < 0 for own in strict.changed_lots[len(far) :])
+    for own in listed:
+        assert own.beyond == pytest.approx(far[own.lot])
+        assert own.was is not None
+        assert own.now is not None
+        # The same cover under a limit of 20 % less room.
+        assert own.was.measured == own.now.measured
+        assert own.was.margin > 0 > own.now.margin
+    assert "Beyond it by" in text
 
 
 @pytest.mark.parametrize(

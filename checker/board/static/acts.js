@@ -5,7 +5,8 @@ import { answersOf } from "./answering.js";
 import { handingOf } from "./handing.js";
 import { layersOf } from "./layering.js";
 import { leastOf } from "./least.js";
-import { isOfLand, movesOf } from "./moving_things.js";
+import { movesOf } from "./moving_things.js";
+import { neighboursOf } from "./neighbours.js";
 import { partsOf } from "./parts.js";
 import { placingOf } from "./placing.js";
 import { severalOf } from "./several.js";
@@ -13,11 +14,10 @@ import { startsOf } from "./starting.js";
 import { tracingOf } from "./tracing.js";
 import { triesOf } from "./trying.js";
 import { byId } from "./view/elements.js";
-import { inHand } from "./view/plan_svg.js";
 import { call, callAnew, forgetPreviews, Refused } from "./server.js";
 import { usualWay } from "./kinds.js";
 import { begun, bent, freeId, idOf, shapeOf, unplaced } from "./drafts.js";
-import { circleOf, moved, ringOf } from "./geometry/shapes.js";
+import { circleOf, moved, ringOf, whyStill } from "./geometry/shapes.js";
 
 /** @param {any} state @param {() => void} draw */
 export function actsOf(state, draw) {
@@ -136,13 +136,21 @@ export function actsOf(state, draw) {
     return id;
   }
 
+  /** Put what the form says on the plan, surface or not; where it stands, or nothing when refused. @param {any} shape */
+  async function putAny(shape) {
+    if (state.next.other) return acts.putOther(state.next.other, shape);
+    const id = await put(shape);
+    return id && { list: "surfaces", id };
+  }
+
   /** @type {any} */
   const acts = {
     say, change, set,
     async reload() {
       try { take(await call("/plan"), "The board answers again"); } catch (wrong) { await refuse(wrong); }
     },
-    isSeveral: () => state.isSeveral,
+    /** Whether what is touched is chosen: a place on the plan may be meant, for a corner or a middle. */
+    isChoosing: () => !state.isSeveral && !state.isMoving && state.tool === "select",
     /** A tap on a surface, or beside all; with Shift or while several are chosen it adds to them. @param {string | null} id @param {any} event */
     choose(id, event) {
       if (id && state.tool === "select" && (state.isSeveral || event.shiftKey || event.ctrlKey || event.metaKey)) acts.alsoChoose(id);
@@ -205,13 +213,12 @@ export function actsOf(state, draw) {
         return;
       }
       if (tool === "strip") shape.strip.width = state.next.width;
-      const { other } = state.next;
-      const key = other ? await acts.putOther(other, shape) : await put(shape);
-      if (!key) return;
+      const made = await putAny(shape);
+      if (!made) { draw(); return; }
       state.tool = "select";
       state.draft = null;
       state.next.other = null;
-      if (other) acts.chooseThing(other.list, key); else acts.select(key);
+      acts.chooseIn(made.list, made.id);
     },
     /** Take the material and the stage that a name suggests. @param {string} name */
     async guess(name) {
@@ -220,21 +227,23 @@ export function actsOf(state, draw) {
       if (found.material) state.next.material = byId("new-material").value = found.material;
       if (found.stage) state.next.stage = byId("new-stage").value = found.stage;
     },
-    /** Draw what the form of a new surface says, and be ready for the next one. @param {string[]} given */
+    /** Draw what the form of a new thing says, and be ready for the next one. @param {{texts: string[], from: any}} given The measures, and from what they are. */
     async drawTyped(given) {
-      const n = given.map((text) => (text.trim() === "" ? Number.NaN : Number(text)));
+      const n = given.texts.map((text) => (text.trim() === "" ? Number.NaN : Number(text)));
       const { tool, next: { other } } = state;
       if (n.some((x) => !Number.isFinite(x))) { say("Write each measure as a number.", true); return; }
       const shape = tool === "circle" ? circleOf([n[0], n[1]], n[2], state.plan.unit)
         : tool === "point" ? { at: [n[0], n[1]] } : { rectangle: { corner: [n[0], n[1]], size: [n[2], n[3]] } };
-      const id = other ? await acts.putOther(other, shape) : await put(shape);
-      if (!id) return;
+      if (given.from) shape.measured_from = given.from.measured_from;
+      const made = await putAny(shape);
+      if (!made) return;
+      if (other?.list === "holes") { acts.use("select"); acts.chooseIn(made.list, made.id); return; }
       // A band is drawn round what was drawn last, without choosing it first.
-      if (!other) state.selected = id;
+      if (!other) state.selected = made.id;
       state.draft = begun(state.tool);
       state.next.given = {};
       draw();
-      byId("new-title").focus();
+      (byId("new-title") ?? byId("new-level")).focus();
     },
     /** @param {any} shape */
     reshape(shape) {
@@ -246,32 +255,13 @@ export function actsOf(state, draw) {
     nudge(dx, dy) {
       const next = chosen() && moved(chosen().declared.shape, dx, dy);
       if (next) return acts.reshape(next);
-      say("It follows something else; move that.", true);
+      if (chosen()) say(whyStill(chosen().declared.shape), true);
       return undefined;
     },
     bend() {
       if (!state.draft?.points.length) { say("Place the corner that the arc begins at first.", true); return; }
       state.draft = bent(state.draft);
       say(state.draft.isArc ? "Tap a place on the arc, then its end." : "The next edge is straight.");
-      draw();
-    },
-    /** @param {string} other */
-    join: (other) => posted("/join", () => ({ surfaces: [state.selected, other] }), "They are one"),
-    /** Put the selected surface so far from a line or a building. @param {any} row @param {number} to */
-    distance(row, to) {
-      if (!Number.isFinite(to)) { say("Write the distance as a number.", true); return; }
-      const by = to - row.value;
-      acts.nudgeChosen(row.away[0] * by, row.away[1] * by);
-    },
-    /** Fetch how far the selected surface is from lines and buildings. */
-    async measure() {
-      const of = inHand(state);
-      const { revision } = state.plan;
-      if (!of || (state.thing && !isOfLand(state.thing)) || (state.distances?.of === of && state.distances.revision === revision)) return;
-      const [list, key] = [of.slice(0, of.indexOf("/")), of.slice(of.indexOf("/") + 1)];
-      const found = await call(`/distances/${list}/${encodeURIComponent(key)}`).catch(() => null);
-      if (!found || of !== inHand(state) || found.revision !== state.plan.revision) return;
-      state.distances = { of, ...found };
       draw();
     },
     unplace() { state.draft = unplaced(state.draft); say("The last point is taken back."); draw(); },
@@ -283,7 +273,7 @@ export function actsOf(state, draw) {
     copy() {
       const entry = structuredClone(chosen()?.declared);
       const shape = entry && moved(entry.shape, 2, 2);
-      if (!shape) { say("It follows something else and cannot be copied.", true); return; }
+      if (!shape) { say("It is measured from something else and cannot be copied.", true); return; }
       entry.id = freeId(entry.id, state.plan.surfaces);
       change({ kind: "put", list: "surfaces", entry: { ...entry, shape }, after: chosen().id })
         .then((done) => { if (done) acts.select(entry.id); });
@@ -317,6 +307,6 @@ export function actsOf(state, draw) {
     whole() { state.view = null; draw(); },
     late,
   };
-  const base = { layers: () => acts.layers(), change, set, useOther: acts.useOther, posted, take, refuse, say, draw, use: acts.use };
-  return Object.assign(acts, answersOf(state, base), startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(base), layersOf(state, base), severalOf(state, base), movesOf(state, base));
+  const base = { layers: () => acts.layers(), change, set, useOther: acts.useOther, select: acts.select, nudge: acts.nudgeChosen, posted, take, refuse, say, draw, use: acts.use };
+  return Object.assign(acts, answersOf(state, base), neighboursOf(state, base), startsOf(state, base), leastOf(state, base), handingOf(state, base), tracingOf(state, base), triesOf(state, base), partsOf(state, base), placingOf(base), layersOf(state, base), severalOf(state, base), movesOf(state, base));
 }

@@ -4,7 +4,7 @@
 import { actsOf } from "./acts.js";
 import { commandOf, commands } from "./commands.js";
 import { canEnd, isWhole, placed, pointed, typedPlace } from "./drafts.js";
-import { corners, moved, originOf, pulled } from "./geometry/shapes.js";
+import { moved, originOf, outlines, pulled } from "./geometry/shapes.js";
 import { snapped } from "./geometry/snap.js";
 import { isOfLand, landOf, reshaped } from "./moving_things.js";
 import { call, enter, preview } from "./server.js";
@@ -24,9 +24,9 @@ const NEAR_PX = 10;
 /** @type {any} */
 const state = {
   plan: null, choices: null, selected: null, tool: "select", draft: null, trial: null, ghost: null, view: null, survey: null, fitting: null, distances: null,
-  room: null, open: new Set(), also: new Set(), isSeveral: false, thing: null,
+  room: null, open: new Set(), also: new Set(), isSeveral: false, thing: null, tapes: { revision: -1, tapes: [] },
   isMoving: false, isBegun: false, lost: false,
-  next: { other: null, title: "", material: "concrete-slab", stage: "existing", width: "", given: {} },
+  next: { other: null, title: "", material: "concrete-slab", stage: "existing", width: "", given: {}, level: "", from: "" },
   box: () => frameOf(state.plan, state.view),
 };
 /** @type {any} */
@@ -165,7 +165,9 @@ function overSeveral(at) {
 /** The outline shown while dragging: the old one shifted, or the corners pulled. @param {any} held @param {any} shape @returns {Point[][]} */
 function ghost({ rings, shape: was }, shape) {
   const [now, then] = [originOf(shape), originOf(was)];
-  if ((drag.corner !== null && !shape.circle) || !now || !then) return [corners(shape)];
+  const isShifted = now && then && (now[0] !== then[0] || now[1] !== then[1]);
+  if (drag.corner !== null && !(shape.circle && isShifted)) return outlines(shape);
+  if (!isShifted) return rings;
   return rings.map((/** @type {Point[]} */ ring) => ring.map(([x, y]) => [x + now[0] - then[0], y + now[1] - then[1]]));
 }
 

@@ -1,8 +1,8 @@
 // @ts-check
 /** Things on the plan that are no surfaces, drains as well as wells and easements: chosen, moved, bent and taken away there. */
 
-import { freeId } from "./drafts.js";
-import { corners, moved, pulled, tidy } from "./geometry/shapes.js";
+import { freeId, idOf } from "./drafts.js";
+import { canHaveHoles, corners, moved, pulled, tidy, whyStill } from "./geometry/shapes.js";
 import { putAs, words } from "./kinds.js";
 
 /** @typedef {[number, number]} Point */
@@ -29,8 +29,12 @@ export function waterOf({ parts }) {
   });
 }
 
+/** Spot levels; the file numbers them. @param {any} plan @returns {Thing[]} */
+export const levelsOf = ({ parts }) => (parts.levels ?? []).map((/** @type {any} */ entry, /** @type {number} */ i) =>
+  ({ list: "levels", key: `level-${i + 1}`, entry, shape: { at: entry.at }, title: `Level ${entry.level}`, kind: [entry.what ?? "ground", entry.stage ?? "existing"].join(", "), rings: [[entry.at]], size: "" }));
+
 /** @param {any} plan */
-export const thingsOf = (plan) => [...landOf(plan), ...waterOf(plan)];
+export const thingsOf = (plan) => [...landOf(plan), ...waterOf(plan), ...levelsOf(plan)];
 
 /** Whether it is a part of the land or something on it, and no drain. @param {Thing} thing */
 export const isOfLand = ({ list }) => list === "features" || list === "regions";
@@ -45,13 +49,22 @@ export function reshaped({ list, key, entry, shape: was }, shape) {
   return { kind: "set", list, id: key, field: [field], value: shape.line ?? shape.at, was: entry[field] };
 }
 
-/** @param {any} state @param {{change: any, say: any, draw: any}} base */
-export function movesOf(state, { change, say, draw }) {
+/** @param {any} state @param {{change: any, say: any, draw: any, select: any, useOther: any}} base */
+export function movesOf(state, { change, say, draw, select, useOther }) {
   const chosen = () => /** @type {Thing} */ (chosenThing(state));
+
+  /** What is chosen, be it a surface or not. */
+  function held() {
+    const surface = state.plan.surfaces.find((/** @type {any} */ s) => s.id === state.selected);
+    return surface ? { list: "surfaces", key: surface.id, title: surface.title, shape: surface.declared.shape } : chosenThing(state);
+  }
+
+  /** @param {string} list @param {string} key */
+  const chooseIn = (list, key) => (list === "surfaces" ? select(key) : chooseThing(list, key));
 
   /** @param {any} shape */
   function placed(shape) {
-    if (!shape) { say("It follows something else; move that.", true); return undefined; }
+    if (!shape) { say(whyStill(chosen().shape), true); return undefined; }
     if (JSON.stringify(shape) === JSON.stringify(chosen().shape)) return undefined;
     return change(reshaped(chosen(), shape));
   }
@@ -95,7 +108,7 @@ export function movesOf(state, { change, say, draw }) {
     copyThing() {
       const { list, key, entry, shape } = chosen();
       const next = moved(structuredClone(shape), 2, 2);
-      if (!next) { say("It follows something else and cannot be copied.", true); return; }
+      if (!next) { say("It is measured from something else and cannot be copied.", true); return; }
       const id = freeId(key, state.plan[list]);
       change({ kind: "put", list, entry: { ...structuredClone(entry), id, shape: next }, after: key })
         .then((/** @type {boolean} */ done) => { if (done) chooseThing(list, id); });
@@ -105,12 +118,28 @@ export function movesOf(state, { change, say, draw }) {
       state.thing = null;
       return change({ kind: "drop", list, id: key });
     },
-    /** Draw something that is no surface. @param {import("./kinds.js").Kind} kind @param {any} shape @returns {Promise<string | null>} Its id; nothing when refused. */
+    /** Give what is chosen another id, which all that names it follows. @param {string} text */
+    async rename(text) {
+      const list = state.thing?.list ?? "surfaces";
+      const id = state.thing?.key ?? state.selected;
+      const to = idOf(text, id);
+      if (to === id) { draw(); return; }
+      if (await change({ kind: "rename", list, id, to })) chooseIn(list, to);
+    },
+    /** Begin a hole in what is chosen. */
+    hole() {
+      const of = held();
+      if (!of || !canHaveHoles(of.shape)) { say("Choose an area that is drawn on the plan first.", true); return; }
+      useOther({ list: "holes", kind: "hole", title: `a hole in ${of.title}`, of });
+    },
+    chooseIn,
+    /** Draw something that is no surface. @param {import("./kinds.js").Kind} kind @param {any} shape @returns {Promise<{list: string, id: string} | null>} Where it stands; nothing when refused. */
     async putOther(kind, shape) {
-      const { id, made } = putAs(kind, state.next.title, shape, state.plan);
+      if (kind.list === "levels" && !state.next.level) { say("Write the level in the form first.", true); return null; }
+      const { list, id, made } = putAs(kind, state.next, shape, state.plan);
       if (!(await change(made))) return null;
       state.next.title = "";
-      return id;
+      return { list, id };
     },
   };
 }

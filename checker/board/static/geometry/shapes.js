@@ -72,9 +72,27 @@ export function originOf(shape) {
   }
 }
 
-/** The corners that can be pulled. @param {Shape} shape @returns {Point[]} */
-export function corners(shape) {
-  if (shape.measured_from) return [];
+/** What a shape is made of, and what is cut out of it. */
+const WITHIN = ["parts", "holes"];
+
+/** @param {Shape} shape @returns {Shape[]} */
+const within = (shape) => WITHIN.flatMap((key) => shape[key] ?? []);
+
+/** The corners that can be pulled: its own, then those of its parts and holes. @param {Shape} shape @returns {Point[]} */
+export const corners = (shape) => (shape.measured_from ? [] : [...ownCorners(shape), ...within(shape).flatMap(corners)]);
+
+/** The same, each outline by itself, a circle all round. @param {Shape} shape @returns {Point[][]} */
+export const outlines = (shape) => [shape.circle ? allRound(shape.circle) : ownCorners(shape), ...within(shape).flatMap(outlines)].filter((ring) => ring.length);
+
+/** Points round a circle whose size is in the unit of the file; none else. @param {any} circle @returns {Point[]} */
+function allRound({ centre: [x, y], radius, diameter }) {
+  const size = /^([0-9.]+)( ft| m)?$/.exec(String(radius ?? diameter));
+  const by = size ? Number(size[1]) / (radius === undefined ? 2 : 1) : 0;
+  return by ? Array.from({ length: 48 }, (_, i) => [x + by * Math.cos((i * Math.PI) / 24), y + by * Math.sin((i * Math.PI) / 24)]) : [];
+}
+
+/** The corners of a shape without its parts and holes. @param {Shape} shape @returns {Point[]} */
+function ownCorners(shape) {
   switch (kindOf(shape)) {
     case "points": return shape.points.map(xyOf);
     case "line": return shape.line.map(xyOf);
@@ -103,6 +121,8 @@ function outward(box, u, v) {
  */
 export function pulled(shape, index, to) {
   const next = structuredClone(shape);
+  const count = ownCorners(next).length;
+  if (index >= count) return pulledWithin(next, index - count, to);
   const [x, y] = [tidy(to[0]), tidy(to[1])];
   const put = (/** @type {any} */ point) => placedAt(point, [x, y]);
   switch (kindOf(next)) {
@@ -116,10 +136,26 @@ export function pulled(shape, index, to) {
   }
 }
 
+/** The shape with a corner of one of its parts or holes pulled. @param {Shape} shape @param {number} index @param {Point} to @returns {Shape | null} */
+function pulledWithin(shape, index, to) {
+  let left = index;
+  for (const key of WITHIN) {
+    for (const [i, piece] of (shape[key] ?? []).entries()) {
+      const count = corners(piece).length;
+      if (left < count) {
+        shape[key][i] = pulled(piece, left, to);
+        return shape[key][i] && shape;
+      }
+      left -= count;
+    }
+  }
+  return null;
+}
+
 /** @param {Shape} shape @param {number} index @param {Point} to @returns {Shape | null} */
 function pulledBox(shape, index, to) {
   const box = shape.rectangle;
-  const all = corners(shape);
+  const all = ownCorners(shape);
   if (!all.length) return null;
   const fixed = all[(index + 2) % 4];
   const angle = ((box.turned ?? 0) * Math.PI) / 180;
@@ -198,3 +234,15 @@ export const stripOf = (along, width) =>
 
 /** @param {string} around @param {string} width @returns {Shape} */
 export const ringOf = (around, width) => ({ ring: { around, width } });
+
+/** Whether holes can be cut into a shape here: an area that is drawn on the plan itself. @param {Shape} shape */
+export const canHaveHoles = (shape) => !shape.measured_from && !["at", "line", ""].includes(kindOf(shape));
+
+/** @param {Shape} shape @param {Shape[]} holes @returns {Shape} */
+export function withHoles(shape, holes) {
+  const { holes: _, ...rest } = shape;
+  return holes.length ? { ...rest, holes } : rest;
+}
+
+/** Why a shape does not move by itself. @param {Shape} shape */
+export const whyStill = (shape) => (shape.measured_from ? "It is measured from a line or wall; change its measures in the form." : "It follows something else; move that.");

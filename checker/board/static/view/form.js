@@ -2,7 +2,7 @@
 /** The form beside the plan: of the selected surface, of one about to be drawn, or of the lot. */
 
 import { button, byId, chooser, el, filled, materialChooser, remembering, row, typed } from "./elements.js";
-import { distances, measures } from "./measures.js";
+import { distances, measures, named, overlaps } from "./measures.js";
 import { drawNew } from "./new_form.js";
 import { upload } from "./start.js";
 import { drawThing } from "./thing_form.js";
@@ -29,11 +29,13 @@ export function drawForm(state, acts) {
     materialRow(state, surface.material, acts),
     row("field-stage", "Stage", chooser("field-stage", /** @type {any} */ (stages), surface.stage, (v) => acts.set(["stage"], v))),
     sectionRow(state, entry, acts),
-    ...measures(entry.shape, acts.reshape, acts.say),
+    ...measures(entry.shape, { put: acts.reshape, say: acts.say, tapes: acts.tapes }),
     ...Object.entries(given).map(([name, value]) => attribute(state, acts, name, value)),
     row("field-more", "Say more of it", chooser("field-more", [["", "choose"], ...free.map((/** @type {any} */ a) => [a.name, a.title])], "", (v) => { if (v) acts.askFor(v); })),
     distances(state.distances, `surfaces/${surface.id}`, acts),
+    overlaps(state.distances, `surfaces/${surface.id}`, acts),
     joiner(state, acts),
+    named(surface.id, acts),
     el("div", { class: "buttons", role: "group", "aria-label": "This surface" },
       button("Move to a place", acts.moveByTap), button("Copy", acts.copy), button("Take away", acts.drop)),
     // Last, so that what comes late moves nothing that a hand is about to press.

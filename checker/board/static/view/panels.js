@@ -2,7 +2,7 @@
 /** The table of surfaces, the toolbar and the line on the file. */
 
 import { button, byId, el, filled, patched, remembering, table, tableRow } from "./elements.js";
-import { landOf } from "../moving_things.js";
+import { landOf, levelsOf } from "../moving_things.js";
 import { isStarting } from "./start.js";
 
 const memory = remembering();
@@ -30,7 +30,7 @@ export function drawOutline(state, acts) {
 
 /** Wells, trees, easements and the like, as a table. @param {any} state @param {any} acts */
 function others({ plan, thing }, acts) {
-  const land = landOf(plan);
+  const land = [...landOf(plan), ...levelsOf(plan)];
   if (!land.length) return [];
   const sheet = memory.kept("others", [], () => table(["Besides surfaces", "What it is", "Size"], []));
   patched(sheet.querySelector("tbody"), land.map(({ list, key, title, kind, size }) => {

@@ -2,7 +2,7 @@
 /** The plan as a drawing: lot, surfaces, what is being drawn, handles of what is selected. */
 
 import { corners } from "../geometry/shapes.js";
-import { chosenThing, landOf, waterOf } from "../moving_things.js";
+import { chosenThing, landOf, levelsOf, waterOf } from "../moving_things.js";
 import { apart } from "./labels.js";
 import { byId, patched, remembering, renewed, svg } from "./elements.js";
 
@@ -21,7 +21,7 @@ function frame(plan) {
   let { left, right, top, bottom } = boundsOf(points);
   // A well next door is in sight; a shore far off does not make the lot small.
   const reach = REACH * Math.max(right - left, bottom - top);
-  const near = boundsOf(landOf(plan).flatMap(({ rings }) => rings.flat()));
+  const near = boundsOf([...landOf(plan), ...levelsOf(plan)].flatMap(({ rings }) => rings.flat()));
   left = Math.max(Math.min(left, near.left), left - reach);
   right = Math.min(Math.max(right, near.right), right + reach);
   top = Math.max(Math.min(top, near.top), top - reach);
@@ -99,7 +99,9 @@ export function drawPlan(state, acts) {
   ];
   const land = landOf(plan);
   parts.push(...land.map((thing) => mark(thing, letter)), ...drains(plan.parts, letter), ...names(plan, land, letter));
-  parts.push(...[...land, ...waterOf(plan)].map((thing) => grip(thing, state, acts, letter / 2)));
+  const levels = levelsOf(plan);
+  parts.push(...levels.map((thing) => spot(thing, letter)));
+  parts.push(...[...land, ...waterOf(plan), ...levels].map((thing) => grip(thing, state, acts, letter / 2)));
   if (state.ghost) parts.push(svg("path", { class: "ghost", d: path(state.ghost.rings), "aria-hidden": "true" }));
   if (draft?.rings?.length) {
     parts.push(svg("path", { class: "draft", d: path(draft.rings, draft.isClosed), "aria-hidden": "true" }));
@@ -132,7 +134,7 @@ function drawSurface(surface, isOn, acts) {
     "data-id": surface.id,
     "aria-pressed": isOn,
     "aria-label": `${surface.letter}: ${surface.title}, ${surface.material_title}, ${surface.stage_title}, ${surface.area}`,
-    focus: () => { if (!isOn && !acts.isSeveral()) acts.select(surface.id); },
+    focus: () => { if (!isOn && acts.isChoosing()) acts.select(surface.id); },
   });
 }
 
@@ -184,12 +186,19 @@ function mark({ list, entry, shape, rings }, size) {
   return svg("path", { class: `${name} point`, d: `M${x - r} ${-y}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0M${x - r * 1.6} ${-y}h${r * 3.2}M${x} ${-y - r * 1.6}v${r * 3.2}`, "aria-hidden": "true" });
 }
 
+/** A spot level: a cross where it holds. @param {any} thing @param {number} size */
+function spot({ entry: { at: [x, y], stage } }, size) {
+  const r = size / 4;
+  return svg("path", { class: `spot-level ${stage ?? "existing"}`, d: `M${x - r} ${-y - r}l${2 * r} ${2 * r}M${x - r} ${-y + r}l${2 * r} ${-2 * r}`, "aria-hidden": "true" });
+}
+
 /** What things are called, beside them; no name lies over another. @param {any} plan @param {any[]} land @param {number} size */
 function names(plan, land, size) {
   const water = ["overflow_edges", "pipes", "inlets", "stores", "outlets"].flatMap((list) => (plan.parts.ways_out?.[list] ?? []))
     .filter((/** @type {any} */ e) => e.at || e.along).map((/** @type {any} */ e) => ({ text: e.id, at: e.at ?? e.along[0], kind: "drain-label" }));
   const own = land.filter(({ rings }) => rings.length).map(({ title, rings }) => ({ text: shortened(title), at: rings[0].reduce(upperLeft), kind: "other-label" }));
-  const all = [...own, ...water];
+  const spots = levelsOf(plan).map(({ entry }) => ({ text: shortened(String(entry.level)), at: entry.at, kind: "level-label" }));
+  const all = [...own, ...water, ...spots];
   return apart(all.map(({ text, at: [x, y] }) => ({ text, x, y: -y })), size * 0.65)
     .map(({ text, x, y }, i) => svg("text", { class: all[i].kind, x, y, "font-size": size * 0.65, "aria-hidden": "true" }, text));
 }
@@ -210,7 +219,7 @@ function grip({ list, key, shape, rings, title, kind, size }, state, acts, radiu
   const name = shape.at ? "circle" : "path";
   const made = memory.kept(`grip ${name} ${list}/${key}`, [], () => svg(name, {
     role: "button", "data-thing": `${list}/${key}`,
-    focus: () => { if (!isHeld() && state.tool === "select") acts.chooseThing(list, key); },
+    focus: () => { if (!isHeld() && acts.isChoosing()) acts.chooseThing(list, key); },
   }));
   return renewed(made, {
     class: `grip${isHeld() ? " chosen" : ""}${state.tool === "select" ? "" : " idle"}`, tabindex: isHeld() ? 0 : -1, "aria-pressed": isHeld(),
