@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from checker.board.plan import Plan
     from checker.site.model import Site, State, Surface
 
-Pairs = set[frozenset[str]]
+OverlapPairs = set[frozenset[str]]
 _STATES: Final[tuple[State, ...]] = ("existing", "proposed")
 
 
@@ -67,7 +67,7 @@ def put_over(plan: Plan, upper: str, lower: str) -> Group | Refused:
     return Group((Reorder(order, was),), f"{titles[upper]} put over {titles[lower]}")
 
 
-def _raised(ranked: list[str], upper: str, lower: str, pairs: Pairs) -> list[str]:
+def _raised(ranked: list[str], upper: str, lower: str, pairs: OverlapPairs) -> list[str]:
     """The surfaces from the top, with one raised over another, and what lies on it with it."""
     start, end = ranked.index(lower), ranked.index(upper)
     rising = [upper]
@@ -78,7 +78,7 @@ def _raised(ranked: list[str], upper: str, lower: str, pairs: Pairs) -> list[str
     return [*ranked[:start], *rising, *staying, *ranked[end + 1 :]]
 
 
-def _is_said(site: Site, order: tuple[str, ...], wanted: list[str], pairs: Pairs) -> bool:
+def _is_said(site: Site, order: tuple[str, ...], wanted: list[str], pairs: OverlapPairs) -> bool:
     """Whether an order leads to the wanted one wherever two surfaces overlap."""
     found = {name: i for i, name in enumerate(_from_the_top(site, order))}
     place = {name: i for i, name in enumerate(wanted)}
@@ -93,7 +93,7 @@ def _from_the_top(site: Site, order: tuple[str, ...]) -> list[str]:
     ]
 
 
-def _overlapping(site: Site, name: str = "") -> Pairs:
+def _overlapping(site: Site, name: str = "") -> OverlapPairs:
     """The pairs of surfaces that take the same ground at one level, today or after the work.
 
     Args:

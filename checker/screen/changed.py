@@ -20,7 +20,7 @@ MET_WORDS: Final = ("passes", "passes with conditions", "does not apply", "not i
 MET: Final = tuple(map(WORDS.index, MET_WORDS))
 
 
-class Shown(Struct):
+class RuleOnLot(Struct):
     """What a rule comes to on one lot: SI, with the powers of the dimension."""
 
     measured: float
@@ -48,8 +48,8 @@ class ChangedLot(Struct):
     before: str
     here: str
     rule: str
-    was: Shown | None
-    now: Shown | None
+    was: RuleOnLot | None
+    now: RuleOnLot | None
 
 
 def farthest(lots: list[ChangedLot]) -> list[ChangedLot]:
@@ -117,7 +117,7 @@ def _decisive(failing: JudgedLots, other: JudgedLots, rows: Any) -> tuple[Any, A
     return np.where(is_told, beyond, -1.0), which
 
 
-def _shown(judged: JudgedLots, rule: str, row: int) -> Shown | None:
+def _shown(judged: JudgedLots, rule: str, row: int) -> RuleOnLot | None:
     """What a rule comes to on a lot; None where it is not among the rules or no number tells."""
     names: Sequence[str] = [own.id for own in judged.ruleset.rules]
     if rule not in names:
@@ -132,4 +132,4 @@ def _shown(judged: JudgedLots, rule: str, row: int) -> Shown | None:
         return None
     own = judged.comparisons[int(part)].dimension
     powers = [own.length, own.time, own.mass, own.money]
-    return Shown(float(measured), float(limit), float(margin), powers)
+    return RuleOnLot(float(measured), float(limit), float(margin), powers)

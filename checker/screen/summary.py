@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from checker.core.records import Struct, field
-from checker.screen.changed import MET, ChangedLot, Shown, changed_lots, farthest
+from checker.screen.changed import MET, ChangedLot, RuleOnLot, changed_lots, farthest
 from checker.screen.outlines import boxes_of
 from checker.screen.results import NOT_JUDGED, WORDS
 
@@ -117,7 +117,7 @@ class Summary(Struct):
 
 
 def _changed_from(data: dict[str, Any]) -> ChangedLot:
-    was, now = (Shown(**data[key]) if data[key] else None for key in ("was", "now"))
+    was, now = (RuleOnLot(**data[key]) if data[key] else None for key in ("was", "now"))
     return ChangedLot(**{**data, "was": was, "now": now})
 
 
