@@ -325,14 +325,3 @@ def option_text(options: Options, key: str = "") -> str:
     from checker.solve.redraw import chosen
 
     return chosen(options, key).text
-
-
-def with_remedies(options: Options) -> Checked:
-    """The design as it was checked, with remedies on the findings that an option mends."""
-    from checker.core.records import replace
-    from checker.solve.remedy import with_remedies as mended
-    from checker.words.changes import instructions
-
-    system = options.checked.system
-    verdict = mended(options, lambda option: instructions(option, system))
-    return replace(options.checked, verdict=verdict)

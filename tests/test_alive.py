@@ -22,7 +22,6 @@ MODULES = sorted(path for path in (ROOT / "checker").rglob("*.py") if "_data" no
 REGISTERS = {"lot_measure", "surface_measure", "_of_bed", "_attribute", "callback"}
 
 EXEMPT: Final[dict[str, str]] = {
-    "api.with_remedies": "for those who call from Python: a report with what a search found",
     "api.__dir__": "Python calls it where somebody explores the module",
     "cli.group.format_commands": "Typer calls it",
     "pages.templating.call_binop": "Jinja2 calls it",

@@ -76,6 +76,9 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
 
         say(f"Written: {api.write_report(result, Path(page)).as_posix()}")
     verdict = result.verdict
+    is_open = any(surface.may_become and not surface.is_fixed for surface in result.site.surfaces)
+    if is_open and any(finding.status == "fails" for finding in verdict.findings):
+        say("To find the least that must change: soakline change, with the same file.")
     return 0 if (verdict.is_met_as_far_as_told if allow_unknown else verdict.is_met) else 1
 
 

@@ -53,22 +53,6 @@ def worst_of(statuses: Iterable[Status]) -> Status:
     return min(statuses, key=STATUSES.index)
 
 
-class Remedy(Record, kw_only=True):
-    """What to change so that the rule is met.
-
-    Attributes:
-        says: The change, as an instruction.
-        by: How much; None when no number can be given.
-        is_proven_least: The solver proved that nothing smaller will do.
-        meets: Ids of the rules that are met after it.
-    """
-
-    says: str
-    by: Amount | None = None
-    is_proven_least: bool = False
-    meets: tuple[str, ...] = ()
-
-
 class ReadingVerdict(Record, kw_only=True):
     """What the verdict is when an unclear clause is read in a given way."""
 
@@ -106,7 +90,6 @@ class Finding(Record, kw_only=True):
         documents: What must be handed in with it.
         band: Words of the rung of the ladder that decided.
         readings: Verdicts under the ways an unclear clause can be read.
-        remedies: What to change.
         caution: A danger to point out.
         note: Anything the reader should know.
         origin: The model the rule was adopted from.
@@ -133,7 +116,6 @@ class Finding(Record, kw_only=True):
     documents: tuple[str, ...] = ()
     band: str = ""
     readings: tuple[ReadingVerdict, ...] = ()
-    remedies: tuple[Remedy, ...] = ()
     caution: str = ""
     note: str = ""
     origin: str = ""

@@ -179,15 +179,6 @@ def _finding(finding: Finding, checked: Checked) -> Data:
         ],
         "documents": list(map(clean, finding.documents)),
         "band": clean(finding.band) or None,
-        "remedies": [
-            {
-                "says": clean(item.says),
-                "by": _amount(item.by, system),
-                "is_proven_least": item.is_proven_least,
-                "meets": list(item.meets),
-            }
-            for item in finding.remedies
-        ],
         "remedy_kinds": list(finding.remedy_kinds),
         "caution": clean(finding.caution) or None,
         "note": clean(finding.note) or None,

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from checker.core.units import System
     from checker.core.words import Subject
     from checker.findings.checked import Checked
-    from checker.findings.model import Finding, ReadingVerdict, Remedy
+    from checker.findings.model import Finding, ReadingVerdict
     from checker.pages.blocks import Chip
     from checker.words.letters import Keys
 
@@ -329,9 +329,7 @@ class _Viewing:
 
     def remedies(self) -> Iterator[str]:
         finding = self.finding
-        for remedy in finding.remedies:
-            yield self.remedy(remedy)
-        if finding.is_met or finding.remedies:
+        if finding.is_met:
             return
         margin = finding.margin
         if margin is not None and -math.inf < margin.value_si < 0:
@@ -378,12 +376,6 @@ class _Viewing:
         """The number that a comparison is about."""
         speaker = self.checked.ruleset.speaker(self.system)
         return capital(clean(speaker.number(part.node.measured)))
-
-    def remedy(self, remedy: Remedy) -> str:
-        by = f" ({at_least_text(remedy.by, self.system)})" if remedy.by else ""
-        least = "; nothing smaller will do" if remedy.is_proven_least else ""
-        meets = f"; then met: {', '.join(map(clean, remedy.meets))}" if remedy.meets else ""
-        return f"{capital(clean(remedy.says))}{by}{least}{meets}."
 
 
 def _sentence(text: str) -> str:

@@ -17,10 +17,8 @@ from checker.cli.main import run
 from checker.pages.markdown_writer import markdown_of
 from checker.papers.change import change_page, text_of
 from checker.papers.change_records import json_of
-from checker.solve.remedy import with_remedies
 from checker.solve.search import least_change
 from checker.solve.sensitivity import sensitivity
-from checker.words.changes import instructions
 from tests.solve import test_jumps as jumps
 from tests.solve.made import COUNTS, RULES_HEAD, checked, cover_rules, rules
 from tests.solve.test_change_page import flat
@@ -105,15 +103,6 @@ def test_such_an_option_never_says_that_it_meets_the_rules() -> None:
     told = json.loads(json_of(shed_options()))
     assert [item["rule"] for item in told["fails_whatever_is_changed"]] == ["from-line"]
     assert {tuple(option["still_open"]) for option in told["options"]} == {("from-line",)}
-
-
-def test_a_remedy_is_told_for_the_rule_that_is_mended_alone() -> None:
-    options = shed_options()
-    system = options.checked.system
-    verdict = with_remedies(options, lambda option: instructions(option, system))
-    remedies = {f.rule: f.remedies for f in verdict.findings}
-    assert remedies["cover-limit"][0].meets == ("cover-limit",)
-    assert "no change of a surface" in remedies["from-line"][0].says
 
 
 def test_the_file_is_written_and_the_command_says_that_it_fails_still(
