@@ -68,6 +68,8 @@ def instruction(piece: Piece, system: System) -> str:
         verb = "leave" if surface.stage == "proposed" else "take out"
         text = f"{verb} {of.removesuffix(',')}"
         text += " unbuilt" if surface.stage == "proposed" else ""
+    elif surface.stage == "replaced" and way.material == surface.was:
+        text = f"leave {of.removesuffix(',')} as it is today, {way.material.title.lower()}"
     else:
         text = f"turn {of} into {way.material.title.lower()}"
     if piece.width_m is not None:

@@ -27,6 +27,7 @@ from checker.solve.ground import OpenGround
 from checker.solve.layout import Piece
 from checker.solve.readback import DrawnChange, DrawnChanges
 from checker.solve.scenarios import as_read
+from checker.words.changes import instruction
 from tests.solve.made import FT_M, cover_rules
 
 HEAD = """\
@@ -417,3 +418,19 @@ def test_levels_are_the_same_wherever_paving_stays(
         assert levels_ft(drawn.site, x_ft, y_ft) == (
             levels_ft(checked.site, x_ft, y_ft) if stays else []
         )
+
+
+def test_what_stays_as_it_is_today_has_not_the_fall_of_what_was_to_be_built() -> None:
+    new = "    stage: replaced\n    was: asphalt\n    material"
+    patio = (PATIO % "").replace("    material", new).replace("[permeable", "[asphalt, permeable")
+    checked = lot(HOUSE % "" + patio, EVEN + GOAL)
+    drawn = change(checked, ("patio", (45, 35, 55, 55), "asphalt"))
+    data = data_of(drawn)
+    assert entry(data, "patio-asphalt")["stage"] == "existing"
+    assert [panel["on"] for panel in data["panels"]] == ["patio"]
+    assert any("has the levels of today" in text for text in drawn.to_settle)
+    piece = _piece(way_to(OpenGround(checked, goal_of(checked.site, RULES), costs_of(checked.site),
+        [as_read(checked)]), "patio", "asphalt"), None)  # fmt: skip
+    assert instruction(piece, "us") == (
+        "leave all 1,000.0 sq ft of the patio as it is today, asphalt"
+    )

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from checker.measure.drainage.planes import Plane
     from checker.measure.survey import Survey
     from checker.site.drainage import Panel, WaysOut, Xy
-    from checker.site.model import Shape, Surface
+    from checker.site.model import Shape, Site, Surface
 
 _INSIDE_M: Final = FOOT_M / 12
 """What stands less than an inch within a piece stands at its edge."""
@@ -30,6 +30,15 @@ _INSIDE_M: Final = FOOT_M / 12
 def is_paved(surface: Surface) -> bool:
     """Whether a surface is there after the work and has a fall that is built."""
     return surface.stage != "removed" and surface.material.nature in {"sealed", "porous"}
+
+
+def is_as_today(surface: Surface, before: Site) -> bool:
+    """Whether it stays as it is today where something new was to be built.
+
+    The falls and levels of the file are those of what was to be built.
+    """
+    old = before.surface_named(surface.id)
+    return surface.stage == "existing" and (old is None or old.stage != "existing")
 
 
 class CarriedWater:
@@ -61,7 +70,11 @@ class CarriedWater:
         self.by_leader: dict[str, str] = {}
         self.to_settle: dict[str, None] = {}
         self.paved = {
-            name: [own for own in own_heirs if is_paved(surfaces[own])]
+            name: [
+                own
+                for own in own_heirs
+                if is_paved(surfaces[own]) and not is_as_today(surfaces[own], survey.site)
+            ]
             for name, own_heirs in heirs.items()
         }
         """What is paved then of each changed surface."""
@@ -100,6 +113,12 @@ class CarriedWater:
     def panels(self, entries: list[dict[str, Any]]) -> list[dict[str, Any]]:
         """The entries of `panels`: one for each piece of paving that a panel reaches."""
         names = {panel.id for panel in panels_of(self.survey)}
+        for name in dict.fromkeys(panel.on for panel in panels_of(self.survey)):
+            if any(is_as_today(self.surfaces[own], self.survey.site) for own in self.there(name)):
+                self.settle(
+                    f"what stays of {self.title(name)} as it is today has the levels of today, not "
+                    "those of the new paving: give a panel on it"
+                )
         found: list[dict[str, Any]] = []
         for entry, panel in zip(entries, panels_of(self.survey), strict=True):
             if panel.on not in self.heirs:
@@ -273,6 +292,10 @@ class CarriedWater:
             if there == (name,):
                 what = "which changes"
             self.settle(f"{pit.id} lies below {self.title(name)}, {what}: give its size anew")
+
+    def there(self, name: str) -> tuple[str, ...]:
+        """What lies then where a surface was, when it changes."""
+        return self.heirs.get(name, ())
 
     def standing(self, name: str) -> tuple[str, ...]:
         """What stands then where a surface was."""

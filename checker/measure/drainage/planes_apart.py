@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import shapely
 
 from checker.measure.catalogue import NotMeasured
-from checker.measure.drainage.carried import is_paved
+from checker.measure.drainage.carried import is_as_today, is_paved
 from checker.measure.drainage.planes import planes
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def planes_apart(before: Survey, after: Survey, changed: AbstractSet[str]) -> tu
     paved = [
         there[s.id]
         for s in after.site.surfaces
-        if s.id not in own and s.id in there and is_paved(s)
+        if s.id not in own and s.id in there and is_paved(s) and not is_as_today(s, before.site)
     ]
     found: list[str] = []
     for plane in old:
