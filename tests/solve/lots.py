@@ -1,9 +1,9 @@
 """Random lots as people draw and write them, for the proof of what is written: `prove_files.py`.
 
 Pads are rectangles, angles, triangles, rounded, round, walks, in two parts or with a hole; they lie
-over each other, under a pool and its coping, in an order or without one, on lots in feet, survey
-feet or metres, straight or turned. What is said of them, what may become of them, the goal, the
-prices and the rules are random too.
+over each other, under a pool and its coping, in an order or without one, with falls or without, on
+lots in feet, survey feet or metres, straight or turned. What is said of them, what may become of
+them, the goal, the prices and the rules are random too.
 """
 
 from __future__ import annotations
@@ -166,7 +166,8 @@ def file_lot(seed: int) -> FileLot:
         blocks += _pool(rng, draw)
     rng.shuffle(blocks)
     prices, unit, costs = _prices(rng)
-    tail = _tail(rng, pads, removable, is_priced=bool(costs))
+    panels = _panels(seed, draw, dict(zip(pads, spots, strict=True)))
+    tail = panels + _tail(rng, pads, removable, is_priced=bool(costs))
     return FileLot(head, blocks, tail, costs, prices, unit)
 
 
@@ -209,6 +210,20 @@ def _pool(rng: random.Random, draw: Drawer) -> list[Block]:
                   f"    shape: {ring}   # all round\n")
         )  # fmt: skip
     return found
+
+
+def _panels(seed: int, draw: Drawer, spots: dict[str, tuple[int, int]]) -> str:
+    """Falls of the pads of every fifth lot: a plane each, given near its corner."""
+    rng = random.Random(f"panels {seed}")
+    if rng.random() >= 0.2:
+        return ""
+    lines = "".join(
+        f"  - {{on: {name}, level: {rng.choice(['100.0', '99.5'])}, "
+        f"at: {draw.point(x + 0.5, y + 0.5)}, pitch: 1.5 %, "
+        f"toward: {rng.choice([0, 90, 180, 270])}}}   # how {name} falls\n"
+        for name, (x, y) in spots.items()
+    )
+    return f"panels:\n{lines}"
 
 
 def _prices(rng: random.Random) -> tuple[dict[str, tuple[int, int]], str, str]:

@@ -154,8 +154,11 @@ def touched(lot: FileLot, option: Option) -> Iterator[str]:
     names = [entry["id"] for entry in new["surfaces"]]
     gone = {name for name in changed if name not in names}
     others = old.keys() - {"surfaces", "order", *(["goal"] if gone else [])}
+    others -= {"panels"} if changed else set()  # theirs go along with the surfaces
     yield from (f"'{key}' is touched" for key in sorted(others) if old[key] != new.get(key))
     moves = ("order:", "may_be_removed:", *(f"{name}:" for name in gone))
+    moves = (*moves, *(f"- {{on: {name}," for name in changed))
+    moves = (*moves, "panels:") if changed else moves
     moves = (*moves, "surfaces:") if gone else moves
     kept = [line for line in lot.tail.splitlines() if not line.lstrip().startswith(moves)]
     lines = option.text.splitlines()

@@ -23,6 +23,6 @@ def test_the_lots_are_of_every_kind() -> None:
     for what in (
         "holes", "turn: left", "circle", "strip", "parts", "turned", "order:", "was:", "ring",
         "units: m", "units: us survey", "change: whole", "bay:", "may_be_removed", "savings",
-        "costs.yaml", "least_width", "as_built", "attributes", "stage: proposed",
+        "costs.yaml", "least_width", "as_built", "attributes", "stage: proposed", "panels:",
     ):  # fmt: skip
         assert sum(what in text for text in texts) > 15, what
