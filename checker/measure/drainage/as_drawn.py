@@ -1,7 +1,8 @@
-"""Whether edges, outlets and pipes can be what the file says where they are drawn."""
+"""Whether edges and pipes can be what the file says where they are drawn."""
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Final
 
 import shapely
@@ -9,18 +10,22 @@ import shapely
 from checker.core.units import FOOT_M, meets
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ways_of
+from checker.measure.drainage.ends import STREETS
+from checker.measure.drainage.network import as_drawn
 from checker.measure.drainage.planes import line_of, planes, pool_shape
+from checker.measure.drainage.ponds import levelled
 from checker.measure.drainage.reservoirs import LEVEL_STEP_M
 from checker.measure.drainage.sheds import sheds
 from checker.measure.regions import dwelling_shape
 from checker.site.drainage_sizes import line_length_m
+from checker.water.heights import spill_sill_m
 from checker.water.network import HARMED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from checker.measure.survey import Survey
-    from checker.site.drainage import Drain, DrainPipe, Outfall, OverflowEdge, Pit
+    from checker.site.drainage import Drain, DrainPipe, OverflowEdge, Pit
     from checker.site.model import Shape
 
 ALONG_M: Final = 0.5 * FOOT_M
@@ -31,7 +36,7 @@ _SHORTER_FRACTION: Final = 0.05
 
 
 def at_odds(survey: Survey) -> Iterator[str]:
-    """Edges that lead elsewhere than they say or are lower or shorter, outlets, pipes.
+    """Edges that lead elsewhere than they say, are lower, higher or shorter, and pipes.
 
     Water over an edge along the dwelling or the pool goes into it, and over the lot line it is no
     longer on own land. What the dwelling itself sheds over its eave is no water toward it.
@@ -48,8 +53,7 @@ def at_odds(survey: Survey) -> Iterator[str]:
         for top in tops:
             if top.spills_to == edge.id and top.spill_length_m is not None:
                 yield from _too_short(edge, top)
-    for end in ways.outfalls:
-        yield from _indoors(survey, end)
+    yield from _too_high(survey)
     for pipe in ways.pipes:
         yield from _cut_short(pipe)
 
@@ -62,16 +66,6 @@ def _too_short(edge: OverflowEdge, top: Drain | Pit) -> Iterator[str]:
             f"{edge.id} is shorter than the 'spill_length' of {top.id}; correct it, or 'along' of "
             f"{edge.id}"
         )
-
-
-def _indoors(survey: Survey, end: Outfall) -> Iterator[str]:
-    """Water that comes out of a pipe within the dwelling or the pool has not left."""
-    if end.at is None or end.kind == "sewer":
-        return
-    at = shapely.Point(end.at)
-    for name, shape in (("dwelling", dwelling_shape(survey.site)), ("pool", pool_shape(survey))):
-        if shape is not None and shape.contains(at):
-            yield f"{end.id} opens within the {name}; correct 'at' of {end.id}"
 
 
 def _cut_short(pipe: DrainPipe) -> Iterator[str]:
@@ -95,6 +89,14 @@ def _dwelling(survey: Survey) -> set[str]:
 
 def _beyond(survey: Survey, edge: OverflowEdge) -> Iterator[str]:
     line, site = line_of(edge.points), survey.site
+    if edge.onto == "street":
+        for side in site.lot.lines:
+            if side.side not in (*STREETS, "") and _runs_along(line, side.line):
+                yield (
+                    f"{edge.id} runs along line {side.number} of the lot, a '{side.side}' line, "
+                    f"and its 'onto' is 'street'; give 'onto: neighbour' of {edge.id}, or say "
+                    f"under 'sides' of the lot that this line is at a street"
+                )
     near = [
         ("the dwelling", "house", dwelling_shape(site)),
         ("the pool", "pool", pool_shape(survey)),
@@ -112,6 +114,31 @@ def _beyond(survey: Survey, edge: OverflowEdge) -> Iterator[str]:
 def _runs_along(line: Shape, shape: Shape) -> bool:
     """Whether more of a line lies beside a shape than of one that comes up to it squarely."""
     return float(line.intersection(shape.buffer(ALONG_M)).length) > 2 * ALONG_M
+
+
+def _too_high(survey: Survey) -> Iterator[str]:
+    """Water that would cover all of its paving before it goes on leaves somewhere lower first."""
+    length = survey.site.length
+    for inlet in as_drawn(survey).inlets:
+        panels = {shed.panel for shed in sheds(survey) if shed.to == inlet.id and shed.panel}
+        highest_m = max(
+            (
+                plane.level_at_m((float(x), float(y)))
+                for plane in levelled(survey, panels)
+                for x, y in shapely.get_coordinates(plane.shape)
+            ),
+            default=math.inf,
+        )
+        if not inlet.spills_to or inlet.spills_to not in as_drawn(survey).by_id():
+            continue
+        sill_m = spill_sill_m(as_drawn(survey), inlet)
+        if not meets(sill_m, highest_m + LEVEL_STEP_M, "at most"):
+            yield (
+                f"water over {inlet.id} goes on to {inlet.spills_to} at {length(sill_m)}, above "
+                f"all the paving that sheds to it, {length(highest_m)} at most: it leaves "
+                f"somewhere lower first; correct 'spill_depth' of {inlet.id} or the level of "
+                f"{inlet.spills_to}"
+            )
 
 
 def _too_low(survey: Survey, edge: OverflowEdge) -> Iterator[str]:

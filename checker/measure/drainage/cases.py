@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
+from checker.core.records import replace
+from checker.core.units import meets
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import need, ways_of
 from checker.measure.drainage.network import network_of
 from checker.measure.drainage.rain import storm
-from checker.measure.drainage.tried import hardest_of_its_length, tried_flows
+from checker.measure.drainage.tried import hardest_of_its_length, storms_to_try, tried_flows
 from checker.water.blockages import Blockages, Harm, blockages, harm
 from checker.water.conveyance import carry
 from checker.water.network import HARMED, Network
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
     from typing import Literal
 
     from checker.measure.survey import Survey
+    from checker.site.drainage import OverflowEdge
     from checker.site.model import Shape
     from checker.water.flows import Flows
 
@@ -65,8 +68,17 @@ def rare_flows(survey: Survey) -> Flows:
 
 
 def ways_by_catchment(survey: Survey) -> tuple[Ways, ...]:
-    """The independent ways out of every catchment."""
-    network = network_of(survey)
+    """The independent ways out of every catchment.
+
+    An edge as high as the lowest floor is none: water is in the house before it goes over.
+    """
+    network, floor_m = network_of(survey), ways_of(survey).lowest_floor_m
+    if floor_m is not None:
+        edges = (
+            replace(edge, onto="house") if meets(edge.crest_m, floor_m, "at least") else edge
+            for edge in network.edges
+        )
+        network = replace(network, edges=tuple(edges))
     return tuple(independent_ways(network, catchment.id) for catchment in network.catchments)
 
 
@@ -230,11 +242,28 @@ def over_edges_m3(network: Network, flows: Flows) -> float:
     )
 
 
+def _before_m3_per_s(survey: Survey, edge: OverflowEdge) -> float:
+    """Flow over an edge before the work: no more than all rain on the lot and from elsewhere."""
+    before_m3_per_s = need(edge.existing_m3_per_s, "existing_flow", edge.id)
+    ways = ways_of(survey)
+    area_m2 = survey.site.lot.boundary.area + sum(item.area_m2 or 0.0 for item in ways.inflows)
+    pumped_m3_per_s = sum(item.flow_m3_per_s or 0.0 for item in ways.inflows)
+    hardest_m_per_s = max(
+        max(rain.depths_m, default=0.0) / rain.step_s for rain in storms_to_try(survey)
+    )
+    if not meets(before_m3_per_s, hardest_m_per_s * area_m2 + pumped_m3_per_s, "at most"):
+        raise NotMeasured(
+            f"'existing_flow' of {edge.id} is more than the hardest rain on all of the lot; "
+            "correct it"
+        )
+    return before_m3_per_s
+
+
 def added_edge_flow_m3_per_s(survey: Survey, region: Shape | None) -> float:  # noqa: ARG001
     """Greatest flow over an edge of the lot in every storm tried, beyond what went there before."""
     crossing = [edge for edge in ways_of(survey).edges if edge.onto in {"neighbour", "street"}]
     added = [
-        flows.peak_m3_per_s(edge.id) - need(edge.existing_m3_per_s, "existing_flow", edge.id)
+        flows.peak_m3_per_s(edge.id) - _before_m3_per_s(survey, edge)
         for edge in crossing
         for flows in tried_flows(survey)
     ]

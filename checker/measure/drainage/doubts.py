@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.as_drawn import at_odds
+from checker.measure.drainage.ends import closed_ends
 from checker.measure.drainage.network import lids_in_doubt
 from checker.measure.drainage.pit_places import misplaced
 from checker.measure.drainage.sheds import sheds
@@ -20,7 +21,8 @@ def doubts(survey: Survey) -> tuple[str, ...]:
     def find(_data: object, _document: object) -> tuple[str, ...]:
         lids = (f"{lid.says}; {lid.do}" for lid in lids_in_doubt(survey))
         ways = (shed.doubt for shed in sheds(survey) if shed.doubt)
-        return (*lids, *misplaced(survey), *at_odds(survey), *dict.fromkeys(ways))
+        drawn = (*misplaced(survey), *at_odds(survey), *closed_ends(survey))
+        return (*lids, *drawn, *dict.fromkeys(ways))
 
     return survey.part("doubts", find)
 

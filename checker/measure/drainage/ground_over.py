@@ -14,8 +14,10 @@ from checker.measure.drainage.drawn import levels_of
 from checker.measure.drainage.planes import planes
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from checker.measure.survey import Survey
-    from checker.site.drainage import DrainPipe, Xy
+    from checker.site.drainage import DrainPipe, SpotLevel, Xy
 
 BESIDE_M: Final = 3 * FOOT_M
 """A spot level this near tells the ground at a point (common practice, no source)."""
@@ -38,6 +40,20 @@ def ground_beside_m(survey: Survey, at: Xy) -> float | None:
     return min(near)[1] if near else None
 
 
+def ground_over_m(survey: Survey, levels: Sequence[SpotLevel], at: Xy) -> float | None:
+    """Level of the ground at a point as it will be: `ground_beside_m`, else between spots.
+
+    Args:
+        survey: The site.
+        levels: Its spot levels.
+        at: The point.
+    """
+    found = ground_beside_m(survey, at)
+    if found is not None:
+        return found
+    return level_between_m(ground_levels(levels, is_proposed=True), at)
+
+
 def ground_over(survey: Survey, pipe: DrainPipe) -> tuple[tuple[float, float | None], ...]:
     """The ground over a pipe as it will be: share of its length from the upper end, and level.
 
@@ -47,13 +63,10 @@ def ground_over(survey: Survey, pipe: DrainPipe) -> tuple[tuple[float, float | N
     if len(pipe.points) < 2:
         return ()
     line = shapely.LineString(pipe.points)
-    spots = ground_levels(levels_of(survey), is_proposed=True)
+    levels = levels_of(survey)
     found: list[tuple[float, float | None]] = []
     for part in range(_PARTS_COUNT + 1):
         share = part / _PARTS_COUNT
         point = line.interpolate(share, normalized=True)
-        level_m = ground_beside_m(survey, (point.x, point.y))
-        if level_m is None:
-            level_m = level_between_m(spots, (point.x, point.y))
-        found.append((share, level_m))
+        found.append((share, ground_over_m(survey, levels, (point.x, point.y))))
     return tuple(found)

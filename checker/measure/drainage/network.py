@@ -114,7 +114,7 @@ def network_of(survey: Survey) -> Network:
     """
 
     def build(_data: object, _document: object) -> Network:
-        network = _as_drawn(survey)
+        network = as_drawn(survey)
         _stop_at_faults(network, survey)
         least_m = {lid.end: lid.least_m for lid in lids_in_doubt(survey)}
         ends = (replace(end, level_m=least_m.get(end.id, end.level_m)) for end in network.outlets)
@@ -127,12 +127,14 @@ def lids_in_doubt(survey: Survey) -> tuple[LowLid, ...]:
     """Lids of pop-ups that lie lower than they can, reckoned with as low as they can lie."""
 
     def find(_data: object, _document: object) -> tuple[LowLid, ...]:
-        return tuple(low_lids(survey, _as_drawn(survey)))
+        return tuple(low_lids(survey, as_drawn(survey)))
 
     return survey.part("lids_in_doubt", find)
 
 
-def _as_drawn(survey: Survey) -> Network:
+def as_drawn(survey: Survey) -> Network:
+    """The network as the file draws it, with the faults that it may have."""
+
     def build(_data: object, _document: object) -> Network:
         return _build(survey)
 

@@ -1,6 +1,7 @@
 """Whether a store fits where it is to be dug: a pit larger than its ground holds no water.
 
-Nor does one that stands out of the ground, shares its ground with another, or is open below a slab.
+Nor does one that stands out of the ground or in groundwater, shares its ground with another, or is
+open below a slab.
 """
 
 from __future__ import annotations
@@ -14,8 +15,9 @@ import shapely
 from checker.core.records import Record
 from checker.core.units import FOOT_M, meets
 from checker.measure.catalogue import NotMeasured
-from checker.measure.drainage.drawn import levels_of, panels_of, ways_of
+from checker.measure.drainage.drawn import ground_of, levels_of, panels_of, ways_of
 from checker.measure.drainage.ground_over import ground_beside_m
+from checker.measure.drainage.network import soil_rate_m_per_s
 from checker.measure.drainage.planes import pool_shape
 from checker.measure.drainage.ponds import levelled
 from checker.measure.drainage.reservoirs import LEVEL_STEP_M, ground_shape, widest_m2
@@ -58,6 +60,7 @@ def misplaced(survey: Survey) -> Iterator[str]:
     for pit in pits:
         yield from _below_slab(survey, pit)
         yield from _above_ground(survey, pit)
+        yield from _in_high_water(survey, pit)
     yield from _below_one_surface(survey, pits)
     holes = [hole for pit in pits if (hole := _hole(pit)) is not None]
     if holes:
@@ -71,6 +74,27 @@ def _below_slab(survey: Survey, pit: Pit) -> Iterator[str]:
         yield (
             f"{pit.id} has an open top and lies below '{surface.id}', which lets no water through; "
             f"leave 'rim' of {pit.id} out, or correct 'under'"
+        )
+
+
+def _in_high_water(survey: Survey, pit: Pit) -> Iterator[str]:
+    """Below seasonal high water soil takes nothing, and a store is full before it rains."""
+    water_m = ground_of(survey).water_table_depth_m
+    top_m, keys = pit.rim_m, "'rim'"
+    if water_m is None or not (pit.base_counts or pit.walls_count):
+        return
+    if top_m is not None and pit.bottom_m is not None:
+        deep_m = top_m - pit.bottom_m
+    elif pit.depth_m is not None:
+        deep_m, keys = pit.depth_m + (pit.cover_m or 0.0), "'depth', 'cover'"
+    else:
+        return
+    if soil_rate_m_per_s(pit, survey) > 0 and meets(deep_m, water_m, "at least"):
+        length = survey.site.length
+        yield (
+            f"{pit.id} reaches {length(deep_m)} down, to seasonal high water at {length(water_m)} "
+            f"or below it, where soil takes nothing; correct {keys} or 'bottom' of {pit.id}, or "
+            "'water_table_depth' under 'ground'"
         )
 
 

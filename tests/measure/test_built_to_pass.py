@@ -1,0 +1,201 @@
+"""Lots drawn so that they would pass though their water cannot leave: each is named for what it is.
+
+The terrace of `terrace.py`: 40 by 20 ft before the house, at 100.00 ft by the wall and 1/4 in/ft
+down to 99.583 at a drain; a pipe to daylight at 98.2; an edge beside the drain at 99.58; the floor
+at 100.5. The lot is 60 ft square.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from checker.core.problems import BadInput
+from checker.measure.drainage.doubts import doubts
+from tests.measure.terrace import DATA, changed, survey
+
+if TYPE_CHECKING:
+    from checker.measure.survey import Survey
+
+FLOWS = ("water_astray", "independent_ways_out", "floor_room", "drain_room", "design_overflow")
+LINES = [[0, 0], [60, 0], [60, 60], [0, 60]]
+EDGE = DATA["ways_out"]["overflow_edges"][0]
+
+
+def is_named(found: Survey, *words: str) -> None:
+    """One doubt says these words, and nothing about flows is judged."""
+    (told,) = doubts(found)
+    for word in words:
+        assert word in told
+    for name in FLOWS:
+        assert words[0] in str(getattr(found.measured(name), "ask", "")), name
+
+
+def sided(**sides: list[int]) -> dict[str, Any]:
+    return {"boundary": {"points": LINES}, "sides": sides}
+
+
+def ended(kind: str, at: list[float], level: float = 98.2, **more: Any) -> Survey:
+    end = {"id": "daylight", "kind": kind, "at": at, "level": level}
+    return survey(ways_out={"outlets": [end]}, **more)
+
+
+@pytest.mark.parametrize(
+    ("kind", "at", "sides", "says"),
+    [
+        ("daylight", [30, 1], {}, ""),
+        ("daylight", [-5, 10], {}, "opens on other land than the lot"),
+        ("daylight", [0, 10], {}, "opens on other land than the lot"),
+        ("pop-up", [-5, 10], {"front": [1], "side": [2, 4]}, "opens on other land than the lot"),
+        # A ditch along the street, over the front line.
+        ("daylight", [30, -2], {"front": [1], "side": [2, 4]}, ""),
+        ("daylight", [30, -2], {"rear": [1]}, "opens on other land than the lot"),
+        ("curb", [30, 0], {}, ""),
+        ("sewer", [-5, 10], {}, ""),
+    ],
+)
+def test_a_pipe_that_opens_on_the_neighbour(
+    kind: str, at: list[float], sides: dict[str, list[int]], says: str
+) -> None:
+    found = ended(kind, at, 98.4, lot=sided(**sides) if sides else {"boundary": {"points": LINES}})
+    if says:
+        is_named(found, says)
+    else:
+        assert doubts(found) == ()
+
+
+@pytest.mark.parametrize(
+    ("spots", "level", "is_buried"),
+    [
+        ([], 98.2, False),
+        ([([30, 10], 99.5)], 98.2, True),
+        # Two feet beside it tells; its pipe of half a foot and a tenth of a foot of grass are open.
+        ([([30, 12], 98.79)], 98.2, False),
+        ([([30, 12], 98.81)], 98.2, True),
+        # Nothing beside it: the ground lies straight between spots on all sides, 99.3 there.
+        ([([0, 0], 99.3), ([60, 0], 99.3), ([30, 19.9], 99.3)], 98.2, True),
+        ([([0, 0], 98.5), ([60, 0], 98.5), ([30, 19.9], 98.5)], 98.2, False),
+    ],
+)
+def test_daylight_below_the_ground(
+    spots: list[tuple[list[float], float]], level: float, is_buried: bool
+) -> None:
+    levels = [{"at": at, "level": spot, "what": "ground"} for at, spot in spots]
+    found = ended("daylight", [30, 10], level, levels=levels)
+    if is_buried:
+        is_named(found, "opens below the ground there", "give a spot level")
+    else:
+        assert doubts(found) == ()
+
+
+@pytest.mark.parametrize(
+    ("crest", "depth", "is_high"),
+    [
+        (99.58, "1 in", False),
+        # 100.00 is the highest of the paving; levels go by hundredths.
+        (100.0, None, False),
+        (100.01, None, False),
+        (100.02, None, True),
+        (100.6, None, True),
+        # 8 in over the grate at 99.56 is 100.227.
+        (99.58, "8 in", True),
+        (99.58, "5 in", False),
+    ],
+)
+def test_an_overflow_above_all_of_its_paving(
+    crest: float, depth: str | None, is_high: bool
+) -> None:
+    found = survey(
+        ways_out={
+            "overflow_edges": [EDGE | {"crest": crest}],
+            "inlets": changed("inlets", "drain", spill_depth=depth),
+        }
+    )
+    if is_high:
+        is_named(found, "above all the paving that sheds to it, 100.000 ft at most")
+    else:
+        assert doubts(found) == ()
+
+
+@pytest.mark.parametrize(("floor", "ways"), [(100.5, 2), (99.59, 2), (99.58, 1), (99.0, 1)])
+def test_an_overflow_as_high_as_the_floor_is_no_second_way(floor: float, ways: float) -> None:
+    """The edge at 99.58: before water goes over it, it is in a house whose floor lies so low."""
+    found = survey(ways_out={"lowest_floor": floor})
+    assert getattr(found.measured("independent_ways_out"), "value_si", None) == ways
+
+
+@pytest.mark.parametrize(
+    ("side", "onto", "says"),
+    [
+        ("side", "street", "line 4 of the lot, a 'side' line, and its 'onto' is 'street'"),
+        ("rear", "street", "line 4 of the lot, a 'rear' line, and its 'onto' is 'street'"),
+        ("front", "street", ""),
+        ("side", "neighbour", ""),
+    ],
+)
+def test_a_street_where_the_file_says_there_is_none(side: str, onto: str, says: str) -> None:
+    edge = EDGE | {"along": [[0, 10], [0, 30]], "onto": onto, "existing_flow": "0 gal/min"}
+    found = survey(ways_out={"overflow_edges": [edge]}, lot=sided(**{side: [4]}))
+    if says:
+        is_named(found, says)
+    else:
+        assert doubts(found) == ()
+
+
+@pytest.mark.parametrize(("flow", "is_told"), [(74, True), (75, False), (10000, False)])
+def test_more_before_than_all_the_rain_on_the_lot(flow: float, is_told: bool) -> None:
+    """1 in in half an hour on 3,600 sq ft: 300 cu ft, 2,244 gal, 74.8 gal/min."""
+    edge = EDGE | {"onto": "street", "existing_flow": f"{flow} gal/min"}
+    found = survey(ways_out={"overflow_edges": [edge]}).measured("added_edge_flow")
+    assert ("more than the hardest rain" in str(getattr(found, "ask", ""))) == (not is_told)
+
+
+def welled(table: str, more: dict[str, Any]) -> Survey:
+    """A dry well at the end of the pipe, 4 ft deep below 1 ft of ground."""
+    well = {"id": "well", "kind": "dry-well", "at": [30, 8], "bottom": 93.5, "depth": "4 ft",
+            "chamber": "2 ft", "pit": "4 ft", "porosity": "40 %", "cover": "1 ft"}  # fmt: skip
+    well = {key: value for key, value in (well | more).items() if value is not None}
+    ground = {"measured_rate": "1 in/h", "safety_factor": 2, "water_table_depth": table}
+    ways = {"stores": [well], "pipes": changed("pipes", "pipe", to="well"), "outlets": []}
+    return survey(ways_out=ways, ground=ground)
+
+
+@pytest.mark.parametrize(
+    ("table", "more", "is_wet"),
+    [
+        ("5.1 ft", {}, False),
+        ("5 ft", {}, True),
+        ("3 ft", {}, True),
+        # Nobody says how much ground lies over it: its own depth alone is known.
+        ("4.1 ft", {"cover": None}, False),
+        ("4 ft", {"cover": None}, True),
+        # No soil is counted on: a tank may stand in water.
+        ("3 ft", {"soil": {"base": "no", "walls": "no"}}, False),
+    ],
+)
+def test_a_store_in_groundwater(table: str, more: dict[str, Any], is_wet: bool) -> None:
+    found = welled(table, more)
+    if is_wet:
+        is_named(found, "to seasonal high water at", "soil takes nothing")
+    else:
+        assert doubts(found) == ()
+
+
+def test_a_channel_without_a_pipe_and_a_pipe_that_rises() -> None:
+    """Both stop the check at their lines."""
+    for ways, says in (
+        ({"inlets": changed("inlets", "drain", to=None)}, "'drain' leads nowhere"),
+        ({"pipes": changed("pipes", "pipe", upper=98.1)}, "runs uphill"),
+    ):
+        with pytest.raises(BadInput, match=says):
+            survey(ways_out=ways).measured("water_astray")
+
+
+def test_two_drains_into_one_pipe_are_one_way() -> None:
+    """The second drain stands higher and spills to the first; both go down the one pipe."""
+    drain, leader = changed("inlets", "drain", spills_to=None)
+    second = drain | {"id": "second", "rim": 99.6, "at": [20, 21], "spills_to": "drain"}
+    inlets = [drain, leader | {"spills_to": "second"}, second]
+    found = survey(ways_out={"inlets": inlets, "overflow_edges": []})
+    assert getattr(found.measured("independent_ways_out"), "value_si", None) == 1
