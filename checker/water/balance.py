@@ -231,8 +231,42 @@ class Balance:
         found: Floats = flows @ self.links.takes + soil * self.soil_opened
         return found
 
+    def risen(self, level: Floats, more_m3: Floats, step_s: float) -> tuple[Floats, Floats]:
+        """How much higher levels end a step with more water, on the slopes at its end.
+
+        Args:
+            level: Levels at the end of the step, shape (B, N).
+            more_m3: What comes to each node besides, in the step or before it, shape (B, N).
+            step_s: Length of the step.
+
+        Returns:
+            The rise of each level, and what of the water is then still there.
+        """
+        import numpy as np
+
+        _, rise, _, sunk_rise = self.nodes.held(level)
+        _, by_first, by_other = self.links.flows(level, self.opened)
+        slopes = rise + step_s * sunk_rise * self.soil_opened
+        matrix = self.matrix(by_first, by_other, slopes, step_s)
+        risen = np.linalg.solve(matrix, more_m3[:, :, None])[:, :, 0]
+        return risen, risen * rise
+
+    def matrix(self, by_first: Floats, by_other: Floats, slopes: Floats, step_s: float) -> Floats:
+        """Rise of what the balance of each node asks by each level, shape (B, N, N)."""
+        import numpy as np
+
+        links, count = self.links, self.nodes.count
+        found: Floats = (np.concatenate([by_first, by_other], axis=1) * step_s) @ links.jacobian
+        found[:, self.diagonal] += slopes
+        return found.reshape(-1, count, count)
+
     def solve(
-        self, start: Floats, stored: Floats, inflow: Floats, step_s: float
+        self,
+        start: Floats,
+        stored: Floats,
+        inflow: Floats,
+        step_s: float,
+        only: Places | None = None,
     ) -> tuple[Floats, Floats, Floats] | None:
         """Levels, flows and soil at the end of a step; None when it must be shorter.
 
@@ -241,6 +275,7 @@ class Balance:
             stored: Volumes at the start of the step, shape (B, N).
             inflow: Of each node, shape (B, N) or (1, N).
             step_s: Length of the step.
+            only: Cases to solve; the others stay as they start, without flows.
         """
         import numpy as np
 
@@ -248,9 +283,11 @@ class Balance:
         level, moved = start.copy(), np.zeros_like(start)
         flows, soil = np.zeros((len(start), links.count)), np.zeros_like(start)
         want = stored + step_s * inflow
-        cases: Places = np.arange(len(start))
-        opened, soil_opened, close_m3 = self.opened, self.soil_opened, self.close_m3
-        trial = level
+        cases: Places = np.arange(len(start)) if only is None else only
+        opened, soil_opened, close_m3 = (
+            every[cases] for every in (self.opened, self.soil_opened, self.close_m3)
+        )
+        trial, want, moved = level[cases], want[cases], moved[cases]
         for turn in range(_TURNS):
             chords = turn >= _FREE_TURNS
             held, rise, sunk, sunk_rise = nodes.held(trial)
@@ -268,9 +305,7 @@ class Balance:
                 by_first, by_other, moved = by_first[go], by_other[go], moved[go]
                 rise, sunk_rise, opened = rise[go], sunk_rise[go], opened[go]
                 soil_opened, close_m3 = soil_opened[go], close_m3[go]
-            matrix = (np.concatenate([by_first, by_other], axis=1) * step_s) @ links.jacobian
-            matrix[:, self.diagonal] += rise + step_s * sunk_rise
-            matrix = matrix.reshape(-1, nodes.count, nodes.count)
+            matrix = self.matrix(by_first, by_other, rise + step_s * sunk_rise, step_s)
             try:
                 move = np.linalg.solve(matrix, left[:, :, None])[:, :, 0]
             except np.linalg.LinAlgError:

@@ -3,7 +3,8 @@
 In each step the water of every node at its end is that of its start plus inflow less the flows at
 the end (backward Euler), see `balance`. Volumes are carried forward by the flows themselves, so
 that the balance closes by construction. Steps grow and shrink so that the volume that the straight
-line of a step misses stays below a share of all water.
+line of a step misses stays below a share of all water. What is missed is carried along beside the
+steps, and the highest levels are told with it.
 
 Cases differ in what is closed or in what comes; they share their steps, and numpy works on all at
 once.
@@ -35,6 +36,9 @@ _MISSED_SHARE: Final = 5e-4
 _REST_SHARE: Final = 0.01
 """Of that, while stores run empty: the time until then is asked to some minutes of days."""
 
+_NEAR_M: Final = 0.005
+"""So far the slopes tell what a level lacks; beyond, they turn too often."""
+
 _SHORTEST_S: Final = 1e-4
 _FIRST_S: Final = 10.0
 _REST_S: Final = 10 * 365 * 86400.0
@@ -55,7 +59,8 @@ class Stepped(Record, kw_only=True):
         soil_m3: Volume into the ground below each node in each step, shape (T, B, N).
         levels_m: At the end of each step, shape (T, B, N).
         stored_m3: At the end of the spans, shape (B, N).
-        highest_m: Highest level of each node, also while it ran empty, shape (B, N).
+        highest_m: Highest level of each node, also while it ran empty and with what steps missed,
+            shape (B, N).
         highest_s: When it was reached, shape (B, N).
         dry_s: When each node was last wet by more than a film, shape (B, N); infinite where it
             still was when nothing moved any more, nan where it was not followed so far.
@@ -84,6 +89,7 @@ class _Walk:
         self.shape = (cases_count, balance.nodes.count)
         self.level = np.broadcast_to(balance.nodes.bottom, self.shape).copy()
         self.stored, self.last_wet_s = np.zeros(self.shape), np.zeros(self.shape)
+        self.owed_m3 = np.zeros(self.shape)
         self.highest, self.highest_s = self.level.copy(), np.zeros(self.shape)
         self.out = balance.out(self.level)
         self.time_s, self.step_s = 0.0, _FIRST_S
@@ -145,11 +151,13 @@ class _Walk:
         change = this_s * (inflow - out_after)
         straight = this_s * (self.out - out_after)
         most_m3 = self.missed_m3 if inflow.any() else self.dry_missed_m3
-        missed_m3 = np.minimum(np.abs(straight), np.abs(change)).max(axis=1) / 2
-        worst = float((missed_m3 / most_m3).max())
+        missed_m3 = np.minimum(np.abs(straight), np.abs(change)) / 2
+        worst = float((missed_m3.max(axis=1) / most_m3).max())
         if worst > 4 and this_s > 1.0:
             self.step_s = max(this_s * max(0.2, 0.9 / math.sqrt(worst)), 0.5)
             return None
+        missed_m3 = np.copysign(missed_m3, -straight)
+        whole, self.owed_m3 = self.whole(level, change, missed_m3, inflow, this_s)
         before_m = self.level - self.balance.nodes.bottom - RESIDUAL_M
         after_m = level - self.balance.nodes.bottom - RESIDUAL_M
         wet = (before_m > 0) | (after_m > 0)
@@ -157,11 +165,46 @@ class _Walk:
         self.last_wet_s[wet] = (self.time_s + this_s * share)[wet]
         self.level, self.stored, self.out = level, self.stored + change, out_after
         self.time_s += this_s
-        higher = level > self.highest
-        self.highest[higher], self.highest_s[higher] = level[higher], self.time_s
+        top = np.maximum(level, whole)
+        higher = top > self.highest
+        self.highest[higher], self.highest_s[higher] = top[higher], self.time_s
         grow = 0.9 / math.sqrt(worst) if worst > 0 else 3.0
         self.step_s = max(this_s, self.step_s) * min(3.0, max(0.3, grow))
         return flows, soil, change
+
+    def whole(
+        self, level: Floats, change: Floats, missed_m3: Floats, inflow: Floats, this_s: float
+    ) -> tuple[Floats, Floats]:
+        """Levels at the end of a step with the water that it and those before it have missed.
+
+        A straight line comes late to what fills fast, such as joints over stone, and the storm may
+        turn before it is there. The lag is followed by the slopes where it is small, else by a
+        balance of its own.
+
+        Args:
+            level: At the end of the step, shape (B, N).
+            change: Of each volume.
+            missed_m3: What the step missed at each node.
+            inflow: Of each node.
+            this_s: Length of the step.
+
+        Returns:
+            The levels, and what each node still lacks.
+        """
+        import numpy as np
+
+        balance, more_m3 = self.balance, self.owed_m3 + missed_m3
+        risen, owed_m3 = balance.risen(level, more_m3, this_s)
+        whole = level + risen
+        far = np.flatnonzero(np.abs(risen).max(axis=1) > _NEAR_M)
+        if far.size:
+            start = self.stored + more_m3
+            solved = balance.solve(whole, start, inflow, this_s, far)
+            if solved is not None:
+                whole, flows, soil = solved
+                with_it = this_s * (inflow - flows @ balance.links.takes - soil)
+                owed_m3[far] = (more_m3 + with_it - change)[far]
+        return whole, owed_m3
 
     def is_wet(self) -> npt.NDArray[np.bool_]:
         """Which nodes hold more than a film, shape (B, N)."""
