@@ -22,6 +22,7 @@ from checker.site.drainage import (
     WaysOut,
     Xy,
 )
+from checker.site.drainage_bounds import check_sizes
 from checker.site.drainage_sizes import check_openings
 from checker.site.drawn_fields import DrawnFields
 from checker.site.ground import FASTEST_DO, FASTEST_SOIL_M_PER_S
@@ -189,6 +190,7 @@ def read_ways_out(data: object, document: Document) -> WaysOut:
 def _inflow(fields: DrawnFields) -> DrawnInflow:
     data = fields.data
     fields.only(data["kind"], _INFLOW_KEYS)
+    check_sizes(fields, "inflows")
     fields.above_zero("area", "flow", "duration")
     duration_s = fields.size("duration", TIME)
     fields.at_most("duration", duration_s, LONGEST_PUMPED_S, "give how long the pump runs at once")
@@ -209,6 +211,7 @@ def _inflow(fields: DrawnFields) -> DrawnInflow:
 def _drain(fields: DrawnFields) -> Drain:
     data = fields.data
     fields.only(data["kind"], _DRAIN_KEYS)
+    check_sizes(fields, "inlets")
     fields.above_zero("width", "depth", "slot", "diameter", "spill_length", "open")
     grate = None
     if "grate" in data:
@@ -251,6 +254,7 @@ def _drain(fields: DrawnFields) -> Drain:
 
 def _pipe(fields: DrawnFields) -> DrainPipe:
     data = fields.data
+    check_sizes(fields, "pipes")
     fields.above_zero("diameter", "length")
     given = [key for key in ("upper", "lower", "slope") if key in data]
     if len(given) == 3:
@@ -281,6 +285,7 @@ def _pipe(fields: DrawnFields) -> DrainPipe:
 def _pit(fields: DrawnFields) -> Pit:
     data = fields.data
     fields.only(data["kind"], _PIT_KEYS)
+    check_sizes(fields, "stores")
     fields.above_zero("depth", "length", "width", "pit", "spill_length", "porosity")
 
     def inner(key: str, *more: str | int) -> DrawnFields:
@@ -329,6 +334,7 @@ def _pit(fields: DrawnFields) -> Pit:
 def _pit_outlet(fields: DrawnFields) -> PitOutlet:
     data = fields.data
     fields.only(data["kind"], _OUTLET_KEYS)
+    check_sizes(fields, "outlets")
     fields.above_zero("diameter", "length")
     return PitOutlet(
         id=data["id"],

@@ -54,16 +54,18 @@ class DrawnFields(Fields):
         """A point of the drawing in metres."""
         return (point[0] * self.unit_m, point[1] * self.unit_m)
 
+    def si(self, key: str) -> float | None:
+        """What a key holds in its own dimension; None when absent or not to be read."""
+        try:
+            return read_amount(self.data[key]).value_si if key in self.data else None
+        except UnreadableAmount:
+            return None
+
     def above_zero(self, *keys: str) -> None:
         """What these keys hold must not be 0."""
         for key in keys:
-            if key in self.data and self.data[key] is not None:
-                try:
-                    found = read_amount(self.data[key]).value_si
-                except UnreadableAmount:
-                    continue
-                if found == 0:
-                    self.problems.add(self.place(key), f"{self.what(key)} is 0", "give its size")
+            if self.si(key) == 0:
+                self.problems.add(self.place(key), f"{self.what(key)} is 0", "give its size")
 
     def only(self, kind: str, allowed: Mapping[str, set[str]]) -> None:
         """Keys of one kind have no meaning for another."""

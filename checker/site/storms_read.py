@@ -8,6 +8,7 @@ from checker.core.problems import Problems
 from checker.core.units import TIME, UnreadableAmount, read_amount
 from checker.files.shape import check_shape
 from checker.site.drainage import StormAsked, Storms
+from checker.site.drainage_bounds import most_rain_m
 from checker.site.drawn_fields import DrawnFields
 
 if TYPE_CHECKING:
@@ -92,11 +93,29 @@ def _storm(
     if form == "nested" and "depth" in data[key]:
         says = f"{fields.owner} is nested, which is made from the rain table, not from a depth"
         problems.add(fields.place("depth"), says, "leave the depth out, or choose another shape")
+    depth_m = fields.length_m("depth")
+    lasts_s = _DAY_S if form.startswith("type") else duration_s
+    _hold_to_records(fields, depth_m, lasts_s, fallen)
     return StormAsked(
         place=document.place("storms", key),
         return_period_years=fields.ratio("return_period"),
-        duration_s=_DAY_S if form.startswith("type") else duration_s,
+        duration_s=lasts_s,
         form=form,
-        depth_m=fields.length_m("depth"),
+        depth_m=depth_m,
         fallen=tuple(fallen),
     )
+
+
+def _hold_to_records(
+    fields: DrawnFields,
+    depth_m: float | None,
+    lasts_s: float | None,
+    fallen: list[tuple[float, float]],
+) -> None:
+    """Refuse more rain than ever fell anywhere: its unit slipped."""
+    do = "check the number and its unit"
+    if depth_m is not None and lasts_s:
+        fields.at_most("depth", depth_m, most_rain_m(lasts_s), do)
+    if any(time_s > 0 and fallen_m > most_rain_m(time_s) for time_s, fallen_m in fallen):
+        says = f"more falls in {fields.owner} than ever fell anywhere in such a time"
+        fields.problems.add(fields.place("fallen"), says, do)

@@ -39,6 +39,9 @@ _REST_SHARE: Final = 0.01
 _NEAR_M: Final = 0.005
 """So far the slopes tell what a level lacks; beyond, they turn too often."""
 
+_LATE_STEPS: Final = 2.0
+"""A level lags by no more than it rises in so many steps like the last."""
+
 _SHORTEST_S: Final = 1e-4
 _FIRST_S: Final = 10.0
 _REST_S: Final = 10 * 365 * 86400.0
@@ -163,9 +166,10 @@ class _Walk:
         wet = (before_m > 0) | (after_m > 0)
         share = np.where(after_m > 0, 1.0, before_m / np.maximum(before_m - after_m, 1e-12))
         self.last_wet_s[wet] = (self.time_s + this_s * share)[wet]
+        late_m = np.clip(whole - level, 0.0, _LATE_STEPS * np.maximum(level - self.level, 0.0))
         self.level, self.stored, self.out = level, self.stored + change, out_after
         self.time_s += this_s
-        top = np.maximum(level, whole)
+        top = level + late_m
         higher = top > self.highest
         self.highest[higher], self.highest_s[higher] = top[higher], self.time_s
         grow = 0.9 / math.sqrt(worst) if worst > 0 else 3.0

@@ -129,17 +129,15 @@ def compared(network: Network, storm: Storm, blocked: tuple[str, ...]) -> None:
     came_m3 = theirs.came_m3
     assert sum(theirs.gone_m3.values()) + sum(theirs.held_m3.values()) == pytest.approx(came_m3)
     room_m3 = 0.006 * came_m3 + 1e-4
-    # A store over its top has the width of a vent, where levels of fiftieths of a second chatter,
-    # and a third of a litre more is 3 cm.
-    tops_m = {store.id: store.shape.levels_m[-1] for store in network.stores}
-    is_pressed = any(theirs.highest_m[name] > top_m for name, top_m in tops_m.items())
-    is_over = any(ours.levels_m[name] > top_m for name, top_m in tops_m.items())
+    # A store over its top has the width of a vent, where levels of fiftieths of a second chatter.
+    is_pressed = any(
+        theirs.highest_m[store.id] > store.shape.levels_m[-1] for store in network.stores
+    )
     for name, level_m in theirs.highest_m.items():
         if name[0] == "d":
             assert ours.levels_m[name] == pytest.approx(level_m, abs=0.008), name
         elif not is_pressed:
-            near_m = 0.03 if is_over else 0.008
-            assert ours.levels_m[name] == pytest.approx(level_m, abs=near_m), name
+            assert ours.levels_m[name] == pytest.approx(level_m, abs=0.009), name
     soaked = sum(link.volume_m3 for link in ours.links if link.how == "soaks away")
     for name, volume_m3 in theirs.gone_m3.items():
         mine_m3 = soaked if name == "soil" else ours.volume_m3(name)
@@ -147,7 +145,7 @@ def compared(network: Network, storm: Storm, blocked: tuple[str, ...]) -> None:
 
 
 # Of seed 68 a bed fills up into its joints as the rain ends: steps alone told it 27 mm too low.
-@pytest.mark.parametrize("seed", sorted({*range(NETWORKS_COUNT), 68, 93}))
+@pytest.mark.parametrize("seed", sorted({*range(NETWORKS_COUNT), 11, 68, 93}))
 def test_random_networks_agree_with_an_explicit_balance(seed: int) -> None:
     draw = random.Random(seed)
     network = random_network(draw)
