@@ -248,7 +248,7 @@ class Balance:
         _, by_first, by_other = self.links.flows(level, self.opened)
         slopes = rise + step_s * sunk_rise * self.soil_opened
         matrix = self.matrix(by_first, by_other, slopes, step_s)
-        risen = np.linalg.solve(matrix, more_m3[:, :, None])[:, :, 0]
+        risen = np.asarray(np.linalg.solve(matrix, more_m3[:, :, None])[:, :, 0], np.float64)
         return risen, risen * rise
 
     def matrix(self, by_first: Floats, by_other: Floats, slopes: Floats, step_s: float) -> Floats:

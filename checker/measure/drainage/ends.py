@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from checker.measure.survey import Survey
-    from checker.site.drainage import Outfall
+    from checker.site.drainage import Outfall, Xy
 
 STREETS: Final = ("front", "street")
 """Sides of a lot over which water comes to a street."""
@@ -27,25 +27,24 @@ def closed_ends(survey: Survey) -> Iterator[str]:
     """Ends of pipes that open where no water may or can leave, with what to mend."""
     for end in ways_of(survey).outfalls:
         if end.at is not None and end.kind != "sewer":
-            yield from _indoors(survey, end)
-            yield from _off_the_lot(survey, end)
-            yield from _buried(survey, end)
+            yield from _indoors(survey, end, end.at)
+            yield from _off_the_lot(survey, end, end.at)
+            yield from _buried(survey, end, end.at)
 
 
-def _indoors(survey: Survey, end: Outfall) -> Iterator[str]:
+def _indoors(survey: Survey, end: Outfall, at: Xy) -> Iterator[str]:
     """Water that comes out of a pipe within the dwelling or the pool has not left."""
-    at = shapely.Point(end.at)
     for name, shape in (("dwelling", dwelling_shape(survey.site)), ("pool", pool_shape(survey))):
-        if shape is not None and shape.contains(at):
+        if shape is not None and shape.contains(shapely.Point(at)):
             yield f"{end.id} opens within the {name}; correct 'at' of {end.id}"
 
 
-def _off_the_lot(survey: Survey, end: Outfall) -> Iterator[str]:
+def _off_the_lot(survey: Survey, end: Outfall, at: Xy) -> Iterator[str]:
     """A pipe that opens on or over a lot line hands its water on, and only a street may take it."""
-    lot, at = survey.site.lot, shapely.Point(end.at)
-    if end.kind == "curb" or lot.boundary.contains(at):
+    lot, point = survey.site.lot, shapely.Point(at)
+    if end.kind == "curb" or lot.boundary.contains(point):
         return
-    nearest = min(lot.lines, key=lambda line: line.line.distance(at))
+    nearest = min(lot.lines, key=lambda line: line.line.distance(point))
     if nearest.side not in STREETS:
         yield (
             f"{end.id} opens on other land than the lot; correct 'at' of {end.id}, or give "
@@ -53,13 +52,13 @@ def _off_the_lot(survey: Survey, end: Outfall) -> Iterator[str]:
         )
 
 
-def _buried(survey: Survey, end: Outfall) -> Iterator[str]:
+def _buried(survey: Survey, end: Outfall, at: Xy) -> Iterator[str]:
     """An open end lies in the open: the ground there is no higher than the top of its pipe."""
     ways, length = ways_of(survey), survey.site.length
-    if end.kind == "pop-up" or end.at is None or end.level_m is None:
+    if end.kind == "pop-up" or end.level_m is None:
         return
     wide_m = max((p.diameter_m or 0.0 for p in ways.pipes if p.to == end.id), default=0.0)
-    ground_m = ground_over_m(survey, levels_of(survey), end.at)
+    ground_m = ground_over_m(survey, levels_of(survey), at)
     if ground_m is not None and not meets(ground_m, end.level_m + wide_m + COVERED_M, "at most"):
         yield (
             f"{end.id} at {length(end.level_m)} opens below the ground there, {length(ground_m)}; "
