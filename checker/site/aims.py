@@ -66,6 +66,7 @@ def degrees_of(text: str, shape: Shape, site: Site) -> float | None:
         return None
     if found["name"] in COMPASS_DEGREES and not found["away"]:
         return (COMPASS_DEGREES[found["name"]] + site.north_degrees) % 360
+    walls: Shape | None
     if found["name"]:
         target = site.surface_named(found["name"])
         walls = target.shape.boundary if target is not None else None
