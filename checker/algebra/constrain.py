@@ -262,7 +262,8 @@ class Reader(NumberRows):
                 ways.append((scoped, item.amount))
             else:
                 raise NotLinear(
-                    "'for_each'", "one surface must fail, and which are there may change"
+                    "'for_each'",
+                    "one surface must fail it, and which surfaces there are may change",
                 )
         if holds:
             return

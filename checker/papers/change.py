@@ -255,11 +255,7 @@ def _offered(options: Options) -> list[Option]:
 
 
 def _notes(options: Options) -> list[str]:
-    notes = [
-        f"'{options.checked.ruleset.rule(rule).title}' was left to the judging of the changed "
-        f"drawing, because it cannot be said to the solver: {why}."
-        for rule, why in options.unsaid
-    ]
+    notes = list(wording.judged_afterwards(options))
     notes += [f"{capital(hint)}." for hint in options.hints]
     source = f"Costs: {options.costs.title}."
     if options.costs.is_invented:

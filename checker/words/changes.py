@@ -165,6 +165,21 @@ def _steps(options: Options) -> str:
     )
 
 
+def judged_afterwards(options: Options) -> Iterator[str]:
+    """The rules that were only judged on the changed drawing; those for one reason in one line."""
+    alike: dict[str, list[str]] = {}
+    for rule, why in options.unsaid:
+        alike.setdefault(why, []).append(options.checked.ruleset.rule(rule).title)
+    for why, titles in alike.items():
+        names = "; ".join(f"'{title}'" for title in titles)
+        rules, verb = (f"{len(titles)} rules", "were") if len(titles) > 1 else (names, "was")
+        listed = f" They are: {names}." if len(titles) > 1 else ""
+        yield (
+            f"{rules} {verb} judged on the changed drawing alone, and not searched for: "
+            f"{why}.{listed}"
+        )
+
+
 def standing(finding: Finding, system: System) -> str:
     """Where a rule stands: its verdict with the three numbers."""
     text: str = finding.status
