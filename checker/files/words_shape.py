@@ -44,6 +44,9 @@ class LayerMeaningShape(TypedDict):
         str, Field(description="a material, lot, a kind of feature, easement, or none")
     ]
     because: NotRequired[Annotated[str, Field(description="what a person should know of it")]]
+    plain: NotRequired[
+        Annotated[bool, Field(description="no surface even where its name speaks of one")]
+    ]
     may_be: NotRequired[
         Annotated[
             list[str],

@@ -183,6 +183,10 @@ def _row(layer: Layer, notes: Notes, taking: Taking) -> LayerRow:
         row.geometry = layer_geometry(layer, own, asked) if layer.pieces else None
     else:
         _try_area(row, place, notes)
+    is_area = any(piece.kind == "area" for piece in layer.pieces)
+    if is_area and row.meaning in FEATURE_KINDS and not found.is_plain and not row.is_said:
+        row.meaning = UNKNOWN.id
+        _try_area(row, place, notes)
     if not any(piece.kind != "point" for piece in layer.pieces):
         row.meaning = row.meaning if row.geometry is not None else IGNORE
     elif row.geometry is None and row.meaning not in {IGNORE, LOT}:

@@ -60,6 +60,7 @@ class WordEntry(Record, kw_only=True):
     meaning: str
     because: str = ""
     may_be: tuple[str, ...] = ()
+    is_plain: bool = False
 
 
 class LayerWords(Record, kw_only=True):
@@ -82,13 +83,14 @@ class LayerWords(Record, kw_only=True):
         words = self._words(name)
         meaning, because, used = "", "", frozenset[str]()
         may_be: tuple[str, ...] = ()
-        is_plain = True
+        is_plain = is_settled = True
         for entry in self.meanings:
             fits = [phrase for phrase in entry.phrases if phrase <= words]
             if fits and not meaning:
                 used = max(fits, key=len)
                 meaning, because, may_be = entry.meaning, entry.because, entry.may_be
-            elif fits and meaning == NONE and entry.meaning in materials():
+                is_settled = entry.is_plain or meaning in materials()
+            elif fits and not is_settled and entry.meaning in materials():
                 # A name such as PATIO-COVER speaks of a surface all the same.
                 is_plain &= any(phrase <= used for phrase in fits)
         left = words - used
@@ -202,4 +204,5 @@ def _entry(row: dict[str, Any], meaning: str) -> WordEntry:
         meaning=meaning,
         because=row.get("because", ""),
         may_be=tuple(row.get("may_be", ())),
+        is_plain=row.get("plain", False),
     )

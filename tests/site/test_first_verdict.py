@@ -109,10 +109,17 @@ def test_lines_that_make_no_area_let_nothing_pass(lot: Drawn, tmp_path: Path) ->
 
 def test_what_covers_a_patio_is_no_cover_of_a_manhole(lot: Drawn, tmp_path: Path) -> None:
     lot.ring([(20, 80), (60, 80), (60, 100), (20, 100)], layer="PATIO-COVER")
-    lot.ring([(0, 0), (9, 0), (9, 9), (0, 9)], layer="DECK-LIGHTS")
+    lot.ring([(0, 0), (9, 0), (9, 9), (0, 9)], layer="SLAB ON GRADE")
+    lot.ring([(20, 80), (60, 80), (60, 110), (20, 110)], layer="POOL FENCE")
+    lot.ring([(25, 85), (55, 85), (55, 95), (25, 95)], layer="GAS FIREPIT PATIO")
     checked, _ = judged(lot, tmp_path)
     made = {surface.id: surface.material.id for surface in checked.site.surfaces}
-    assert made == {"house": "roof", "patio-cover": "roof", "deck-lights": "unknown"}
+    assert made == {
+        "house": "roof",
+        "patio-cover": "roof",
+        "slab-on-grade": "unknown",
+        "gas-firepit-patio": "unknown",
+    }
 
 
 def test_what_nobody_mentions_is_no_plain_pass(lot: Drawn, tmp_path: Path) -> None:
