@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import show, show_number
 from checker.core.units import AREA, UNIT, Amount
+from checker.site.model import Assumption
 
 if TYPE_CHECKING:
     from checker.site.clean import Notes
@@ -21,6 +22,11 @@ POSSIBLE_M2: Final = (2.0, 4_000_000.0)
 FINE_FRACTION: Final = 0.005
 UNIT_FITS_FRACTION: Final = 0.02
 TOO_FAR_FRACTION: Final = 0.25
+SLIP_M2: Final = 0.01
+"""So little beyond the lot line is a slip of the pen. Common practice, no source."""
+TO_THE_STREET: Final = frozenset({"drive", "parking", "walk", "service-walk", "road", "fire-lane"})
+"""What may lead over the lot line to a street; other new work there is on somebody else's land."""
+
 _UNITS: Final = ("ft", "m", "in", "mm", "cm", "yd")
 
 
@@ -88,8 +94,12 @@ def _check_recorded(lot: Lot, recorded_m2: float, unit: str, notes: Notes) -> No
     notes.repair(lot.place, f"{says} ({share} {'more' if off > 0 else 'less'}); kept as drawn")
 
 
-def check_outside(lot: Lot, surfaces: list[Surface], notes: Notes) -> None:
-    """Tell of surfaces that reach outside the lot; if all of them do, the places do not match."""
+def check_outside(lot: Lot, surfaces: list[Surface], notes: Notes) -> list[Assumption]:
+    """Tell of surfaces that reach outside the lot; if all of them do, the places do not match.
+
+    Returns:
+        New work beyond the lot line but for what leads to a street: that it ends there.
+    """
     from shapely import prepare
 
     prepare(lot.boundary)
@@ -107,13 +117,19 @@ def check_outside(lot: Lot, surfaces: list[Surface], notes: Notes) -> None:
         says = "no surface lies inside the lot"
         do = "lot and surfaces must share one origin and one unit"
         notes.problem(lot.place, says, do)
-        return
+        return []
     _check_scale(lot, surfaces, len(strangers), notes)
     for surface, outside_m2 in partly:
         says = f"{surface.id} reaches {notes.area(outside_m2)} outside the lot"
         notes.repair(surface.place, f"{says}; that part is listed apart")
     for surface in strangers:
         notes.repair(surface.place, f"{surface.id} lies outside the lot; it is listed apart")
+    return [
+        Assumption(place=surface.place, what=surface.title, taken_as="ending at the lot line")
+        for surface in (*(item for item, over_m2 in partly if over_m2 > SLIP_M2), *strangers)
+        if surface.stage in {"proposed", "replaced"}
+        and surface.attributes.get("purpose") not in TO_THE_STREET
+    ]
 
 
 def _check_scale(lot: Lot, surfaces: list[Surface], outside_count: int, notes: Notes) -> None:

@@ -231,7 +231,7 @@ class _Reading:
         is_layer = self.drawing is not None and "layer" in self.data["lot"]["boundary"]
         unit = self.drawing.unit if self.drawing is not None and is_layer else self.notes.unit
         check_lot_size(lot, unit, self.notes)
-        check_outside(lot, surfaces, self.notes)
+        self.made_of.assumed += check_outside(lot, surfaces, self.notes)
         check_hidden(surfaces, self.data.get("order", ()), self.notes)
 
     def unique_ids(self) -> None:

@@ -273,3 +273,28 @@ def test_a_file_beside_it_that_is_made_of_something_else_is_left_alone(tmp_path:
     with pytest.raises(BadInput, match="a file is there that is not made of"):
         api.site_of_drawing(tmp_path / "survey.dxf", place="alder-ferry")
     assert (tmp_path / "survey.yaml").read_text(encoding="utf-8") == "a: b\n"
+
+
+@pytest.mark.parametrize(
+    ("surface", "is_plain"),
+    [
+        ("stage: proposed, attributes: {purpose: patio}", False),
+        ("stage: proposed", False),
+        ("stage: proposed, attributes: {purpose: drive}", True),
+        ("attributes: {purpose: patio}", True),
+    ],
+)
+def test_new_work_on_a_neighbours_land_is_no_plain_pass(surface: str, is_plain: bool) -> None:
+    """20 ft of 40 lie beyond the line; a drive leads to the street, what is there stays."""
+    text = (
+        "format: site/1\ntitle: t\nplace: alder-ferry\nunits: ft\nrest_of_lot: lawn\n"
+        "facts: {zone: R-2}\nlot:\n  boundary: {points: [[0, 0], [80, 0], [80, 125], [0, 125]]}\n"
+        "  sides: {front: south, rear: north, side: rest}\nsurfaces:\n"
+        f"  - {{id: x, material: concrete-slab, {surface}, "
+        "shape: {rectangle: {corner: [60, 40], size: [40, 10]}}}\n"
+    )
+    site = site_of(read_text(text, "site.yaml"), Path("site.yaml"))
+    verdict = api.check(site, api.load_ruleset_for(site)).verdict
+    assert all(finding.is_met for finding in verdict.findings)
+    assert verdict.is_met == is_plain
+    assert verdict.status == ("passes" if is_plain else "passes with conditions")
