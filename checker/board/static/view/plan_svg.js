@@ -166,7 +166,7 @@ function drains({ ways_out: ways, panels }, size) {
     const dot = thing.at ? svg("circle", { class: `drain ${list}`, cx: x, cy: -y, r: size / (list === "stores" ? 1.4 : 2.5), "aria-hidden": "true" }) : null;
     return [line, dot].filter((item) => item !== null);
   };
-  const falls = (panels ?? []).filter((/** @type {any} */ p) => p.at && p.toward !== undefined).map((/** @type {any} */ p) => {
+  const falls = (panels ?? []).filter((/** @type {any} */ p) => p.at && Number.isFinite(p.toward)).map((/** @type {any} */ p) => {
     const turn = (p.toward * Math.PI) / 180;
     const [x, y] = p.at;
     const [dx, dy] = [Math.sin(turn) * size * 2, Math.cos(turn) * size * 2];
