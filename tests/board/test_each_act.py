@@ -249,21 +249,21 @@ def levels(hand: Hand, path: Path) -> None:
     page = hand.page
     hand.press("Spot level")
     hand.type("Level", "99.6")
-    hand.put((20, 70))
+    hand.put((70, 20))
     said(page, "spot level 99.6 put in")
-    assert hand.data(path)["levels"] == [{"at": [20, 70], "level": 99.6}]
+    assert hand.data(path)["levels"] == [{"at": [70, 20], "level": 99.6}]
     hand.type("Level", "99.75")
     said(page, "level of level 1: 99.75")
     hand.select("Level of", "sill")
     said(page, "what of level 1: sill")
     if hand.way == "keys":
-        hand.type("Place", "22 72")
+        hand.type("Place", "72 24")
     else:
-        hand.drag((20, 70), (22, 72))
+        hand.drag((70, 20), (72, 24))
     said(page, "level 1 moved")
     hand.select("Stage", "proposed")
     said(page, "stage of level 1: proposed")
-    now = {"at": [22, 72], "level": 99.75, "what": "sill", "stage": "proposed"}
+    now = {"at": [72, 24], "level": 99.75, "what": "sill", "stage": "proposed"}
     assert hand.data(path)["levels"] == [now]
     hand.press("Take away")
     said(page, "level 1 taken away")
