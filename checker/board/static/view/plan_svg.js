@@ -114,7 +114,9 @@ export function drawPlan(state, acts) {
   parts.push(...handles(state, letter));
   patched(room, parts);
   memory.turn();
-  if (hadFocus && document.activeElement?.getAttribute("data-id") !== hadFocus) room.querySelector(`[data-id="${CSS.escape(hadFocus)}"]`)?.focus();
+  // What a tap for a place fell on has the focus, too, and is not chosen by that.
+  const isOwn = hadFocus === state.selected || state.also.has(hadFocus) || state.isSeveral;
+  if (hadFocus && document.activeElement?.getAttribute("data-id") !== hadFocus) (isOwn ? room.querySelector(`[data-id="${CSS.escape(hadFocus)}"]`) : room)?.focus({ preventScroll: true });
   if (hadThing) room.querySelector(`[data-thing="${CSS.escape(hadThing)}"]`)?.focus({ preventScroll: true });
 }
 
