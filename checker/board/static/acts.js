@@ -238,6 +238,8 @@ export function actsOf(state, draw) {
       const made = await putAny(shape);
       if (!made) return;
       if (other?.list === "holes") { acts.use("select"); acts.chooseIn(made.list, made.id); return; }
+      // Who has gone on meanwhile is not called back.
+      if (state.tool !== tool) return;
       // A band is drawn round what was drawn last, without choosing it first.
       if (!other) state.selected = made.id;
       state.draft = begun(state.tool);
