@@ -226,8 +226,11 @@ class ModelMaker:
             return np.zeros(0, dtype=np.int64), np.zeros(0), rest
         if len(cols) == 1:
             return cols[0], values[0], rest
-        unique, inverse = np.unique(np.concatenate(cols), return_inverse=True)
-        return unique, np.bincount(inverse, np.concatenate(values)), rest
+        every = np.concatenate(cols)
+        is_in = np.zeros(len(self.cuttings), dtype=bool)
+        is_in[every] = True
+        own = np.flatnonzero(is_in)
+        return own, np.bincount(every, np.concatenate(values))[own], rest
 
     def _worth(self, aim: str | Linear) -> tuple[Array, dict[int, float], float]:
         if isinstance(aim, str):

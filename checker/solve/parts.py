@@ -16,7 +16,7 @@ from checker.measure.cells import Cell, cells, stacked
 from checker.solve.changes import Becomes, ways_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from checker.algebra.tables import CountTable, Spot
     from checker.measure.arrangement import Arrangement
@@ -202,13 +202,33 @@ class Land:
 
     def scopes(self, survey: Survey) -> dict[tuple[int, int], Spot]:
         """For each unit and way, the largest spot where it is seen; its scope stands for it."""
-        best: dict[tuple[int, int], tuple[float, LotPiece]] = {}
+        return {key: survey.spot(piece, "proposed") for key, piece in self._largest().items()}
+
+    def new_looks(
+        self, survey: Survey, tables: Iterable[CountTable]
+    ) -> Iterator[tuple[Becomes, Spot]]:
+        """What units may become, each with a spot; of such as look alike to tables one is given."""
+        is_blind = not any(map(sees_shape, tables))
+        known: set[object] = set()
+        for (number, index), piece in self._largest().items():
+            way = self.units[number].ways[index]
+            if way.is_kept:
+                continue
+            place = [layer.id for layer in piece.layers].index(way.surface.id)
+            look = (place, _look(piece)) if is_blind else (number, index)
+            if look not in known:
+                known.add(look)
+                yield way, survey.spot(piece, "proposed")
+
+    def _largest(self) -> dict[tuple[int, int], LotPiece]:
+        best: dict[tuple[int, int], LotPiece] = {}
         for stack in self._stacks:
             for combo, seen, piece in zip(stack.combos, stack.seen, stack.pieces[1:], strict=True):
                 for number, way, is_seen in zip(stack.units, combo, seen, strict=True):
-                    if is_seen and piece.area_m2 > best.get((number, way), (0.0,))[0]:
-                        best[number, way] = (piece.area_m2, piece)
-        return {key: survey.spot(piece, "proposed") for key, (_, piece) in best.items()}
+                    key = number, way
+                    if is_seen and (key not in best or piece.area_m2 > best[key].area_m2):
+                        best[key] = piece
+        return best
 
 
 def no_edge(site: Site, surface_id: str, lacks: NoEdge) -> BadInput:

@@ -325,9 +325,8 @@ def _hints(program: Program) -> tuple[str, ...]:
                 f"'{finding.title}' is taken at its worst as long as it cannot be told: {asks}"
             ] = None
     survey = program.ground.surveys[0]
-    for (number, index), spot in program.land.scopes(survey).items():
-        way = program.land.units[number].ways[index]
-        if way.is_kept or way.material is None:
+    for way, spot in program.land.new_looks(survey, tables):
+        if way.material is None:
             continue
         missing = {
             item.name

@@ -121,6 +121,14 @@ def test_many_entries_of_a_text_are_read_by_parts() -> None:
     assert found.keys[("goal",)][0] == new[: new.index("goal")].count("\n") + 1
 
 
+def test_an_entry_whose_dash_stands_alone_is_read_as_it_stands() -> None:
+    """It begins no line of its own, so that it seems to belong to the entry before it."""
+    before = read_text("surfaces:\n  - {id: a}\n  - {id: b}\n", "site")
+    new = "surfaces:\n  - {id: c}\n  -\n    id: d\n  - {id: b}\n"
+    assert reread(before, new) is None
+    assert reread(before, "surfaces:\n  - {id: a}\n  - {id: c}\n  -\n    id: d\n") is None
+
+
 @pytest.mark.parametrize(
     ("gone", "come"), [("&w 5", "&w 6"), ("&w 5", "5"), ("*w", "*w # b"), ("id: b", "id: &w b")]
 )

@@ -23,7 +23,7 @@ def lands(
     if dice.random() < 0.5:
         corners.reverse()
     land = shapely.Polygon(corners)
-    line = shapely.LineString([(0, 0), (wide, 0)])
+    line = shapely.LineString(dice.choice([[(0, 0), (wide, 0)], [(wide, 0), (0, 0)]]))
     cells: list[Any] = [land]
     if dice.random() < 0.6:
         hole = shapely.box(wide / 3, deep / 4, wide / 2, deep / 2)
