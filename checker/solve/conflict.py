@@ -41,7 +41,14 @@ def conflict_of(program: Program, key: Key, title: str) -> Conflict:
     said = tuple(program.said)
     found = _smallest(program, said)
     says, short = _said(program, found)
-    says = "; ".join((says, *program.coarseness))
+    sized = [program.inexact[rule] for rule in found if rule in program.inexact]
+    if sized:
+        # A piece may lie where all of its surface does not.
+        sized.append(
+            "its pieces were taken to lie where all of their surface does; draw the part that may "
+            "change as a surface of its own to have it looked at"
+        )
+    says = "; ".join((says, *sized, *program.coarseness))
     return Conflict(key=key, title=title, rules=found, says=says, short=short)
 
 

@@ -306,3 +306,23 @@ def test_what_leaves_fewer_rules_open_comes_first() -> None:
     assert (first.key, first.cents, first.still_open) == ("least-area", 43_200, ())
     assert (last.key, last.cents, last.still_open) == ("least-cost", 42_000, ("outside",))
     assert options.best is first
+
+
+def test_a_conflict_says_where_a_piece_may_lie_otherwise_than_its_surface() -> None:
+    # The patio stands at the house; a band of it at its far side lies 17 ft or more away.
+    far = (
+        "  - id: away\n    title: Away from the house\n    cite: {source: code, section: '2'}\n"
+        "    require: {for_each: {material: permeable-paving}, require: "
+        "{value: distance_to_dwelling, at_least: 10 ft}}\n"
+    )
+    house = HOUSE.rstrip() + "\n    attributes: {purpose: dwelling}\n"
+    patio = PATIO.replace("[5, 50]", "[5, 35]").replace(
+        "permeable-paving, lawn", "permeable-paving"
+    )
+    options = least_change(checked(house + DRIVE + patio, cover_rules("3200 sq ft", more=far)))
+    assert options.best is None
+    assert any(
+        "'Away from the house' looks at the size or place of each piece" in conflict.says
+        and "draw the part that may change as a surface of its own" in conflict.says
+        for conflict in options.conflicts
+    )
