@@ -21,7 +21,7 @@ from checker.core.problems import CheckerError
 from checker.core.records import Record
 from checker.core.units import Amount
 from checker.site.materials import materials
-from checker.words.amounts import clean, margin_text
+from checker.words.amounts import change_text, clean
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -130,7 +130,7 @@ def _by(drawn: Amount | None, tried: Amount | None, system: System) -> str:
     if drawn is None or tried is None or drawn.dimension != tried.dimension:
         return ""
     by = Amount(round(tried.value_si - drawn.value_si, 6), drawn.dimension, drawn.unit)
-    return margin_text(by, system) if by.value_si else "no change"
+    return change_text(by, system) if by.value_si else "no change"
 
 
 def _row(

@@ -1,10 +1,14 @@
-"""Amounts as text: the unit of each system, half-up rounding, texts that differ as amounts do."""
+"""Amounts as text: the unit of each system, rounding, texts that differ as amounts do.
+
+What is measured is rounded half up. What is still allowed is rounded down and what must be had up,
+so that whoever keeps to the printed number keeps to the true one: `LIMIT_WAYS`, `ROOM_WAY`.
+"""
 
 from __future__ import annotations
 
 import math
 import re
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from functools import lru_cache
 from itertools import accumulate
 from typing import TYPE_CHECKING, Final
@@ -33,6 +37,7 @@ from checker.core.units import (
 )
 
 if TYPE_CHECKING:
+    from checker.core.rounding import RoundingWay
     from checker.core.units import Dimension, System
 
 SHOWN: Final[dict[System, dict[Dimension, tuple[str, int]]]] = {
@@ -77,27 +82,50 @@ ENDLESS: Final[dict[Dimension, str]] = {
 """What an infinite amount means: a distance to, or room of, what is not there; a time that does not
 come."""
 
+LIMIT_WAYS: Final[dict[str, RoundingWay]] = {
+    "at most": "down", "less than": "down", "at least": "up", "more than": "up",
+    "equal to": "nearest", "": "nearest",
+}  # fmt: skip
+"""How a limit is rounded: the most that is allowed down, the least that must be had up.
+
+By how a rule compares; without an order it is no limit.
+"""
+
+ROOM_WAY: Final[RoundingWay] = "down"
+"""How room is rounded, less than none where a limit is missed: so what is lacking is rounded up."""
+
+_MODES: Final[dict[RoundingWay, str]] = {
+    "nearest": ROUND_HALF_UP, "down": ROUND_FLOOR, "up": ROUND_CEILING,
+}  # fmt: skip
+
 EXACT_TO: Final = 1e15
 """Beyond it a double has no decimals left to round, and exact decimals run out of digits."""
 
 
 @lru_cache(maxsize=8192)
-def show_number(number: float, decimals: int) -> str:
-    """A number with thousands commas and a fixed number of decimals, halves rounded up.
+def show_number(number: float, decimals: int, way: RoundingWay = "nearest") -> str:
+    """A number with thousands commas and a fixed number of decimals.
+
+    Halves are rounded up, or all is rounded toward plus or minus infinity. A number within the one
+    tolerance of a round one is that one, whichever way.
 
     Example:
         >>> show_number(47.25, 1), show_number(-0.001, 2), show_number(4725, 0)
         ('47.3', '0.00', '4,725')
+        >>> show_number(400.5, 0, "down"), show_number(-400.5, 0, "down")
+        ('400', '-401')
     """
     if not abs(number) < EXACT_TO:
         return f"{number:,.{decimals}f}"
     quantum = Decimal(1).scaleb(-decimals)
     value = Decimal(repr(float(number)))
     near = value.quantize(Decimal(1).scaleb(-decimals - 6), ROUND_HALF_UP)
-    value = near.quantize(quantum, ROUND_HALF_UP)
-    if value == 0:
-        value = abs(value)
-    return f"{value:,f}"
+    shown = near.quantize(quantum, ROUND_HALF_UP)
+    if way != "nearest" and near != 0 and not same(float(shown), number):
+        shown = value.quantize(quantum, _MODES[way])
+    if shown == 0:
+        shown = abs(shown)
+    return f"{shown:,f}"
 
 
 def system_of(unit: str) -> System:
@@ -167,7 +195,12 @@ def unit_for(dimension: Dimension, system: System) -> tuple[str, int]:
 
 
 def show(
-    value: Amount, system: System, *, decimals: int | None = None, signed: bool = False
+    value: Amount,
+    system: System,
+    *,
+    decimals: int | None = None,
+    signed: bool = False,
+    way: RoundingWay = "nearest",
 ) -> str:
     """An amount as text in a system's unit, e.g. `4,725 sq ft`.
 
@@ -189,11 +222,11 @@ def show(
         unit = value.unit
     number = value.to(unit) if unit in UNIT else value.value_si
     if decimals is not None:
-        text = show_number(number, decimals)
+        text = show_number(number, decimals, way)
     elif value.dimension == MONEY:
-        text = show_number(number, places)
+        text = show_number(number, places, way)
     else:
-        text = _with_two_figures(number, places)
+        text = _with_two_figures(number, places, way)
     if (is_small or (value.dimension == RATIO and unit == "")) and "." in text:
         text = text.rstrip("0").rstrip(".")
     sign = "+" if signed and number > 0 else ""
@@ -202,34 +235,57 @@ def show(
     return f"{sign}{text} {unit}".rstrip()
 
 
-def _with_two_figures(number: float, places: int) -> str:
+def _with_two_figures(number: float, places: int, way: RoundingWay) -> str:
     """A number with so many decimals, and more where a small one would lose its figures."""
-    text = show_number(number, places)
+    text = show_number(number, places, way)
     if not 10.0 ** -(places + MORE_PLACES) <= abs(number) < 1:
         return text
     own = 1 - math.floor(math.log10(abs(number)))
     if own <= places:
         return text
-    longer = show_number(number, own)
+    longer = show_number(number, own, way)
     while longer.endswith("0") and len(longer.partition(".")[2]) > max(places, 1):
         longer = longer[:-1]
     return longer
 
 
-def show_pair(first: Amount, second: Amount, system: System) -> tuple[str, str]:
-    """Two amounts as texts that differ whenever the amounts do: digits are added until then.
+def show_pair(first: Amount, second: Amount, system: System, order: str = "") -> tuple[str, str]:
+    """Two amounts as texts that differ, and are in order, whenever the amounts do and are.
 
-    So that a page never says "45.0 % against 45.0 %, not met".
+    Digits are added until then, so that a page never says "45.0 % against 45.0 %, not met", nor
+    "901 against at most 900, met" of 900.6 and 900.7.
+
+    Args:
+        first: An amount, such as one that was measured.
+        second: Another one, such as its limit.
+        system: The units.
+        order: How a rule compares them, if one does: the second is a limit and rounded as one.
     """
-    texts = show(first, system), show(second, system)
-    if same(first.value_si, second.value_si) or first.dimension != second.dimension:
+    way = LIMIT_WAYS[order]
+    texts = show(first, system), show(second, system, way=way)
+    if first.dimension != second.dimension:
         return texts
+    is_one = same(first.value_si, second.value_si)
     start = len(texts[0].split()[0].partition(".")[2])
     for decimals in range(start + 1, start + 11):
-        if texts[0] != texts[1]:
-            break
+        if is_in_order(first, second, texts):
+            return texts
         texts = (
             show(first, system, decimals=decimals),
-            show(second, system, decimals=decimals),
+            show(second, system, decimals=decimals, way=way),
         )
-    return texts
+    return (texts[1], texts[1]) if is_one else texts
+
+
+def is_in_order(first: Amount, second: Amount, texts: tuple[str, str]) -> bool:
+    """Whether two texts are alike where the amounts are one, and else differ the way they do."""
+    if same(first.value_si, second.value_si):
+        return texts[0] == texts[1]
+    numbers = [number_of(text) for text in texts]
+    return (numbers[0] < numbers[1]) == (first.value_si < second.value_si) and texts[0] != texts[1]
+
+
+def number_of(text: str) -> Decimal:
+    """The number of a text, which stands first in it: "−1,238.8 sq ft", "+$4.20/sq ft"."""
+    bare = text.partition(" ")[0].partition("/")[0]
+    return Decimal(bare.replace(",", "").replace("−", "-").replace("$", "").lstrip("+"))

@@ -14,7 +14,7 @@ from checker.algebra.ranges import difference
 from checker.algebra.values import Quantity
 from checker.algebra.walk import changed, nodes
 from checker.core.records import Record
-from checker.core.units import AREA, RATIO
+from checker.core.units import AREA, RATIO, Amount
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -50,6 +50,18 @@ class Limit(Record):
     remaining_m2: float | None
     whole_m2: float
     is_of_total: bool
+
+    @property
+    def of_worst(self) -> tuple[Amount, Amount, Amount] | None:
+        """Proposed, allowed and left at the unfavourable ends; None where one is not known."""
+        worst, least, left_m2 = (
+            self.proposed.end(high=True),
+            self.most.end(high=False),
+            self.remaining_m2,
+        )
+        if worst is None or least is None or left_m2 is None:
+            return None
+        return worst, least, Amount(left_m2, AREA)
 
 
 def limits_of(coverage: Coverage, checked: Checked) -> tuple[Limit, ...]:

@@ -6,12 +6,12 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from checker.core.showing import show_number
-from checker.core.units import AREA, Amount
+from checker.core.units import FOOT_M
 from checker.pages.blocks import Bullets, Columns, Page, Strong, Text, caution, para, part
 from checker.papers.answer import gauges
 from checker.papers.phases import today_of
 from checker.papers.report import INVENTED
-from checker.words.amounts import plural
+from checker.words.amounts import plural, room_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -110,23 +110,25 @@ def cover_words(view: View) -> str:
         return brief.figures.span(f"{at}.{what}_share")
 
     land = "your lot" if limit.is_of_total else "that part of your lot"
+    left = f"{at}.remaining"
+    room = brief.figures.text(left) if left in brief.figures else ""
     today = f"Today they cover {share('existing')}; with" if bars[0].today else "With"
     return (
         f"Paving, roofs and what else the town counts may cover {share('maximum')} of {land}. "
-        f"{today} this design they cover {share('proposed')}. {_rest(limit, brief.system)}"
+        f"{today} this design they cover {share('proposed')}. {_rest(limit, room, brief.system)}"
     )
 
 
-def _rest(limit: Limit, system: System) -> str:
+def _rest(limit: Limit, room: str, system: System) -> str:
+    """What is left, as every page prints it, and how much that is for somebody who looks at it."""
     left_m2 = limit.remaining_m2
     if left_m2 is None:
         return "How much is left cannot be told yet."
     if left_m2 == 0:
         return "That is exactly the limit."
-    unit, size = ("ft", 0.3048) if system == "us" else ("m", 1.0)
-    side = math.sqrt(abs(left_m2)) / size
-    area = Amount(abs(left_m2), AREA).to("sq ft" if system == "us" else "m2")
-    much = f"{show_number(area, 0 if area >= 10 else 1)} {'sq ft' if system == 'us' else 'm2'}"
-    square = show_number(side, 0 if side >= 10 else 1)
+    unit, size = ("ft", FOOT_M) if system == "us" else ("m", 1.0)
+    side, is_left = math.sqrt(abs(left_m2)) / size, left_m2 > 0
+    square = show_number(side, 0 if side >= 10 else 1, "down" if is_left else "up")
     same = f"about a square of {square} by {square} {unit}"
-    return f"That is {much} {'to spare' if left_m2 > 0 else 'too much'}, {same}."
+    much = room_text(room, limit.part.order) if is_left else room.removeprefix("−")
+    return f"That is {much} {'to spare' if is_left else 'too much'}, {same}."

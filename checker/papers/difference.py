@@ -150,9 +150,10 @@ class _Comparing:
         title = f"{clean(will.title)}: room left"
         apart = Amount(after.value_si - before.value_si, after.dimension, after.unit)
         texts = [
-            self.figures.add(f"{key}.{which}", title, amount, signed=True)
-            for which, amount in (("was", before), ("will", after), ("change", apart))
+            self.figures.add_room(f"{key}.{which}", title, room)
+            for which, room in (("was", before), ("will", after))
         ]
+        texts.append(self.figures.add(f"{key}.change", title, apart, signed=True))
         if texts[0] != texts[1]:  # what the last digits of a calculation do is no difference
             yield LotChange("", title, *texts)
 

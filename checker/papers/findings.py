@@ -109,8 +109,7 @@ def _numbers(finding: FindingView) -> Iterator[tuple[str, str]]:
     if finding.order:
         yield "Measured", finding.measured
         yield f"Limit ({finding.order})", finding.limit
-        room = f"{finding.margin} ({finding.room})" if finding.room else finding.margin
-        yield "Room left", room
+        yield "Room left", finding.room or finding.margin
     if finding.unfavourable is not None:
         status = finding.unfavourable
         yield "Taking what is missing at its worst", f"{status.sign} {status.word}"

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import difflib
+import math
 from typing import TYPE_CHECKING
 
-from checker.core.showing import show, show_pair
+from checker.core.units import Amount
 from checker.findings.compare import compare, rescored
 from checker.pages.blocks import Block, Pairs, Section, para, part
-from checker.words.amounts import clean
+from checker.words.amounts import clean, trio_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -59,10 +60,13 @@ def _said(finding: Finding | None, system: System) -> str:
         return "no such rule"
     parts: list[str] = [finding.status]
     if finding.measured is not None and finding.limit is not None:
-        measured, limit = show_pair(finding.measured, finding.limit, system)
+        margin = finding.margin or Amount(math.inf)
+        measured, limit, room = trio_text(
+            finding.measured, finding.limit, margin, system, None, finding.order
+        )
         parts.append(f"{measured} where {finding.order} {limit} is asked")
-    if finding.margin is not None:
-        parts.append(f"room {show(finding.margin, system, signed=True)}")
+        if finding.margin is not None:
+            parts.append(f"room {room}")
     if finding.status == "cannot tell":
         parts.append(finding.because)
     if finding.documents:

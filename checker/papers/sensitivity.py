@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from checker.core.showing import ROOM_WAY
 from checker.core.units import AREA
 from checker.findings.model import STATUSES
 from checker.pages.blocks import Page, Section, Table, caution, numbers, para, texts_of
@@ -115,5 +116,5 @@ def _room(cell: Counting, rule: str, table: Sensitivity) -> str:
         return ""
     if margin.dimension != AREA:
         return margin_text(margin, system)
-    side = "over by " if margin.value_si < 0 else ""
-    return f"{side}{wording.area(abs(margin.value_si), system)}"
+    text = wording.area(margin.value_si, system, ROOM_WAY)
+    return f"over by {text.removeprefix('-')}" if margin.value_si < 0 else text

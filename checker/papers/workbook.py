@@ -11,6 +11,7 @@ import io
 import re
 from typing import TYPE_CHECKING, Any, Final
 
+from checker.core.rounding import rounded
 from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.coverage import MOVES, sum_of_moves
@@ -229,29 +230,33 @@ class _Sheet:
             sheet.write_string(row, 1, inert(clean(finding.title)), self.bold)
             limit = self.number(most.value_si)
             existing, proposed = map(self.number, map(self.coverage.total_m2, _ENDS))
-            cells = f"=K{total + 1}", f"=P{total + 1}"
+            cells = f"K{total + 1}", f"P{total + 1}"
             if not found.is_of_total:
                 # A part of the total, or made from it: no sum of the columns above.
                 ends = found.existing.end(high=True), found.proposed.end(high=True)
                 if None in ends:
                     continue
                 existing, proposed = (self.number(end.value_si) for end in ends if end)
-                cells = f"={existing!r}", f"={proposed!r}"
+                cells = repr(existing), repr(proposed)
             start = row + 2
+            most_cell = f"{limit / lot!r}*{lot_cell}"
             lines = (
-                ("Maximum", f"={limit / lot!r}*{lot_cell}", limit),
+                ("Maximum", most_cell, limit),
                 ("Existing", cells[0], existing),
                 ("Proposed", cells[1], proposed),
-                ("Increase", f"=C{start + 2}-C{start + 1}", proposed - existing),
-                ("Remaining", f"=C{start}-C{start + 2}", limit - proposed),
+                ("Increase", f"C{start + 2}-C{start + 1}", proposed - existing),
+                ("Remaining", f"{most_cell}-C{start + 2}", limit - proposed),
             )
             for name, formula, value in lines:
                 row += 1
                 sheet.write_string(row, 1, name, self.head)
                 kind = self.format(value, is_signed=name in {"Increase", "Remaining"})
-                sheet.write_formula(row, 2, formula, kind, value)
-                share = f"=C{row + 1}/{lot_cell}"
-                sheet.write_formula(row, 3, share, self.share, value / lot)
+                cell, share = (formula, value), (f"C{row + 1}/{lot_cell}", value / lot)
+                if name in {"Maximum", "Remaining"}:
+                    cell = _down(*cell, self.decimals[1])
+                    share = _down(f"({formula})/{lot_cell}", value / lot, _SHARE_PLACES)
+                sheet.write_formula(row, 2, f"={cell[0]}", kind, cell[1])
+                sheet.write_formula(row, 3, f"={share[0]}", self.share, share[1])
             row += 1
             said = (
                 f"Test: {finding.order}. Verdict: {finding.status}. {clean(str(finding.citation))}"
@@ -276,6 +281,19 @@ class _Sheet:
         stamp = clean(self.job.stamp.line()).replace("&", "&&")[:_LONGEST_FOOTER]
         sheet.set_footer(f"&L&8{stamp}&R&8page &P of &N")
         sheet.ignore_errors({"formula_differs": f"A1:V{last + 40}"})
+
+
+_SHARE_PLACES: Final = 4
+"""Of a share, whose format shows per cent with two decimals."""
+
+
+def _down(formula: str, value: float, places: int) -> tuple[str, float]:
+    """A formula and its value rounded as limits and room are.
+
+    The last digits of the reckoning do not count.
+    """
+    said = f"INT(ROUND(({formula})*{10**places},6))/{10**places}"
+    return said, rounded(value, 10.0**-places, "down")
 
 
 def _number_format(places: int, *, is_signed: bool) -> str:

@@ -30,7 +30,7 @@ from checker.screen.pictures import (
     verdict_map,
 )
 from checker.screen.results import WORDS
-from checker.words.amounts import capital, clean
+from checker.words.amounts import capital, clean, margin_text, pair_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -176,7 +176,7 @@ def _changed_table(title: str, own: VariantCounts, system: System) -> Table:
     rows = tuple(
         (
             clean(lot.lot), lot.before, lot.here, clean(lot.rule),
-            *(_both(lot, word, system) for word in ("measured", "limit")),
+            *(_both(lot, word, system) for word in (0, 1)),
             _beyond(lot, system),
         )
         for lot in own.changed_lots
@@ -189,10 +189,12 @@ def _changed_table(title: str, own: VariantCounts, system: System) -> Table:
     return Table(f"{title}: {shown}, the farthest beyond the limit first", heads, rows)
 
 
-def _both(lot: ChangedLot, word: str, system: System) -> str:
-    """A number of the rule that a lot hangs on, with what it was before where that is another."""
+def _both(lot: ChangedLot, which: int, system: System) -> str:
+    """Measured or limit of the rule that a lot hangs on; what it was before where it was another."""
     was, now = (
-        "" if side is None else _amount(getattr(side, word), side.powers, system)
+        ""
+        if side is None
+        else _compared((side.measured, side.limit, side.margin), side.powers, system)[which]
         for side in (lot.was, lot.now)
     )
     return f"{now}, before {was}" if was and now and was != now else now or was
@@ -203,13 +205,24 @@ def _beyond(lot: ChangedLot, system: System) -> str:
     side = lot.was if lot.here in MET_WORDS else lot.now
     if side is None or lot.beyond < 0:
         return ""
-    far = _amount(-side.margin, side.powers, system)
+    far = margin_text(_amount(side.margin, side.powers), system).removeprefix("−")
     return f"{far} ({show(Amount(lot.beyond, Dimension(), '%'), system)} of it)"
 
 
-def _amount(value_si: float, powers: Sequence[int], system: System) -> str:
+def _compared(
+    numbers_si: tuple[float, float, float], powers: Sequence[int], system: System
+) -> tuple[str, str]:
+    """A measured number and its limit, by the room between them."""
+    measured_si, limit_si, room = numbers_si
+    # Room where there is less than the limit is room under it.
+    order = "at most" if (measured_si <= limit_si) == (room >= 0) else "at least"
+    measured, limit = _amount(measured_si, powers), _amount(limit_si, powers)
+    return pair_text(measured, limit, system, None, order)
+
+
+def _amount(value_si: float, powers: Sequence[int]) -> Amount:
     kind = Dimension(*powers)
-    return show(Amount(value_si, kind, "%" if kind == Dimension() else ""), system)
+    return Amount(value_si, kind, "%" if kind == Dimension() else "")
 
 
 def _rule(
@@ -242,8 +255,8 @@ def _rule(
 
 def _nearest(rules: RuleSet, own: RuleCounts) -> Table:
     rows = []
-    for _, lot, status, measured, limit, powers in own.nearest:
-        found, asked = (_amount(value, powers, rules.system) for value in (measured, limit))
+    for room, lot, status, measured, limit, powers in own.nearest:
+        found, asked = _compared((measured, limit, room), powers, rules.system)
         rows.append((clean(lot), status, found, asked))
     heads = (*texts_of("Lot", "Status"), *numbers("Measured", "Limit"))
     return Table("Lots nearest to the limit", heads, tuple(rows))

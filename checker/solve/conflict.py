@@ -13,7 +13,7 @@ from checker.algebra.explain import Speaker
 from checker.algebra.linear import Linear, Rows
 from checker.algebra.walk import nodes
 from checker.core.records import Record, replace
-from checker.core.showing import show
+from checker.core.showing import LIMIT_WAYS, show
 from checker.core.units import AREA, Amount
 from checker.site.model import REST
 from checker.solve.optimum import solve, solve_rows
@@ -142,18 +142,19 @@ def _alone(program: Program, rule_id: str) -> tuple[str, Amount | None]:
     room = f" less the reserve of {show(kept, system)}" if kept is not None else ""
     dimension = dimension_of(missed.measured, program.checked.ruleset.words) or AREA
     short, limit = Amount(missed.short_si, dimension), Amount(missed.limit_si, dimension)
+    way = LIMIT_WAYS[missed.node.order]
     alone = _standing_alone(program, missed)
     if alone is not None:
         names, over = alone
         is_are = "exceeds" if len(names) == 1 else "exceed"
         return (
             f"the {Speaker.joined(names)} alone {is_are} the limit of {title}, "
-            f"{show(limit, system)}{room}, by {show(Amount(over, AREA), system)}"
+            f"{show(limit, system, way=way)}{room}, by {show(Amount(over, AREA), system, way='up')}"
         ), short
     side = "over" if missed.node.order in {"at most", "less than"} else "short of"
     return (
-        f"after every change that is allowed the design is still {show(short, system)} {side} "
-        f"the limit of {title}, {show(limit, system)}{room}"
+        f"after every change that is allowed the design is still {show(short, system, way='up')} "
+        f"{side} the limit of {title}, {show(limit, system, way=way)}{room}"
     ), short
 
 

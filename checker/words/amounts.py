@@ -1,7 +1,8 @@
-"""How amounts, statuses and places are worded on every page: the one home of rounding.
+"""How amounts, statuses and places are worded on every page.
 
 Texts that stand side by side differ whenever their amounts do, a margin that is not met never
-prints as zero, and what a file says is made harmless to print before anything else sees it.
+prints as zero, a limit and the room under it are never printed wider than they are
+(`core.showing`), and what a file says is made harmless to print before anything else sees it.
 """
 
 from __future__ import annotations
@@ -9,19 +10,28 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from decimal import Decimal
+from collections.abc import Callable
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from checker.core.rounding import rounded
-from checker.core.showing import show, show_number, show_pair, unit_for
-from checker.core.units import AREA, INCH_M, LENGTH, RATIO, Amount, same
+from checker.core.showing import (
+    LIMIT_WAYS,
+    ROOM_WAY,
+    is_in_order,
+    number_of,
+    show,
+    show_number,
+    show_pair,
+    unit_for,
+)
+from checker.core.units import AREA, INCH_M, LENGTH, Amount, same
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from checker.algebra.values import Quantity
     from checker.core.problems import Place
+    from checker.core.rounding import RoundingWay
     from checker.core.units import System
     from checker.findings.model import Status
 
@@ -115,7 +125,12 @@ def place_text(place: Place) -> str:
     return clean(f"{file}:{place.line}" if place.line else file)
 
 
-def shown(value: Amount, system: System, area_decimals: int | None = None) -> str:
+def shown(
+    value: Amount,
+    system: System,
+    area_decimals: int | None = None,
+    way: RoundingWay = "nearest",
+) -> str:
     """An amount as text; an area with the decimals of the worksheets, whole where it is whole.
 
     Example:
@@ -123,33 +138,73 @@ def shown(value: Amount, system: System, area_decimals: int | None = None) -> st
         ('100.000 m', '1.50 m2')
     """
     if area_decimals is None or value.dimension != AREA or math.isinf(value.value_si):
-        return show(value, system)
+        return show(value, system, way=way)
     unit, least = unit_for(AREA, system)
     number = value.to(unit)
     if abs(number - round(number, least)) < _WHOLE:
         return show(value, system, decimals=least)
     decimals = max(least, area_decimals)
+    text = show(value, system, decimals=decimals, way=way)
     # What would print as nothing keeps two figures.
-    return show(value, system, decimals=decimals if round(number, decimals) else None)
+    is_told = round(number, decimals) and number_of(text)
+    return text if is_told else show(value, system, way=way)
 
 
 def pair_text(
-    first: Amount, second: Amount, system: System, area_decimals: int | None = None
+    first: Amount,
+    second: Amount,
+    system: System,
+    area_decimals: int | None = None,
+    order: str = "",
 ) -> tuple[str, str]:
-    """Two amounts that are compared: their texts differ whenever they do."""
+    """Two amounts that are compared: their texts differ whenever they do.
+
+    With an order the second is the limit of the first, and rounded as limits are.
+    """
     first = _like(first, second)
-    texts = shown(first, system, area_decimals), shown(second, system, area_decimals)
+    way = LIMIT_WAYS[order]
+    texts = shown(first, system, area_decimals), shown(second, system, area_decimals, way)
     is_endless = math.isinf(first.value_si) or math.isinf(second.value_si)
-    return texts if is_endless or texts[0] != texts[1] else show_pair(first, second, system)
+    if is_endless or first.dimension != second.dimension or is_in_order(first, second, texts):
+        return texts
+    return show_pair(first, second, system, order)
 
 
 def margin_text(margin: Amount, system: System, area_decimals: int | None = None) -> str:
-    """Room left with its sign; never zero unless it is zero."""
+    """Room left with its sign, rounded down: less room, or more that is lacking.
+
+    Never zero unless it is zero.
+    """
     if math.isinf(margin.value_si):
         return NOTHING
-    nothing = Amount(0.0, margin.dimension, margin.unit)
-    text, _ = pair_text(margin, nothing, system, area_decimals)
-    return f"+{text}" if margin.value_si > 0 else text.replace("-", "−", 1)
+    text = shown(margin, system, area_decimals, ROOM_WAY)
+    if margin.value_si != 0 and not number_of(text):
+        nothing = Amount(0.0, margin.dimension, margin.unit)
+        text, _ = show_pair(margin, nothing, system)
+    return signed(margin, text)
+
+
+def change_text(change: Amount, system: System, area_decimals: int | None = None) -> str:
+    """More or less of something with its sign, rounded half up; never zero unless it is zero."""
+    if math.isinf(change.value_si):
+        return NOTHING
+    nothing = Amount(0.0, change.dimension, change.unit)
+    return signed(change, pair_text(change, nothing, system, area_decimals)[0])
+
+
+def signed(amount: Amount, text: str) -> str:
+    """The text of an amount with its sign."""
+    return f"+{text}" if amount.value_si > 0 else _signed(text)
+
+
+STRICT: Final[frozenset[str]] = frozenset({"less than", "more than"})
+"""Orders under which exactly the limit is not allowed, so that room may not be used up."""
+
+
+def room_text(margin: str, order: str) -> str:
+    """Room that is left, as a margin says it, in words: "272 sq ft", "less than 272 sq ft"."""
+    room = margin.removeprefix("+")
+    return f"less than {room}" if order in STRICT else room
 
 
 def trio_text(
@@ -157,32 +212,48 @@ def trio_text(
     limit: Amount,
     margin: Amount,
     system: System,
-    area_decimals: int | None = None,
+    area_decimals: int | None,
+    order: str,
 ) -> tuple[str, str, str]:
     """Measured, limit and margin as texts that add up as they are printed, where they can.
 
-    4,821.4 less 3,582.6 leaves 1,238.8: to whole numbers 4,821 less 3,583 would leave 1,239.
+    4,821 less 3,582.4 leaves 1,238.6: to whole numbers 4,821 less 3,582 would leave 1,239. Areas
+    get the decimals at which this adds up, those of the page where they are given
+    (`words.coverage`); all else stands elsewhere too, in decimals of its own. The room is never
+    printed wider than the printed limit leaves it, nor than it is.
     """
-    first, second = pair_text(measured, limit, system, area_decimals)
-    if math.isinf(margin.value_si) or measured.dimension == RATIO:
-        return first, second, margin_text(margin, system)
-    texts = (first, second, margin_text(_like(margin, limit), system, area_decimals))
-    if measured.dimension == LENGTH:
-        return texts  # a length stands in drawings too, with the decimals of every length
-    least = max(map(_decimals_of, texts))
-    for decimals in range(least, least + 3):
-        if _difference_adds_up(*texts):
-            return texts
-        more = [show(_like(a, limit), system, decimals=decimals) for a in (measured, limit, margin)]
-        texts = (more[0], more[1], ("+" if margin.value_si > 0 else "") + _signed(more[2]))
-    return texts
+    first, second = pair_text(measured, limit, system, area_decimals, order)
+    room = _like(margin, limit)
+    third = margin_text(room, system, area_decimals)
+    is_endless = any(math.isinf(a.value_si) for a in (measured, limit, margin))
+    if is_endless or measured.dimension != limit.dimension:
+        return first, second, third
+    if area_decimals is None and measured.dimension == AREA:
+        least = max(map(_decimals_of, (first, second, third)))
+        for decimals in range(least, least + 3):
+            if adds_up(first, second, third):
+                return first, second, third
+            first = show(measured, system, decimals=decimals)
+            second = show(limit, system, decimals=decimals, way=LIMIT_WAYS[order])
+            third = signed(room, show(room, system, decimals=decimals, way=ROOM_WAY))
+    return first, second, _no_wider(third, first, second) if margin.value_si > 0 else third
 
 
-def _difference_adds_up(measured: str, limit: str, margin: str) -> bool:
-    first, second, room = (
-        Decimal(text.partition(" ")[0].replace(",", "").replace("−", "-").lstrip("+$"))
-        for text in (measured, limit, margin)
-    )
+def _no_wider(room: str, measured: str, limit: str) -> str:
+    """Room as text; no more of it than lies between the printed number and its printed limit."""
+    first, second = number_of(measured), number_of(limit)
+    between = abs(second - first)
+    return room if number_of(room) <= between else room.replace(_bare(room), f"{between:,f}")
+
+
+def _bare(text: str) -> str:
+    """The digits of a text: "1,238.8" of "+1,238.8 sq ft"."""
+    return text.partition(" ")[0].partition("/")[0].lstrip("+−$")
+
+
+def adds_up(measured: str, limit: str, margin: str) -> bool:
+    """Whether the printed room is what lies between the printed number and its printed limit."""
+    first, second, room = map(number_of, (measured, limit, margin))
     return room in (second - first, first - second)
 
 
@@ -197,17 +268,12 @@ def _decimals_of(text: str) -> int:
     return len(text.partition(" ")[0].partition(".")[2])
 
 
-def at_least_text(value: Amount, system: System) -> str:
-    """An amount that must be reached: rounded up, so that the printed one is enough."""
-    unit, decimals = unit_for(value.dimension, system)
-    if value.dimension == RATIO:
-        unit, decimals = ("%", 2) if value.unit == "%" else ("", 4)
-    number = value.to(unit)
-    step = rounded(number, 10.0**-decimals, "up") / number if number else 0.0
-    return show(Amount(value.value_si * step, value.dimension, value.unit), system)
-
-
-def range_text(value: Quantity, system: System, area_decimals: int | None = None) -> str:
+def range_text(
+    value: Quantity,
+    system: System,
+    area_decimals: int | None = None,
+    way: RoundingWay = "nearest",
+) -> str:
     """A number that may be uncertain: "4,642 sq ft", "2,587 to 4,528 sq ft", "not known"."""
     low, high = value.end(high=False), value.end(high=True)
     if low is None and high is None:
@@ -215,11 +281,14 @@ def range_text(value: Quantity, system: System, area_decimals: int | None = None
     if low is None or high is None:
         known = low or high
         assert known is not None
-        text = shown(known, system, area_decimals)
+        text = shown(known, system, area_decimals, way)
         return f"{text} or {'more' if high is None else 'less'}"
     if value.is_certain:
-        return shown(low, system, area_decimals)
-    first, second = pair_text(low, high, system, area_decimals)
+        return shown(low, system, area_decimals, way)
+    if way == "nearest":
+        first, second = pair_text(low, high, system, area_decimals)
+    else:
+        first, second = (shown(end, system, area_decimals, way) for end in (low, high))
     (number_text, _, unit), (_, _, other) = first.partition(" "), second.partition(" ")
     return f"{number_text if unit == other else first} to {second}"
 
@@ -235,28 +304,63 @@ def _signed(text: str) -> str:
     return text.replace("-", "−", 1)
 
 
-def decimals_that_add_up(sums: Iterable[tuple[Sequence[float], float]], least: int) -> int:
+Tried = Callable[[int], bool]
+"""Whether what is printed adds up, with so many decimals."""
+
+
+def decimals_that_add_up(wanted: Sequence[Sequence[Tried]], least: int) -> int:
     """The fewest decimals at which printed parts add up to their printed sums.
 
     Args:
-        sums: Parts with their sum, in the unit of the page.
+        wanted: What must add up; where not all of it does with any decimals, the first group that
+            does by itself decides.
         least: The decimals to start from; at most two more are tried.
 
     Returns:
         The decimals; those that add up best are not sought, the page says that it rounds.
     """
-    known = [(tuple(parts), total) for parts, total in sums]
-    for decimals in range(least, least + 3):
-        if all(_adds_up(parts, total, decimals) for parts, total in known):
-            return decimals
+    for group in ([tried for each in wanted for tried in each], *wanted):
+        for decimals in range(least, least + 3):
+            if all(adds_up(decimals) for adds_up in group):
+                return decimals
     return least
 
 
-def _adds_up(parts: Sequence[float], total: float, decimals: int) -> bool:
-    if all(abs(number - round(number)) < 1e-9 for number in (*parts, total)):
-        return sum(map(round, parts)) == round(total)
+def sum_that_adds_up(parts: Sequence[float], total: float) -> Tried:
+    """Parts with their sum, in the unit of the page."""
 
-    def printed(number: float) -> int:
+    def printed(number: float, decimals: int) -> int:
         return int(show_number(number, decimals).replace(",", "").replace(".", ""))
 
-    return sum(map(printed, parts)) == printed(total)
+    def is_whole() -> bool:
+        return all(abs(number - round(number)) < _WHOLE for number in (*parts, total))
+
+    def tried(decimals: int) -> bool:
+        if is_whole():
+            return sum(map(round, parts)) == round(total)
+        return sum(printed(part, decimals) for part in parts) == printed(total, decimals)
+
+    return tried
+
+
+def limit_that_adds_up(
+    measured: Amount, limit: Amount, margin: Amount, order: str, system: System
+) -> Tried:
+    """A number with its limit and room: they add up, and an area that the law names stays as it is.
+
+    Example:
+        >>> used, most, left = (amount(number, "sq ft") for number in (400, 562.5, 162.5))
+        >>> tried = limit_that_adds_up(used, most, left, "at most", "us")
+        >>> tried(0), tried(1)
+        (False, True)
+    """
+    unit, least = unit_for(AREA, system)
+    number = limit.to(unit)
+    is_named = limit.unit == unit and same(number, round(number, least + 2))
+
+    def tried(decimals: int) -> bool:
+        texts = trio_text(measured, limit, margin, system, decimals, order)
+        is_as_named = not is_named or same(float(number_of(texts[1])), number)
+        return is_as_named and adds_up(*texts)
+
+    return tried

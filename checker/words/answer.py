@@ -10,7 +10,7 @@ from checker.core.units import AREA, RATIO
 from checker.findings.limits import limits_of
 from checker.findings.model import OPEN, STATUSES
 from checker.findings.subjects import SUBJECTS
-from checker.words.amounts import clean
+from checker.words.amounts import STRICT, clean, room_text
 from checker.words.findings import FindingView
 from checker.words.statuses import status_word
 
@@ -190,12 +190,13 @@ def _room(left: str, left_si: float | None, finding: Finding) -> str:
     """How much is left: "272 sq ft left", "136.5 sq ft over", or why nobody can say."""
     if left_si is None or not left:
         return "room left not known"
-    amount = left.removeprefix("+").removeprefix("−")
     if left_si == 0:
-        allows = "allows" if finding.order in {"at most", "at least"} else "does not allow"
+        allows = "does not allow" if finding.order in STRICT else "allows"
         return f"exactly at the limit, which this rule {allows}"
     worst = " at worst" if finding.status in OPEN and finding.missing else ""
-    return f"{amount} {'left' if left_si > 0 else 'over'}{worst}"
+    if left_si < 0:
+        return f"{left.removeprefix('−')} over{worst}"
+    return f"{room_text(left, finding.order)} left{worst}"
 
 
 def _bars_of_rules(brief: Brief) -> Iterator[Bar]:
@@ -217,13 +218,13 @@ def _bar_of_rule(finding: Finding, numbers: tuple[float, float, float], brief: B
     low, high, limit = numbers
     at, figures = f"rule.{finding.rule}", brief.figures
     whole = max(high, limit) * _ROOM_BEYOND or 1.0
-    left = figures.text(f"{at}.margin").removeprefix("+").removeprefix("−")
-    si = finding.margin.value_si
+    left, si = figures.text(f"{at}.margin"), finding.margin.value_si
     wants_more = finding.order in {"at least", "more than"}
-    if si < 0:
-        room = f"{left} {'short' if wants_more else 'over'}"
+    if wants_more and si:
+        amount = left.removeprefix("+").removeprefix("−")
+        room = f"{amount} {'short' if si < 0 else 'more than asked'}"
     else:
-        room = f"{left} {'more than asked' if wants_more else 'left'}" if si else "at the limit"
+        room = _room(left, si, finding)
     return Bar(
         rule=finding.rule,
         title=clean(finding.title),

@@ -9,11 +9,12 @@ from checker.algebra.explain import Speaker
 from checker.core.rounding import rounded
 from checker.core.showing import show, show_number
 from checker.core.units import AREA, LENGTH, UNIT, Amount
-from checker.words.amounts import pair_text
+from checker.words.amounts import trio_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from checker.core.rounding import RoundingWay
     from checker.core.units import System
     from checker.findings.model import Finding
     from checker.solve.layout import Piece
@@ -29,9 +30,9 @@ CAUTION: Final = (
 )
 
 
-def area(area_m2: float, system: System) -> str:
+def area(area_m2: float, system: System, way: RoundingWay = "nearest") -> str:
     """An area to a tenth of a square foot or a hundredth of a square metre."""
-    return show(Amount(area_m2, AREA), system, decimals=1 if system == "us" else 2)
+    return show(Amount(area_m2, AREA), system, decimals=1 if system == "us" else 2, way=way)
 
 
 def up(area_m2: float, system: System) -> float:
@@ -185,11 +186,13 @@ def standing(finding: Finding, system: System) -> str:
     text: str = finding.status
     if finding.measured is None or finding.limit is None:
         return text
-    measured, limit = pair_text(finding.measured, finding.limit, system)
+    margin = finding.margin or Amount(math.inf)
+    measured, limit, room = trio_text(
+        finding.measured, finding.limit, margin, system, None, finding.order
+    )
     text += f": {measured}, {finding.order} {limit}"
-    if finding.margin is not None and math.isfinite(finding.margin.value_si):
+    if math.isfinite(margin.value_si):
         lacks = "over by" if finding.order in {"at most", "less than"} else "short by"
-        side = lacks if finding.margin.value_si < 0 else "room left"
-        room = Amount(abs(finding.margin.value_si), finding.margin.dimension, finding.margin.unit)
-        text += f", {side} {show(room, system)}"
+        side = lacks if margin.value_si < 0 else "room left"
+        text += f", {side} {room.lstrip('+−')}"
     return text

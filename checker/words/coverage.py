@@ -10,8 +10,16 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA, RATIO, Amount, same
 from checker.findings.coverage import MOVES, Ends, sum_of, sum_of_moves
 from checker.findings.coverage_lines import coverages
+from checker.findings.limits import limits_of
 from checker.site.model import REST
-from checker.words.amounts import clean, decimals_that_add_up, fixed_text, range_text
+from checker.words.amounts import (
+    clean,
+    decimals_that_add_up,
+    fixed_text,
+    limit_that_adds_up,
+    range_text,
+    sum_that_adds_up,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -19,6 +27,7 @@ if TYPE_CHECKING:
     from checker.findings.checked import Checked
     from checker.findings.coverage import CountLine, Coverage, MoveLine, Moves
     from checker.site.model import Surface
+    from checker.words.amounts import Tried
     from checker.words.figures import Figures
     from checker.words.letters import Keys
 
@@ -213,22 +222,28 @@ def area_decimals(checked: Checked) -> int:
     """
     unit, least = unit_for(AREA, checked.system)
     size_m2 = Amount(1.0, AREA).to(unit)
-    columns: list[tuple[Sequence[float], float]] = []
+    limits, sums = list(_limits(checked)), []
     for coverage in coverages(checked):
         if not coverage.missing:
-            columns += ((parts, sum(parts)) for parts in _columns(coverage))
+            sums += [
+                sum_that_adds_up([part * size_m2 for part in parts], sum(parts) * size_m2)
+                for parts in _columns(coverage)
+            ]
+    return decimals_that_add_up((limits, sums), least)
+
+
+def _limits(checked: Checked) -> Iterator[Tried]:
+    """Every area that is held against its limit, with the room left."""
     for finding in checked.verdict.findings:
-        amounts = (finding.measured, finding.limit, finding.margin)
-        if all(amount is not None and amount.dimension == AREA for amount in amounts):
-            measured, limit, margin = (amount.value_si for amount in amounts if amount)
-            less = 1.0 if finding.order in {"at most", "less than"} else -1.0
-            columns.append(((less * limit, -less * measured), margin))
-    sized = (
-        ([part * size_m2 for part in parts], total * size_m2)
-        for parts, total in columns
-        if math.isfinite(total)
-    )
-    return decimals_that_add_up(sized, least)
+        measured, limit, margin = finding.measured, finding.limit, finding.margin
+        if measured is None or limit is None or margin is None or margin.dimension != AREA:
+            continue
+        if measured.dimension == limit.dimension == AREA and math.isfinite(margin.value_si):
+            yield limit_that_adds_up(measured, limit, margin, finding.order, checked.system)
+    for coverage in coverages(checked):
+        for item in limits_of(coverage, checked):
+            if item.of_worst is not None:
+                yield limit_that_adds_up(*item.of_worst, item.part.order, checked.system)
 
 
 def _columns(coverage: Coverage) -> Iterator[Sequence[float]]:

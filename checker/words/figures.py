@@ -11,11 +11,20 @@ from typing import TYPE_CHECKING
 
 from checker.core.problems import CheckerError
 from checker.core.records import Record
-from checker.core.showing import show, show_number, unit_for
+from checker.core.showing import LIMIT_WAYS, show, show_number, unit_for
 from checker.core.units import RATIO, UNIT, Amount, same
-from checker.words.amounts import margin_text, pair_text, shown, small, trio_text
+from checker.words.amounts import (
+    change_text,
+    margin_text,
+    pair_text,
+    range_text,
+    shown,
+    small,
+    trio_text,
+)
 
 if TYPE_CHECKING:
+    from checker.algebra.values import Quantity
     from checker.core.units import System
 
 
@@ -100,7 +109,7 @@ class Figures:
             FigureClash: The key stands for another number already.
         """
         if signed:
-            text = margin_text(amount, self.system, self.area_decimals)
+            text = change_text(amount, self.system, self.area_decimals)
         elif decimals is None:
             text = shown(amount, self.system, self.area_decimals).replace("-", "−", 1)
         else:
@@ -112,6 +121,11 @@ class Figures:
         texts = (shown(amount, self.system, self.area_decimals) for amount in amounts)
         return [text.replace("-", "−", 1) for text in texts]
 
+    def add_room(self, key: str, title: str, margin: Amount) -> str:
+        """Take room under a limit in and give its text, never more of it than there is."""
+        text = margin_text(margin, self.system, self.area_decimals)
+        return self._take(Figure(key, title, text, margin))
+
     def add_small(self, key: str, title: str, amount: Amount) -> str:
         """Take a small length in (rain, pipe sizes) and give its text in inches or millimetres."""
         unit, decimals = ("in", 2) if self.system == "us" else ("mm", 0)
@@ -122,9 +136,21 @@ class Figures:
         """Take the size of a thing that is bought, such as a pipe, and give its text: 6 in."""
         return self._take(Figure(key, title, small(amount.value_si, self.system), amount))
 
-    def add_pair(self, first: tuple[str, str, Amount], second: tuple[str, str, Amount]) -> None:
-        """Take two numbers that are compared: their texts differ whenever the numbers do."""
-        texts = pair_text(first[2], second[2], self.system, self.area_decimals)
+    def range(self, value: Quantity, order: str = "") -> str:
+        """The text of a number that may be uncertain; with an order it is a limit."""
+        return range_text(value, self.system, self.area_decimals, LIMIT_WAYS[order])
+
+    def add_pair(
+        self,
+        first: tuple[str, str, Amount],
+        second: tuple[str, str, Amount],
+        order: str = "",
+    ) -> None:
+        """Take two numbers that are compared: their texts differ whenever the numbers do.
+
+        With an order the second is the limit of the first.
+        """
+        texts = pair_text(first[2], second[2], self.system, self.area_decimals, order)
         for (key, title, amount), text in zip((first, second), texts, strict=True):
             self._take(Figure(key, title, text, amount))
 
@@ -133,6 +159,7 @@ class Figures:
         measured: tuple[str, str, Amount],
         limit: tuple[str, str, Amount],
         margin: tuple[str, str, Amount],
+        order: str,
         spans: Sequence[str] = ("", ""),
     ) -> None:
         """Take a number, its limit and the room left in; as printed they add up if they can.
@@ -140,7 +167,7 @@ class Figures:
         `spans` are the whole ranges of the first two.
         """
         named = (measured, limit, margin)
-        texts = trio_text(measured[2], limit[2], margin[2], self.system, self.area_decimals)
+        texts = trio_text(measured[2], limit[2], margin[2], self.system, self.area_decimals, order)
         for (key, title, amount), text, span in zip(named, texts, (*spans, ""), strict=True):
             self._take(Figure(key, title, text, amount, span))
 

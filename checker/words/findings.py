@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from checker.algebra.nodes import Named
 from checker.core.records import Record
-from checker.core.showing import unit_for
+from checker.core.showing import LIMIT_WAYS, unit_for
 from checker.core.units import AREA, Amount, meets
 from checker.findings.model import MET, STATUSES
 from checker.findings.subjects import subject_of
@@ -15,13 +15,13 @@ from checker.measure.catalogue import LOT_MEASURES, NotMeasured
 from checker.words.amounts import (
     NOT_KNOWN,
     NOTHING,
-    at_least_text,
+    STRICT,
     capital,
     clean,
     margin_text,
-    pair_text,
     place_text,
     range_text,
+    room_text,
     shown,
     trio_text,
 )
@@ -190,7 +190,7 @@ class _Viewing:
                 status_word(finding.if_unfavourable) if finding.if_unfavourable else None
             ),
             steps=tuple(
-                Pair(capital(clean(step.what)), self.range_of(step.value)) for step in finding.trace
+                Pair(capital(clean(step.what)), self.step(step.value)) for step in finding.trace
             ),
             parts=tuple(self.part(part) for part in finding.parts)
             if len(finding.parts) > 1
@@ -214,17 +214,34 @@ class _Viewing:
         if finding.measured is not None and finding.limit is not None:
             is_known = part.measured.is_certain and part.limit.is_certain
             if is_known and finding.margin is not None:
-                return trio_text(
-                    finding.measured, finding.limit, finding.margin, self.system, self.decimals
-                )
+                return self.trio(finding.measured, finding.limit, finding.margin, finding.order)
         margin = NOTHING
         if finding.margin is not None:
-            margin = margin_text(finding.margin, self.system, self.decimals)
-        return self.range_of(part.measured), self.range_of(part.limit), margin
+            margin = self.margin(finding.margin)
+        return self.range_of(part.measured), self.limit_of(part), margin
+
+    def trio(
+        self, measured: Amount, limit: Amount, margin: Amount, order: str
+    ) -> tuple[str, str, str]:
+        """A number, its limit and the room, as the register of figures prints them."""
+        return trio_text(measured, limit, margin, self.system, self.decimals, order)
+
+    def margin(self, margin: Amount) -> str:
+        """Room left."""
+        return margin_text(margin, self.system, self.decimals)
 
     def range_of(self, value: Quantity) -> str:
         """A number that may be uncertain."""
         return range_text(value, self.system, self.decimals)
+
+    def limit_of(self, part: Judged) -> str:
+        """A limit that may be uncertain."""
+        return range_text(part.limit, self.system, self.decimals, LIMIT_WAYS[part.order])
+
+    def step(self, value: Quantity) -> str:
+        """A step on the way to a number; the limit itself as it is printed beside that."""
+        part = self.decisive()
+        return self.limit_of(part) if part and value == part.limit else self.range_of(value)
 
     def reasons(self, asks: tuple[str, ...]) -> tuple[str, ...]:
         """Why, beside what is missing."""
@@ -257,7 +274,7 @@ class _Viewing:
             over = finding.order in {"at most", "less than"}
             said = f"{'over' if over else 'short'} by {margin.removeprefix('−')}"
         else:
-            said = f"{margin.removeprefix('+')} to spare"
+            said = f"{room_text(margin, finding.order)} to spare"
         if finding.missing:
             return f"{said}, taking what is missing at its worst"
         if finding.margin.value_si < 0 and finding.status == "passes with conditions":
@@ -277,20 +294,13 @@ class _Viewing:
         return f"{row.what}{named}: {row.measured}, {row.order} {row.limit}{room}"
 
     def part(self, part: Judged) -> PartRow:
-        measured, limit = (
-            self.range_of(part.measured),
-            self.range_of(part.limit),
-        )
+        measured, limit, margin = self.range_of(part.measured), self.limit_of(part), NOTHING
         worst_measured, worst_limit = part.worst
-        if part.measured.is_certain and part.limit.is_certain and worst_measured and worst_limit:
-            measured, limit = pair_text(worst_measured, worst_limit, self.system, self.decimals)
-        margin = NOTHING
         if part.margin_si is not None and worst_limit is not None:
-            margin = margin_text(
-                Amount(part.margin_si, worst_limit.dimension, worst_limit.unit),
-                self.system,
-                self.decimals,
-            )
+            room = Amount(part.margin_si, worst_limit.dimension, worst_limit.unit)
+            margin = self.margin(room)
+            if part.measured.is_certain and part.limit.is_certain and worst_measured:
+                measured, limit, margin = self.trio(worst_measured, worst_limit, room, part.order)
         return PartRow(
             of=self.keys.named(part.of) if part.of else "The lot",
             what=self.what(part),
@@ -316,7 +326,7 @@ class _Viewing:
             )
 
     def reading(self, item: ReadingVerdict) -> ReadingRow:
-        margin = margin_text(item.margin, self.system, self.decimals) if item.margin else NOTHING
+        margin = self.margin(item.margin) if item.margin else NOTHING
         answered = item.reading in self.checked.site.readings
         used = "as the site file says" if answered else "assumed until the office answers"
         return ReadingRow(
@@ -333,11 +343,12 @@ class _Viewing:
             return
         margin = finding.margin
         if margin is not None and -math.inf < margin.value_si < 0:
-            by = at_least_text(Amount(-margin.value_si, margin.dimension, margin.unit), self.system)
+            by = self.margin(margin).removeprefix("−")
             less = finding.order in {"at most", "less than"}
             way = "come down" if less else "go up"
+            least = "more than" if finding.order in STRICT else "at least"
             ending = " if what is missing is as bad as it can be" if finding.missing else ""
-            yield f"{self.what_is_measured()} must {way} by at least {by}{ending}."
+            yield f"{self.what_is_measured()} must {way} by {least} {by}{ending}."
             if names := self.where():
                 yield f"Where: {names}."
         kinds = [

@@ -9,7 +9,7 @@ from checker.core.showing import unit_for
 from checker.core.units import AREA, Amount
 from checker.findings.coverage_lines import has_change
 from checker.site.model import REST
-from checker.words.amounts import clean, decimals_that_add_up, fixed_text
+from checker.words.amounts import clean, decimals_that_add_up, fixed_text, sum_that_adds_up
 
 if TYPE_CHECKING:
     from checker.findings.checked import Checked
@@ -70,9 +70,11 @@ def _ledger(checked: Checked, keys: Keys, state: State, title: str) -> Ledger:
             for line in partition.ledger
         ),
     ]
-    decimals = decimals_that_add_up(
-        [([part * size_m2 for part in parts], total * size_m2) for parts, total in sums_m2], least
-    )
+    sums = [
+        sum_that_adds_up([part * size_m2 for part in parts], total * size_m2)
+        for parts, total in sums_m2
+    ]
+    decimals = decimals_that_add_up([sums], least)
 
     def area(value_m2: float) -> str:
         return fixed_text(value_m2 * size_m2, value_m2 * size_m2, decimals)

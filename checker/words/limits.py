@@ -9,10 +9,10 @@ from checker.core.rounding import rounded
 from checker.core.showing import unit_for
 from checker.core.units import AREA, RATIO, Amount, amount
 from checker.findings.conversion import area_to_convert_m2
-from checker.words.amounts import clean, range_text
+from checker.words.amounts import clean
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from checker.findings.limits import Limit
     from checker.findings.model import Finding
@@ -45,48 +45,51 @@ def add_limit(figures: Figures, measure: str, limit: Limit) -> None:
     }
     left = None if left_m2 is None else Amount(left_m2, AREA)
     left_share = None if left_m2 is None else Amount(left_m2 / whole_m2, RATIO, "%")
-    at = f"limit.{measure}.{limit.finding.rule}"
-    title = clean(limit.finding.title)
-    _add(figures, at, "", title, areas, left)
-    _add(figures, at, "_share", f"{title}, of the land", shares, left_share)
+    at, title = f"limit.{measure}.{limit.finding.rule}", clean(limit.finding.title)
+    order = limit.part.order
+    _add(figures, lambda what: (f"{at}.{what}", f"{title}, {what}"), areas, left, order)
+    _add(
+        figures,
+        lambda what: (f"{at}.{what}_share", f"{title}, of the land, {what}"),
+        shares,
+        left_share,
+        order,
+    )
 
 
 def _add(
     figures: Figures,
-    at: str,
-    kind: str,
-    title: str,
+    named: Callable[[str], tuple[str, str]],
     values: Mapping[str, Quantity],
     left: Amount | None,
+    order: str,
 ) -> None:
     """Areas, or shares, of one limit; without room left that can be told, the ranges alone."""
-
-    def named(what: str) -> tuple[str, str]:
-        return f"{at}.{what}{kind}", f"{title}, {what}"
-
     worst, least = values["proposed"].end(high=True), values["maximum"].end(high=False)
     if left is None or worst is None or least is None:
         for what, value in values.items():
-            figures.add_text(*named(what), range_text(value, figures.system, figures.area_decimals))
+            is_limit = what == "maximum"
+            figures.add_text(*named(what), figures.range(value, order if is_limit else ""))
         return
     figures.add_trio(
         (*named("proposed"), worst),
         (*named("maximum"), least),
         (*named("remaining"), left),
-        spans=tuple(_span(values[what], figures) for what in ("proposed", "maximum")),
+        order,
+        spans=(_span(values["proposed"], figures), _span(values["maximum"], figures, order)),
     )
     for what in ("existing", "increase"):
         value, is_change = values[what], what == "increase"
         end, span = value.end(high=True), _span(value, figures)
         if end is None:
-            figures.add_text(*named(what), range_text(value, figures.system, figures.area_decimals))
+            figures.add_text(*named(what), figures.range(value))
             continue
         span = f"+{span}" if span and is_change and value.low_si > 0 else span
         figures.add(*named(what), end, signed=is_change, span=span)
 
 
-def _span(value: Quantity, figures: Figures) -> str:
-    return "" if value.is_certain else range_text(value, figures.system, figures.area_decimals)
+def _span(value: Quantity, figures: Figures, order: str = "") -> str:
+    return "" if value.is_certain else figures.range(value, order)
 
 
 def add_finding(figures: Figures, finding: Finding) -> None:
@@ -99,9 +102,10 @@ def add_finding(figures: Figures, finding: Finding) -> None:
         (f"{at}.limit", f"{finding.title}, limit", finding.limit),
     )
     if finding.margin is None:
-        figures.add_pair(*numbers)
+        figures.add_pair(*numbers, finding.order)
         return
-    figures.add_trio(*numbers, (f"{at}.margin", f"{finding.title}, room left", finding.margin))
+    margin = (f"{at}.margin", f"{finding.title}, room left", finding.margin)
+    figures.add_trio(*numbers, margin, finding.order)
     if finding.limit.dimension != AREA:
         return
     if finding.margin.value_si >= 0 or finding.order not in {"at most", "less than"}:

@@ -47,9 +47,10 @@ READINGS: Final = {
 }
 
 VERIFY_ROUNDING: Final = (
-    "Figures are rounded for print, half up; every verdict is made from the unrounded ones. Two "
-    "figures that stand beside each other are printed with as many digits as it takes to tell "
-    "them apart."
+    "Figures are rounded for print, half up; the most that is allowed and the room left are "
+    "rounded down, the least that must be had up. Every verdict is made from the unrounded "
+    "figures. Two that stand beside each other are printed with as many digits as it takes to "
+    "tell them apart."
 )
 
 

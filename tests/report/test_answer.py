@@ -153,7 +153,8 @@ def test_what_to_do_outranks_a_third_bar() -> None:
 
 def test_the_order_is_one_in_all_formats(linden: Checked) -> None:
     texts = reports_of(linden)
-    marks = ("does not meet", "136.5 sq ft over", "What to do next", "The stone holds the storm")
+    # 3,948 sq ft count where 35 % of 10,890 is 3,811.5: at least 137 whole ones must go.
+    marks = ("does not meet", "137 sq ft over", "What to do next", "The stone holds the storm")
     for text in (texts["report.html"], texts["report.md"], answer_text(linden)):
         places = [text.index(mark) for mark in marks]
         assert places == sorted(places)

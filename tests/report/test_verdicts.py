@@ -108,7 +108,9 @@ surfaces:
     assert view.status.word == "fails"
     assert view.measured != view.limit
     assert view.margin.startswith("−0.00")
-    assert "must come down by at least 1 sq ft" in view.remedies[0]
+    # 45 x 0.0000889 = 0.0040005: what must go is rounded up, and said as the margin says it.
+    assert view.room == "over by 0.0041 sq ft"
+    assert "must come down by at least 0.0041 sq ft" in view.remedies[0]
 
 
 def test_fails_name_what_must_change(fernhollow: Checked) -> None:
