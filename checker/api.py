@@ -175,9 +175,10 @@ def new_site(
         BadInput: The file exists, the rule set, unit or part is unknown, or the drawing is
             unreadable.
     """
-    from checker.files.saving import save
+    from checker.files.saving import refuse_taken, save
     from checker.findings.drafts import begun_site
 
+    refuse_taken(path)
     started = begun_site(path, title=title, place=place, units=units, drawing=drawing, parts=parts)
     return save(path, started.text), started.told
 

@@ -24,6 +24,8 @@ def client(
 ) -> None:
     """Write one page for the client: whether it may be built, before and after, cost."""
     from checker import api
+    from checker.papers.page_file import refuse_other_kinds
 
+    refuse_other_kinds(Path(to))
     sizes = Path(order_sizes) if order_sizes else None
     say(f"Written: {api.write_client(checked(site, place), Path(to), sizes).as_posix()}")

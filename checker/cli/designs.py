@@ -14,7 +14,9 @@ from checker.cli.speaking import (
     SlowProgress,
     TemplateOption,
     checked,
+    refuse_unread,
     say,
+    template_folder,
 )
 
 
@@ -46,11 +48,14 @@ def change(
 ) -> int:
     """Find the least that must change so that the rules are met, with proof."""
     from checker import api
-    from checker.files.saving import save
+    from checker.files.saving import refuse_taken, save
     from checker.papers.change import still_text, text_of
 
     if draw and drawn is None:
         raise typer.BadParameter("'--draw' says which option is drawn: give '--write FILE' too")
+    own = _own_template(template, out)
+    if drawn is not None:
+        refuse_taken(Path(drawn))
     design, told = checked(site, place), SlowProgress()
     try:
         options = api.least_change(design, progress=told)
@@ -58,7 +63,7 @@ def change(
         told.stop()
     say(text_of(options))
     if out is not None:
-        _write(api.change_pages(options, Path(template) if template else None), out)
+        _write(api.change_pages(options, own), out)
     if drawn is not None:
         say(f"\nWritten: {save(Path(drawn), api.option_text(options, draw)).as_posix()}")
         option = options.option(draw) if draw else options.best
@@ -85,11 +90,12 @@ def compare(
 
     if len(site_files) < 2:
         raise typer.BadParameter("name two site files or more")
+    own = _own_template(template, out)
     designs = [checked(name, place) for name in site_files]
     found = api.compare_designs(designs, list(site_files))
     say(api.comparison_text(found))
     if out is not None:
-        _write(api.comparison_pages(found, Path(template) if template else None), out)
+        _write(api.comparison_pages(found, own), out)
 
 
 def sensitivity(
@@ -105,6 +111,7 @@ def sensitivity(
     """Show the verdict under every way to count pool water, paving and decks."""
     from checker import api
 
+    own = _own_template(template, out)
     design, told = checked(site, place), SlowProgress(2.0)
     try:
         table = api.sensitivity(design, progress=told)
@@ -112,7 +119,12 @@ def sensitivity(
         told.stop()
     say(api.sensitivity_text(table))
     if out is not None:
-        _write(api.sensitivity_pages(table, Path(template) if template else None), out)
+        _write(api.sensitivity_pages(table, own), out)
+
+
+def _own_template(template: str | None, out: str | None) -> Path | None:
+    refuse_unread("--template", template, "--out FOLDER", is_there=out is not None)
+    return template_folder(template)
 
 
 def _write(pages: Mapping[str, str], out: str) -> None:

@@ -7,7 +7,14 @@ from typing import Annotated
 
 import typer
 
-from checker.cli.speaking import PlaceOption, SiteFile, TemplateOption, checked, say
+from checker.cli.speaking import (
+    PlaceOption,
+    SiteFile,
+    TemplateOption,
+    checked,
+    say,
+    template_folder,
+)
 
 
 def check(  # noqa: PLR0913 - what a person may choose, each by name
@@ -34,9 +41,10 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
             help="Of a drawing: what the place asks, e.g. zone=R-1; several allowed.",
         ),
     ] = None,
-    out: Annotated[str, typer.Option(metavar="FOLDER", help="Folder for the pages.")] = (
-        "soakline-report"
-    ),
+    out: Annotated[
+        str | None,
+        typer.Option(metavar="FOLDER", help="Folder for the pages.  [default: soakline-report]"),
+    ] = None,
     template: TemplateOption = None,
     allow_unknown: Annotated[
         bool, typer.Option("--allow-unknown", help="Rules that wait for an answer are no failures.")
@@ -54,10 +62,20 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
 
     Of a drawing a site file is written beside it first: layers are taken by their names.
     """
+    if no_report:
+        for option, given in (("--out", out), ("--template", template)):
+            if given:
+                says = f"'--no-report' writes no pages, and '{option}' is about them: leave one out"
+                raise typer.BadParameter(says)
+    if page is not None:
+        from checker.papers.page_file import refuse_other_kinds
+
+        refuse_other_kinds(Path(page))
     from checker.papers.terminal import answer_text
     from checker.site.beside import is_drawing
     from checker.words.view import view_of
 
+    folder, own = Path(out or "soakline-report"), template_folder(template)
     if is_drawing(Path(site)):
         from checker.cli.asking import begun
 
@@ -69,8 +87,8 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
     if not no_report:
         from checker.papers.writing import write_reports
 
-        written = write_reports(result, Path(out), Path(template) if template else None, view)
-        say(f"\nWritten to {Path(out).as_posix()}: report.html and {len(written) - 1} more files")
+        written = write_reports(result, folder, own, view)
+        say(f"\nWritten to {folder.as_posix()}: report.html and {len(written) - 1} more files")
     if page is not None:
         from checker import api
 

@@ -53,6 +53,9 @@ def takeoff(
     from checker import api
 
     system = _system(units)
+    for option, name, ending in (("--csv", csv_file, ".csv"), ("--xlsx", xlsx_file, ".xlsx")):
+        if name is not None and Path(name).suffix.lower() in {".csv", ".xlsx"} - {ending}:
+            raise typer.BadParameter(f"'{option}' writes {ending}: end '{name}' so")
     result, sizes = checked(site), Path(order_sizes) if order_sizes else None
     table, csv = api.take_off(result, sizes, system)
     say(table.lstrip("\n"))

@@ -52,10 +52,11 @@ def packet(  # noqa: PLR0913 - what a person may choose, each by name
     from checker import api
     from checker.words.amounts import plural
 
+    given_day = day_or_none(day)
     written = api.packet(
         checked(site, place),
         Path(out),
-        date=day_or_none(day),
+        date=given_day,
         sheet_size=sheet,
         previous=checked(previous, place) if previous else None,
         built=checked(built, place) if built else None,

@@ -30,6 +30,10 @@ def show(
     """Say in English what a rule set (an id or a path) asks."""
     from checker import api
 
+    if page is not None:
+        from checker.papers.page_file import refuse_other_kinds
+
+        refuse_other_kinds(Path(page))
     read = api.load_ruleset(ruleset)
     if page is None:
         say(api.describe_ruleset(read))

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from checker.cli.speaking import TemplateOption, progress, say
+from checker.cli.speaking import TemplateOption, progress, refuse_unread, say, template_folder
 
 
 def screen(  # noqa: PLR0913 - options of a command
@@ -44,6 +44,11 @@ def screen(  # noqa: PLR0913 - options of a command
 
     from checker import api
 
+    refuse_unread("--template", template, "--report FOLDER", is_there=report is not None)
+    own = template_folder(template)
+    if workers and scheduler:
+        raise typer.BadParameter("'--workers' are of this machine, '--scheduler' is another's")
+
     found = api.screen(
         Path(town),
         Path(out),
@@ -56,6 +61,6 @@ def screen(  # noqa: PLR0913 - options of a command
     say(api.screening_text(found))
     say(f"\nWritten: {found.output.as_posix()}")
     if report is not None:
-        pages = api.screening_pages(found, Path(template) if template else None)
+        pages = api.screening_pages(found, own)
         written = api.write_pages(pages, Path(report))
         say(f"Written to {Path(report).as_posix()}: {', '.join(path.name for path in written)}")

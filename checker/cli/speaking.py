@@ -98,6 +98,22 @@ def _stop_saying(stream: TextIO) -> None:
         os.close(nowhere)
 
 
+def template_folder(template: str | None) -> Path | None:
+    """The folder of one's own templates; one without any is refused before any work is done."""
+    if template is None:
+        return None
+    from checker.pages.templating import templates_in
+
+    templates_in(Path(template))
+    return Path(template)
+
+
+def refuse_unread(option: str, given: str | None, needs: str, *, is_there: bool) -> None:
+    """Refuse an option that nothing would read, before any work is done."""
+    if given and not is_there:
+        raise typer.BadParameter(f"'{option}' does nothing here: give '{needs}' too")
+
+
 def checked(site_file: str, place: str = "") -> Checked:
     """Load a site and its rule set and judge it."""
     from checker import api

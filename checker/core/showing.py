@@ -210,29 +210,44 @@ def show(
     """
     if math.isinf(value.value_si):
         return ENDLESS.get(value.dimension, "without end")
-    unit, places = unit_for(value.dimension, system)
     is_small = value.dimension == LENGTH and value.unit in SMALL_LENGTHS[system]
-    if is_small:
-        unit, places = SMALL_LENGTHS[system][value.unit], 3
-    if value.dimension == RATIO and value.unit in {"%", "in/ft"}:
-        unit, places = value.unit, 2 if value.unit == "%" else 3
-    if value.dimension == SPEED and value.unit in FAST.values():
-        unit, places = FAST[system], 2
-    if value.dimension == MONEY and value.unit in CURRENCIES:
-        unit = value.unit
+    is_bare = value.dimension == RATIO and value.unit not in {"%", "in/ft"}
+    unit, places = _unit_of(value, system)
     number = value.to(unit) if unit in UNIT else value.value_si
+    if is_small or is_bare:
+        places = _fitting(number, unit)
     if decimals is not None:
         text = show_number(number, decimals, way)
     elif value.dimension == MONEY:
         text = show_number(number, places, way)
     else:
         text = _with_two_figures(number, places, way)
-    if (is_small or (value.dimension == RATIO and unit == "")) and "." in text:
+    if (is_small or is_bare) and "." in text:
         text = text.rstrip("0").rstrip(".")
     sign = "+" if signed and number > 0 else ""
     if unit.startswith("$"):
         return f"{sign}${text}{unit[1:]}"
     return f"{sign}{text} {unit}".rstrip()
+
+
+def _unit_of(value: Amount, system: System) -> tuple[str, int]:
+    """The unit and the decimals of an amount, by what it was written in."""
+    unit, places = unit_for(value.dimension, system)
+    if value.dimension == LENGTH:
+        unit = SMALL_LENGTHS[system].get(value.unit, unit)
+    elif value.dimension == RATIO and value.unit in {"%", "in/ft"}:
+        unit, places = value.unit, 2 if value.unit == "%" else 3
+    elif value.dimension == SPEED and value.unit in FAST.values():
+        unit, places = FAST[system], 2
+    elif value.dimension == MONEY and value.unit in CURRENCIES:
+        unit = value.unit
+    return unit, places
+
+
+def _fitting(number: float, unit: str) -> int:
+    """The decimals of a quotient or a small length: its own where few, else as measured."""
+    most, as_measured = {"in": (4, 2), "mm": (3, 1)}.get(unit, (4, 2 if abs(number) >= 1 else 3))
+    return most if same(number, round(number, most)) else as_measured
 
 
 def _with_two_figures(number: float, places: int, way: RoundingWay) -> str:

@@ -53,6 +53,7 @@ def begun_site(  # noqa: PLR0913 - what a person may choose, each by name
     return scaffold.new_site(
         title, place, units, drawing, folder=path.parent,
         facts={fact.name: fact.ask for fact in ruleset.facts.values()}, given=given, parts=parts,
+        documents=ruleset.documents_asked(),
         heaviest=heaviest_in(ruleset) if drawing is not None else None, layers=layers,
     )  # fmt: skip
 

@@ -103,12 +103,22 @@ def written(name: str, context: PageContext, folder: Path | None = None) -> str:
     return text.rstrip() + "\n"
 
 
-def _is_own(folder: Path, name: str) -> bool:
-    """Whether a folder has the template; one without any template is refused."""
+def templates_in(folder: Path) -> list[str]:
+    """The names of the templates in a folder.
+
+    Raises:
+        BadInput: There is none.
+    """
     found = [known for known in ("page.html", "page.md") if (folder / known).is_file()]
     if not found:
         says = "holds neither 'page.html' nor 'page.md'"
         raise BadInput("the template cannot be used", [Problem(Place(folder.as_posix()), says)])
+    return found
+
+
+def _is_own(folder: Path, name: str) -> bool:
+    """Whether a folder has the template; one without any template is refused."""
+    found = templates_in(folder)
     if name in found and (folder / name).stat().st_size > MOST_BYTES:
         raise _refused(folder, name, f"it is larger than {MOST_BYTES // 1000} kB")
     return name in found

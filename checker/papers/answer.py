@@ -149,7 +149,11 @@ def _steps(view: View) -> Iterator[Text]:
 def group_sections(answer: FirstPage) -> tuple[Section, ...]:
     """All rules, by subject."""
     return tuple(
-        Section(f"about-{group.subject}", group.title, (para(group.tally, "fine"), *_rules(group)))
+        Section(
+            f"about-{group.subject}",
+            f"Rules: {group.title[0].lower()}{group.title[1:]}",
+            (para(group.tally, "fine"), *_rules(group)),
+        )
         for group in answer.groups
     )
 

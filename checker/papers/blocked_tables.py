@@ -51,7 +51,7 @@ def tried_table(tables: DrainageTables) -> Table:
                 emptied,
             )
         )
-    heads = ("Depth", "Over edges", "Astray", "Stores empty after")
+    heads = ("Depth", "Over edges", "Uncontrolled", "Stores empty after")
     columns = (Column("Storm", width=2), *numbers(*heads))
     return Table("Every storm tried, nothing blocked", columns, tuple(rows))
 
@@ -74,7 +74,7 @@ def varied_table(tables: DrainageTables) -> Table:
                 emptied,
             )
         )
-    heads = ("Depth", "By outlets", "Over edges", "Astray", "Stores empty after")
+    heads = ("Depth", "By outlets", "Over edges", "Uncontrolled", "Stores empty after")
     columns = (Column("What differs", width=2), *numbers(*heads))
     return Table("The design storm if soil or rain is not as given", columns, tuple(rows))
 
@@ -110,7 +110,10 @@ def blocked_table(tables: DrainageTables) -> Table:
             row[at] = "as with nothing blocked" if row[at] == rows[0][at] else row[at]
     columns = (
         Column("Blocked", width=1.2),
-        *(Column(name, is_number=True, width=0.6) for name in ("Astray", "Stands, no way")),
+        *(
+            Column(name, is_number=True, width=0.6)
+            for name in ("Uncontrolled", "Stands, no outlet")
+        ),
         Column("Over edges", width=2.4),
         Column("Highest water on the surface", width=1.1),
         Column("Below the lowest floor", is_number=True, width=0.7),

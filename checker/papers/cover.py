@@ -159,7 +159,7 @@ def _owed(view: View) -> Iterator[Section]:
             Column("How it follows", width=1.8),
             Column("Clause", width=1.4),
         )
-        yield part("What follows besides", Table("Fees, permits, duties, figures", columns, rows))
+        yield part("Fees, permits and figures", Table("What each comes to, and why", columns, rows))
 
 
 def _permits(job: Job) -> list[Block]:

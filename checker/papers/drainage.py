@@ -100,7 +100,7 @@ SETTINGS: Final = (
         "are tried beside the design storm: rules on drains, pipes, stores and overflow ask of the "
         "worst. Blocked cases take the design storm, nested where an even one was typed."
     ),
-    "Astray is water into house or pool, onto a neighbour's land, or without any way.",
+    "Uncontrolled: runs into house or pool or onto a neighbour's land, or has no outlet.",
 )
 WHAT_TO_GIVE: Final = (
     "No drainage calculation can be made yet. Give 'ways_out' (inlets, pipes, stores, outlets, "
@@ -310,7 +310,11 @@ def drainage_part(brief: Brief) -> tuple[Section, ...]:
     if not is_drawn(brief.checked):
         return ()
     cautions = Bullets(CAUTIONS, "Cautions", "caution")
-    return (Section("drainage", "Drainage", (cautions, *_Drainage(brief).sections(*_PACKET))),)
+    return (
+        Section(
+            "drainage", "Drainage plan and flows", (cautions, *_Drainage(brief).sections(*_PACKET))
+        ),
+    )
 
 
 def drainage_page(checked: Checked) -> Page:

@@ -317,7 +317,7 @@ class DrainageTables:
             rows.append((clean(edge.id), ONTO[edge.onto], *passing, level))
         astray = self.figure("rare.astray", astray_m3(network_of(self.survey), flows), VOLUME)
         if rows:
-            rows.append(TableRow(("Astray", "", "", astray, ""), "total"))
+            rows.append(TableRow(("Uncontrolled", "", "", astray, ""), "total"))
         columns = (*texts_of("Edge", "Onto"), *numbers("Peak", "In all", "Highest water"))
         return Table("Over the edges in the rare storm", columns, tuple(rows))
 

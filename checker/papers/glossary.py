@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from checker.pages.blocks import (
     Column,
     Section,
-    SectionLink,
     Table,
-    Text,
     every,
     named_values,
     texts,
@@ -23,9 +21,6 @@ if TYPE_CHECKING:
     from checker.findings.checked import Checked
     from checker.pages.blocks import Block
 
-GLOSSARY: Final = "glossary"
-"""The id of the section, for links."""
-
 
 def glossary_section(checked: Checked, blocks: Iterable[Block] = ()) -> Section:
     """The verdicts that occur, the words of the worksheet, and those of the trade that are used.
@@ -37,7 +32,7 @@ def glossary_section(checked: Checked, blocks: Iterable[Block] = ()) -> Section:
     found = verdicts(finding.status for finding in checked.verdict.findings)
     words = tuple((capital(word), says) for word, says in TERMS.items())
     return Section(
-        GLOSSARY,
+        "glossary",
         "What the words mean",
         (
             named_values("Verdicts", found, ("Verdict", "Means")),
@@ -69,8 +64,3 @@ def trade_words(blocks: Iterable[Block]) -> tuple[Table, ...]:
     said = " ".join(text for block in every(blocks) for text in texts(block))
     rows = tuple((capital(word), says) for word, says in terms_in(said))
     return (named_values("Words of the trade", rows, ("Word", "Means")),) if rows else ()
-
-
-def glossary_link() -> Text:
-    """A line that leads there."""
-    return Text((SectionLink("What the words mean", GLOSSARY),), "fine")

@@ -20,7 +20,7 @@ def ledger_section(ledgers: Sequence[Ledger]) -> Section:
     )
     return Section(
         "ledger",
-        "Every area once",
+        "Areas of the lot, added up",
         (Text((lead,)), *(table for one in ledgers for table in _ledger_tables(one))),
     )
 

@@ -80,7 +80,7 @@ class _Cases:
         highest = max(levels, key=lambda name: levels[name], default="")
         gone_m3 = astray_m3(network_of(self.survey), flows)
         astray = self.tables.figure(f"{key}.astray", gone_m3, VOLUME)
-        happens = f"astray {astray}" if gone_m3 > 0 else "nothing goes astray"
+        happens = f"{astray} uncontrolled" if gone_m3 > 0 else "no uncontrolled overflow"
         if flows.blocked:
             happens = f"{' and '.join(map(part_text, flows.blocked))} blocked; {happens}"
         second = "no water stands on the surface"

@@ -31,6 +31,7 @@ def write_page(page: Page, file: Path, footer: str, project: str = "") -> Path:
     from checker.files.saving import save
     from checker.pages import html_writer, markdown_writer
 
+    refuse_other_kinds(file)
     name = project or page.title
     match file.suffix.lower():
         case ".html":
@@ -41,14 +42,22 @@ def write_page(page: Page, file: Path, footer: str, project: str = "") -> Path:
             from checker.pages.pdf_writer import pdf_bytes
 
             return save(file, pdf_bytes(page.title, name, footer, [_paper(page)], {}))
-        case ".docx":
+        case _:
             from checker.pages.word_writer import docx_bytes
 
             return save(file, docx_bytes(_paper(page), name, footer))
-        case _:
-            says = f"'{file.suffix}' is no kind of page"
-            problem = Problem(Place(file.as_posix()), says, f"end the name in {', '.join(ENDINGS)}")
-            raise BadInput("no page can be written", [problem])
+
+
+def refuse_other_kinds(file: Path) -> None:
+    """Tell before long work that a file has the ending of no page.
+
+    Raises:
+        BadInput: It has.
+    """
+    if file.suffix.lower() not in ENDINGS:
+        says = f"'{file.suffix}' is no kind of page" if file.suffix else "it has no ending"
+        problem = Problem(Place(file.as_posix()), says, f"end the name in {', '.join(ENDINGS)}")
+        raise BadInput("no page can be written", [problem])
 
 
 def _paper(page: Page) -> Paper:

@@ -66,7 +66,7 @@ def place_page(ruleset: RuleSet) -> Page:
         *said.tables(),
         part("Amounts", *said.amounts()),
         part("Rules", *said.rules()),
-        part("What follows besides", *said.results()),
+        part("Fees, permits and figures", *said.results()),
         part("Unclear clauses", *said.readings()),
         part("To be handed in", *said.handed_in()),
         part("Left out of the text", *said.left_out()),

@@ -20,7 +20,7 @@ from checker.pages.blocks import (
     texts_of,
 )
 from checker.papers.answer import answer_blocks, group_sections, verdict_text
-from checker.papers.glossary import glossary_link, glossary_section
+from checker.papers.glossary import glossary_section
 from checker.papers.ledger import ledger_section
 from checker.papers.worksheet import coverage_section
 from checker.words.view import VERIFY_ROUNDING
@@ -65,11 +65,11 @@ def page_of(
     words = glossary_section(view.brief.checked, (*rules, *folded))
     return Page(
         title=view.header.title,
-        above=(*_above(view), *answer_blocks(view, _picture(svg, plan_file)), glossary_link()),
+        above=(*_above(view), *answer_blocks(view, _picture(svg, plan_file))),
         sections=(
             *rules,
             *_results(view),
-            Section("cautions", "Before anyone relies on this", (Bullets(view.cautions),)),
+            Section("cautions", "Cautions", (Bullets(view.cautions),)),
             *(Fold(part.id, part.title, part.blocks, part.status) for part in (*folded, words)),
         ),
         below=(Text((VERIFY_ROUNDING,), "fine"),),
@@ -109,8 +109,8 @@ def _results(view: View) -> Iterator[Section]:
         )
         for item in view.results
     )
-    table = Table("Figures, duties, fees, permits and forms", columns, rows)
-    yield Section("results", "What follows besides", (table,))
+    table = Table("What each comes to, and why", columns, rows)
+    yield Section("results", "Fees, permits and figures", (table,))
 
 
 def _picture(svg: str, plan_file: str) -> Picture:
@@ -162,7 +162,7 @@ def _given(view: View) -> Section:
     nothing = Text(("The rules ask for no facts, and none were given.",))
     columns = (Column("Asked"), Column("Answer"))
     table = Table("Facts, readings and documents", columns, view.facts)
-    return Section("given", "Taken as given", (table if view.facts else nothing,))
+    return Section("given", "Facts given", (table if view.facts else nothing,))
 
 
 def _sources(view: View) -> Section:

@@ -88,11 +88,11 @@ def _whole(view: View) -> Iterator[Block]:
             "Mended or in doubt in the drawing",
             (Bullets(tuple(f"{pair.what}: {pair.text}" for pair in view.repairs)),),
         )
-    yield Section("cautions", "Before anyone relies on this", (Bullets(view.cautions),))
+    yield Section("cautions", "Cautions", (Bullets(view.cautions),))
 
 
 def _results(view: View) -> Iterator[Block]:
     if view.results:
         folds = (Fold("", item.title, (para(item.why),), line=item.answer) for item in view.results)
-        title = f"What follows besides: {plural(len(view.results), 'thing')}"
+        title = f"Fees, permits and figures: {plural(len(view.results), 'thing')}"
         yield Section("results", title, tuple(folds))

@@ -55,7 +55,7 @@ def describe(ruleset: RuleSet) -> str:
         _section("What counts", said.tables()),
         _section("Amounts", said.amounts()),
         _section("Rules", said.rules()),
-        _section("What follows besides", said.results()),
+        _section("Fees, permits and figures", said.results()),
         _section("Unclear clauses", said.readings()),
         _section("To be handed in", said.submission()),
         _section("Left out", [_item(text) for text in ruleset.left_out]),

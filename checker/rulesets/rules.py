@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from checker.algebra import nodes as n
 from checker.algebra.explain import Speaker
+from checker.algebra.walk import nodes
 from checker.core.records import Record, field
 
 if TYPE_CHECKING:
@@ -239,6 +240,11 @@ class RuleSet(Record, kw_only=True):
             return ""
         ends = f" and ended on {self.until}" if self.until else ""
         return f"the text came into force on {self.since}{ends}; it is no law of {day}"
+
+    def documents_asked(self) -> tuple[str, ...]:
+        """The documents that a rule wants on file, each once, in the order of the rules."""
+        found = (node for rule in self.rules for node in nodes(rule.require))
+        return tuple(dict.fromkeys(node.document for node in found if isinstance(node, n.OnFile)))
 
     def speaker(self, system: System | None = None) -> Speaker:
         """Who says its conditions in English, in its own units unless others are wanted."""

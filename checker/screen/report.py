@@ -190,7 +190,7 @@ def _changed_table(title: str, own: VariantCounts, system: System) -> Table:
 
 
 def _both(lot: ChangedLot, which: int, system: System) -> str:
-    """Measured or limit of the rule that a lot hangs on; what it was before where it was another."""
+    """Measured or limit of the rule that a lot hangs on, with what it was before."""
     was, now = (
         ""
         if side is None

@@ -8,12 +8,19 @@ from typing import TYPE_CHECKING, Final
 
 from checker.core.problems import BadInput, Place, Problem, did_you_mean
 from checker.core.records import Record
+from checker.core.showing import system_of
 from checker.core.units import LENGTH, UNIT
 from checker.files.editor_line import schema_line
 from checker.files.plain import quoted
 from checker.site.drawing_start import FEATURES, drawing_body
 from checker.site.layer_table import remark
-from checker.site.snippets import as_remarks, asked_snippets, snippet_parts, snippet_surfaces
+from checker.site.snippets import (
+    as_remarks,
+    asked_snippets,
+    snippet_parts,
+    snippet_surfaces,
+    surface_leads,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -42,6 +49,7 @@ def new_site(  # noqa: PLR0913 - what a person may choose, each by name
     folder: Path | None = None,
     facts: Mapping[str, str] | None = None,
     given: Mapping[str, str] | None = None,
+    documents: Collection[str] = (),
     parts: Collection[str] = (),
     heaviest: Callable[[Sequence[str]], str] | None = None,
     layers: Mapping[str, str] | None = None,
@@ -56,6 +64,7 @@ def new_site(  # noqa: PLR0913 - what a person may choose, each by name
         folder: Where the site file will lie; the drawing's own folder when None.
         facts: What the rule set asks for, name to question; written as remarks to fill in.
         given: Answers to them, by name.
+        documents: Those that the rule set wants on file; written as remarks, too.
         parts: What else to start with, of `snippets.SNIPPETS`; beside a drawing they are remarks,
             since nothing that is made up is judged with a real lot.
 
@@ -69,22 +78,23 @@ def new_site(  # noqa: PLR0913 - what a person may choose, each by name
         BadInput: The unit is none, a part is unknown, or the drawing cannot be read.
     """
     unit = _unit_name(units)
-    asked = asked_snippets(parts)
+    wanted = asked_snippets(parts)
     head = _head(title, place, unit, facts or {}, given or {})
+    on_file = "".join(_DOCUMENT.format(quoted(name)) for name in documents or _ANY_DOCUMENT)
     if drawing is None:
-        tail = FEATURES + _TAIL.format(regions=_REGIONS)
-        return NewSite(text=head + _plain_body(unit, asked) + tail)
+        tail = FEATURES + _TAIL.format(regions=_REGIONS, documents=on_file)
+        return NewSite(text=head + _plain_body(unit, wanted) + tail)
     file = drawing.name
     if folder is not None:
         file = Path(os.path.relpath(drawing, folder)).as_posix()
     found = drawing_body(drawing, file, unit, heaviest, layers)
     body = found.text
     regions = "" if "\nregions:\n" in body else _REGIONS
-    if asked:
+    if wanted:
         metre, at = _round_metre(unit)
-        made_up = snippet_surfaces(asked, at) + snippet_parts(asked, unit, metre, at)
+        made_up = snippet_surfaces(wanted, at) + snippet_parts(wanted, unit, metre, at)
         body += f"\n{_TAKE_UP}{as_remarks(made_up)}"
-    text = head + body + _TAIL.format(regions=regions)
+    text = head + body + _TAIL.format(regions=regions, documents=on_file)
     return NewSite(text=text, told=found.told, asks=found.asks)
 
 
@@ -154,6 +164,9 @@ def _round_metre(unit: str) -> tuple[int, Callable[..., str]]:
 def _plain_body(unit: str, parts: Collection[str]) -> str:
     """A made-up lot, in round numbers of the unit, to be replaced."""
     metre, at = _round_metre(unit)
+    leads = surface_leads(parts)
+    is_metric = system_of(unit) == "metric"
+    coping, walk, round_, bend = _METRIC if is_metric else _CUSTOMARY
     return f"""\
 # Everything drawn below is made up. Put in your own lot, then your own surfaces.
 invented: yes
@@ -161,44 +174,49 @@ invented: yes
 lot:
   boundary:
     # The corners in order; the last one joins the first. An arc to the next corner is a corner
-    # like {{at: [0, 0], turn: left, radius: 20 ft}}.
+    # like {{at: [0, 0], turn: left, radius: {bend}}}.
     # A deed may be typed instead of points, one course an entry:
     #   courses: ["N 26°10'00\\" E 285.10'", "curve left R 25' L 39.27' tangent", ...]
-    points: [{at(0, 0)}, {at(24, 0)}, {at(24, 38)}, {at(0, 38)}]
+    points: [{at(0, 0)}, {at(24, 0)}, {at(24, 44)}, {at(0, 44)}]
   # Which lines of the boundary, counted from 1, are the front, the rear, the sides.
-  sides: {{front: [1], rear: [3], side: [2, 4]}}
+  sides: {{front: [3], rear: [1], side: [2, 4]}}
   # What the deed or plat says; it is compared with the drawing.
-  # recorded_area: 10,000 sq ft
+  # recorded_area: {"1,056 m2" if is_metric else "9,504 sq ft"}
 
 # The material of all land that no surface covers.
 rest_of_lot: lawn
 
 surfaces:
   # stage: existing, removed, proposed or replaced; existing when not said.
-  # A circle: {{circle: {{centre: {at(10, 9)}, diameter: 8 ft}}}}. 'points' may have 'holes'.
+  # A circle: {{circle: {{centre: {at(10, 9)}, diameter: {round_}}}}}. 'points' may have 'holes'.
   - id: house
     material: roof
     shape: {{rectangle: {{corner: {at(5, 20)}, size: {at(14, 9)}}}}}
-    attributes: {{purpose: dwelling}}
+    attributes: {{purpose: dwelling{leads["house"]}}}
   - id: pool
     material: pool-water
-    shape: {{rectangle: {{corner: {at(7, 7)}, size: {at(8, 4)}}}}}
+    shape: {{rectangle: {{corner: {at(7, 5.5)}, size: {at(8, 4)}}}}}
   - id: coping
     material: pool-coping
-    shape: {{ring: {{around: pool, width: 12 in}}}}
+    shape: {{ring: {{around: pool, width: {coping}}}}}{leads["coping"]}
   - id: deck
     title: Pool deck
     material: concrete-slab
     stage: proposed
-    shape: {{points: [{at(4, 4)}, {at(18, 4)}, {at(18, 14)}, {at(4, 14)}]}}
-    attributes: {{purpose: pool-deck, use: pedestrian}}
+    shape: {{points: [{at(4, 9)}, {at(18, 9)}, {at(18, 14)}, {at(4, 14)}]}}
+    attributes: {{purpose: pool-deck, use: pedestrian{leads["deck"]}}}
     # What a search for the least change may turn it into.
     may_become: [permeable-paving, lawn]
   - id: walk
     material: concrete-slab
-    shape: {{strip: {{along: [{at(18, 12)}, {at(21, 12)}, {at(21, 20)}], width: 3 ft}}}}
+    shape: {{strip: {{along: [{at(18, 12)}, {at(21, 12)}, {at(21, 20)}], width: {walk}}}}}\
+{leads["walk"]}
 {snippet_surfaces(parts, at)}{snippet_parts(parts, unit, metre, at)}"""
 
+
+_CUSTOMARY: Final = ("12 in", "3 ft", "8 ft", "20 ft")
+_METRIC: Final = ("300 mm", "0.9 m", "2.4 m", "6 m")
+"""Widths of a coping and a walk, the diameter of a circle, the radius of an arc."""
 
 _TAKE_UP: Final = """\
 # Parts that were asked for, with made-up measures: put in your own, then take the # away. An entry
@@ -213,7 +231,8 @@ _TAIL: Final = """\
 
 # Kinds of feature or region that were looked for and are not there.
 # none_found: [septic-field, septic-tank]
-{regions}# Documents that exist.
+{regions}# Documents that exist: take the # away from those that are there, and put in their dates.
 # on_file:
-#   - {{document: soil-report, date: 2026-01-31}}
-"""
+{documents}"""
+_DOCUMENT: Final = "#   - {{document: {}, date: 2026-01-31}}\n"
+_ANY_DOCUMENT: Final = ("soil-report",)

@@ -18,7 +18,7 @@ SNIPPETS: Final = ("section", "drain-line", "dry-well")
 
 _COURSES: Final = {
     "us": ("2-3/8 in", "9 in", "4-1/2 in", "2 in", "12 in", "2.5 in"),
-    "metric": ("60 mm", "220 mm", "110 mm", "50 mm", "300 mm", "64 mm"),
+    "metric": ("80 mm", "220 mm", "110 mm", "50 mm", "300 mm", "64 mm"),
 }
 _SMALL: Final = {
     "us": {"channel": "6 in", "slot": "3/8 in", "pipe": "6 in", "leader": "4 in", "spill": "3 in",
@@ -61,9 +61,21 @@ def snippet_surfaces(names: Collection[str], at: Callable[..., str]) -> str:
     material: permeable-paving
     stage: proposed
     section: court               # what it is built of: under 'sections' below
-    shape: {{rectangle: {{corner: {at(1.5, 30)}, size: {at(6.5, 6)}}}}}
+    shape: {{rectangle: {{corner: {at(3.5, 33)}, size: {at(5.5, 6)}}}}}
     attributes: {{use: pedestrian}}
 """
+
+
+def surface_leads(names: Collection[str]) -> dict[str, str]:
+    """Where the water of the surfaces of every new file runs, once a way out is drawn."""
+    if "drain-line" not in names and "dry-well" not in names:
+        return dict.fromkeys(("house", "coping", "deck", "walk"), "")
+    return {
+        "house": "" if "dry-well" in names else ", drains_to: eaves",
+        "coping": "\n    attributes: {drains_to: deck}",
+        "deck": "" if "drain-line" in names else ", drains_to: deck-edge",
+        "walk": "\n    attributes: {drains_to: walk-edge}",
+    }
 
 
 def snippet_parts(names: Collection[str], unit: str, metre: float, at: Callable[..., str]) -> str:
@@ -78,7 +90,7 @@ def snippet_parts(names: Collection[str], unit: str, metre: float, at: Callable[
     if not names:
         return ""
     drains = [name for name in names if name != "section"]
-    text = _section(unit) if "section" in names else ""
+    text = _section(unit, metre) if "section" in names else ""
     if "section" in names or "dry-well" in names:
         text += _ground(unit)
     if drains:
@@ -86,8 +98,9 @@ def snippet_parts(names: Collection[str], unit: str, metre: float, at: Callable[
     return text
 
 
-def _section(unit: str) -> str:
+def _section(unit: str, metre: float) -> str:
     unit_thick, long, wide, bedding, base, rain = _COURSES[system_of(unit)]
+    joint, pipe = ("10 mm", "150 mm") if system_of(unit) == "metric" else ("3/8 in", "6 in")
     return f"""
 # What a pavement is built of, from the top down; a surface names it with 'section: court'.
 # 'soakline sections' draws it, 'soakline takeoff' says what to order.
@@ -98,9 +111,13 @@ sections:
     use: pedestrian
     courses:
       - {{course: unit, title: Units, thickness: {unit_thick}, length: {long}, width: {wide}}}
+      - {{course: joint, title: Joint stone, stone: "89", width: {joint}, washed: yes}}
       - {{course: bedding, title: Bedding, stone: "8", thickness: {bedding}, porosity: 40 %, washed: yes}}
       - {{course: base, title: Base, stone: "57", thickness: {base}, porosity: 40 %, washed: yes}}
       - {{course: subgrade, title: Subgrade, compacted: no}}
+    # A pipe to look into the stone from above, and what holds the units at the rim.
+    well: {{diameter: {pipe}, capped: yes, count: 1}}
+    edge: {{kind: concrete edge, length: {23 * metre:.6g} {unit}}}
     design_rain: {rain}
 """  # noqa: E501 - lines of the file that is written
 
@@ -126,26 +143,30 @@ def _ways_out(names: Collection[str], unit: str, metre: float, at: Callable[...,
         return f"{metres * metre:.6g} {unit}"
 
     line_inlet = f"""\
-    - {{id: channel, kind: channel-drain, along: [{at(18, 14)}, {at(4, 14)}], rim: {level(0.2)}, width: {small["channel"]},
+    - {{id: channel, kind: channel-drain, along: [{at(18, 14)}, {at(4, 14)}], rim: {level(0.13)}, width: {small["channel"]},
        depth: {small["channel"]}, fall: 0.5 %, slot: {small["slot"]}, to: main, spills_to: deck-edge}}
 """  # noqa: E501 - lines of the file that is written
     well_inlet = f"""\
-    - {{id: leader, kind: roof-leader, of: house, share: 50 %, at: {at(11, 29)}, diameter: {small["leader"]},
+    - {{id: leader, kind: roof-leader, of: house, share: 50 %, at: {at(14, 29)}, diameter: {small["leader"]},
        spill_depth: {small["spill"]}, to: dry-well, spills_to: by-house}}
+    - {{id: front-leader, kind: roof-leader, of: house, share: 50 %, at: {at(8, 29)}, diameter: {small["leader"]},
+       spill_depth: {small["spill"]}, to: front-pipe, spills_to: by-house}}
 """  # noqa: E501 - as above
     line_pipe = f"""\
     - {{id: main, to: daylight, diameter: {small["pipe"]}, material: smooth plastic pipe, length: {long(13.2)},
        upper: {level(0.5)}, lower: {level(0.7)}, along: [{at(4, 14)}, {at(2, 1)}]}}
 """  # noqa: E501 - as above
     well_pipe = f"""\
-    - {{id: well-overflow, to: pop-up, diameter: {small["leader"]}, material: smooth plastic pipe, length: {long(6)},
-       upper: {level(0.9)}, lower: {level(0.96)}, along: [{at(11, 35)}, {at(17, 35)}]}}
+    - {{id: well-overflow, to: pop-up, diameter: {small["leader"]}, material: smooth plastic pipe, length: {long(5.5)},
+       upper: {level(0.9)}, lower: {level(0.98)}, along: [{at(14.5, 36)}, {at(20, 36)}]}}
+    - {{id: front-pipe, to: front-pop-up, diameter: {small["leader"]}, material: smooth plastic pipe, length: {long(6.3)},
+       upper: {level(0.5)}, lower: {level(0.6)}, along: [{at(8, 29)}, {at(2, 31)}]}}
 """  # noqa: E501 - as above
     store = f"""\
   stores:
     - id: dry-well
       kind: dry-well
-      at: {at(11, 35)}
+      at: {at(14.5, 36)}
       bottom: {level(2.4)}
       depth: {long(1.5)}
       chamber: {small["chamber"]}
@@ -155,20 +176,29 @@ def _ways_out(names: Collection[str], unit: str, metre: float, at: Callable[...,
       outlets: [{{id: overflow, kind: pipe, invert: {level(0.9)}, diameter: {small["leader"]}, to: well-overflow}}]
 """  # noqa: E501 - as above
     line_end = f"    - {{id: daylight, kind: daylight, at: {at(2, 1)}, level: {level(0.7)}}}\n"
-    well_end = f"    - {{id: pop-up, kind: pop-up, at: {at(17, 35)}, level: {level(0.96)}}}\n"
-    line_edge = (
-        f"    - {{id: deck-edge, along: [{at(4, 13)}, {at(4, 14)}], crest: {level(0.19)}, "
+    front_end = f"    - {{id: front-pop-up, kind: pop-up, at: {at(2, 31)}, level: {level(0.6)}}}\n"
+    well_end = f"    - {{id: pop-up, kind: pop-up, at: {at(20, 36)}, level: {level(0.98)}}}\n"
+    low_edge = f"{at(4, 13)}, {at(4, 14)}" if has_line else f"{at(4, 14)}, {at(18, 14)}"
+    deck_edge = (
+        f"    - {{id: deck-edge, along: [{low_edge}], crest: {level(0.12)}, onto: own land}}\n"
+    )
+    walk_edge = (
+        f"    - {{id: walk-edge, along: [{at(21, 12)}, {at(21, 20)}], crest: {level(0.05)}, "
+        "onto: own land}\n"
+    )
+    eaves = (
+        f"    - {{id: eaves, along: [{at(5, 20)}, {at(19, 20)}], crest: {level(0.05)}, "
         "onto: own land}\n"
     )
     well_edge = (
-        f"    - {{id: by-house, along: [{at(11, 29)}, {at(12, 29)}], crest: {level(0.1)}, "
+        f"    - {{id: by-house, along: [{at(8, 29)}, {at(14, 29)}], crest: {level(0.1)}, "
         "onto: own land}\n"
     )
     panels = f"""
 # How the paving falls: a level, where it holds, the pitch, and the direction in degrees clockwise
 # from the top of the drawing. Levels are bare numbers in the unit of the file.
 panels:
-  - {{on: deck, level: 100, at: {at(11, 4)}, pitch: 2 %, toward: 0}}
+  - {{on: deck, level: 100, at: {at(11, 9)}, pitch: 2.5 %, toward: 0}}
 """
     said = [
         text
@@ -194,10 +224,11 @@ ways_out:
         + store * has_well
         + "  outlets:\n"
         + line_end * has_line
-        + well_end * has_well
+        + (well_end + front_end) * has_well
         + "  overflow_edges:\n"
-        + line_edge * has_line
-        + well_edge * has_well
+        + deck_edge
+        + walk_edge
+        + (well_edge if has_well else eaves)
         + f"  lowest_floor: {level(-0.1)}\n"
     )
 

@@ -103,7 +103,7 @@ def small(length_m: float, system: System) -> str:
 
     Example:
         >>> small(2.375 * 0.0254, "us"), small(0.0605, "us"), small(0.0508, "metric")
-        ('2-3/8 in', '2.382 in', '50.8 mm')
+        ('2-3/8 in', '2.38 in', '50.8 mm')
     """
     sixteenths = length_m / INCH_M * 16
     if system != "us":
@@ -304,29 +304,30 @@ def _signed(text: str) -> str:
     return text.replace("-", "−", 1)
 
 
-Tried = Callable[[int], bool]
+MOST_DECIMALS: Final = 2
+AddsUp = Callable[[int], bool]
 """Whether what is printed adds up, with so many decimals."""
 
 
-def decimals_that_add_up(wanted: Sequence[Sequence[Tried]], least: int) -> int:
+def decimals_that_add_up(wanted: Sequence[Sequence[AddsUp]], least: int) -> int:
     """The fewest decimals at which printed parts add up to their printed sums.
 
     Args:
         wanted: What must add up; where not all of it does with any decimals, the first group that
             does by itself decides.
-        least: The decimals to start from; at most two more are tried.
+        least: The decimals to start from; beyond two nobody measures an area.
 
     Returns:
         The decimals; those that add up best are not sought, the page says that it rounds.
     """
     for group in ([tried for each in wanted for tried in each], *wanted):
-        for decimals in range(least, least + 3):
+        for decimals in range(least, MOST_DECIMALS + 1):
             if all(adds_up(decimals) for adds_up in group):
                 return decimals
     return least
 
 
-def sum_that_adds_up(parts: Sequence[float], total: float) -> Tried:
+def sum_that_adds_up(parts: Sequence[float], total: float) -> AddsUp:
     """Parts with their sum, in the unit of the page."""
 
     def printed(number: float, decimals: int) -> int:
@@ -345,7 +346,7 @@ def sum_that_adds_up(parts: Sequence[float], total: float) -> Tried:
 
 def limit_that_adds_up(
     measured: Amount, limit: Amount, margin: Amount, order: str, system: System
-) -> Tried:
+) -> AddsUp:
     """A number with its limit and room: they add up, and an area that the law names stays as it is.
 
     Example:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from checker.findings.checked import Checked
     from checker.findings.coverage import CountLine, Coverage, MoveLine, Moves
     from checker.site.model import Surface
-    from checker.words.amounts import Tried
+    from checker.words.amounts import AddsUp
     from checker.words.figures import Figures
     from checker.words.letters import Keys
 
@@ -232,7 +232,7 @@ def area_decimals(checked: Checked) -> int:
     return decimals_that_add_up((limits, sums), least)
 
 
-def _limits(checked: Checked) -> Iterator[Tried]:
+def _limits(checked: Checked) -> Iterator[AddsUp]:
     """Every area that is held against its limit, with the room left."""
     for finding in checked.verdict.findings:
         measured, limit, margin = finding.measured, finding.limit, finding.margin
