@@ -236,6 +236,11 @@ def trio_text(
             first = show(measured, system, decimals=decimals)
             second = show(limit, system, decimals=decimals, way=LIMIT_WAYS[order])
             third = signed(room, show(room, system, decimals=decimals, way=ROOM_WAY))
+    if measured.dimension != AREA and _decimals_of(third) > max(map(_decimals_of, (first, second))):
+        # A small difference of two numbers is told no closer than they are, unless it were nothing.
+        decimals = max(map(_decimals_of, (first, second)))
+        coarse = signed(room, show(room, system, decimals=decimals, way=ROOM_WAY))
+        third = coarse if number_of(coarse) else third
     return first, second, _no_wider(third, first, second) if margin.value_si > 0 else third
 
 
