@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from checker.algebra.nodes import Named
 from checker.core.records import Record
@@ -26,6 +26,7 @@ from checker.words.amounts import (
     trio_text,
 )
 from checker.words.coverage import area_decimals
+from checker.words.finding_rows import PartRow, ReadingRow, ShareRow
 from checker.words.statuses import REMEDY_WORDS, Pair, status_word
 
 if TYPE_CHECKING:
@@ -41,39 +42,6 @@ if TYPE_CHECKING:
 
 _MOST_NAMED: Final = 6
 """So many of the things that miss a limit are named in a line."""
-
-
-class PartRow(NamedTuple):
-    """One comparison that took part in a finding."""
-
-    of: str
-    what: str
-    measured: str
-    order: str
-    limit: str
-    margin: str
-    holds: str
-
-
-class ShareRow(NamedTuple):
-    """What one surface adds to the measured number."""
-
-    letter: str
-    surface: str
-    area: str
-    factor: str
-    counted: str
-    row: str
-
-
-class ReadingRow(Record):
-    """The verdict under one reading of an unclear clause."""
-
-    reading: str
-    title: str
-    status: Chip
-    margin: str
-    used: str
 
 
 class FindingView(Record):
