@@ -326,3 +326,20 @@ def test_a_conflict_says_where_a_piece_may_lie_otherwise_than_its_surface() -> N
         and "draw the part that may change as a surface of its own" in conflict.says
         for conflict in options.conflicts
     )
+
+
+def test_a_limit_that_moves_with_a_change_is_told_as_it_is_then() -> None:
+    # All of the patio in lawn leaves 2,300 sq ft of cover and 7,700 open: a tenth of that is 770,
+    # and the house alone has 1,500.
+    ruleset = rules(
+        COUNTS % "0.25" + "  green: {title: open ground, otherwise: 0, levels: top, "
+        "rows: [{where: {nature: open}, weight: 1}]}\nrules:\n"
+        "  - id: tenth\n    title: A tenth of the green\n    cite: {source: code, section: '1'}\n"
+        "    require: {measure: cover, at_most: {percent: 10, of: green}}\n"
+    )
+    (conflict, *_) = least_change(checked(LOT, ruleset)).conflicts
+    says = "the house alone exceeds the limit of 'A tenth of the green', 770 sq ft, by 730 sq ft"
+    assert conflict.says == says
+    # 2,300 - 770.
+    assert conflict.short is not None
+    assert sq_ft(conflict.short.value_si) == 1530
