@@ -52,6 +52,10 @@ def ended(kind: str, at: list[float], level: float = 98.2, **more: Any) -> Surve
         ("daylight", [30, -2], {"front": [1], "side": [2, 4]}, ""),
         ("daylight", [30, -2], {"rear": [1]}, "opens on other land than the lot"),
         ("curb", [30, 0], {}, ""),
+        ("curb", [30, 0], {"front": [1], "side": [2, 4]}, ""),
+        ("curb", [0, 30], {"front": [1], "side": [2, 4]}, "is a curb at a 'side' line of the lot"),
+        # At the corner it is at the front as well.
+        ("curb", [0, 0.5], {"side": [2, 4], "front": [1]}, ""),
         ("sewer", [-5, 10], {}, ""),
     ],
 )

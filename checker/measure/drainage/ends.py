@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import shapely
 
-from checker.core.units import meets
+from checker.core.units import FOOT_M, meets
 from checker.measure.drainage.drawn import levels_of, ways_of
 from checker.measure.drainage.ground_over import ground_over_m
 from checker.measure.drainage.lids import COVERED_M
@@ -42,13 +42,21 @@ def _indoors(survey: Survey, end: Outfall, at: Xy) -> Iterator[str]:
 def _off_the_lot(survey: Survey, end: Outfall, at: Xy) -> Iterator[str]:
     """A pipe that opens on or over a lot line hands its water on, and only a street may take it."""
     lot, point = survey.site.lot, shapely.Point(at)
-    if end.kind == "curb" or lot.boundary.contains(point):
+    if end.kind != "curb" and lot.boundary.contains(point):
         return
-    nearest = min(lot.lines, key=lambda line: line.line.distance(point))
-    if nearest.side not in STREETS:
+    near_m = min(line.line.distance(point) for line in lot.lines)
+    sides = {line.side for line in lot.lines if line.line.distance(point) <= near_m + FOOT_M}
+    if sides & set(STREETS):
+        return
+    if end.kind != "curb":
         yield (
             f"{end.id} opens on other land than the lot; correct 'at' of {end.id}, or give "
             f"'kind: curb' or 'kind: sewer' of it where the street takes its water"
+        )
+    elif "" not in sides:
+        yield (
+            f"{end.id} is a curb at a '{min(sides)}' line of the lot; correct 'at' of {end.id}, "
+            "or say under 'sides' of the lot that this line is at a street"
         )
 
 
