@@ -160,3 +160,29 @@ def test_sets_that_another_one_beats_are_left_out(count: int, kinds: int) -> Non
                 left.append(index)
             cheapest = min(cheapest, cost[index])
         assert departures._undefeated(gains, cost).tolist() == sorted(left)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_departures_built_up_are_the_best_of_all_sets(seed: int) -> None:
+    """From nothing known early, beside every set of at most one departure of each group."""
+    dice = np.random.default_rng(seed)
+    group = np.repeat(np.arange(6), dice.integers(1, 4, 6))
+    gain, penalty = (dice.integers(low, 40, len(group)) / 4 for low in (-40, 0))
+    shifts = Shifts(group, np.arange(len(group)), gain, penalty)
+    reached, price = float(dice.integers(-60, 10)) / 4, 1.5
+    best = math.inf
+    for picked in itertools.product(*([None, *np.flatnonzero(group == g)] for g in range(6))):
+        on = [k for k in picked if k is not None]
+        surplus = reached + gain[on].sum()
+        if surplus >= 0:
+            best = min(best, float(penalty[on].sum() + price * surplus))
+    order = departures.departing(shifts)
+    assert order.lowest.tolist() == sorted(penalty[group == g].min() for g in range(6))
+    found, own, is_complete = departures.build_up(
+        order, reached, price, 0.0, (20_000, 10**7), (math.inf, [])
+    )
+    assert is_complete
+    assert found == pytest.approx(best)
+    if math.isfinite(best):
+        on = [choice for _, choice in own]
+        assert penalty[on].sum() + price * (reached + gain[on].sum()) == pytest.approx(best)
