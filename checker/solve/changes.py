@@ -33,7 +33,9 @@ class Becomes(Record, kw_only=True):
         material: What it is made of then; None when it is taken out or left unbuilt.
         remade: The surface after the change; None when it is not there then.
         is_kept: Nothing changes.
-        spent: Unit prices of what must be paid for beyond the design.
+        spent: Unit prices of what is taken out of all its land.
+        built: Unit prices of what is built where it is seen then; elsewhere what lies below it
+            comes to light.
         spared: Unit prices of what the design has and the change does not need.
     """
 
@@ -42,6 +44,7 @@ class Becomes(Record, kw_only=True):
     remade: Surface | None
     is_kept: bool
     spent: tuple[Price, ...] = ()
+    built: tuple[Price, ...] = ()
     spared: tuple[Price, ...] = ()
 
     @property
@@ -58,13 +61,18 @@ class Becomes(Record, kw_only=True):
         """Whether people can still use it as a deck, walk or drive."""
         return self.material is not None and self.material.nature in {"sealed", "porous"}
 
-    def cents(self, area_m2: float) -> int:
-        """What an area of it costs beyond the design, in whole cents; below zero when it saves."""
-        return sum(price.of(area_m2) for price in self.spent) - sum(
-            price.of(area_m2) for price in self.spared
-        )
+    def cents(self, area_m2: float, built_m2: float) -> int:
+        """What it costs beyond the design, in whole cents; below zero when it saves.
 
-    def cents_each(self, areas_m2: Any, is_share: Any) -> Any:  # noqa: ANN401 - arrays
+        Args:
+            area_m2: The area that changes.
+            built_m2: As much of it as is built anew.
+        """
+        spent = sum(price.of(area_m2) for price in self.spent)
+        built = sum(price.of(built_m2) for price in self.built)
+        return spent + built - sum(price.of(area_m2) for price in self.spared)
+
+    def cents_each(self, areas_m2: Any, built_m2: Any, is_share: Any) -> Any:  # noqa: ANN401 - arrays
         """The costs of many areas; see `cents`.
 
         What is a share of a surface costs what it does rounded up and saves what it does rounded
@@ -74,6 +82,7 @@ class Becomes(Record, kw_only=True):
 
         up, down = np.where(is_share, UP, 0.5), np.where(is_share, 0.0, 0.5)
         spent = sum(price.of_each(areas_m2, up) for price in self.spent)
+        spent += sum(price.of_each(built_m2, up) for price in self.built)
         return spent - sum(price.of_each(areas_m2, down) for price in self.spared)
 
 
@@ -95,6 +104,7 @@ def _way(
     surface: Surface, material: Material | None, site: Site, goal: Goal, costs: Costs
 ) -> Becomes:
     spent: list[tuple[str, Material]] = []
+    built: list[tuple[str, Material]] = []
     spared: list[tuple[str, Material]] = []
     if surface.stage == "existing":
         spent.append(("removal", surface.material))
@@ -103,15 +113,16 @@ def _way(
     if material is not None and surface.stage == "replaced" and material == surface.was:
         spared.append(("removal", surface.was))
     elif material is not None:
-        spent.append(("building", material))
+        built.append(("building", material))
     elif surface.stage != "proposed" and site.rest_of_lot is not None:
-        spent.append(("building", site.rest_of_lot))
+        built.append(("building", site.rest_of_lot))
     return Becomes(
         surface=surface,
         material=material,
         remade=remade(surface, material, goal) if material is not None else None,
         is_kept=False,
         spent=_prices(spent, costs),
+        built=_prices(built, costs),
         spared=_prices(spared, costs),
     )
 

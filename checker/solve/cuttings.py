@@ -54,6 +54,7 @@ class Cuttings:
         unit: By cutting: its unit.
         kind: By cutting: its kind of land; see `CutSource`.
         areas_m2: By cutting: the areas of its pieces, shape (N, 2).
+        built_m2: By cutting: as much of these as is built anew, shape (N, 2).
         left_out: What was not tried for its number, in words; nothing is proven then.
         coarse_m: The largest step of widths that were tried; 0 where all of the module were.
 
@@ -84,6 +85,8 @@ class Cuttings:
         self.entries = self._entries()
         piece, _, areas_m2 = self.entries[0], self.entries[1], self.entries[3]
         self.areas_m2 = np.bincount(piece, areas_m2, 2 * len(self.source)).reshape(-1, 2)
+        built_m2 = np.where(self._unbuilt(parts), 0.0, areas_m2)
+        self.built_m2 = np.bincount(piece, built_m2, 2 * len(self.source)).reshape(-1, 2)
 
     def __len__(self) -> int:
         return len(self.source)
@@ -166,6 +169,15 @@ class Cuttings:
         part = parts[firsts[own[entry]] + column[entry]].astype(np.int64)
         return piece, part, self.ways.reshape(-1)[piece], found[place, entry]
 
+    def _unbuilt(self, parts: Sequence[Part]) -> Array:
+        """Where something else comes to light by what a piece takes; see `entries`."""
+        piece, part, way, _ = self.entries
+        found = np.zeros(len(piece), dtype=bool)
+        for index, item in enumerate(parts):
+            for number, own in item.unbuilt:
+                found |= (part == index) & (way == own) & (self.unit[piece // 2] == number)
+        return found
+
     def _along(self, source: CutSource) -> str:
         """The edge of a band, as words."""
         cut = source.cut
@@ -194,6 +206,7 @@ class Cuttings:
                 way=unit.ways[int(self.ways[cutting, place])],
                 shape=cut.shape(first, last),
                 area_m2=area_m2,
+                built_m2=float(self.built_m2[cutting, place]),
                 is_all=is_all,
                 width_m=width_m,
                 along=self._along(source) if width_m is not None else "",

@@ -28,6 +28,7 @@ class Piece(Record, kw_only=True):
         way: What it becomes.
         shape: Its geometry, metres.
         area_m2: Its area.
+        built_m2: As much of it as is built anew; over the rest what lies below comes to light.
         is_all: The whole surface changes.
         width_m: The width of a band; None for a whole surface or bays.
         along: The edge of a band, as words.
@@ -41,6 +42,7 @@ class Piece(Record, kw_only=True):
     way: Becomes
     shape: Shape
     area_m2: float
+    built_m2: float
     is_all: bool = False
     width_m: float | None = None
     along: str = ""
@@ -63,7 +65,7 @@ class Piece(Record, kw_only=True):
     @property
     def cents(self) -> int:
         """What it costs beyond the design, in whole cents; below zero when it saves."""
-        return self.way.cents(self.area_m2)
+        return self.way.cents(self.area_m2, self.built_m2)
 
 
 def union(shapes: Iterable[Shape]) -> Shape:

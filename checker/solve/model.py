@@ -55,8 +55,8 @@ def values_of(cuttings: Cuttings, *, counts_savings: bool) -> dict[str, Array]:
     alike: dict[object, tuple[int, Becomes]] = {}
     for number, unit in enumerate(units):
         for index, way in enumerate(unit.ways[1:], 1):
-            alike.setdefault((way.spent, way.spared), (len(alike) + 1, way))
-            priced[number, index] = alike[way.spent, way.spared][0]
+            alike.setdefault(_prices(way), (len(alike) + 1, way))
+            priced[number, index] = alike[_prices(way)][0]
             gives_up[number, index] = unit.ways[0].is_paved and not way.is_paved
     prices = dict(alike.values())
     cents = np.zeros((count, 2), dtype=np.int64)
@@ -67,7 +67,8 @@ def values_of(cuttings: Cuttings, *, counts_savings: bool) -> dict[str, Array]:
         for key, own in grouped(priced[at]):
             if key:
                 areas_m2, is_share = cuttings.areas_m2[own, place], cuttings.kind[own] > 0
-                cents[own, place] = prices[key].cents_each(areas_m2, is_share)
+                built_m2 = cuttings.built_m2[own, place]
+                cents[own, place] = prices[key].cents_each(areas_m2, built_m2, is_share)
     spent = cents if counts_savings else np.maximum(cents, 0)
     return {
         "cost": spent.sum(axis=1).astype(float),
@@ -76,6 +77,10 @@ def values_of(cuttings: Cuttings, *, counts_savings: bool) -> dict[str, Array]:
         # A band of all of a surface is simpler to build than one of a part of it.
         "pieces": (cuttings.areas_m2 > 0).sum(axis=1) + (cuttings.kind > 0).astype(float),
     }
+
+
+def _prices(way: Becomes) -> object:
+    return way.spent, way.built, way.spared
 
 
 class ModelMaker:

@@ -13,6 +13,7 @@ from checker.core.problems import BadInput, Problem
 from checker.core.records import Record
 from checker.measure.catalogue import SURFACE_MEASURES
 from checker.measure.cells import Cell, cells, stacked
+from checker.site.model import REST
 from checker.solve.changes import Becomes, ways_of
 
 if TYPE_CHECKING:
@@ -62,6 +63,7 @@ class Part(Record, kw_only=True):
         cells: Its land.
         area_m2: Its area.
         counts: By scenario and table: what counts without the units, then with each combination.
+        unbuilt: The units and ways by which something else comes to light here.
     """
 
     units: tuple[int, ...]
@@ -70,6 +72,7 @@ class Part(Record, kw_only=True):
     cells: tuple[Cell, ...]
     area_m2: float
     counts: Mapping[tuple[int, str], tuple[tuple[PartShare, ...], ...]]
+    unbuilt: frozenset[tuple[int, int]] = frozenset()
 
     @property
     def inside(self) -> frozenset[str]:
@@ -80,7 +83,8 @@ class Part(Record, kw_only=True):
 class _Stack(Record):
     """A cell with what is seen over it, without the units and for each combination.
 
-    `seen` says for each combination which of the units' surfaces are seen.
+    `seen` says for each combination which of the units' surfaces are seen, `unbuilt` by which
+    ways of a unit it is neither seen then nor the rest of the lot in its place.
     """
 
     cell: Cell
@@ -88,6 +92,7 @@ class _Stack(Record):
     combos: tuple[tuple[int, ...], ...]
     pieces: tuple[LotPiece, ...]
     seen: tuple[tuple[bool, ...], ...]
+    unbuilt: frozenset[tuple[int, int]]
 
 
 class Land:
@@ -146,7 +151,18 @@ class Land:
             # What lies hidden whatever goes around it is no land of a surface: who makes a wood
             # deck of a patio does not build it over the pool.
             return self._stack(cell, open_ones)
-        return _Stack(cell, units, combos, (none, *with_units), seen)
+        is_seen = dict(zip(combos, seen, strict=True))
+        names = dict(zip(combos, over, strict=True))
+        tried: dict[tuple[int, int], bool] = {}
+        for combo in combos:
+            for place, (number, way) in enumerate(zip(units, combo, strict=True)):
+                stays = (*combo[:place], 0, *combo[place + 1 :])
+                if way and is_seen[stays][place]:
+                    there = own[place] if self.units[number].ways[way].remade else REST
+                    is_built = tried.get((number, way), False) or there in names[combo]
+                    tried[number, way] = is_built
+        unbuilt = frozenset(key for key, is_built in tried.items() if not is_built)
+        return _Stack(cell, units, combos, (none, *with_units), seen, unbuilt)
 
     def _piece(self, cell: Cell, units: tuple[int, ...], combo: tuple[int, ...] | None) -> LotPiece:
         chosen = {self.units[number].id: index for index, number in enumerate(units)}
@@ -186,7 +202,9 @@ class Land:
                 for number, named in enumerate(weigh)
                 for name, weighing in named.items()
             }
-            key = (stack.units, stack.seen, stack.cell.inside, tuple(counts.items()))
+            key = (
+                stack.units, stack.seen, stack.unbuilt, stack.cell.inside, tuple(counts.items()),
+            )  # fmt: skip
             groups[key].append((stack, counts))
         return tuple(
             Part(
@@ -196,6 +214,7 @@ class Land:
                 cells=tuple(stack.cell for stack, _ in found),
                 area_m2=sum(stack.cell.area_m2 for stack, _ in found),
                 counts=found[0][1],
+                unbuilt=found[0][0].unbuilt,
             )
             for found in groups.values()
         )

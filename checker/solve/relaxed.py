@@ -32,7 +32,7 @@ def least_of_any(program: Program, aim: Aim) -> float:
         table.at_most(terms_of(taken), part.area_m2)
         for combo, amount in amounts.items():
             worth = sum(
-                _worth(program, number, way, aim)
+                _worth(program, number, way, aim, is_built=(number, way) not in part.unbuilt)
                 for number, way in zip(part.units, part.combos[combo], strict=True)
             )
             for key in amount.terms:
@@ -48,22 +48,23 @@ def least_of_any(program: Program, aim: Aim) -> float:
     return max(0.0, found.bound - slack) if found.status == "optimal" else 0.0
 
 
-def _worth(program: Program, number: int, way: int, aim: Aim) -> float:
+def _worth(program: Program, number: int, way: int, aim: Aim, *, is_built: bool) -> float:
     """What a square metre of a surface that goes a way adds to an aim."""
     before, after = program.land.units[number].ways[0], program.land.units[number].ways[way]
     if after.is_kept:
         return 0.0
     if aim == "cost":
-        rate = _cents_per_m2(after)
+        rate = _cents_per_m2(after, is_built=is_built)
         return rate if program.goal.counts_savings else max(rate, 0.0)
     if aim == "lost deck":
         return float(before.is_paved and not after.is_paved)
     return 1.0
 
 
-def _cents_per_m2(way: Becomes) -> float:
+def _cents_per_m2(way: Becomes, *, is_built: bool = True) -> float:
     """What a square metre costs beyond the design, in cents, but for rounding."""
-    spent = sum(_rate(str(price.unit), float(price.cents)) for price in way.spent)
+    prices = (*way.spent, *way.built) if is_built else way.spent
+    spent = sum(_rate(str(price.unit), float(price.cents)) for price in prices)
     return spent - sum(_rate(str(price.unit), float(price.cents)) for price in way.spared)
 
 

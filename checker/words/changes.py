@@ -9,6 +9,7 @@ from checker.algebra.explain import Speaker
 from checker.core.rounding import rounded
 from checker.core.showing import show, show_number
 from checker.core.units import AREA, LENGTH, UNIT, Amount
+from checker.measure.arrangement import SLIVER_M2
 from checker.words.amounts import trio_text
 
 if TYPE_CHECKING:
@@ -82,6 +83,9 @@ def instruction(piece: Piece, system: System) -> str:
     if piece.bays and not whole:
         noun = "bay" if len(piece.bays) == 1 else "bays"
         text += f": {noun} {Speaker.joined(list(_runs(piece.bays)))}"
+    below_m2 = piece.area_m2 - piece.built_m2
+    if way.built and below_m2 > SLIVER_M2:
+        text += f"; on {area(below_m2, system)} of it what lies below comes to light"
     return text
 
 
@@ -126,7 +130,7 @@ def proof(option: Option, options: Options, aim: Aim) -> str:
     rules = "the other rules" if option.still_fails else "the rules"
     if aim == "cost":
         found, bound = (money(round(a.value_si * 100)) for a in (shown.found, shown.bound))
-        gap = money(round((shown.found.value_si - shown.bound.value_si) * 100))
+        gap = money(math.ceil((shown.found.value_si - shown.bound.value_si) * 100 - 1e-6))
         least = f"nothing that meets {rules} costs less than {bound}"
         if option.cents < 0 <= shown.found.value_si and not options.goal.counts_savings:
             least += " before what it saves"
@@ -134,7 +138,7 @@ def proof(option: Option, options: Options, aim: Aim) -> str:
             least = f"{rules} can be met without spending more than the design does"
     else:
         found, bound = (area(a.value_si, system) for a in (shown.found, shown.bound))
-        gap = area(shown.found.value_si - shown.bound.value_si, system)
+        gap = area(shown.found.value_si - shown.bound.value_si, system, "up")
         least = f"nothing that meets {rules} changes less than {bound}"
         if aim == "lost deck":
             least = f"at least {bound} of deck, walk or drive must be given up"

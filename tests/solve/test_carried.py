@@ -94,7 +94,7 @@ def _piece(way: Becomes, box: tuple[float, float, float, float] | None) -> Piece
     shape: Shape = way.surface.shape
     if box is not None:
         shape = shape.intersection(box_of(box))
-    return Piece(way=way, shape=shape, area_m2=shape.area, is_all=box is None)
+    return Piece(way=way, shape=shape, area_m2=shape.area, built_m2=shape.area, is_all=box is None)
 
 
 def data_of(drawn: DrawnChange) -> dict[str, Any]:

@@ -10,6 +10,7 @@ import pytest
 from checker.solve.compare import compare_designs
 from checker.solve.options import Options
 from checker.solve.search import least_change
+from checker.words.changes import instruction
 from tests.solve.made import checked, rules
 from tests.solve.test_search import HOUSE, PATIO, sq_ft
 
@@ -79,3 +80,41 @@ def test_what_a_change_over_it_brings_to_light_is_land() -> None:
     best = options.option("least-area")
     assert best.is_met
     assert {piece.surface_id for piece in best.pieces} == {"slab", "terrace"}
+
+
+DRIVE = (
+    "  - {id: drive, material: asphalt, fixed: yes, "
+    "shape: {rectangle: {corner: [45, 50], size: [20, 20]}}}\n"
+)
+"""Its western 10 by 20 ft lie under the patio; gravel would lie under the drive."""
+
+
+@pytest.mark.parametrize(("material", "price"), [("gravel", 400), ("lawn", 200)])
+def test_what_comes_to_light_is_not_built_over(material: str, price: int) -> None:
+    # House 1,500, drive 400, patio 800 beside it: 2,700 today. All of the patio goes at $5, and
+    # the drive comes to light on 200 sq ft of it; 800 are built anew.
+    limit = rules(COUNTS.replace("wood-deck", "gravel").replace("1700", "1900"))
+    patio = PATIO.replace("[permeable-paving, lawn]", f"[{material}]")
+    found = least_change(checked(HOUSE + DRIVE + patio, limit, WHOLE))
+    best = found.best
+    assert best is not None and best.is_met
+    assert sq_ft(best.changed_m2) == 1000
+    (piece,) = best.pieces
+    assert sq_ft(piece.built_m2) == 800
+    assert best.cents == 1000 * 500 + 800 * price
+    seen = best.after.survey.partition("proposed").visible_m2
+    assert (sq_ft(seen["patio"]), sq_ft(seen["drive"])) == (800, 400)
+    assert compare_designs([found.checked, best.after]).cents == (0, best.cents)
+    says = instruction(piece, "us")
+    assert says.endswith("; on 200.0 sq ft of it what lies below comes to light")
+
+
+def test_what_is_taken_out_leaves_open_ground_only_where_nothing_lies_below() -> None:
+    limit = rules(COUNTS.replace("1700", "1900"))
+    patio = PATIO.replace("    may_become: [permeable-paving, lawn]\n", "")
+    goal = "goal: {may_be_removed: [patio], surfaces: {patio: {change: whole}}}\n"
+    found = least_change(checked(HOUSE + DRIVE + patio, limit, goal))
+    best = found.best
+    assert best is not None and best.is_met
+    assert best.cents == 1000 * 500 + 800 * 200
+    assert compare_designs([found.checked, best.after]).cents == (0, best.cents)
