@@ -38,7 +38,12 @@ def area(area_m2: float, system: System, way: RoundingWay = "nearest") -> str:
 
 def up(area_m2: float, system: System) -> float:
     """An area rounded up to the last digit that is shown of it."""
-    return rounded(area_m2, 0.1 * UNIT["sq ft"].size_si if system == "us" else 0.01, "up")
+    return rounded(area_m2, _shown_m2(system), "up")
+
+
+def _shown_m2(system: System) -> float:
+    """The last digit that is shown of an area."""
+    return 0.1 * UNIT["sq ft"].size_si if system == "us" else 0.01
 
 
 def length(length_m: float, system: System) -> str:
@@ -129,8 +134,8 @@ def proof(option: Option, options: Options, aim: Aim) -> str:
     steps = _steps(options) if option.pieces else ""
     rules = "the other rules" if option.still_fails else "the rules"
     if aim == "cost":
-        found, bound = (money(round(a.value_si * 100)) for a in (shown.found, shown.bound))
-        gap = money(math.ceil((shown.found.value_si - shown.bound.value_si) * 100 - 1e-6))
+        cents = [round(a.value_si * 100) for a in (shown.found, shown.bound)]
+        found, bound, gap = money(cents[0]), money(cents[1]), money(cents[0] - cents[1])
         least = f"nothing that meets {rules} costs less than {bound}"
         if option.cents < 0 <= shown.found.value_si and not options.goal.counts_savings:
             least += " before what it saves"
@@ -138,7 +143,11 @@ def proof(option: Option, options: Options, aim: Aim) -> str:
             least = f"{rules} can be met without spending more than the design does"
     else:
         found, bound = (area(a.value_si, system) for a in (shown.found, shown.bound))
-        gap = area(shown.found.value_si - shown.bound.value_si, system, "up")
+        # As whoever subtracts the two printed numbers finds it.
+        shown_m2 = [
+            rounded(a.value_si, _shown_m2(system), "nearest") for a in (shown.found, shown.bound)
+        ]
+        gap = area(shown_m2[0] - shown_m2[1], system)
         least = f"nothing that meets {rules} changes less than {bound}"
         if aim == "lost deck":
             least = f"at least {bound} of deck, walk or drive must be given up"

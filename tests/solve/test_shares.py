@@ -71,5 +71,5 @@ def test_a_share_costs_its_area_rounded_up() -> None:
         (160.04, True, 128_080), (160.04, False, 128_000), (160.06, False, 128_080),
         (160.0, True, 128_000),
     ):  # fmt: skip
-        found = way.cents_each([area_sq_ft * SQ_FT_M2], [is_share])
+        found = way.cents_each(*[[area_sq_ft * SQ_FT_M2]] * 2, [is_share])
         assert int(found[0]) == cents, (area_sq_ft, is_share)
