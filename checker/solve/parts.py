@@ -151,18 +151,26 @@ class Land:
             # What lies hidden whatever goes around it is no land of a surface: who makes a wood
             # deck of a patio does not build it over the pool.
             return self._stack(cell, open_ones)
-        is_seen = dict(zip(combos, seen, strict=True))
-        names = dict(zip(combos, over, strict=True))
-        tried: dict[tuple[int, int], bool] = {}
-        for combo in combos:
-            for place, (number, way) in enumerate(zip(units, combo, strict=True)):
-                stays = (*combo[:place], 0, *combo[place + 1 :])
-                if way and is_seen[stays][place]:
-                    there = own[place] if self.units[number].ways[way].remade else REST
-                    is_built = tried.get((number, way), False) or there in names[combo]
-                    tried[number, way] = is_built
-        unbuilt = frozenset(key for key, is_built in tried.items() if not is_built)
+        unbuilt = self._unbuilt(units, dict(zip(combos, over, strict=True)))
         return _Stack(cell, units, combos, (none, *with_units), seen, unbuilt)
+
+    def _unbuilt(
+        self, units: tuple[int, ...], over: Mapping[tuple[int, ...], set[str]]
+    ) -> frozenset[tuple[int, int]]:
+        """The units that are seen here, and the ways by which something else comes to light.
+
+        Args:
+            units: The units over a cell.
+            over: By combination of ways, the ids of what is seen.
+        """
+        is_built: dict[tuple[int, int], bool] = {}
+        for combo, ids in over.items():
+            for at, (number, way) in enumerate(zip(units, combo, strict=True)):
+                unit = self.units[number]
+                if way and unit.id in over[*combo[:at], 0, *combo[at + 1 :]]:
+                    there = unit.id if unit.ways[way].remade is not None else REST
+                    is_built[number, way] = is_built.get((number, way), False) or there in ids
+        return frozenset(key for key, is_so in is_built.items() if not is_so)
 
     def _piece(self, cell: Cell, units: tuple[int, ...], combo: tuple[int, ...] | None) -> LotPiece:
         chosen = {self.units[number].id: index for index, number in enumerate(units)}

@@ -71,5 +71,6 @@ def test_a_share_costs_its_area_rounded_up() -> None:
         (160.04, True, 128_080), (160.04, False, 128_000), (160.06, False, 128_080),
         (160.0, True, 128_000),
     ):  # fmt: skip
-        found = way.cents_each(*[[area_sq_ft * SQ_FT_M2]] * 2, [is_share])
+        areas_m2 = [area_sq_ft * SQ_FT_M2]
+        found = way.cents_each(areas_m2, areas_m2, [is_share])
         assert int(found[0]) == cents, (area_sq_ft, is_share)
