@@ -17,6 +17,9 @@ GONE = "gone.yaml"
 REFUSED = (
     (f"check {GONE} --no-report --out pages", "'--no-report' writes no pages"),
     (f"check {GONE} --no-report --template own", "'--template' is about them"),
+    (f"check {GONE} --units m", "'--units' says something of a drawing"),
+    (f"check {GONE} --layer A=lawn", "'--layer' says something of a drawing"),
+    (f"check {GONE} --fact zone=R-1", "'--fact' says something of a drawing"),
     (f"check {GONE} --page report.exe", "'.exe' is no kind of page"),
     (f"check {GONE} --page report", "it has no ending"),
     (f"check {GONE} --template own", "own: holds neither 'page.html' nor 'page.md'"),

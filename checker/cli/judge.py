@@ -25,8 +25,9 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
     *,
     place: PlaceOption = "",
     units: Annotated[
-        str, typer.Option(help="Of a drawing: the unit of coordinates, ft or m.")
-    ] = "ft",
+        str | None,
+        typer.Option(help="Of a drawing: the unit of coordinates, ft or m.  [default: ft]"),
+    ] = None,
     layer: Annotated[
         list[str] | None,
         typer.Option(
@@ -71,15 +72,13 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
         from checker.papers.page_file import refuse_other_kinds
 
         refuse_other_kinds(Path(page))
+    from checker.cli.asking import begun
     from checker.papers.terminal import answer_text
-    from checker.site.beside import is_drawing
     from checker.words.view import view_of
 
     folder, own = Path(out or "soakline-report"), template_folder(template)
-    if is_drawing(Path(site)):
-        from checker.cli.asking import begun
-
-        site, told = begun(site, place, units, layer or [], fact or [])
+    site, told = begun(site, place, units, layer or [], fact or [])
+    if told:
         say("\n".join(told) + "\n")
     result = checked(site, place)
     view = view_of(result)
