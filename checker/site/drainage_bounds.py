@@ -37,7 +37,7 @@ MOST_SI: Final[dict[str, dict[str, tuple[float, str]]]] = {
         "depth": (30 * FOOT_M, _WIDE_DO),
         "slope": (0.2, _WIDE_DO),
         "chamber": (30 * FOOT_M, _WIDE_DO),
-        "pit": (40 * FOOT_M, _WIDE_DO),
+        "pit": (60 * FOOT_M, _WIDE_DO),
         "stone_below": (20 * FOOT_M, _WIDE_DO),
         "cover": (30 * FOOT_M, _WIDE_DO),
         "side_slope": (20.0, "give the run of its sides for a rise of 1, often 2 to 4"),

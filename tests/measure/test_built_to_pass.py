@@ -37,8 +37,10 @@ def sided(**sides: list[int]) -> dict[str, Any]:
 
 
 def ended(kind: str, at: list[float], level: float = 98.2, **more: Any) -> Survey:
+    """The pipe led to an end, and long enough to get there from the drain: at most 36.4 ft."""
     end = {"id": "daylight", "kind": kind, "at": at, "level": level}
-    return survey(ways_out={"outlets": [end]}, **more)
+    pipes = changed("pipes", "pipe", length="40 ft")
+    return survey(ways_out={"outlets": [end], "pipes": pipes}, **more)
 
 
 @pytest.mark.parametrize(
@@ -203,3 +205,122 @@ def test_two_drains_into_one_pipe_are_one_way() -> None:
     inlets = [drain, leader | {"spills_to": "second"}, second]
     found = survey(ways_out={"inlets": inlets, "overflow_edges": []})
     assert getattr(found.measured("independent_ways_out"), "value_si", None) == 1
+
+
+FALLS = ("least_pipe_fall", "pipe_fall_share", "pipe_speed_least")
+SHORT = [
+    # From the drain at 30, 20 to 30, 1 it is 19 ft: 5 % and a foot less, 17.05 ft, are rounding.
+    ([30, 1], "19 ft", False),
+    ([30, 1], "17.1 ft", False),
+    ([30, 1], "17 ft", True),
+    ([30, 1], "1.9 ft", True),
+    # 30 across and 15 down: 33.54 ft, of which 30.86 ft.
+    ([0.01, 5], "31 ft", False),
+    ([0.01, 5], "30.8 ft", True),
+    # A pipe may wind.
+    ([30, 1], "60 ft", False),
+]
+
+
+@pytest.mark.parametrize(("at", "long", "is_short"), SHORT)
+@pytest.mark.parametrize("unit", ["ft", "m"])
+def test_a_pipe_shorter_than_from_its_drain_to_its_end(
+    at: list[float], long: str, is_short: bool, unit: str
+) -> None:
+    """In metres the same: the numbers of the file times 0.3048."""
+    end = {"id": "daylight", "kind": "daylight", "at": at, "level": 98.2}
+    ways = {"outlets": [end], "pipes": changed("pipes", "pipe", length=long)}
+    found = survey(ways_out=ways) if unit == "ft" else metric(ways_out=ways)
+    if is_short:
+        is_named(found, "straight from drain to daylight; correct 'length' of pipe, or where")
+        for name in FALLS:
+            assert "correct 'length' of pipe" in str(getattr(found.measured(name), "ask", "")), name
+    else:
+        assert doubts(found) == ()
+        assert all(hasattr(found.measured(name), "value_si") for name in FALLS)
+
+
+def metric(**changes: Any) -> Survey:
+    """The terrace in metres: its points and levels are so many feet times 0.3048."""
+
+    def turned(value: Any, key: str = "") -> Any:
+        if isinstance(value, dict):
+            return {name: turned(item, name) for name, item in value.items()}
+        if isinstance(value, list):
+            return [turned(item, key) for item in value]
+        if isinstance(value, int | float) and key not in {"toward", "safety_factor"}:
+            return value * 0.3048
+        if key == "length" and isinstance(value, str):
+            return f"{float(value.removesuffix(' ft')) * 0.3048} m"
+        return value
+
+    parts = {key: turned(DATA[key]) for key in ("lot", "surfaces", "panels", "ways_out")}
+    return survey(
+        units="m", **parts | {key: parts[key] | turned(new) for key, new in changes.items()}
+    )
+
+
+def chained(first: str, second: str, at: list[float], **more: Any) -> Survey:
+    """The drain by two pipes, one into the other, to an end."""
+    pipe = DATA["ways_out"]["pipes"][0] | {"length": second}
+    lead = pipe | {"id": "lead", "to": "pipe", "length": first, "upper": 98.9, "lower": 98.6} | more
+    inlets = changed("inlets", "drain", to="lead")[:1]
+    end = {"id": "daylight", "kind": "daylight", "at": at, "level": 98.2}
+    return survey(ways_out={"inlets": inlets, "pipes": [lead, pipe], "outlets": [end]})
+
+
+@pytest.mark.parametrize(
+    ("found", "says"),
+    [
+        # Nobody says where they meet: 19 ft together, less 5 % and a foot.
+        (chained("9 ft", "9 ft", [30, 1]), ""),
+        (chained("8 ft", "9 ft", [30, 1]), "lead and pipe are together 17.000 ft long, less than"),
+        # The first is drawn: the second is held to the way from it alone, 9 ft.
+        (chained("10 ft", "8 ft", [30, 1], along=[[30, 20], [30, 10]]), ""),
+        (
+            chained("10 ft", "7.5 ft", [30, 1], along=[[30, 20], [30, 10]]),
+            "pipe is 7.500 ft long, less than the 9.000 ft straight from lead to daylight",
+        ),
+        # Drawn, but only a foot of it.
+        (
+            survey(ways_out={
+                "pipes": changed("pipes", "pipe", length=None, along=[[30, 20], [30, 19]]),
+                "outlets": [{"id": "daylight", "kind": "daylight", "at": [30, 1], "level": 98.2}],
+            }),
+            "correct 'along' of pipe, or where drain or daylight lies",
+        ),
+    ],
+)  # fmt: skip
+def test_pipes_that_meet_and_a_pipe_drawn_too_short(found: Survey, says: str) -> None:
+    if says:
+        is_named(found, says)
+    else:
+        assert doubts(found) == ()
+
+
+@pytest.mark.parametrize(("long", "is_short"), [("8.6 ft", False), ("8.4 ft", True)])
+def test_a_pipe_to_a_well_ends_at_its_pit(long: str, is_short: bool) -> None:
+    """12 ft to the middle of a pit 4 ft wide, 10 ft to its edge: 5 % and a foot less, 8.5 ft."""
+    well = {"id": "well", "kind": "dry-well", "at": [30, 8], "bottom": 93.5, "depth": "4 ft",
+            "chamber": "2 ft", "pit": "4 ft", "porosity": "40 %", "cover": "1 ft"}  # fmt: skip
+    pipes = changed("pipes", "pipe", to="well", length=long)
+    found = survey(ways_out={"stores": [well], "pipes": pipes, "outlets": []})
+    if is_short:
+        is_named(found, "less than the 10.000 ft straight from drain to well")
+    else:
+        assert doubts(found) == ()
+
+
+@pytest.mark.parametrize(("place", "is_short"), [(None, False), ([30, 3], False), ([30, 30], True)])
+def test_the_nearest_of_what_leads_into_a_pipe_counts(
+    place: list[float] | None, is_short: bool
+) -> None:
+    """Two drains on one pipe of 12 ft to an end 19 ft from one: the other may lie by the way."""
+    drain = changed("inlets", "drain", spills_to=None)[0]
+    other = {key: value for key, value in drain.items() if key != "at"} | {"id": "other"}
+    other |= {"at": place} if place is not None else {"kind": "roof-leader", "diameter": "4 in"}
+    other.pop("grate" if place is None else "-", None)
+    end = {"id": "daylight", "kind": "daylight", "at": [30, 1], "level": 98.2}
+    ways = {"inlets": [drain, other], "outlets": [end],
+            "pipes": changed("pipes", "pipe", length="12 ft")}  # fmt: skip
+    assert any("straight from drain" in told for told in doubts(survey(ways_out=ways))) == is_short

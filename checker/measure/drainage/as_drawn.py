@@ -12,6 +12,7 @@ from checker.measure.catalogue import NotMeasured
 from checker.measure.drainage.drawn import ways_of
 from checker.measure.drainage.ends import STREETS
 from checker.measure.drainage.network import as_drawn
+from checker.measure.drainage.pipe_runs import cut_short
 from checker.measure.drainage.planes import line_of, planes, pool_shape
 from checker.measure.drainage.ponds import levelled
 from checker.measure.drainage.reservoirs import LEVEL_STEP_M
@@ -25,14 +26,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from checker.measure.survey import Survey
-    from checker.site.drainage import Drain, DrainPipe, OverflowEdge, Pit
+    from checker.site.drainage import Drain, OverflowEdge, Pit
     from checker.site.model import Shape
 
 ALONG_M: Final = 0.5 * FOOT_M
 """What runs nearer than this beside a wall, pool or lot line runs along it."""
-
-_SHORTER_FRACTION: Final = 0.05
-"""Lengths are rounded, and lines end in the middle of boxes: that and a foot contradict nothing."""
 
 
 def at_odds(survey: Survey) -> Iterator[str]:
@@ -54,8 +52,7 @@ def at_odds(survey: Survey) -> Iterator[str]:
             if top.spills_to == edge.id and top.spill_length_m is not None:
                 yield from _too_short(edge, top)
     yield from _too_high(survey)
-    for pipe in ways.pipes:
-        yield from _cut_short(pipe)
+    yield from dict.fromkeys(cut_short(survey).values())
 
 
 def _too_short(edge: OverflowEdge, top: Drain | Pit) -> Iterator[str]:
@@ -65,16 +62,6 @@ def _too_short(edge: OverflowEdge, top: Drain | Pit) -> Iterator[str]:
         yield (
             f"{edge.id} is shorter than the 'spill_length' of {top.id}; correct it, or 'along' of "
             f"{edge.id}"
-        )
-
-
-def _cut_short(pipe: DrainPipe) -> Iterator[str]:
-    """No pipe is shorter than the line that it is drawn by, but for rounding."""
-    least_m = line_length_m(pipe.points) * (1 - _SHORTER_FRACTION) - FOOT_M
-    if pipe.length_m is not None and not meets(pipe.length_m, least_m, "at least"):
-        yield (
-            f"{pipe.id} is drawn longer than its 'length'; leave that out, or correct 'along' of "
-            f"{pipe.id}"
         )
 
 

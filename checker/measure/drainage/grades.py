@@ -9,6 +9,7 @@ from checker.files.tables import table
 from checker.measure.catalogue import NONE_NEAR_M, NotMeasured
 from checker.measure.drainage.drawn import need, ways_of
 from checker.measure.drainage.network import inverts, network_of, roughness_coefficient
+from checker.measure.drainage.pipe_runs import hold_to_its_length
 from checker.measure.drainage.planes import BESIDE_M, line_of, planes
 from checker.measure.drainage.sheds import sheds
 from checker.measure.drainage.tried import tried_flows
@@ -24,7 +25,13 @@ if TYPE_CHECKING:
 
 def pipe_falls(survey: Survey) -> dict[str, float]:
     """Slope of each pipe, a fraction."""
-    return {pipe.id: inverts(pipe).slope_fraction for pipe in ways_of(survey).pipes}
+    return {pipe.id: _fall_fraction(survey, pipe) for pipe in ways_of(survey).pipes}
+
+
+def _fall_fraction(survey: Survey, pipe: DrainPipe) -> float:
+    """Slope of a pipe, where its length can be what the file says."""
+    hold_to_its_length(survey, pipe)
+    return inverts(pipe).slope_fraction
 
 
 def fall_asked_fraction(diameter_m: float) -> float:
@@ -39,7 +46,7 @@ def fall_asked_fraction(diameter_m: float) -> float:
 def pipe_fall_shares(survey: Survey) -> dict[str, float]:
     """Slope of each pipe over what its size asks."""
     return {
-        pipe.id: inverts(pipe).slope_fraction
+        pipe.id: _fall_fraction(survey, pipe)
         / fall_asked_fraction(need(pipe.diameter_m, "diameter", pipe.id))
         for pipe in ways_of(survey).pipes
     }
@@ -139,7 +146,7 @@ def full_speeds(survey: Survey) -> dict[str, float]:
     return {
         pipe.id: manning_velocity_m_per_s(
             need(pipe.diameter_m, "diameter", pipe.id) / 4,
-            max(0.0, inverts(pipe).slope_fraction),
+            max(0.0, _fall_fraction(survey, pipe)),
             roughness_coefficient(pipe),
         )
         for pipe in ways_of(survey).pipes
