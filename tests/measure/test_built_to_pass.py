@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 FLOWS = ("water_astray", "independent_ways_out", "floor_room", "drain_room", "design_overflow")
 LINES = [[0, 0], [60, 0], [60, 60], [0, 60]]
 EDGE = DATA["ways_out"]["overflow_edges"][0]
+LOW = [{"at": at, "level": 99} for at in LINES]
+"""The lot round the terrace lies at 99.00, below all of it."""
 
 
 def is_named(found: Survey, *words: str) -> None:
@@ -142,7 +144,7 @@ def test_an_overflow_as_high_as_the_floor_is_no_second_way(floor: float, ways: f
 )
 def test_a_street_where_the_file_says_there_is_none(side: str, onto: str, says: str) -> None:
     edge = EDGE | {"along": [[0, 10], [0, 30]], "onto": onto, "existing_flow": "0 gal/min"}
-    found = survey(ways_out={"overflow_edges": [edge]}, lot=sided(**{side: [4]}))
+    found = survey(ways_out={"overflow_edges": [edge]}, lot=sided(**{side: [4]}), levels=LOW)
     if says:
         is_named(found, says)
     else:
@@ -324,3 +326,76 @@ def test_the_nearest_of_what_leads_into_a_pipe_counts(
     ways = {"inlets": [drain, other], "outlets": [end],
             "pipes": changed("pipes", "pipe", length="12 ft")}  # fmt: skip
     assert any("straight from drain" in told for told in doubts(survey(ways_out=ways))) == is_short
+
+
+POOL = {"id": "pool", "material": "pool-water", "stage": "proposed",
+        "shape": {"rectangle": {"corner": [20, 5], "size": [20, 10]}}}  # fmt: skip
+
+
+def beyond(*along: list[float], ground: list[dict[str, Any]] | None = None, **more: Any) -> Survey:
+    """The terrace with its edge drawn elsewhere: what spills over the drain goes on at 99.643."""
+    surfaces = [*DATA["surfaces"], POOL] if more.pop("pool", False) else DATA["surfaces"]
+    edge = EDGE | {"along": list(along)} | more
+    return survey(surfaces=surfaces, ways_out={"overflow_edges": [edge]}, levels=ground)
+
+
+def ground(*levels: float) -> list[dict[str, Any]]:
+    """Spot levels across the lot at 0, 10, 19 ft and at its rear line."""
+    rows = zip((0, 10, 19.9, 60), (*levels, 99), strict=True)
+    return [{"at": [x, y], "level": level} for y, level in rows for x in (0, 60)]
+
+
+@pytest.mark.parametrize(
+    ("found", "is_told"),
+    [
+        # The terrace ends at 20: 2 ft before it an edge is beside it.
+        (beyond([10, 18], [50, 18]), False),
+        (beyond([10, 17.9], [50, 17.9]), True),
+        (beyond([20, 5], [40, 5]), True),
+        # Flat ground at 99.00 leads to it. At 10 ft it lies at 99.60, below 99.56 + 1 in, 99.643.
+        (beyond([20, 5], [40, 5], ground=ground(99, 99, 99)), False),
+        (beyond([20, 5], [40, 5], ground=ground(99, 99.6, 99.5)), False),
+        # A swell of 99.70 holds it back.
+        (beyond([20, 5], [40, 5], ground=ground(99, 99.7, 99.5)), True),
+        # West of it: the paving below 99.653 ends 23.4 ft up, from where ground at 99.00 leads on.
+        (beyond([5, 15], [5, 25], ground=ground(99, 99, 99)), False),
+        (beyond([5, 30], [5, 38], ground=ground(99, 99, 99)), False),
+        # Straight between them lies the pool.
+        (beyond([25, 3], [35, 3], ground=ground(99, 99, 99), pool=True), True),
+        # What goes to a neighbour is harm, near or far.
+        (beyond([20, 5], [40, 5], onto="neighbour", existing_flow="0 gal/min"), False),
+    ],
+)
+def test_an_edge_that_the_spill_does_not_get_to(found: Survey, is_told: bool) -> None:
+    if is_told:
+        is_named(found, "nothing tells that water over drain gets to edge", "draw 'along' of edge")
+    else:
+        assert doubts(found) == ()
+
+
+WALK = {"id": "walk", "material": "concrete-slab", "stage": "proposed",
+        "shape": {"rectangle": {"corner": [50, 0], "size": [5, 40]}}}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("level", "pitch", "is_told"),
+    [
+        # Beside the terrace's low end the walk lies at 99.583 at 20, and falls to 0.
+        (100.0, "1/4 in/ft", False),
+        # At 1 % from 100.00 at 40 it lies at 99.800 at 20, and 99.62 at 2.
+        (100.0, "1 %", True),
+        (99.8, "1 %", False),
+    ],
+)
+def test_a_spill_over_the_next_paving(level: float, pitch: str, is_told: bool) -> None:
+    """The walk along the terrace leads to an edge at its end, 17 ft and more from the terrace."""
+    panels = [
+        DATA["panels"][0],
+        {"on": "walk", "level": level, "at": [52, 40], "pitch": pitch, "toward": 180,
+         "drains_to": "edge"},
+    ]  # fmt: skip
+    edge = EDGE | {"along": [[50, 0.7], [55, 0.7]]}
+    found = survey(
+        surfaces=[*DATA["surfaces"], WALK], panels=panels, ways_out={"overflow_edges": [edge]}
+    )
+    assert any("gets to edge" in told for told in doubts(found)) == is_told

@@ -17,6 +17,7 @@ from checker.measure.drainage.planes import line_of, planes, pool_shape
 from checker.measure.drainage.ponds import levelled
 from checker.measure.drainage.reservoirs import LEVEL_STEP_M
 from checker.measure.drainage.sheds import sheds
+from checker.measure.drainage.spills import cut_off
 from checker.measure.regions import dwelling_shape
 from checker.site.drainage_sizes import line_length_m
 from checker.water.heights import spill_sill_m
@@ -52,6 +53,7 @@ def at_odds(survey: Survey) -> Iterator[str]:
             if top.spills_to == edge.id and top.spill_length_m is not None:
                 yield from _too_short(edge, top)
     yield from _too_high(survey)
+    yield from cut_off(survey)
     yield from dict.fromkeys(cut_short(survey).values())
 
 

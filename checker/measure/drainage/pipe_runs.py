@@ -70,10 +70,10 @@ def _than_its_way(survey: Survey, first: DrainPipe) -> Iterator[tuple[str, str]]
     """Nor than the straight way from the nearest of what leads into it to where it leads."""
     chain = _undrawn_after(survey, first)
     lengths_m = [_length_m(pipe) for pipe in chain]
-    end = _place_of(survey, chain[-1].to)
+    end = place_of(survey, chain[-1].to)
     if end is None or None in lengths_m:
         return
-    starts = [(name, _place_of(survey, name)) for name in _leading_into(survey, first)]
+    starts = [(name, place_of(survey, name)) for name in _leading_into(survey, first)]
     ways = [(math.inf if at is None else at.distance(end), name) for name, at in starts]
     if not ways or any(at is None for _, at in starts):
         # What nobody can place may lie at the end.
@@ -117,7 +117,7 @@ def _leading_into(survey: Survey, pipe: DrainPipe) -> list[str]:
     return found + [other.id for other in ways.pipes if other.to == pipe.id and other.points]
 
 
-def _place_of(survey: Survey, name: str) -> Shape | None:
+def place_of(survey: Survey, name: str) -> Shape | None:
     """Where a part of the ways out lies, all of it; None where the file does not say."""
     ways = ways_of(survey)
     points: dict[str, tuple[Xy, ...]] = {

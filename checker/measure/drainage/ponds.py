@@ -18,12 +18,35 @@ if TYPE_CHECKING:
 
     from checker.measure.drainage.planes import Plane
     from checker.measure.survey import Survey
+    from checker.site.model import Shape
 
 _DEEPEST_M: Final = 0.5
 _LEVELS_COUNT: Final = 24
 _GRATE_M2: Final = 0.05
 _NEAREST_M: Final = 1e-6
 _FAR_M: Final = 1e4
+
+
+def below(plane: Plane, level_m: float) -> Shape:
+    """The part of a panel below a level; all of it where it is flat.
+
+    Raises:
+        NotMeasured: Only the fall of the panel is known.
+    """
+    origin_m = plane.level_at_m((0.0, 0.0))
+    if plane.pitch_fraction <= 0:
+        return plane.shape
+    # The line of the paving at that level, and all that lies on its low side.
+    along = (level_m - origin_m) / plane.pitch_fraction
+    up_x, up_y = plane.rise_x / plane.pitch_fraction, plane.rise_y / plane.pitch_fraction
+    x, y = up_x * along, up_y * along
+    side = [
+        (x - up_y * _FAR_M, y + up_x * _FAR_M),
+        (x + up_y * _FAR_M, y - up_x * _FAR_M),
+        (x + (up_y - up_x) * _FAR_M, y - (up_x + up_y) * _FAR_M),
+        (x - (up_y + up_x) * _FAR_M, y + (up_x - up_y) * _FAR_M),
+    ]
+    return plane.shape.intersection(shapely.Polygon(side))
 
 
 def below_m3(plane: Plane, level_m: float) -> float:
@@ -34,19 +57,7 @@ def below_m3(plane: Plane, level_m: float) -> float:
     """
     if plane.level_m is None:
         return 0.0
-    shape = plane.shape
-    if plane.pitch_fraction > 0:
-        # The line of the paving at that level, and all that lies on its low side.
-        along = (level_m - plane.level_m) / plane.pitch_fraction
-        up_x, up_y = plane.rise_x / plane.pitch_fraction, plane.rise_y / plane.pitch_fraction
-        x, y = up_x * along, up_y * along
-        side = [
-            (x - up_y * _FAR_M, y + up_x * _FAR_M),
-            (x + up_y * _FAR_M, y - up_x * _FAR_M),
-            (x + (up_y - up_x) * _FAR_M, y - (up_x + up_y) * _FAR_M),
-            (x - (up_y + up_x) * _FAR_M, y + (up_x - up_y) * _FAR_M),
-        ]
-        shape = shape.intersection(shapely.Polygon(side))
+    shape = below(plane, level_m)
     if shape.is_empty:
         return 0.0
     middle = shape.centroid
