@@ -9,31 +9,22 @@ from typing import TYPE_CHECKING
 import typer
 
 from checker.core.problems import BadInput
-from checker.site.beside import file_beside, is_drawing, place_from
+from checker.site.beside import file_beside, place_from
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
 
 def begun(
-    drawing: str, place: str, units: str | None, layers: list[str], facts: list[str]
+    drawing: str, place: str, units: str, layers: list[str], facts: list[str]
 ) -> tuple[str, tuple[str, ...]]:
     """The site file beside a drawing, written where there is none, and what to read at once.
-
-    What is no drawing is the site file itself; then nothing may be said of a drawing.
 
     Who sits at a terminal is asked for the place, for what the place asks of the lot and for the
     layers that say nothing; an empty answer leaves it open.
     """
-    if not is_drawing(Path(drawing)):
-        for option, value in (("--units", units), ("--layer", layers), ("--fact", facts)):
-            if value:
-                says = f"'{option}' says something of a drawing; a site file says it itself"
-                raise typer.BadParameter(says)
-        return drawing, ()
     from checker import api
 
-    units = units or "ft"
     said, given = _pairs(layers, "--layer"), _pairs(facts, "--fact")
     path = Path(drawing)
     if _is_attended():

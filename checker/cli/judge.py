@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,11 +16,18 @@ from checker.cli.speaking import (
     template_folder,
 )
 
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
 
 def check(  # noqa: PLR0913 - what a person may choose, each by name
     site: Annotated[
         str,
-        typer.Argument(metavar="SITE", help="A site file, or a drawing.", show_default=False),
+        typer.Argument(
+            metavar="SITE",
+            help="A site file, or a drawing; a site file is written beside that.",
+            show_default=False,
+        ),
     ],
     *,
     place: PlaceOption = "",
@@ -59,10 +66,7 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
         bool, typer.Option("--all", help="Print every rule with its reasons.")
     ] = False,
 ) -> int:
-    """Judge a site: print the verdict, write report.html, report.md, findings.json.
-
-    Of a drawing a site file is written beside it first: layers are taken by their names.
-    """
+    """Judge a site, or a drawing by the names of its layers: print the verdict, write pages."""
     if no_report:
         for option, given in (("--out", out), ("--template", template)):
             if given:
@@ -72,14 +76,18 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
         from checker.papers.page_file import refuse_other_kinds
 
         refuse_other_kinds(Path(page))
-    from checker.cli.asking import begun
     from checker.papers.terminal import answer_text
+    from checker.site.beside import is_drawing
     from checker.words.view import view_of
 
     folder, own = Path(out or "soakline-report"), template_folder(template)
-    site, told = begun(site, place, units, layer or [], fact or [])
-    if told:
+    if is_drawing(Path(site)):
+        from checker.cli.asking import begun
+
+        site, told = begun(site, place, units or "ft", layer or [], fact or [])
         say("\n".join(told) + "\n")
+    else:
+        _refuse({"--units": units, "--layer": layer, "--fact": fact})
     result = checked(site, place)
     view = view_of(result)
     say(answer_text(result, is_whole=whole, view=view))
@@ -97,6 +105,14 @@ def check(  # noqa: PLR0913 - what a person may choose, each by name
     if is_open and any(finding.status == "fails" for finding in verdict.findings):
         say("To find the least that must change: soakline change, with the same file.")
     return 0 if (verdict.is_met_as_far_as_told if allow_unknown else verdict.is_met) else 1
+
+
+def _refuse(of_drawing: Mapping[str, object]) -> None:
+    """Stop where an option says something of a drawing and a site file is judged."""
+    for option, given in of_drawing.items():
+        if given:
+            says = f"'{option}' says something of a drawing; a site file says it itself"
+            raise typer.BadParameter(says)
 
 
 def drainage(site: SiteFile) -> None:

@@ -180,7 +180,9 @@ def test_water_levels_and_rooms_by_hand() -> None:
     case = next(c for c in design_cases(found).single if c.blocked == ("drain",))
     levels = surface_levels_m(found, case)
     assert levels["edge"] / 0.3048 == pytest.approx(99.5844, abs=0.0001)
-    assert levels["drain"] / 0.3048 == pytest.approx(99.56 + 1 / 12 + 0.0044, abs=0.0001)
+    # A level is told with what the steps of the storm miss: never too low, and hardly higher.
+    over_ft = levels["drain"] / 0.3048 - (99.56 + 1 / 12 + 0.00441)
+    assert -0.00005 <= over_ft <= 0.0002
     # With the pipe blocked the roof's water comes up too: 31.58 gal/min stand 0.00214 m = 0.0070 ft
     # above: 99.56 + 0.0833 + 0.0070 = 99.6503.
     assert lot(found, "floor_room_one_blocked", "ft") == pytest.approx(100.5 - 99.6503, abs=0.0002)
