@@ -38,6 +38,8 @@ _FEW_SURFACES: Final = 6
 
 _NODES_AMONG_EQUALS: Final = 2_000
 _FEWER_NODES: Final = 200
+_WORK_AT_FIRST: Final = 5_500_000
+_WORK_AMONG_EQUALS: Final = 1_500_000
 
 _SLACK_FRACTION: Final = 1e-9
 _HALF_A_CENT: Final = 0.5
@@ -84,7 +86,7 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
     model = maker_of(program).model(rows, aims)
     if not aims:
         return _with_cuttings(model, least(model.table, terms_of(Linear())))
-    first = least(model.table, model.aims[0], unit_of(aims[0]), enough(program, aims[0]))
+    first = _first(program, model, aims[0])
     found: Solution = first
     left_open: list[Aim] = []
     most = _MOST_OF_FEW if is_few else _MOST_AMONG_EQUALS
@@ -116,6 +118,15 @@ def solve(program: Program, aims: Sequence[Aim], without: frozenset[str] = froze
     return _with_cuttings(model, found)
 
 
+def _first(program: Program, model: ChangeModel, aim: Aim) -> Solution:
+    """What is least in the first aim; where some seconds of work give no answer, more is done."""
+    asked = model.table, model.aims[0], unit_of(aim), enough(program, aim)
+    try:
+        return least(*asked, most_work=_share(program, _WORK_AT_FIRST))
+    except SolverStopped:
+        return least(*asked)
+
+
 def _best_of_equals(
     program: Program, model: ChangeModel, index: int, aim: Aim, found: Solution
 ) -> Solution | None:
@@ -126,10 +137,18 @@ def _best_of_equals(
     try:
         if units <= FEW and _is_least(model, index, aim, reached):
             return replace(found, objective=reached, bound=reached)
-        following = least(model.table, model.aims[index], unit_of(aim), enough(program, aim), nodes)
+        following = least(
+            model.table, model.aims[index], unit_of(aim), enough(program, aim),
+            nodes, _share(program, _WORK_AMONG_EQUALS),
+        )  # fmt: skip
     except SolverStopped:
         return None
     return following if following.status == "optimal" else None
+
+
+def _share(program: Program, work: int) -> int:
+    """How much of some work a search may take: less after each drawing that did not pass."""
+    return work // (1 + len(program.forbidden))
 
 
 def _is_least(model: ChangeModel, index: int, aim: Aim, reached: float) -> bool:

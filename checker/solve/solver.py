@@ -7,6 +7,7 @@ nothing.
 from __future__ import annotations
 
 import math
+from itertools import count
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 import numpy as np
@@ -14,6 +15,7 @@ import numpy as np
 from checker.core.problems import CheckerError
 from checker.core.records import Record, replace
 from checker.solve.choices import least_choice
+from checker.solve.every_set import best_of_every
 from checker.solve.table import SolverTable
 
 if TYPE_CHECKING:
@@ -34,6 +36,16 @@ _LIMIT_S: Final = 600.0
 
 MOST_NODES: Final = 40_000
 """A search that is stopped stops at the same branch on every machine, however busy it is."""
+
+_MANY: Final = 1_000
+"""With more switches than this the solver's own preparation takes longer than all the rest."""
+
+MOST_WORK: Final = 60_000_000
+"""Times the solver asks whether it should stop, times the numbers in the rows: a minute or so.
+
+Branches say nothing of the work at the first of them, which has no end in some small programs; the
+clock says something else on every machine.
+"""
 
 _FEW_NODES: Final = 40
 _NODE_WORK: Final = 6_000_000
@@ -79,6 +91,7 @@ def least(
     unit: float = 1.0,
     enough: float = 0.0,
     most_nodes: int = MOST_NODES,
+    most_work: int = MOST_WORK,
 ) -> Solution:
     """The least value of an expression that the rows allow, with gap zero.
 
@@ -88,6 +101,7 @@ def least(
         unit: What the objective is counted in where switches alone decide: a cent; 0 for nothing.
         enough: The search may stop when nothing better by more than this is left.
         most_nodes: The search stops at so many branches.
+        most_work: The search stops after so much work; see `MOST_WORK`.
 
     Returns:
         The least value and the bound; they differ only where the search stopped in time.
@@ -104,8 +118,22 @@ def least(
         on = np.zeros(len(table))
         on[list(chosen.keys)] = 1.0
         return Solution("optimal", on, chosen.cost, chosen.bound)
-    how = _How(_WHOLE_TOLERANCE, enough, most_nodes)
-    found = _run(table, objective, how)
+    is_large = _free_switches(table) > _MANY
+    best = _every_tried(table, objective) if is_large else None
+    if best is not None:
+        return best
+    how = _How(_WHOLE_TOLERANCE, enough, most_nodes, most_work)
+    try:
+        found = _run(table, objective, how)
+    except SolverStopped:
+        best = _every_tried(table, objective)
+        if best is None:
+            raise
+        return best
+    if found.status == "optimal" and found.objective - found.bound > max(enough, TOLERANCE):
+        best = None if is_large or found.is_closed else _every_tried(table, objective)
+        if best is not None:
+            return best
     if found.status == "optimal" and not _holds(table, found.values):
         # A switch that was a hair off one let a row pass that does not hold with the switch on.
         found = _run(table, objective, replace(how, whole_tolerance=TOLERANCE))
@@ -115,12 +143,28 @@ def least(
     return found
 
 
+def _every_tried(table: SolverTable, objective: SolverTerms) -> Solution | None:
+    """The best of every set; None where there are too many, or none."""
+    keys = best_of_every(table, objective, TOLERANCE)
+    if keys is None:
+        return None
+    values = np.zeros(len(table))
+    values[list(keys)] = 1.0
+    reached = objective.value(values)
+    return Solution("optimal", values, reached, reached)
+
+
+def _free_switches(table: SolverTable) -> int:
+    return int((table.is_whole & (table.high > table.low)).sum())
+
+
 class _How(Record):
     """How a run goes: see `least`."""
 
     whole_tolerance: float
     enough: float
     most_nodes: int
+    most_work: int
 
 
 def _step(table: SolverTable, objective: SolverTerms, unit: float) -> float:
@@ -179,9 +223,11 @@ def _solve(table: SolverTable, objective: SolverTerms, how: _How) -> Solution:
         ("primal_feasibility_tolerance", TOLERANCE),
         ("mip_feasibility_tolerance", how.whole_tolerance),
         ("random_seed", 0),
+        ("presolve", "off" if _free_switches(table) > _MANY else "choose"),
         ("time_limit", _LIMIT_S),
     ):
         solver.setOptionValue(option, value)
+    _stop_in_time(highspy, solver, how.most_work // max(1, _size(table)))
     solver.passModel(_model(highspy, table, objective))
     solver.run()
     if solver.getModelStatus() == highspy.HighsModelStatus.kSolveError:
@@ -193,7 +239,24 @@ def _solve(table: SolverTable, objective: SolverTerms, how: _How) -> Solution:
 
 def _affordable(table: SolverTable) -> int:
     """How many branches a program of this size may take."""
-    return max(_FEW_NODES, _NODE_WORK // max(1, sum(len(row.terms.times) for row in table.rows)))
+    return max(_FEW_NODES, _NODE_WORK // max(1, _size(table)))
+
+
+def _size(table: SolverTable) -> int:
+    """How many numbers stand in the rows."""
+    return sum(len(row.terms.times) for row in table.rows)
+
+
+def _stop_in_time(highspy: Any, solver: Any, most: int) -> None:  # noqa: ANN401 - as above
+    """Stop where the solver has asked so many times; it asks at the same points of every run."""
+    asked = count(1)
+
+    def answer(_kind: int, _says: str, _state: object, reply: Any, _data: object) -> None:  # noqa: ANN401
+        if next(asked) > most:
+            reply.user_interrupt = True
+
+    solver.setCallback(answer, None)
+    solver.startCallback(highspy.cb.HighsCallbackType.kCallbackMipInterrupt)
 
 
 def _highspy() -> Any:  # noqa: ANN401 - the library ships no types
