@@ -65,9 +65,11 @@ def refuse_taken(path: Path) -> None:
     """Tell before long work that something is there which would not be written over.
 
     Raises:
-        BadInput: There is.
+        BadInput: There is, or nothing can be written there.
     """
-    if path.exists() or path.is_symlink():
+    with _told(path, f"{path.as_posix()} cannot be written"):
+        is_there = path.exists() or path.is_symlink()
+    if is_there:
         raise _refused(path, "")
 
 

@@ -355,6 +355,7 @@ def limit_that_adds_up(
     """A number with its limit and room: they add up, and an area that the law names stays as it is.
 
     Example:
+        >>> from checker.core.units import amount
         >>> used, most, left = (amount(number, "sq ft") for number in (400, 562.5, 162.5))
         >>> tried = limit_that_adds_up(used, most, left, "at most", "us")
         >>> tried(0), tried(1)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import math
 import re
 from collections.abc import Callable
 from itertools import pairwise
@@ -140,8 +141,10 @@ def worked(text: str, values: dict[str, Any]) -> float:
         keys, parts = span(found[1]), span(found[3])
         chosen = (part for key, part in zip(keys, parts, strict=True) if key == wanted)
         return float(sum(chosen))
+    if found := re.fullmatch(r"INT\(ROUND\((.+),6\)\)/(\d+)", text):
+        return math.floor(round(worked(found[1], values), 6)) / int(found[2])
     plain = re.sub(r"\$?([A-Z])\$?(\d+)", lambda m: repr(float(values[m[1] + m[2]])), text)
-    assert re.fullmatch(r"[\d.e+*/-]+", plain), plain
+    assert re.fullmatch(r"[\d.e+*/()-]+", plain), plain
     return float(eval(plain))
 
 
